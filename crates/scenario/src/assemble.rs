@@ -1,0 +1,314 @@
+//! The filled store as the resolved scenario.
+
+use crate::grammar::limits;
+use crate::model::{
+    Anchorage, Arm, Band, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper, LimitOverride,
+    Luminaire, Lump, Material, Output, Scenario, Section, Site, SlipBase, Solver, StruckFace,
+    Support, Tube, Vehicle,
+};
+use crate::store::Store;
+
+/// Reads values of one section. None = a value is missing, which the filling has reported.
+struct At<'a> {
+    store: &'a Store,
+    path: String,
+}
+
+impl At<'_> {
+    fn path(&self, key: &str) -> String {
+        if self.path.is_empty() {
+            key.to_owned()
+        } else {
+            format!("{}.{key}", self.path)
+        }
+    }
+    fn real(&self, key: &str) -> Option<f64> {
+        self.store.real(&self.path(key))
+    }
+    fn count(&self, key: &str) -> Option<usize> {
+        self.store.count(&self.path(key))
+    }
+    fn flag(&self, key: &str) -> Option<bool> {
+        self.store.flag(&self.path(key))
+    }
+    fn text(&self, key: &str) -> Option<String> {
+        self.store.text(&self.path(key)).map(str::to_owned)
+    }
+    fn pairs(&self, key: &str) -> Option<Vec<(f64, f64)>> {
+        self.store.pairs(&self.path(key)).map(<[_]>::to_vec)
+    }
+    fn each<T>(&self, key: &str, read: impl Fn(&At<'_>) -> Option<T>) -> Option<Vec<T>> {
+        let list = self.path(key);
+        self.store
+            .list(&list)
+            .iter()
+            .map(|i| {
+                read(&At {
+                    store: self.store,
+                    path: format!("{list}[{i}]"),
+                })
+            })
+            .collect()
+    }
+}
+
+/// The scenario; none where a value is missing.
+pub(crate) fn assemble(store: &Store) -> Option<Scenario> {
+    let at = |path: &str| At {
+        store,
+        path: path.to_owned(),
+    };
+    Some(Scenario {
+        title: at("").text("title")?,
+        notes: at("").text("notes")?,
+        site: site(&at("site"), &at("site.wind"))?,
+        support: support(&at("support"), &at)?,
+        base: base(&at)?,
+        vehicle: vehicle(&at("vehicle"), &at)?,
+        impact: impact(&at("impact"))?,
+        criteria: criteria(store)?,
+        solver: solver(&at("solver"))?,
+        output: Output {
+            history: at("output").flag("history")?,
+            figures: at("output").flag("figures")?,
+        },
+    })
+}
+
+fn site(at: &At<'_>, wind: &At<'_>) -> Option<Site> {
+    Some(Site {
+        name: at.text("name")?,
+        gravity_mps2: at.real("gravity")?,
+        slip_plane_height_m: at.real("slip_plane_height")?,
+        road_friction: at.real("road_friction")?,
+        wind_speed_mps: wind.real("speed")?,
+        wind_gust_factor: wind.real("gust_factor")?,
+        wind_importance: wind.real("importance")?,
+    })
+}
+
+fn tube(at: &At<'_>) -> Option<Tube> {
+    Some(Tube {
+        section: match at.text("section")?.as_str() {
+            "square" => Section::Square,
+            "8-sided" => Section::EightSided,
+            "12-sided" => Section::TwelveSided,
+            "16-sided" => Section::SixteenSided,
+            _ => Section::Round,
+        },
+        base_diameter_m: at.real("base_diameter")?,
+        tip_diameter_m: at.real("tip_diameter")?,
+        wall_m: at.real("wall")?,
+        material: Material {
+            name: at.text("material")?,
+            density_kgpm3: at.real("density")?,
+            youngs_pa: at.real("youngs_modulus")?,
+            poisson: at.real("poisson")?,
+            yield_pa: at.real("yield_strength")?,
+            ultimate_pa: at.real("tensile_strength")?,
+        },
+    })
+}
+
+fn support<'a>(at: &At<'a>, sub: &dyn Fn(&str) -> At<'a>) -> Option<Support> {
+    Some(Support {
+        pole: tube(&sub("support.pole"))?,
+        pole_length_m: sub("support.pole").real("length")?,
+        arms: at.each("arm", |arm| {
+            Some(Arm {
+                tube: tube(arm)?,
+                attachment_height_m: arm.real("attachment_height")?,
+                azimuth_rad: arm.real("azimuth")?,
+                reach_m: arm.real("reach")?,
+                rise_m: arm.real("rise")?,
+                luminaires: arm.each("luminaire", |l| {
+                    Some(Luminaire {
+                        mass_kg: l.real("mass")?,
+                        lever_m: l.real("lever")?,
+                        drag_area_m2: l.real("drag_area")?,
+                        drag_coefficient: l.real("drag_coefficient")?,
+                    })
+                })?,
+            })
+        })?,
+        lumps: at.each("lump", |l| {
+            Some(Lump {
+                name: l.text("name")?,
+                mass_kg: l.real("mass")?,
+                height_m: l.real("height")?,
+                offset_m: l.real("offset")?,
+                azimuth_rad: l.real("azimuth")?,
+                drag_area_m2: l.real("drag_area")?,
+                drag_coefficient: l.real("drag_coefficient")?,
+            })
+        })?,
+        plate_mass_kg: sub("support.slip_plate").real("mass")?,
+        damping_ratio: at.real("damping_ratio")?,
+    })
+}
+
+fn base<'a>(sub: &dyn Fn(&str) -> At<'a>) -> Option<SlipBase> {
+    let at = sub("slip_base");
+    let bolt = sub("slip_base.bolt");
+    let clamp = sub("slip_base.clamp");
+    let notch = sub("slip_base.notch");
+    let plates = sub("slip_base.plates");
+    let washers = sub("slip_base.washers");
+    let keeper = sub("slip_base.keeper");
+    let friction = sub("slip_base.friction");
+    let stiffness = sub("slip_base.stiffness");
+    Some(SlipBase {
+        anchorage: match at.text("anchorage")?.as_str() {
+            "fixed" => Anchorage::Fixed,
+            _ => Anchorage::Slip,
+        },
+        bolt_count: at.count("bolts")?,
+        bolt_circle_m: at.real("bolt_circle")?,
+        first_bolt_azimuth_rad: at.real("first_bolt_azimuth")?,
+        bolt: Bolt {
+            size: bolt.text("size")?,
+            grade: bolt.text("grade")?,
+            diameter_m: bolt.real("diameter")?,
+            pitch_m: bolt.real("pitch")?,
+            stress_area_m2: bolt.real("stress_area")?,
+            youngs_pa: bolt.real("youngs_modulus")?,
+            yield_pa: bolt.real("yield_strength")?,
+            ultimate_pa: bolt.real("tensile_strength")?,
+            elongation: bolt.real("elongation")?,
+        },
+        torque_nm: clamp.real("torque"),
+        nut_factor: clamp.real("nut_factor")?,
+        relaxation: clamp.real("relaxation")?,
+        preload_n: clamp.real("preload")?,
+        // beta is half of the included angle
+        notch_half_angle_rad: notch.real("included_angle")? / 2.0,
+        notch_travel_m: notch.real("travel")?,
+        upper_plate_m: plates.real("upper_thickness")?,
+        lower_plate_m: plates.real("lower_thickness")?,
+        plate_radius_m: plates.real("radius")?,
+        plate_yield_pa: plates.real("yield_strength")?,
+        plate_ultimate_pa: plates.real("tensile_strength")?,
+        plate_youngs_pa: plates.real("youngs_modulus")?,
+        plate_washer_diameter_m: washers.real("plate_diameter")?,
+        plate_washer_m: washers.real("plate_thickness")?,
+        round_washer_diameter_m: washers.real("round_diameter")?,
+        round_washer_m: washers.real("round_thickness")?,
+        keeper: if keeper.flag("present")? {
+            Some(Keeper {
+                thickness_m: keeper.real("thickness")?,
+                edge_distance_m: keeper.real("edge_distance")?,
+                ultimate_pa: keeper.real("tensile_strength")?,
+            })
+        } else {
+            None
+        },
+        friction_outer: friction.real("outer")?,
+        friction_inner: friction.real("inner")?,
+        friction_wall: friction.real("wall")?,
+        bolt_stiffness_npm: stiffness.real("bolt"),
+        clamp_stiffness_npm: stiffness.real("clamp"),
+    })
+}
+
+fn face(at: &At<'_>) -> Option<Face> {
+    let mut bands = at.each("band", |b| {
+        Some(Band {
+            name: b.text("name")?,
+            lower_m: b.real("lower")?,
+            upper_m: b.real("upper")?,
+            setback_m: b.real("setback")?,
+            crush_curve: b.pairs("crush")?,
+            unloading_npm: b.real("unloading")?,
+        })
+    })?;
+    // From low to high; bands at the same height keep their order.
+    bands.sort_by(|a, b| a.lower_m.total_cmp(&b.lower_m));
+    Some(Face { bands })
+}
+
+fn vehicle<'a>(at: &At<'a>, sub: &dyn Fn(&str) -> At<'a>) -> Option<Vehicle> {
+    let suspension = sub("vehicle.suspension");
+    Some(Vehicle {
+        class: at.text("class")?,
+        guided: at.flag("guided")?,
+        mass_kg: at.real("mass")?,
+        cg_height_m: at.real("cg_height")?,
+        cg_to_front_m: at.real("cg_to_front")?,
+        length_m: at.real("length")?,
+        width_m: at.real("width")?,
+        cg_to_front_axle_m: at.real("cg_to_front_axle")?,
+        wheelbase_m: at.real("wheelbase")?,
+        track_m: at.real("track")?,
+        roll_inertia_kgm2: at.real("roll_inertia")?,
+        pitch_inertia_kgm2: at.real("pitch_inertia")?,
+        yaw_inertia_kgm2: at.real("yaw_inertia")?,
+        wheel_stiffness_npm: suspension.real("wheel_stiffness")?,
+        wheel_damping_nspm: suspension.real("wheel_damping")?,
+        front: face(&sub("vehicle.front"))?,
+        side: face(&sub("vehicle.side"))?,
+        face_friction: at.real("face_friction")?,
+        outline: at.pairs("outline")?,
+        head_x_m: at.real("head_ahead")?,
+        head_y_m: at.real("head_left")?,
+    })
+}
+
+fn impact(at: &At<'_>) -> Option<Impact> {
+    Some(Impact {
+        speed_mps: at.real("speed")?,
+        heading_rad: at.real("heading")?,
+        velocity_direction_rad: at.real("velocity_direction")?,
+        face: match at.text("face")?.as_str() {
+            "left-side" => StruckFace::LeftSide,
+            "right-side" => StruckFace::RightSide,
+            _ => StruckFace::Front,
+        },
+        offset_m: at.real("offset")?,
+        braking: at.real("braking")?,
+    })
+}
+
+fn criteria(store: &Store) -> Option<Criteria> {
+    let sets = store
+        .texts("criteria.sets")?
+        .iter()
+        .map(|name| match name.as_str() {
+            "mash-2016" => CriteriaSet::Mash2016,
+            "nchrp-350" => CriteriaSet::Nchrp350,
+            "aashto-1985" => CriteriaSet::Aashto1985,
+            "en-12767" => CriteriaSet::En12767,
+            _ => CriteriaSet::Aashto1994,
+        })
+        .collect();
+    let overrides = limits()
+        .iter()
+        .filter_map(|&(name, key)| {
+            let value = store.real(&format!("criteria.limit.{name}.value"))?;
+            let source = store.text(&format!("criteria.limit.{name}.source"))?;
+            Some(LimitOverride {
+                key: key.to_owned(),
+                // The one limit in g: 1 g = 9.80665 m/s^2.
+                value: if name == "ridedown" {
+                    value / 9.806_65
+                } else {
+                    value
+                },
+                source: source.to_owned(),
+            })
+        })
+        .collect();
+    Some(Criteria { sets, overrides })
+}
+
+fn solver(at: &At<'_>) -> Option<Solver> {
+    Some(Solver {
+        elastic_modes: at.count("elastic_modes")?,
+        pole_elements: at.count("pole_elements")?,
+        arm_elements: at.count("arm_elements")?,
+        step_s: at.real("step")?,
+        stick_stiffness_npm: at.real("stick_stiffness")?,
+        joint_damping_s: at.real("joint_damping")?,
+        engagement_limit_s: at.real("engagement_limit")?,
+        record_limit_s: at.real("record_limit")?,
+    })
+}

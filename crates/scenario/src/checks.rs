@@ -1,0 +1,85 @@
+//! Values held against each other: what each key alone cannot show.
+//!
+//! A check runs only where all values it needs are there, so that one slip gives one finding.
+
+mod base;
+mod impact;
+mod support;
+mod vehicle;
+
+use giveway_units::{Dimension, shown_in};
+
+use crate::diagnostic::{Findings, Said};
+use crate::grammar;
+use crate::store::Store;
+
+/// Runs every check.
+pub(crate) fn check(store: &Store, findings: &mut Findings<'_>) {
+    exclusive(store, findings);
+    support::support(store, findings);
+    base::base(store, findings);
+    base::clamp(store, findings);
+    vehicle::vehicle(store, findings);
+    for face in ["vehicle.front", "vehicle.side"] {
+        vehicle::bands(store, face, findings);
+    }
+    impact::impact(store, findings);
+    solver(store, findings);
+}
+
+fn mm(value: f64) -> String {
+    shown_in(value, Dimension::Length, "mm", 4)
+}
+
+fn said(message: impl Into<String>, found: impl Into<String>, allowed: impl Into<String>) -> Said {
+    Said {
+        message: message.into(),
+        found: Some(found.into()),
+        allowed: Some(allowed.into()),
+        suggestion: None,
+    }
+}
+
+/// Pairs of keys of which only one may be given.
+fn exclusive(store: &Store, findings: &mut Findings<'_>) {
+    for row in grammar::rows() {
+        let Some(other) = row.excludes else { continue };
+        if row.path < other && store.given(row.path) && store.given(other) {
+            findings.error(
+                "S040",
+                store.place(row.path).max(store.place(other)),
+                row.path,
+                Said {
+                    message: format!(
+                        "`{}` and `{other}` are both given; each follows from the other",
+                        row.path
+                    ),
+                    allowed: Some("one of them".into()),
+                    ..Said::default()
+                },
+            );
+        }
+    }
+}
+
+fn solver(store: &Store, findings: &mut Findings<'_>) {
+    let path = "solver.record_limit";
+    if let (Some(engagement), Some(record)) =
+        (store.real("solver.engagement_limit"), store.real(path))
+        && engagement > record
+    {
+        let s = |x| shown_in(x, Dimension::Time, "s", 4);
+        findings.error(
+            "S068",
+            store
+                .place(path)
+                .max(store.place("solver.engagement_limit")),
+            path,
+            said(
+                "the record is shorter than the engagement may be",
+                s(record),
+                format!("at least {}, the engagement limit", s(engagement)),
+            ),
+        );
+    }
+}

@@ -1,0 +1,72 @@
+//! The grammar of a scenario file, as one table.
+//!
+//! Every key is a [`Row`]: path, kind, default (or why there is none), possible and plausible range, meaning.
+//! Parser, diagnostics, resolved copy, JSON Schema and reference page all read these rows and nothing else.
+
+mod base_rows;
+mod row;
+mod run_rows;
+mod sections;
+mod site_and_support_rows;
+mod vehicle_rows;
+
+pub use row::{Fallback, Kind, Options, Row};
+pub use sections::{LISTS, List, SECTIONS, Section};
+
+pub(crate) use row::Made;
+
+/// Limits that may be overridden: name in the file, key in the model.
+pub(crate) fn limits() -> &'static [(&'static str, &'static str)] {
+    run_rows::LIMITS
+}
+
+/// Every key, in the order of the resolved copy and of the reference page.
+pub fn rows() -> impl Iterator<Item = &'static Row> {
+    [
+        site_and_support_rows::ROWS,
+        base_rows::ROWS,
+        vehicle_rows::ROWS,
+        run_rows::ROWS,
+    ]
+    .into_iter()
+    .flatten()
+}
+
+/// The row of a grammar path such as `support.arm[].reach`.
+pub(crate) fn row(path: &str) -> Option<&'static Row> {
+    rows().find(|row| row.path == path)
+}
+
+/// The list of a grammar path such as `support.arm` (without brackets).
+pub(crate) fn list(path: &str) -> Option<&'static List> {
+    LISTS.iter().find(|list| list.path == path)
+}
+
+/// Whether a grammar path is a section: some key lies below it.
+pub(crate) fn is_section(path: &str) -> bool {
+    rows().any(|row| {
+        row.path
+            .strip_prefix(path)
+            .is_some_and(|rest| rest.starts_with('.'))
+    })
+}
+
+/// The keys, sections and lists directly below a grammar path (empty = the file).
+pub(crate) fn children(path: &str) -> Vec<&'static str> {
+    let mut names: Vec<&'static str> = Vec::new();
+    for row in rows() {
+        let rest = if path.is_empty() {
+            Some(row.path)
+        } else {
+            row.path
+                .strip_prefix(path)
+                .and_then(|rest| rest.strip_prefix('.'))
+        };
+        let Some(rest) = rest else { continue };
+        let name = rest.split(['.', '[']).next().unwrap_or(rest);
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names
+}

@@ -1,0 +1,193 @@
+//! Values by path, each with its literal text and where it came from.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::diagnostic::Place;
+
+/// A value in SI.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Data {
+    Real(f64),
+    Count(usize),
+    Flag(bool),
+    Text(String),
+    Texts(Vec<String>),
+    Pairs(Vec<(f64, f64)>),
+}
+
+/// Where a value came from.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Origin {
+    /// The file.
+    File,
+    /// An override.
+    Override,
+    /// A default; its source.
+    Default(String),
+    /// The vehicle class; the source of that value.
+    Class(String),
+    /// Computed from other values; how.
+    Computed(String),
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct Value {
+    pub data: Data,
+    /// TOML text that reads to the very same data.
+    pub literal: String,
+    pub origin: Origin,
+    pub place: Place,
+}
+
+#[derive(Debug, Default)]
+pub(crate) struct Store {
+    values: BTreeMap<String, Value>,
+    /// Elements of each list, by the list's path: numbers from 1, or the names of bands.
+    lists: BTreeMap<String, Vec<String>>,
+    /// Paths whose value was given but is wrong: not to be reported again as missing.
+    broken: BTreeSet<String>,
+    /// Where each section stands.
+    sections: BTreeMap<String, Place>,
+}
+
+impl Store {
+    pub fn put(&mut self, path: &str, value: Value) {
+        self.values.insert(path.to_owned(), value);
+    }
+
+    pub fn get(&self, path: &str) -> Option<&Value> {
+        self.values.get(path)
+    }
+
+    pub fn has(&self, path: &str) -> bool {
+        self.values.contains_key(path)
+    }
+
+    /// Whether the file or an override gives this value.
+    pub fn given(&self, path: &str) -> bool {
+        self.get(path)
+            .is_some_and(|v| matches!(v.origin, Origin::File | Origin::Override))
+    }
+
+    pub fn place(&self, path: &str) -> Place {
+        self.get(path).map_or(Place::Nowhere, |v| v.place)
+    }
+
+    pub fn real(&self, path: &str) -> Option<f64> {
+        match self.get(path)?.data {
+            Data::Real(x) => Some(x),
+            _ => None,
+        }
+    }
+
+    pub fn count(&self, path: &str) -> Option<usize> {
+        match self.get(path)?.data {
+            Data::Count(n) => Some(n),
+            _ => None,
+        }
+    }
+
+    pub fn flag(&self, path: &str) -> Option<bool> {
+        match self.get(path)?.data {
+            Data::Flag(b) => Some(b),
+            _ => None,
+        }
+    }
+
+    pub fn text(&self, path: &str) -> Option<&str> {
+        match &self.get(path)?.data {
+            Data::Text(t) => Some(t),
+            _ => None,
+        }
+    }
+
+    pub fn texts(&self, path: &str) -> Option<&[String]> {
+        match &self.get(path)?.data {
+            Data::Texts(t) => Some(t),
+            _ => None,
+        }
+    }
+
+    pub fn pairs(&self, path: &str) -> Option<&[(f64, f64)]> {
+        match &self.get(path)?.data {
+            Data::Pairs(p) => Some(p),
+            _ => None,
+        }
+    }
+
+    pub fn list(&self, path: &str) -> &[String] {
+        self.lists.get(path).map_or(&[], Vec::as_slice)
+    }
+
+    pub fn set_list(&mut self, path: &str, elements: Vec<String>) {
+        self.lists.insert(path.to_owned(), elements);
+    }
+
+    pub fn set_broken(&mut self, path: &str) {
+        self.broken.insert(path.to_owned());
+    }
+
+    /// Whether this path, or a section that holds it, was given in a wrong way.
+    pub fn is_broken(&self, path: &str) -> bool {
+        self.broken.iter().any(|b| {
+            path == b
+                || path
+                    .strip_prefix(b.as_str())
+                    .is_some_and(|rest| rest.starts_with(['.', '[']))
+        })
+    }
+
+    pub fn set_section(&mut self, path: &str, place: Place) {
+        self.sections.entry(path.to_owned()).or_insert(place);
+    }
+
+    /// Place of the innermost section that holds this path and stands in the file.
+    pub fn section_place(&self, path: &str) -> Place {
+        let mut path = path;
+        while let Some((outer, _)) = path.rsplit_once('.') {
+            if let Some(&place) = self.sections.get(outer) {
+                return place;
+            }
+            path = outer;
+        }
+        Place::Nowhere
+    }
+
+    /// Concrete paths of a grammar path: `support.arm[].reach` gives `support.arm[1].reach`, ...
+    pub fn expand(&self, generic: &str) -> Vec<String> {
+        let mut paths = vec![String::new()];
+        let mut parts = generic.split("[]").peekable();
+        while let Some(part) = parts.next() {
+            for path in &mut paths {
+                path.push_str(part);
+            }
+            if parts.peek().is_some() {
+                paths = paths
+                    .iter()
+                    .flat_map(|path| self.list(path).iter().map(move |e| format!("{path}[{e}]")))
+                    .collect();
+            }
+        }
+        paths
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lists_expand_in_order() {
+        let mut store = Store::default();
+        store.set_list("support.arm", vec!["1".into(), "2".into()]);
+        store.set_list("support.arm[2].luminaire", vec!["1".into()]);
+        assert_eq!(
+            store.expand("support.arm[].reach"),
+            ["support.arm[1].reach", "support.arm[2].reach"]
+        );
+        assert_eq!(
+            store.expand("support.arm[].luminaire[].mass"),
+            ["support.arm[2].luminaire[1].mass"]
+        );
+    }
+}

@@ -1,0 +1,461 @@
+//! One value: from a node of the tree to data in SI, with its literal, checked for kind, unit and range.
+
+use giveway_units::{Dimension, UnitError, edit_distance, nearest, parse, shown_in};
+
+use crate::diagnostic::Said;
+use crate::grammar::{Kind, Options, Row};
+use crate::store::Data;
+use crate::tree::{Content, Node, shortened};
+
+/// A fault of a value: code and what to say.
+pub(crate) type Fault = (&'static str, Said);
+
+/// Data, and TOML text that reads to the very same data.
+pub(crate) struct Read {
+    pub data: Data,
+    pub literal: String,
+}
+
+/// TOML basic string.
+pub(crate) fn quoted(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 2);
+    out.push('"');
+    for c in text.chars() {
+        match c {
+            '"' => out.push_str("\\\""),
+            '\\' => out.push_str("\\\\"),
+            '\n' => out.push_str("\\n"),
+            '\t' => out.push_str("\\t"),
+            '\r' => out.push_str("\\r"),
+            c if c.is_control() => out.push_str(&format!("\\u{:04X}", u32::from(c))),
+            c => out.push(c),
+        }
+    }
+    out.push('"');
+    out
+}
+
+/// TOML float that reads back to the same bits.
+pub(crate) fn float_literal(value: f64) -> String {
+    format!("{value:?}")
+}
+
+/// What kind of value a row wants, in words.
+pub(crate) fn wanted(kind: Kind) -> String {
+    match kind {
+        Kind::Quantity(dimension, unit) => {
+            format!(
+                "{} in quotes with its unit, for example in {unit}",
+                dimension.noun()
+            )
+        }
+        Kind::Number => "a number".to_owned(),
+        Kind::Count => "a whole number".to_owned(),
+        Kind::Flag => "true or false".to_owned(),
+        Kind::Text => "a text in quotes".to_owned(),
+        Kind::Choice(options) => format!("one of {}", options.names().join(", ")),
+        Kind::Choices(options) => format!("a list out of {}", options.names().join(", ")),
+        Kind::Pairs((a, ua), (b, ub)) => format!(
+            "a list of pairs of {} and {}, for example [[\"0 {ua}\", \"0 {ub}\"], ...]",
+            a.noun(),
+            b.noun()
+        ),
+        Kind::LengthOrName(names) => {
+            format!("a length with its unit, or one of {}", names.join(", "))
+        }
+    }
+}
+
+fn wrong_type(row: &Row, node: &Node) -> Fault {
+    let suggestion = match (&node.content, row.kind) {
+        (Content::Text(t), Kind::Number) if t.trim().parse::<f64>().is_ok() => {
+            Some(format!("{} = {}", row.key(), t.trim()))
+        }
+        (Content::Text(t), Kind::Count) if t.trim().parse::<usize>().is_ok() => {
+            Some(format!("{} = {}", row.key(), t.trim()))
+        }
+        (Content::Text(t), Kind::Flag) if matches!(t.trim(), "true" | "false") => {
+            Some(format!("{} = {}", row.key(), t.trim()))
+        }
+        (Content::Integer(t) | Content::Float(t), Kind::Choice(_) | Kind::Text) => {
+            Some(format!("{} = \"{t}\"", row.key()))
+        }
+        (Content::Text(t), Kind::Choices(_)) => Some(format!("{} = [{}]", row.key(), quoted(t))),
+        _ => None,
+    };
+    (
+        "S012",
+        Said {
+            message: format!(
+                "this is {}, but {} is wanted",
+                node.is(),
+                short_kind(row.kind)
+            ),
+            found: Some(node.shown()),
+            allowed: Some(wanted(row.kind)),
+            suggestion,
+        },
+    )
+}
+
+fn short_kind(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Quantity(dimension, _) => dimension.noun(),
+        Kind::Number => "a number",
+        Kind::Count => "a whole number",
+        Kind::Flag => "true or false",
+        Kind::Text => "a text",
+        Kind::Choice(_) => "a named choice",
+        Kind::Choices(_) => "a list of named choices",
+        Kind::Pairs(..) => "a list of pairs",
+        Kind::LengthOrName(_) => "a length or a named place",
+    }
+}
+
+/// A fault of a quantity, with the corrected line.
+fn unit_fault(row: &Row, error: &UnitError, found: String) -> Fault {
+    let code = match error {
+        UnitError::MissingUnit { .. } => "S020",
+        UnitError::UnknownUnit { .. } => "S021",
+        UnitError::WrongDimension { .. } => "S022",
+        UnitError::NotANumber { .. } | UnitError::Empty { .. } => "S023",
+        UnitError::NonFinite { .. } => "S024",
+    };
+    let allowed = match row.kind {
+        Kind::Quantity(dimension, _) => {
+            Some(format!("{} in {}", dimension.noun(), units(dimension)))
+        }
+        kind => Some(wanted(kind)),
+    };
+    // In the unit of the row where only a unit was missing, and as a line to copy.
+    let better = match (error, row.kind) {
+        (UnitError::MissingUnit { found, .. }, Kind::Quantity(_, unit)) => {
+            Some(format!("{} {unit}", found.trim()))
+        }
+        _ => error.suggestion().map(str::to_owned),
+    };
+    let suggestion = better.map(|text| match row.kind {
+        Kind::Pairs(..) => quoted(&text),
+        _ => format!("{} = {}", row.key(), quoted(&text)),
+    });
+    (
+        code,
+        Said {
+            message: shortened_message(&error.to_string()),
+            found: Some(found),
+            allowed,
+            suggestion,
+        },
+    )
+}
+
+fn shortened_message(text: &str) -> String {
+    if text.chars().count() > 160 {
+        let head: String = text.chars().take(157).collect();
+        format!("{head}...")
+    } else {
+        text.to_owned()
+    }
+}
+
+/// The units of a dimension, for a message.
+pub(crate) fn units(dimension: Dimension) -> String {
+    dimension
+        .units()
+        .iter()
+        .map(|u| u.name)
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+fn read_quantity(row: &Row, node: &Node, dimension: Dimension) -> Result<(f64, String), Fault> {
+    let text = match &node.content {
+        Content::Text(text) => text.clone(),
+        // A bare number: the fault is the missing unit, not the type.
+        Content::Integer(text) | Content::Float(text) => text.clone(),
+        _ => return Err(wrong_type(row, node)),
+    };
+    match parse(&text, dimension) {
+        Ok(quantity) => Ok((quantity.si, quoted(text.trim()))),
+        Err(error) => Err(unit_fault(row, &error, node.shown())),
+    }
+}
+
+fn read_number(row: &Row, node: &Node) -> Result<(f64, String), Fault> {
+    let value: f64 = match &node.content {
+        Content::Integer(text) | Content::Float(text) => match text.parse() {
+            Ok(value) => value,
+            Err(_) => return Err(wrong_type(row, node)),
+        },
+        Content::Text(text) => match parse(text, Dimension::Ratio) {
+            Ok(quantity) if !quantity.unit.name.is_empty() => {
+                return Ok((quantity.si, quoted(text.trim())));
+            }
+            Ok(_) => return Err(wrong_type(row, node)),
+            Err(error @ UnitError::NonFinite { .. }) => {
+                return Err(unit_fault(row, &error, node.shown()));
+            }
+            Err(_) => return Err(wrong_type(row, node)),
+        },
+        _ => return Err(wrong_type(row, node)),
+    };
+    if !value.is_finite() {
+        return Err((
+            "S024",
+            Said {
+                message: format!("`{}` is not a finite number", node.shown()),
+                found: Some(node.shown()),
+                allowed: Some(row.range_text(row.possible)),
+                suggestion: None,
+            },
+        ));
+    }
+    Ok((value, float_literal(value)))
+}
+
+fn read_choice(row: &Row, text: &str, options: Options) -> Result<&'static str, Fault> {
+    let names = options.names();
+    let squeezed = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    if let Some(name) = names.iter().find(|name| **name == squeezed) {
+        return Ok(name);
+    }
+    Err((
+        "S013",
+        Said {
+            message: format!("`{}` is not known here", shortened(text)),
+            found: Some(format!("\"{}\"", shortened(text))),
+            allowed: Some(names.join(", ")),
+            suggestion: nearest(&squeezed, names.iter().copied())
+                .map(|name| format!("{} = \"{name}\"", row.key())),
+        },
+    ))
+}
+
+/// Reads the value of a row. Ranges are not looked at here.
+pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Fault> {
+    let plain_text = || match (&node.content, &node.raw) {
+        (Content::Text(text), _) => Some(text.clone()),
+        // An override is text where text is wanted: `--set slip_base.bolt.grade=8.8`.
+        (
+            Content::Integer(_) | Content::Float(_) | Content::Flag(_) | Content::Date(_),
+            Some(raw),
+        ) => Some(raw.clone()),
+        _ => None,
+    };
+    let (data, literal) = match row.kind {
+        Kind::Quantity(dimension, _) => {
+            let (si, literal) = read_quantity(row, node, dimension)?;
+            (Data::Real(si), literal)
+        }
+        Kind::Number => {
+            let (value, literal) = read_number(row, node)?;
+            (Data::Real(value), literal)
+        }
+        Kind::Count => match &node.content {
+            Content::Integer(text) => match text.parse::<i128>() {
+                Ok(n) if (0..=1_000_000).contains(&n) => {
+                    let n = usize::try_from(n).map_err(|_| wrong_type(row, node))?;
+                    (Data::Count(n), n.to_string())
+                }
+                _ => {
+                    return Err((
+                        "S032",
+                        Said {
+                            message: "this number of them is not possible".into(),
+                            found: Some(node.shown()),
+                            allowed: Some(row.range_text(row.possible)),
+                            suggestion: None,
+                        },
+                    ));
+                }
+            },
+            _ => return Err(wrong_type(row, node)),
+        },
+        Kind::Flag => match &node.content {
+            Content::Flag(flag) => (Data::Flag(*flag), flag.to_string()),
+            _ => return Err(wrong_type(row, node)),
+        },
+        Kind::Text => {
+            let text = plain_text().ok_or_else(|| wrong_type(row, node))?;
+            let literal = quoted(&text);
+            (Data::Text(text), literal)
+        }
+        Kind::Choice(options) => {
+            let text = plain_text().ok_or_else(|| wrong_type(row, node))?;
+            let name = read_choice(row, &text, options)?;
+            (Data::Text(name.to_owned()), quoted(name))
+        }
+        Kind::Choices(options) => {
+            let Content::List(items) = &node.content else {
+                return Err(wrong_type(row, node));
+            };
+            let mut names: Vec<String> = Vec::new();
+            for item in items {
+                let Content::Text(text) = &item.content else {
+                    return Err(wrong_type(row, item));
+                };
+                let name = read_choice(row, text, options).map_err(|(code, mut said)| {
+                    said.suggestion = said
+                        .suggestion
+                        .map(|s| s.rsplit(" = ").next().unwrap_or_default().to_owned());
+                    (code, said)
+                })?;
+                if !names.iter().any(|n| n == name) {
+                    names.push(name.to_owned());
+                }
+            }
+            if names.is_empty() {
+                return Err(wrong_type(row, node));
+            }
+            let literal = format!(
+                "[{}]",
+                names
+                    .iter()
+                    .map(|n| quoted(n))
+                    .collect::<Vec<_>>()
+                    .join(", ")
+            );
+            (Data::Texts(names), literal)
+        }
+        Kind::Pairs((a, _), (b, _)) => read_pairs(row, node, a, b)?,
+        Kind::LengthOrName(names) => {
+            if let Content::Text(text) = &node.content {
+                let word = text.trim();
+                if let Some(name) = names.iter().find(|name| **name == word) {
+                    return Ok(Read {
+                        data: Data::Text((*name).to_owned()),
+                        literal: quoted(name),
+                    });
+                }
+                if word.starts_with(|c: char| c.is_alphabetic()) {
+                    return Err((
+                        "S013",
+                        Said {
+                            message: format!(
+                                "`{}` is not a place that is known here",
+                                shortened(word)
+                            ),
+                            found: Some(node.shown()),
+                            allowed: Some(wanted(row.kind)),
+                            suggestion: nearest(word, names.iter().copied())
+                                .map(|name| format!("{} = \"{name}\"", row.key())),
+                        },
+                    ));
+                }
+            }
+            let (si, literal) = read_quantity(row, node, Dimension::Length)?;
+            (Data::Real(si), literal)
+        }
+    };
+    Ok(Read { data, literal })
+}
+
+/// Most points of a polyline.
+const MOST_POINTS: usize = 200;
+
+fn read_pairs(row: &Row, node: &Node, a: Dimension, b: Dimension) -> Result<(Data, String), Fault> {
+    let Content::List(items) = &node.content else {
+        return Err(wrong_type(row, node));
+    };
+    if items.len() > MOST_POINTS {
+        return Err((
+            "S032",
+            Said {
+                message: "too many points".into(),
+                found: Some(format!("{} points", items.len())),
+                allowed: Some(format!("at most {MOST_POINTS}")),
+                suggestion: None,
+            },
+        ));
+    }
+    let mut pairs = Vec::with_capacity(items.len());
+    let mut literals = Vec::with_capacity(items.len());
+    for item in items {
+        let Content::List(pair) = &item.content else {
+            return Err(wrong_type(row, item));
+        };
+        let [first, second] = pair.as_slice() else {
+            return Err(wrong_type(row, item));
+        };
+        let (x, x_text) = read_quantity(row, first, a)?;
+        let (y, y_text) = read_quantity(row, second, b)?;
+        pairs.push((x, y));
+        literals.push(format!("[{x_text}, {y_text}]"));
+    }
+    Ok((Data::Pairs(pairs), format!("[{}]", literals.join(", "))))
+}
+
+/// How a value lies in the ranges of its row.
+pub(crate) enum Ranged {
+    Plausible,
+    Implausible(Said),
+    Impossible(Fault),
+}
+
+/// Holds the value against the possible and the plausible range.
+pub(crate) fn ranged(row: &Row, read: &Read) -> Ranged {
+    let value = match read.data {
+        Data::Real(value) => value,
+        // Counts are small whole numbers.
+        Data::Count(n) => n as f64,
+        _ => return Ranged::Plausible,
+    };
+    let inside = |(low, high): (f64, f64)| low <= value && value <= high;
+    let found = read.literal.trim_matches('"').to_owned();
+    if !inside(row.possible) {
+        let code = if matches!(row.kind, Kind::Count) {
+            "S032"
+        } else {
+            "S030"
+        };
+        return Ranged::Impossible((
+            code,
+            Said {
+                message: "this value is not possible".into(),
+                found: Some(found.clone()),
+                allowed: Some(row.range_text(row.possible)),
+                suggestion: meant(row, &found),
+            },
+        ));
+    }
+    if !inside(row.plausible) {
+        return Ranged::Implausible(Said {
+            message: "this value is possible but unusual".into(),
+            found: Some(found.clone()),
+            allowed: Some(format!("usual: {}", row.range_text(row.plausible))),
+            suggestion: meant(row, &found),
+        });
+    }
+    Ranged::Plausible
+}
+
+/// The same number in another unit, where that is plausible: `50 km/s` was meant as `50 km/h`.
+fn meant(row: &Row, found: &str) -> Option<String> {
+    let Kind::Quantity(dimension, _) = row.kind else {
+        return None;
+    };
+    let quantity = parse(found, dimension).ok()?;
+    dimension
+        .units()
+        .iter()
+        .filter(|unit| unit.name != quantity.unit.name)
+        .filter(|unit| {
+            let si = unit.to_si(quantity.number);
+            row.plausible.0 <= si && si <= row.plausible.1 && row.plausible.0.is_finite()
+        })
+        .min_by_key(|unit| edit_distance(unit.name, quantity.unit.name))
+        .map(|unit| {
+            let number = giveway_units::shortest_number(quantity.number);
+            let text = format!("{} = \"{number} {}\"", row.key(), unit.name);
+            let in_usual = match row.kind {
+                Kind::Quantity(_, usual) if usual != unit.name => {
+                    format!(
+                        " ({})",
+                        shown_in(unit.to_si(quantity.number), dimension, usual, 4)
+                    )
+                }
+                _ => String::new(),
+            };
+            format!("did you mean {}? write {text}{in_usual}", unit.name)
+        })
+}

@@ -1,0 +1,278 @@
+//! The tree held against the grammar: every key known, every value of its kind.
+
+use giveway_units::nearest;
+
+use crate::diagnostic::{Findings, Place, Said};
+use crate::grammar;
+use crate::store::{Origin, Store, Value};
+use crate::tree::{Content, Node, shortened};
+use crate::value::{self, Ranged};
+
+/// Reads every given value into the store.
+pub(crate) fn walk(root: &Node, store: &mut Store, findings: &mut Findings<'_>) {
+    section(root, "", "", store, findings);
+}
+
+fn join(path: &str, key: &str) -> String {
+    if path.is_empty() {
+        key.to_owned()
+    } else {
+        format!("{path}.{key}")
+    }
+}
+
+fn section(
+    node: &Node,
+    generic: &str,
+    concrete: &str,
+    store: &mut Store,
+    findings: &mut Findings<'_>,
+) {
+    let Content::Table(entries) = &node.content else {
+        findings.error(
+            "S012",
+            node.place,
+            concrete,
+            Said {
+                message: format!("this is {}, but a section is wanted", node.is()),
+                found: Some(node.shown()),
+                allowed: Some(format!(
+                    "the keys {}",
+                    grammar::children(generic).join(", ")
+                )),
+                suggestion: Some(format!("[{concrete}]")),
+            },
+        );
+        store.set_broken(concrete);
+        return;
+    };
+    store.set_section(concrete, node.place);
+    for (key, child) in entries {
+        let generic_child = join(generic, key);
+        let concrete_child = join(concrete, key);
+        if let Some(row) = grammar::row(&generic_child) {
+            one_value(row, child, &concrete_child, store, findings);
+        } else if let Some(list) = grammar::list(&generic_child) {
+            elements(
+                list,
+                child,
+                &generic_child,
+                &concrete_child,
+                store,
+                findings,
+            );
+        } else if grammar::is_section(&generic_child) {
+            section(child, &generic_child, &concrete_child, store, findings);
+        } else {
+            if let Some(meant) = unknown(key, child, generic, &concrete_child, findings) {
+                // Not to be reported as missing as well.
+                store.set_broken(&join(concrete, meant));
+            }
+        }
+    }
+}
+
+fn one_value(
+    row: &'static grammar::Row,
+    node: &Node,
+    path: &str,
+    store: &mut Store,
+    findings: &mut Findings<'_>,
+) {
+    let read = match value::read(row, node) {
+        Ok(read) => read,
+        Err((code, said)) => {
+            findings.error(code, node.place, path, said);
+            store.set_broken(path);
+            return;
+        }
+    };
+    match value::ranged(row, &read) {
+        Ranged::Plausible => {}
+        Ranged::Implausible(said) => findings.warning("S501", node.place, path, said),
+        Ranged::Impossible((code, said)) => {
+            findings.error(code, node.place, path, said);
+            store.set_broken(path);
+            return;
+        }
+    }
+    let origin = match node.place {
+        Place::Override(_) => Origin::Override,
+        _ => Origin::File,
+    };
+    store.put(
+        path,
+        Value {
+            data: read.data,
+            literal: read.literal,
+            origin,
+            place: node.place,
+        },
+    );
+}
+
+fn elements(
+    list: &'static grammar::List,
+    node: &Node,
+    generic: &str,
+    concrete: &str,
+    store: &mut Store,
+    findings: &mut Findings<'_>,
+) {
+    let one_table = matches!(node.content, Content::Table(_));
+    let items = match &node.content {
+        Content::List(items)
+            if items
+                .iter()
+                .all(|item| matches!(item.content, Content::Table(_))) =>
+        {
+            items
+        }
+        _ => {
+            findings.error(
+                "S012",
+                node.place,
+                concrete,
+                Said {
+                    message: if one_table {
+                        "this is a single table, but there may be several of them".into()
+                    } else {
+                        format!("this is {}, but a list of tables is wanted", node.is())
+                    },
+                    found: Some(node.shown()),
+                    allowed: Some(format!("one `[[{}]]` for each", grammar_header(generic))),
+                    suggestion: Some(format!("[[{}]]", grammar_header(generic))),
+                },
+            );
+            store.set_broken(concrete);
+            return;
+        }
+    };
+    if items.len() > list.most {
+        findings.error(
+            "S032",
+            items[list.most].place,
+            concrete,
+            Said {
+                message: "there are too many of them".into(),
+                found: Some(items.len().to_string()),
+                allowed: Some(format!("at most {}", list.most)),
+                suggestion: None,
+            },
+        );
+        store.set_broken(concrete);
+        return;
+    }
+    let mut names: Vec<String> = Vec::new();
+    for (i, item) in items.iter().enumerate() {
+        let name = if list.by_name {
+            match band_name(item) {
+                Some(name) if names.contains(&name) => {
+                    findings.error(
+                        "S014",
+                        item.place,
+                        concrete,
+                        Said {
+                            message: format!(
+                                "the name `{}` is given to two of them",
+                                shortened(&name)
+                            ),
+                            allowed: Some("each name once".into()),
+                            ..Said::default()
+                        },
+                    );
+                    store.set_broken(concrete);
+                    continue;
+                }
+                Some(name) => name,
+                None => {
+                    findings.error(
+                        "S011",
+                        item.place,
+                        &format!("{concrete}[{}].name", i + 1),
+                        Said {
+                            message: "a band needs a name: small letters, digits, - and _".into(),
+                            suggestion: Some("name = \"bumper\"".into()),
+                            ..Said::default()
+                        },
+                    );
+                    store.set_broken(concrete);
+                    continue;
+                }
+            }
+        } else {
+            (i + 1).to_string()
+        };
+        section(
+            item,
+            &format!("{generic}[]"),
+            &format!("{concrete}[{name}]"),
+            store,
+            findings,
+        );
+        names.push(name);
+    }
+    store.set_list(concrete, names);
+}
+
+/// The header of a list in the file: `support.arm.luminaire`.
+pub(crate) fn grammar_header(generic: &str) -> String {
+    generic.replace("[]", "")
+}
+
+/// A name that can stand in a path.
+fn band_name(item: &Node) -> Option<String> {
+    let Content::Table(entries) = &item.content else {
+        return None;
+    };
+    let (_, node) = entries.iter().find(|(key, _)| key == "name")?;
+    let name = match (&node.content, &node.raw) {
+        (Content::Text(text), _) => text,
+        (_, Some(raw)) => raw,
+        _ => return None,
+    };
+    (!name.is_empty()
+        && name.chars().count() <= 40
+        && name
+            .chars()
+            .all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_'))
+    .then(|| name.clone())
+}
+
+/// Reports an unknown key; returns the key of this section that was meant, where there is a likely one.
+fn unknown(
+    key: &str,
+    child: &Node,
+    generic: &str,
+    concrete: &str,
+    findings: &mut Findings<'_>,
+) -> Option<&'static str> {
+    let here = grammar::children(generic);
+    let meant = nearest(key, here.iter().copied());
+    let suggestion = meant.map_or_else(
+        || {
+            // The very key in another section.
+            grammar::rows()
+                .find(|row| row.key() == key)
+                .map(|row| format!("`{key}` belongs to [{}]", grammar_header(row.section())))
+        },
+        |name| Some(format!("did you mean `{name}`?")),
+    );
+    let place = if generic.is_empty() {
+        "at the top of the file".to_owned()
+    } else {
+        format!("in [{}]", grammar_header(generic))
+    };
+    findings.error(
+        "S010",
+        child.place,
+        concrete,
+        Said {
+            message: format!("`{}` is not known {place}", shortened(key)),
+            found: None,
+            allowed: Some(here.join(", ")),
+            suggestion,
+        },
+    );
+    meant
+}
