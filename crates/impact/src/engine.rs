@@ -1,0 +1,677 @@
+//! The engagement: staggered leapfrog from first touch to release (or to a stop).
+//!
+//! Positions live at whole steps, velocities between them. One force evaluation a step; the bending
+//! coordinates are advanced by the midpoint rule between kicks, which is stable for any frequency and
+//! exact for static load; path-dependent elements (notch friction, crush) see the positions only. A
+//! bolt's force in the step in which it is released is scaled by the part of the step before the
+//! release. Nothing is allocated per step.
+//!
+//! References: leapfrog with implicit fast linear part, A. Stern, E. Grinspun, Multiscale Model. Simul. 7
+//! (2009) 1779 (recalled).
+
+use giveway_mechanics::attitude::Spin;
+use giveway_mechanics::joint::{BoltState, Motion};
+use nalgebra::{Matrix3, Vector2, Vector3};
+use wide::f64x2;
+
+use crate::contact::BandRun;
+use crate::error::ImpactError;
+use crate::finish::finish;
+use crate::outcome::{Ending, Engagement};
+use crate::prepared::{Prepared, RecordRequest, SAMPLE_S, at_first_touch};
+use crate::record::Recorder;
+use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
+
+/// The struck face must have been clear for this long before the engagement is over, s.
+const CLEAR_TIME_S: f64 = 0.02;
+/// A vehicle that has not touched the pole after this time has missed it, s.
+const MISS_TIME_S: f64 = 0.05;
+/// The foot is clear of the lower plate when it has risen this far, m.
+const CLEAR_RISE_M: f64 = 0.05;
+
+/// Constants of a pair of elastic coordinates for one step size.
+#[derive(Debug, Clone, Copy)]
+struct Drift {
+    qq: f64x2,
+    qw: f64x2,
+    wq: f64x2,
+    ww: f64x2,
+    loss: f64x2,
+}
+
+/// Energies that have left, J, other than through the bolts.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Spent {
+    pub crush: f64,
+    pub dent: f64,
+    pub face_rub: f64,
+    pub tyre: f64,
+    pub damping: f64,
+}
+
+/// Extremes followed in every step.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Peaks {
+    pub force: f64,
+    pub force_time: f64,
+    pub tension_rise: f64,
+    pub rise_bolt: usize,
+    pub rise_time: f64,
+    pub bolt_tension: Vec<(f64, f64)>,
+    pub bolt_force: Vec<f64>,
+    pub foot_moment: f64,
+    pub contact_moment: f64,
+}
+
+/// The whole state of a run.
+pub(crate) struct Run<'a> {
+    pub p: &'a Prepared,
+    pub time: f64,
+    pub x: Vector3<f64>,
+    pub v: Vector3<f64>,
+    pub spin: Spin,
+    pub q: Vec<f64>,
+    pub w: Vec<f64>,
+    pub load: Vec<f64>,
+    pub vx: Vector3<f64>,
+    pub vv: Vector3<f64>,
+    pub vspin: Spin,
+    pub bolts: Vec<BoltState>,
+    pub bands: Vec<BandRun>,
+    pub force: Vector3<f64>,
+    pub torque: Vector3<f64>,
+    pub vforce: Vector3<f64>,
+    pub vtorque: Vector3<f64>,
+    /// External force on the two bodies together (ground, gravity, tyres, lower plate, guide).
+    external: Vector3<f64>,
+    pub external_impulse: Vector3<f64>,
+    wheel_push: Vector3<f64>,
+    wheel_turn: Vector3<f64>,
+    wheels_due: f64,
+    friction_force: Vector3<f64>,
+    pub contact_force: f64,
+    pub contact_friction: f64,
+    pub impulse: f64,
+    pub direction: Vector3<f64>,
+    pub start_velocity: Vector3<f64>,
+    pub start: (Vector3<f64>, Vector3<f64>),
+    pub start_strain: f64,
+    pub spent: Spent,
+    pub peaks: Peaks,
+    pub released: usize,
+    pub release_times: Vec<Option<f64>>,
+    pub velocity_at_release: Option<Vector3<f64>>,
+    pub contact_end: Option<(f64, Vector3<f64>)>,
+    pub steps: usize,
+    pub events: usize,
+    drift_clamped: Vec<Drift>,
+    drift_free: Vec<Drift>,
+    pub last_dt: f64,
+    foot_clear: bool,
+    /// Foot point and rotation of the upper plate, site frame.
+    pub foot: Vector3<f64>,
+    pub foot_turn: Vector3<f64>,
+}
+
+fn drifts(p: &Prepared, dt: f64) -> Vec<Drift> {
+    let zeta = p.scenario.support.damping_ratio;
+    // Midpoint rule for q'' + 2 zeta w q' + w^2 q = 0: coefficients qq, qw, wq, ww and loss.
+    let coefficients = |w: f64| {
+        let c = zeta * w * dt;
+        let k = 0.25 * w * w * dt * dt;
+        let d = 1.0 / (1.0 + c + k);
+        [
+            (1.0 + c - k) * d,
+            dt * d,
+            -w * w * dt * d,
+            (1.0 - c - k) * d,
+            0.5 * c,
+        ]
+    };
+    p.solution
+        .basis
+        .omega
+        .chunks(2)
+        .map(|pair| {
+            let a = coefficients(pair[0]);
+            let b = pair.get(1).map_or([0.0; 5], |&w| coefficients(w));
+            let [qq, qw, wq, ww, loss] = std::array::from_fn(|i| f64x2::from([a[i], b[i]]));
+            Drift {
+                qq,
+                qw,
+                wq,
+                ww,
+                loss,
+            }
+        })
+        .collect()
+}
+
+impl<'a> Run<'a> {
+    fn new(p: &'a Prepared) -> Self {
+        let (vspin, vx, vv) = at_first_touch(p);
+        let n = p.solution.coordinates();
+        let rest = &p.rest;
+        let m = &p.solution.modes.properties;
+        let rotation = rest.attitude.matrix();
+        let spin = Spin {
+            attitude: rest.attitude,
+            rotation,
+            momentum: Vector3::zeros(),
+            inverse_inertia: m
+                .inertia_kgm2
+                .try_inverse()
+                .unwrap_or_else(Matrix3::identity),
+            rate: Vector3::zeros(),
+        };
+        let radius = 0.5 * p.scenario.base.bolt_circle_m;
+        let (u, turn) = p.solution.foot_motion(&rest.elastic);
+        let foot = rest.position + rotation * (u - m.centre_m);
+        let bolts: Vec<BoltState> = p.joint.as_ref().map_or_else(Vec::new, |law| {
+            let plate = UpperPlate::new(foot, rotation, turn);
+            let height = p.scenario.site.slip_plane_height_m;
+            bolt_axes(&p.scenario)
+                .into_iter()
+                .map(|axis| bolt_at_rest(&plate, axis, radius, height, law).0)
+                .collect()
+        });
+        let strain = rest
+            .elastic
+            .iter()
+            .zip(&p.solution.basis.omega)
+            .map(|(q, w)| 0.5 * w * w * q * q)
+            .sum();
+        let bolt_count = bolts.len();
+        Self {
+            time: 0.0,
+            x: rest.position,
+            v: Vector3::zeros(),
+            spin,
+            q: rest.elastic.clone(),
+            w: vec![0.0; n],
+            load: vec![0.0; n],
+            vx,
+            vv,
+            vspin,
+            bands: p.face.bands.iter().map(|_| BandRun::new(n)).collect(),
+            force: Vector3::zeros(),
+            torque: Vector3::zeros(),
+            vforce: Vector3::zeros(),
+            vtorque: Vector3::zeros(),
+            external: Vector3::zeros(),
+            external_impulse: Vector3::zeros(),
+            wheel_push: Vector3::zeros(),
+            wheel_turn: Vector3::zeros(),
+            wheels_due: 0.0,
+            friction_force: Vector3::zeros(),
+            contact_force: 0.0,
+            contact_friction: 0.0,
+            impulse: 0.0,
+            direction: vv / vv.norm(),
+            start_velocity: vv,
+            start: (rest.position, vx),
+            start_strain: strain,
+            spent: Spent::default(),
+            peaks: Peaks {
+                bolt_tension: bolts.iter().map(|b| (b.tension, 0.0)).collect(),
+                bolt_force: vec![0.0; bolt_count],
+                ..Peaks::default()
+            },
+            released: 0,
+            release_times: vec![None; bolt_count],
+            velocity_at_release: None,
+            contact_end: None,
+            steps: 0,
+            events: 0,
+            drift_clamped: drifts(p, p.clamped_step),
+            drift_free: drifts(p, p.free_step),
+            last_dt: 0.0,
+            foot_clear: bolt_count == 0,
+            foot,
+            foot_turn: turn,
+            bolts,
+            p,
+        }
+    }
+
+    pub fn all_released(&self) -> bool {
+        self.released == self.bolts.len()
+    }
+
+    pub fn fixed(&self) -> bool {
+        self.bolts.is_empty()
+    }
+
+    /// Velocities at the present whole step (half a kick ahead of the stored ones).
+    pub fn velocities(&self) -> (Vector3<f64>, Vector3<f64>) {
+        let h = 0.5 * self.last_dt;
+        let vv = self.vv + self.vehicle_push(&self.vforce) * h;
+        if self.fixed() {
+            return (Vector3::zeros(), vv);
+        }
+        let m = self.p.solution.modes.properties.mass_kg;
+        (self.v + self.force * (h / m), vv)
+    }
+
+    /// Acceleration of the vehicle's centre of mass under the force `f`; a guided vehicle keeps its line.
+    fn vehicle_push(&self, f: &Vector3<f64>) -> Vector3<f64> {
+        if self.p.vehicle.guided {
+            self.direction * (f.dot(&self.direction) / self.p.vehicle.mass)
+        } else {
+            f / self.p.vehicle.mass
+        }
+    }
+
+    /// Evaluates every force at the present positions.
+    fn forces(&mut self) {
+        let g = self.p.scenario.site.gravity_mps2;
+        let m = self.p.solution.modes.properties.mass_kg;
+        let weight = Vector3::new(0.0, 0.0, -m * g);
+        self.force = weight;
+        self.torque = Vector3::zeros();
+        self.load.fill(0.0);
+        self.vtorque = Vector3::zeros();
+        self.external = weight;
+        if self.p.vehicle.guided {
+            self.vforce = Vector3::zeros();
+        } else {
+            self.vforce = Vector3::new(0.0, 0.0, -self.p.vehicle.mass * g);
+            self.external.z -= self.p.vehicle.mass * g;
+            self.wheels();
+        }
+        if !self.foot_clear {
+            self.joint();
+        }
+        self.contact();
+    }
+
+    fn joint(&mut self) {
+        let Some(law) = &self.p.joint else { return };
+        let base = &self.p.scenario.base;
+        let slip_height = self.p.scenario.site.slip_plane_height_m;
+        let radius = 0.5 * base.bolt_circle_m;
+        let r = self.spin.rotation;
+        let (u, turn) = self.p.solution.foot_motion(&self.q);
+        let centre = self.p.solution.modes.properties.centre_m;
+        let foot = self.x + r * (u - centre);
+        self.foot = foot;
+        self.foot_turn = turn;
+        let inverse_dt = if self.last_dt > 0.0 {
+            1.0 / self.last_dt
+        } else {
+            0.0
+        };
+        let mut total = Vector3::zeros();
+        let mut moment = Vector3::zeros();
+        let mut turn_load = Vector3::zeros();
+        let mut released = self.released;
+        let plate = UpperPlate::new(foot, r, turn);
+        let plate_radius_squared = base.plate_radius_m * base.plate_radius_m;
+        for (i, bolt) in self.bolts.iter_mut().enumerate() {
+            let seat = Vector3::new(bolt.axis.x, bolt.axis.y, 0.0) * radius;
+            let upper = plate.seat(&seat);
+            let slip = Vector2::new(upper.x - seat.x, upper.y - seat.y);
+            let shift = bolt.shift(law, &slip);
+            let place = plate.above(seat.x + shift.x, seat.y + shift.y);
+            let opening = place.z - slip_height;
+            let motion = Motion {
+                opening_rate: (opening - bolt.opening()) * inverse_dt,
+                velocity: (slip - bolt.slip()) * inverse_dt,
+                slope: plate.slope,
+                over_plate: upper.x * upper.x + upper.y * upper.y <= plate_radius_squared,
+            };
+            let before = (bolt.departure.is_some(), bolt.tension);
+            let events = bolt.advance(law, slip, opening, &motion);
+            if !before.0 {
+                if bolt.departure.is_none() {
+                    if bolt.tension > self.peaks.bolt_tension[i].0 {
+                        self.peaks.bolt_tension[i] = (bolt.tension, self.time);
+                        let rise = bolt.tension / law.preload - 1.0;
+                        if rise > self.peaks.tension_rise {
+                            self.peaks.tension_rise = rise;
+                            self.peaks.rise_bolt = i + 1;
+                            self.peaks.rise_time = self.time;
+                        }
+                    }
+                    let f = bolt.force.norm();
+                    if f > self.peaks.bolt_force[i] {
+                        self.peaks.bolt_force[i] = f;
+                    }
+                }
+                if let Some(fraction) = events.released {
+                    self.release_times[i] = Some(self.time - self.last_dt * (1.0 - fraction));
+                    released += 1;
+                    self.events += 1;
+                }
+                self.events += usize::from(events.keeper_torn);
+            }
+            let f = Vector3::new(bolt.force.x, bolt.force.y, bolt.lift);
+            total += f;
+            moment += (place - self.x).cross(&f);
+            turn_load += r.tr_mul(&(place - foot)).cross(&r.tr_mul(&f));
+        }
+        if released > self.released && released == self.bolts.len() {
+            let (_, vv) = self.velocities();
+            self.velocity_at_release = Some(vv);
+        }
+        self.released = released;
+        self.force += total;
+        self.torque += moment;
+        self.external += total;
+        self.p
+            .solution
+            .add_foot_load(&r.tr_mul(&total), &turn_load, &mut self.load);
+        if self.all_released() {
+            let reach = 2.0 * base.plate_radius_m;
+            self.foot_clear = foot.x * foot.x + foot.y * foot.y > reach * reach
+                || foot.z - slip_height > CLEAR_RISE_M;
+        }
+    }
+
+    fn contact(&mut self) {
+        let p = self.p;
+        let face = &p.face;
+        let (r, rv) = (self.spin.rotation, self.vspin.rotation);
+        let to_vehicle = rv.transpose() * r;
+        let between = rv.tr_mul(&(self.x - self.vx));
+        let rate = if self.fixed() {
+            Vector3::zeros()
+        } else {
+            self.spin.rate
+        };
+        let vrate = self.vspin.rate;
+        let (mut total, mut friction, mut normal) = (Vector3::zeros(), Vector3::zeros(), 0.0);
+        for (band, law) in self.bands.iter_mut().zip(&face.bands) {
+            let Some(touch) =
+                band.locate(p, law, &self.q, &self.w, &to_vehicle, &between, self.time)
+            else {
+                continue;
+            };
+            let (crush, dent, before) = (band.state.crush_m, band.state.dent_m, band.state.force_n);
+            let f = law
+                .crush
+                .advance(&mut band.state, touch.penetration, &law.dent);
+            let mean = 0.5 * (before + f);
+            self.spent.crush += mean * (band.state.crush_m - crush);
+            self.spent.dent += mean * (band.state.dent_m - dent);
+            if f <= 0.0 {
+                band.rub = Vector3::zeros();
+                band.wait(touch.penetration, self.start_velocity.norm(), self.time);
+                continue;
+            }
+            let place = self.vx + rv * touch.place;
+            let relative = self.v + rate.cross(&(place - self.x)) + r * touch.bending_rate
+                - self.vv
+                - vrate.cross(&(place - self.vx));
+            let push = rv * touch.direction;
+            let along = relative.dot(&push) / push.norm_squared();
+            let slide = relative - push * along;
+            let speed = (slide.norm_squared() + 0.0025).sqrt();
+            let rub = slide * (-face.friction * f / speed);
+            let force = push * f + rub;
+            self.spent.face_rub -= 0.5 * (rub + band.rub).dot(&slide) * self.last_dt;
+            band.rub = rub;
+            total += force;
+            friction += rub;
+            normal += f;
+            // The penetration is that of the axis, so its force acts there; friction acts on the surface.
+            let axis = place - rv * touch.offset;
+            self.torque += (axis - self.x).cross(&(push * f)) + (place - self.x).cross(&rub);
+            self.vtorque -= (axis - self.vx).cross(&(push * f)) + (place - self.vx).cross(&rub);
+            let local = r.tr_mul(&force);
+            let local = f64x2::from([local.x, local.y]);
+            for (load, row) in self.load.iter_mut().zip(&band.row) {
+                let [a, b] = (*row * local).to_array();
+                *load += a + b;
+            }
+        }
+        self.force += total;
+        self.vforce -= total;
+        self.contact_force = normal;
+        self.contact_friction = friction.norm();
+        self.friction_force = friction;
+        if normal > 0.0 {
+            if normal > self.peaks.force {
+                self.peaks.force = normal;
+                self.peaks.force_time = self.time;
+            }
+            self.contact_end = Some((self.time, self.vv));
+        }
+    }
+
+    /// Wheel forces, renewed at every sample: the road moves the vehicle slowly.
+    fn wheels(&mut self) {
+        let before = (self.wheel_push, self.wheel_turn);
+        let rate = self.vspin.rate;
+        if self.time >= self.wheels_due {
+            self.wheels_due = self.time + SAMPLE_S - 1e-9;
+            let rv = self.vspin.rotation;
+            let ahead = Vector2::new(rv[(0, 0)], rv[(1, 0)]);
+            let ahead = ahead / ahead.norm().max(1e-9);
+            self.wheel_push = Vector3::zeros();
+            self.wheel_turn = Vector3::zeros();
+            for wheel in &self.p.vehicle.wheels {
+                let arm = rv * wheel.arm;
+                let v = self.vv + rate.cross(&arm);
+                let f = wheel.force(self.vx.z + arm.z, &v, &ahead);
+                self.wheel_push += f;
+                self.wheel_turn += arm.cross(&f);
+            }
+        }
+        let power =
+            (before.0 + self.wheel_push).dot(&self.vv) + (before.1 + self.wheel_turn).dot(&rate);
+        self.spent.tyre -= 0.5 * power * self.last_dt;
+        self.vforce += self.wheel_push;
+        self.vtorque += self.wheel_turn;
+        self.external += self.wheel_push;
+    }
+
+    fn kick(&mut self, dt: f64) {
+        if !self.fixed() {
+            let m = self.p.solution.modes.properties.mass_kg;
+            self.v += self.force * (dt / m);
+            self.spin.momentum += self.torque * dt;
+            for (w, f) in self.w.iter_mut().zip(&self.load) {
+                *w += f * dt;
+            }
+        }
+        let push = self.vehicle_push(&self.vforce);
+        self.vv += push * dt;
+        if !self.p.vehicle.guided {
+            self.vspin.momentum += self.vtorque * dt;
+        }
+        // What the guide takes up counts as external.
+        let guide = push * self.p.vehicle.mass - self.vforce;
+        self.external_impulse += (self.external + guide) * dt;
+        let on_vehicle = self.vforce - self.wheel_push;
+        self.impulse -= on_vehicle.dot(&self.direction) * dt;
+    }
+
+    fn drift(&mut self, dt: f64) {
+        self.vx += self.vv * dt;
+        if !self.p.vehicle.guided {
+            self.vspin.drift(dt);
+        }
+        if self.fixed() {
+            return;
+        }
+        self.x += self.v * dt;
+        self.spin.drift(dt);
+        let table = if dt == self.p.clamped_step {
+            &self.drift_clamped
+        } else {
+            &self.drift_free
+        };
+        let mut loss = f64x2::ZERO;
+        let pairs = self.q.chunks_mut(2).zip(self.w.chunks_mut(2));
+        for ((q, w), d) in pairs.zip(table) {
+            let second = q.len() - 1;
+            let (q0, w0) = (
+                f64x2::from([q[0], q[second]]),
+                f64x2::from([w[0], w[second]]),
+            );
+            let q1 = d.qq * q0 + d.qw * w0;
+            let w1 = d.wq * q0 + d.ww * w0;
+            let s = w0 + w1;
+            loss += d.loss * s * s;
+            let (q1, w1) = (q1.to_array(), w1.to_array());
+            (q[second], w[second]) = (q1[1], w1[1]);
+            (q[0], w[0]) = (q1[0], w1[0]);
+        }
+        let loss = loss.to_array();
+        let loss = loss[0] + loss[1];
+        self.spent.damping += loss;
+    }
+
+    /// Bending moments over the plastic moment, followed at the sampling rate.
+    fn moments(&mut self) {
+        let mut m = [0.0; 4];
+        for (row, q) in self.p.solution.moments.iter().zip(&self.q) {
+            for (o, r) in m.iter_mut().zip(row) {
+                *o += r * q;
+            }
+        }
+        self.peaks.foot_moment = self
+            .peaks
+            .foot_moment
+            .max((m[0] * m[0] + m[1] * m[1]).sqrt());
+        self.peaks.contact_moment = self
+            .peaks
+            .contact_moment
+            .max((m[2] * m[2] + m[3] * m[3]).sqrt());
+    }
+
+    /// Whether the engagement is over, and how.
+    fn ended(&self) -> Option<Ending> {
+        let since = self.contact_end.map(|(t, _)| self.time - t);
+        let Some(since) = since else {
+            return (self.time >= MISS_TIME_S - 1e-9).then_some(Ending::NoContact);
+        };
+        let touching = self.contact_force > 0.0;
+        let rebounded = !touching && self.vv.dot(&self.direction) <= 0.0;
+        let clear = !touching && since >= CLEAR_TIME_S - 1e-9;
+        if self.fixed() {
+            return (rebounded || clear).then_some(Ending::FixedObstacle);
+        }
+        if self.all_released() {
+            return ((self.foot_clear && clear) || rebounded).then_some(Ending::Released);
+        }
+        // A base that holds while the vehicle has left it for good.
+        (rebounded || (clear && since >= 5.0 * CLEAR_TIME_S)).then_some(Ending::Held)
+    }
+
+    fn check_finite(&self) -> Result<(), ImpactError> {
+        let bodies = [
+            ("vehicle", "velocity", self.vv.norm_squared()),
+            ("vehicle", "position", self.vx.norm_squared()),
+            (
+                "vehicle",
+                "angular momentum",
+                self.vspin.momentum.norm_squared(),
+            ),
+            ("support", "velocity", self.v.norm_squared()),
+            ("support", "position", self.x.norm_squared()),
+            (
+                "support",
+                "angular momentum",
+                self.spin.momentum.norm_squared(),
+            ),
+            ("support", "bending", self.q.iter().map(|q| q * q).sum()),
+        ];
+        for (body, quantity, value) in bodies {
+            if !value.is_finite() {
+                return Err(ImpactError::NotFinite {
+                    body,
+                    quantity,
+                    time_s: self.time,
+                });
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Steps the clamped pole without a vehicle and returns the largest movement of foot or centre of mass, m.
+pub(crate) fn stand_still(p: &Prepared, seconds: f64) -> Result<f64, ImpactError> {
+    let mut run = Run::new(p);
+    for band in &mut run.bands {
+        band.retire();
+    }
+    run.forces();
+    let (x, foot) = (run.x, run.foot);
+    let mut most = 0.0_f64;
+    let dt = p.clamped_step;
+    for _ in 0..(seconds / dt) as usize {
+        run.kick(0.5 * (run.last_dt + dt));
+        run.drift(dt);
+        run.last_dt = dt;
+        run.time += dt;
+        run.forces();
+        most = most.max((run.x - x).norm()).max((run.foot - foot).norm());
+    }
+    run.check_finite()?;
+    Ok(most)
+}
+
+/// Runs the engagement and, where asked, the roll-out.
+pub(crate) fn run(p: &Prepared, request: RecordRequest) -> Result<Engagement, ImpactError> {
+    let mut run = Run::new(p);
+    let limit = p.scenario.solver.engagement_limit_s;
+    let mut recorder = Recorder::new(&run, request, limit);
+    run.forces();
+    run.moments();
+    recorder.sample(&run);
+    let ending = loop {
+        let dt = if run.all_released() {
+            p.free_step
+        } else {
+            p.clamped_step
+        };
+        let per_sample = (SAMPLE_S / dt).round() as usize;
+        for _ in 0..per_sample {
+            run.kick(0.5 * (run.last_dt + dt));
+            run.drift(dt);
+            run.last_dt = dt;
+            run.steps += 1;
+            run.time += dt;
+            run.forces();
+        }
+        // The sum of the steps, without its rounding.
+        recorder.intervals += 1;
+        run.time = recorder.intervals as f64 * SAMPLE_S;
+        run.check_finite()?;
+        run.moments();
+        recorder.sample(&run);
+        if let Some(ending) = run.ended() {
+            break ending;
+        }
+        if run.time >= limit - 0.5 * SAMPLE_S {
+            break if run.fixed() {
+                Ending::FixedObstacle
+            } else if run.all_released() {
+                Ending::TimeLimit
+            } else {
+                Ending::Held
+            };
+        }
+    };
+    // Bring the velocities to the last whole step.
+    let (v, vv) = run.velocities();
+    let h = 0.5 * run.last_dt;
+    if !run.fixed() {
+        run.v = v;
+        run.spin.momentum += run.torque * h;
+        for (w, f) in run.w.iter_mut().zip(&run.load) {
+            *w += f * h;
+        }
+    }
+    let push = run.vehicle_push(&run.vforce);
+    let guide = push * p.vehicle.mass - run.vforce;
+    run.external_impulse += (run.external + guide) * h;
+    run.vv = vv;
+    if !p.vehicle.guided {
+        run.vspin.momentum += run.vtorque * h;
+    }
+    run.last_dt = 0.0;
+    Ok(finish(run, recorder, ending, request))
+}

@@ -1,0 +1,265 @@
+//! Closing a run: books, per-bolt stories, flags, the vehicle's roll-out and the storyboard's instants.
+
+use giveway_mechanics::joint::Departure;
+
+use crate::engine::Run;
+use crate::outcome::{
+    BoltFate, BoltOutcome, Ending, EnergyBook, Engagement, Flag, MomentumBook, WorkCount,
+};
+use crate::prepared::RecordRequest;
+use crate::record::Recorder;
+use crate::rollout::roll_out;
+use crate::storyboard::snapshots;
+
+/// The energy book at the present whole step.
+pub(crate) fn energy_book(run: &Run<'_>) -> EnergyBook {
+    let p = run.p;
+    let h = 0.5 * run.last_dt;
+    let (v, vv) = run.velocities();
+    let m = p.solution.modes.properties.mass_kg;
+    let g = p.scenario.site.gravity_mps2;
+    let mv = p.vehicle.mass;
+    let mut e = EnergyBook {
+        initial_kinetic_j: 0.5 * mv * run.start_velocity.norm_squared(),
+        vehicle_kinetic_j: 0.5 * mv * vv.norm_squared(),
+        crush_j: run.spent.crush,
+        dent_j: run.spent.dent,
+        face_rub_j: run.spent.face_rub,
+        tyre_j: run.spent.tyre,
+        damping_j: run.spent.damping,
+        ..EnergyBook::default()
+    };
+    if !p.vehicle.guided {
+        let l = run.vspin.momentum + run.vtorque * h;
+        e.vehicle_kinetic_j += run.vspin.energy_with(&l);
+        e.gravity_j += mv * g * (run.vx.z - run.start.1.z);
+    }
+    if !run.fixed() {
+        let l = run.spin.momentum + run.torque * h;
+        e.support_kinetic_j = 0.5 * m * v.norm_squared() + run.spin.energy_with(&l);
+        let mut strain = -run.start_strain;
+        for ((q, w), (f, omega)) in run
+            .q
+            .iter()
+            .zip(&run.w)
+            .zip(run.load.iter().zip(&p.solution.basis.omega))
+        {
+            let w = w + f * h;
+            e.support_kinetic_j += 0.5 * w * w;
+            strain += 0.5 * omega * omega * q * q;
+        }
+        e.bending_strain_j = strain;
+        e.gravity_j += m * g * (run.x.z - run.start.0.z);
+    }
+    for b in &run.bolts {
+        e.friction_j += b.energy.friction;
+        e.keeper_j += b.energy.keeper;
+        e.bolt_failure_j += b.energy.failure;
+        e.damping_j += b.energy.damping;
+        e.joint_strain_j += b.energy.stored;
+        e.release_j += b.energy.freed;
+        e.plate_rub_j += b.energy.rub;
+    }
+    e.residual_j = e.initial_kinetic_j
+        - (e.vehicle_kinetic_j
+            + e.support_kinetic_j
+            + e.bending_strain_j
+            + e.gravity_j
+            + e.joint_strain_j
+            + e.crush_j
+            + e.dent_j
+            + e.friction_j
+            + e.keeper_j
+            + e.bolt_failure_j
+            + e.plate_rub_j
+            + e.face_rub_j
+            + e.tyre_j
+            + e.damping_j
+            + e.release_j);
+    e
+}
+
+fn momentum_book(run: &Run<'_>) -> MomentumBook {
+    let p = run.p;
+    let m = p.solution.modes.properties.mass_kg;
+    let mut change = (run.vv - run.start_velocity) * p.vehicle.mass;
+    if !run.fixed() {
+        change += run.v * m;
+    }
+    let mut external = run.external_impulse;
+    if run.fixed() {
+        // The obstacle passes the contact force on to the ground; nothing flies.
+        external = change;
+    }
+    let initial = p.vehicle.mass * run.start_velocity.norm();
+    MomentumBook {
+        change_ns: change.into(),
+        external_impulse_ns: external.into(),
+        residual_fraction: (change - external).amax() / initial,
+    }
+}
+
+fn bolts(run: &Run<'_>) -> Vec<BoltOutcome> {
+    let preload = run.p.joint.as_ref().map_or(0.0, |j| j.preload);
+    run.bolts
+        .iter()
+        .enumerate()
+        .map(|(i, b)| BoltOutcome {
+            number: i + 1,
+            azimuth_rad: libm::atan2(b.axis.y, b.axis.x),
+            fate: match b.departure {
+                None => BoltFate::Held,
+                Some(Departure::LowerNotch) => BoltFate::LeftLowerNotch,
+                Some(Departure::UpperNotch) => BoltFate::LeftUpperNotch,
+                Some(Departure::Squeezed) => BoltFate::SqueezedOut,
+                Some(Departure::Sheared) => BoltFate::Sheared,
+                Some(Departure::Ruptured) => BoltFate::Ruptured,
+            },
+            release_time_s: run.release_times[i],
+            preload_n: preload,
+            peak_tension_n: run.peaks.bolt_tension[i].0,
+            peak_tension_time_s: run.peaks.bolt_tension[i].1,
+            peak_slip_force_n: run.peaks.bolt_force[i],
+            friction_j: b.energy.friction,
+            keeper_j: b.energy.keeper,
+        })
+        .collect()
+}
+
+fn flags(run: &Run<'_>, ending: Ending, outcome: &Engagement) -> Vec<Flag> {
+    let mut out = Vec::new();
+    let mut add = |word: &'static str, sentence: String| out.push(Flag { word, sentence });
+    match ending {
+        Ending::Held => {
+            let held: Vec<String> = outcome
+                .bolts
+                .iter()
+                .filter(|b| b.fate == BoltFate::Held)
+                .map(|b| b.number.to_string())
+                .collect();
+            add(
+                "held",
+                format!(
+                    "The base did not let go: bolt {} still clamped; the vehicle met a fixed obstacle.",
+                    held.join(", ")
+                ),
+            );
+        }
+        Ending::TimeLimit => add(
+            "unfinished",
+            "The engagement was not over at its time limit.".to_owned(),
+        ),
+        Ending::NoContact => add("missed", "The vehicle did not touch the pole.".to_owned()),
+        Ending::Released | Ending::FixedObstacle => {}
+    }
+    if run
+        .p
+        .joint
+        .as_ref()
+        .is_some_and(giveway_mechanics::joint::JointLaw::locks)
+    {
+        add(
+            "locked",
+            "The notches are too narrow for their wall friction (tan beta <= mu_w): a bolt struck across its notch locks and must be sheared.".to_owned(),
+        );
+    }
+    let sheared: Vec<String> = outcome
+        .bolts
+        .iter()
+        .filter(|b| matches!(b.fate, BoltFate::Sheared | BoltFate::Ruptured))
+        .map(|b| b.number.to_string())
+        .collect();
+    if !sheared.is_empty() {
+        add(
+            "broken",
+            format!(
+                "Bolt {} broke instead of leaving its notch.",
+                sheared.join(", ")
+            ),
+        );
+    }
+    if outcome.foot_moment_ratio > 1.0 || outcome.contact_moment_ratio > 1.0 {
+        add(
+            "folds",
+            format!(
+                "The shaft would fold: bending moment {:.2} of plastic at the foot, {:.2} at the contact height; the computed motion holds up to that.",
+                outcome.foot_moment_ratio, outcome.contact_moment_ratio
+            ),
+        );
+    }
+    if run.p.clamp.as_ref().is_some_and(|c| c.preload_capped) {
+        add(
+            "yielded",
+            "The torque asks for more preload than the bolts can carry; it was cut to their yield load.".to_owned(),
+        );
+    }
+    out
+}
+
+/// Puts the outcome together.
+pub(crate) fn finish(
+    run: Run<'_>,
+    mut recorder: Recorder,
+    ending: Ending,
+    request: RecordRequest,
+) -> Engagement {
+    let p = run.p;
+    let lost = |v: &nalgebra::Vector3<f64>| (run.start_velocity - v).dot(&run.direction);
+    let release_time = if run.fixed() || !run.all_released() {
+        None
+    } else {
+        run.release_times.iter().flatten().copied().reduce(f64::max)
+    };
+    let trace = recorder.trace(run.bolts.len());
+    let mut outcome = Engagement {
+        ending,
+        end_time_s: run.time,
+        release_time_s: release_time,
+        contact_end_time_s: run.contact_end.map(|(t, _)| t),
+        velocity_change_at_release_mps: run.velocity_at_release.as_ref().map(lost),
+        velocity_change_at_contact_end_mps: run.contact_end.map(|(_, v)| lost(&v)),
+        velocity_change_at_end_mps: lost(&run.vv),
+        peak_force_n: run.peaks.force,
+        peak_force_time_s: run.peaks.force_time,
+        contact_impulse_ns: run.impulse,
+        peak_crush_m: run
+            .bands
+            .iter()
+            .fold(0.0_f64, |m, b| m.max(b.state.largest_m)),
+        permanent_crush_m: run
+            .bands
+            .iter()
+            .zip(&p.face.bands)
+            .map(|(b, law)| law.crush.permanent(&b.state))
+            .collect(),
+        dent_m: run.bands.iter().fold(0.0_f64, |m, b| m.max(b.state.dent_m)),
+        foot_moment_ratio: run.peaks.foot_moment / p.foot_plastic_moment,
+        contact_moment_ratio: run.peaks.contact_moment / p.contact_plastic_moment,
+        tension_rise: run.peaks.tension_rise,
+        tension_rise_bolt: run.peaks.rise_bolt,
+        tension_rise_time_s: run.peaks.rise_time,
+        bolts: bolts(&run),
+        energy: energy_book(&run),
+        momentum: momentum_book(&run),
+        work: WorkCount {
+            steps: run.steps,
+            rollout_steps: 0,
+            events: run.events,
+            elastic_coordinates: run.q.len(),
+            clamped_step_s: p.clamped_step,
+            free_step_s: p.free_step,
+        },
+        trace,
+        record: std::mem::take(&mut recorder.record),
+        snapshots: Vec::new(),
+        flags: Vec::new(),
+    };
+    outcome.flags = flags(&run, ending, &outcome);
+    if request.trace {
+        outcome.snapshots = snapshots(&run, &recorder, &outcome);
+    }
+    if request.rollout {
+        outcome.work.rollout_steps = roll_out(&run, &mut outcome.record);
+    }
+    outcome
+}

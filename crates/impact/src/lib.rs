@@ -1,0 +1,19 @@
+//! The impact: steps vehicle, support and slip joint from first touch to release. It reads no files and draws nothing.
+
+mod contact;
+mod engine;
+mod error;
+mod finish;
+mod flight;
+pub mod outcome;
+mod prepared;
+mod record;
+mod rest;
+mod rollout;
+mod solution;
+mod storyboard;
+
+pub use error::ImpactError;
+pub use flight::{FlightState, free_flight};
+pub use prepared::{Prepared, RecordRequest, SAMPLE_S};
+pub use solution::{SupportSolution, main_contact_height};

@@ -1,0 +1,534 @@
+//! A scenario made ready: support solved, clamp and face laws built, static rest found.
+
+use std::sync::Arc;
+
+use giveway_mechanics::attitude::{Attitude, Spin};
+use giveway_mechanics::clamp::ClampProperties;
+use giveway_mechanics::crush::{CrushLaw, DentLaw};
+use giveway_mechanics::joint::JointLaw;
+use giveway_mechanics::retention::{DeadLoad, Retention, retention};
+use giveway_mechanics::strength::{InputError, dent_factor};
+use giveway_mechanics::tube::plastic_moment;
+use giveway_mechanics::wheel::Wheel;
+use giveway_scenario::model::{Anchorage, Scenario, StruckFace};
+use nalgebra::{Matrix3, Vector2, Vector3};
+
+use crate::error::ImpactError;
+use crate::outcome::{Engagement, SupportProperties};
+use crate::rest::{Rest, find_rest};
+use crate::solution::{SupportKey, SupportSolution, struck_face};
+
+/// What a run is asked to keep besides its numbers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct RecordRequest {
+    /// Keep time histories and the storyboard's instants.
+    pub trace: bool,
+    /// Follow the vehicle after the engagement, under its tyres alone, up to the record limit.
+    pub rollout: bool,
+}
+
+impl RecordRequest {
+    /// Everything that a result folder holds.
+    pub const FULL: Self = Self {
+        trace: true,
+        rollout: true,
+    };
+    /// Only the numbers of the engagement.
+    pub const NUMBERS: Self = Self {
+        trace: false,
+        rollout: false,
+    };
+}
+
+/// One band of the struck face, ready for contact.
+#[derive(Debug, Clone)]
+pub(crate) struct BandLaw {
+    pub crush: CrushLaw,
+    /// Mid height in vehicle axes (from the centre of mass), m.
+    pub height: f64,
+    /// Distance of the band from the centre of mass along the face normal, m.
+    pub reach: f64,
+    /// Dent law of the tube at the band's height.
+    pub dent: DentLaw,
+}
+
+/// The struck face in vehicle axes.
+#[derive(Debug, Clone)]
+pub(crate) struct FaceLaw {
+    /// Outward normal.
+    pub normal: Vector3<f64>,
+    /// Direction along the face, horizontal.
+    pub tangent: Vector3<f64>,
+    /// Extent along the tangent, m.
+    pub from: f64,
+    pub to: f64,
+    pub bands: Vec<BandLaw>,
+    pub friction: f64,
+}
+
+/// The vehicle, ready.
+#[derive(Debug, Clone)]
+pub(crate) struct VehicleLaw {
+    pub mass: f64,
+    pub inertia: Matrix3<f64>,
+    pub guided: bool,
+    pub wheels: Vec<Wheel>,
+}
+
+/// A scenario made ready to run. It can be run any number of times.
+#[derive(Debug, Clone)]
+pub struct Prepared {
+    pub(crate) scenario: Scenario,
+    pub(crate) solution: Arc<SupportSolution>,
+    pub(crate) clamp: Option<ClampProperties>,
+    pub(crate) joint: Option<JointLaw>,
+    pub(crate) face: FaceLaw,
+    pub(crate) vehicle: VehicleLaw,
+    pub(crate) rest: Rest,
+    pub(crate) foot_plastic_moment: f64,
+    pub(crate) contact_plastic_moment: f64,
+    pub(crate) clamped_step: f64,
+    pub(crate) free_step: f64,
+    properties: SupportProperties,
+}
+
+/// Sampling interval of every record, s (10 kHz).
+pub const SAMPLE_S: f64 = 1e-4;
+
+impl Prepared {
+    /// Solves the support and makes the scenario ready.
+    ///
+    /// # Errors
+    /// A scenario value without meaning, or a base that cannot carry the dead load.
+    pub fn new(scenario: &Scenario) -> Result<Self, ImpactError> {
+        let solution = SupportSolution::solve(scenario)?;
+        Self::with_support(scenario, solution)
+    }
+
+    /// Makes the scenario ready on a support that is solved already.
+    ///
+    /// # Errors
+    /// As [`Prepared::new`]; also a solution that belongs to another support.
+    pub fn with_support(
+        scenario: &Scenario,
+        solution: Arc<SupportSolution>,
+    ) -> Result<Self, ImpactError> {
+        if solution.key != SupportKey::of(scenario) {
+            return Err(ImpactError::ForeignSupport);
+        }
+        check(scenario)?;
+        let (clamp, joint) = match scenario.base.anchorage {
+            Anchorage::Fixed => (None, None),
+            Anchorage::Slip => {
+                let clamp = ClampProperties::from_base(&scenario.base)
+                    .map_err(|e| ImpactError::Base(format!("slip base: {e}")))?;
+                let joint = joint_law(scenario, &clamp);
+                (Some(clamp), Some(joint))
+            }
+        };
+        let rest = find_rest(scenario, &solution, joint.as_ref())?;
+        let pole = &scenario.support.pole;
+        let m = &solution.modes.properties;
+        let dead = m.centre_m.xy() * (m.mass_kg * scenario.site.gravity_mps2);
+        let properties = SupportProperties {
+            mass_kg: m.mass_kg,
+            centre_m: m.centre_m.into(),
+            inertia_kgm2: std::array::from_fn(|i| std::array::from_fn(|j| m.inertia_kgm2[(i, j)])),
+            free_frequencies_hz: solution
+                .modes
+                .frequencies_hz()
+                .into_iter()
+                .take(6)
+                .collect(),
+            dead_moment_nm: dead.norm(),
+        };
+        let (clamped_step, free_step) = steps(scenario, &solution, joint.as_ref());
+        Ok(Self {
+            face: face_law(scenario)?,
+            vehicle: vehicle_law(scenario),
+            foot_plastic_moment: plastic_moment(pole, 0.0).map_err(tube_error)?,
+            contact_plastic_moment: plastic_moment(
+                pole,
+                solution.moment_height_m / scenario.support.pole_length_m,
+            )
+            .map_err(tube_error)?,
+            clamped_step,
+            free_step,
+            scenario: scenario.clone(),
+            solution,
+            clamp,
+            joint,
+            rest,
+            properties,
+        })
+    }
+
+    /// Computes the impact.
+    ///
+    /// # Errors
+    /// A state that stops being finite, with body, quantity and time.
+    pub fn engage(&self, request: RecordRequest) -> Result<Engagement, ImpactError> {
+        crate::engine::run(self, request)
+    }
+
+    /// Steps the clamped pole for a while without a vehicle and returns the largest movement of its foot
+    /// or centre of mass, m: a start from static rest moves nothing.
+    ///
+    /// # Errors
+    /// A state that stops being finite.
+    pub fn stand_still(&self, seconds: f64) -> Result<f64, ImpactError> {
+        crate::engine::stand_still(self, seconds)
+    }
+
+    /// Mass properties and frequencies of the support.
+    pub fn properties(&self) -> &SupportProperties {
+        &self.properties
+    }
+
+    /// Clamp properties; none for a fixed obstacle.
+    pub fn clamp(&self) -> Option<&ClampProperties> {
+        self.clamp.as_ref()
+    }
+
+    /// The solved support, to be shared with other scenarios on the same support.
+    pub fn solution(&self) -> Arc<SupportSolution> {
+        Arc::clone(&self.solution)
+    }
+
+    /// The scenario.
+    pub fn scenario(&self) -> &Scenario {
+        &self.scenario
+    }
+
+    /// Static check of the clamped base under dead load and design wind; none for a fixed obstacle.
+    ///
+    /// # Errors
+    /// A wind or clamp value without meaning.
+    pub fn retention(&self) -> Result<Option<Retention>, ImpactError> {
+        let Some(clamp) = &self.clamp else {
+            return Ok(None);
+        };
+        let m = &self.solution.modes.properties;
+        let dead = DeadLoad::from_mass(
+            m.mass_kg,
+            [m.centre_m.x, m.centre_m.y],
+            self.scenario.site.gravity_mps2,
+        );
+        retention(&self.scenario, clamp, &dead)
+            .map(Some)
+            .map_err(|e| ImpactError::Base(format!("slip base: {e}")))
+    }
+}
+
+fn check(s: &Scenario) -> Result<(), ImpactError> {
+    let positive = [
+        ("vehicle mass", s.vehicle.mass_kg),
+        ("impact speed", s.impact.speed_mps),
+        ("roll inertia", s.vehicle.roll_inertia_kgm2),
+        ("pitch inertia", s.vehicle.pitch_inertia_kgm2),
+        ("yaw inertia", s.vehicle.yaw_inertia_kgm2),
+        ("wheelbase", s.vehicle.wheelbase_m),
+        ("time step", s.solver.step_s),
+        ("stick stiffness", s.solver.stick_stiffness_npm),
+        ("engagement limit", s.solver.engagement_limit_s),
+    ];
+    for (what, value) in positive {
+        if !(value.is_finite() && value > 0.0) {
+            return Err(ImpactError::BadValue {
+                what,
+                value,
+                need: "it must be finite and positive",
+            });
+        }
+    }
+    let finite = [
+        ("heading", s.impact.heading_rad),
+        ("velocity direction", s.impact.velocity_direction_rad),
+        ("offset", s.impact.offset_m),
+        ("gravity", s.site.gravity_mps2),
+        ("road friction", s.site.road_friction),
+        ("centre of mass height", s.vehicle.cg_height_m),
+    ];
+    for (what, value) in finite {
+        if !value.is_finite() {
+            return Err(ImpactError::BadValue {
+                what,
+                value,
+                need: "it must be finite",
+            });
+        }
+    }
+    for band in &struck_face(s).bands {
+        let c = &band.crush_curve;
+        let fine = c.len() >= 2
+            && c.windows(2).all(|w| w[1].0 > w[0].0)
+            && c.iter()
+                .all(|p| p.0.is_finite() && p.1.is_finite() && p.1 >= 0.0)
+            && band.unloading_npm.is_finite()
+            && band.unloading_npm > 0.0;
+        if !fine {
+            return Err(ImpactError::BadValue {
+                what: "crush curve of the struck face",
+                value: band.unloading_npm,
+                need: "it needs two points or more, rising crush, finite forces and a positive unloading slope",
+            });
+        }
+    }
+    if struck_face(s).bands.is_empty() {
+        return Err(ImpactError::BadValue {
+            what: "number of bands of the struck face",
+            value: 0.0,
+            need: "at least one band",
+        });
+    }
+    Ok(())
+}
+
+fn joint_law(s: &Scenario, c: &ClampProperties) -> JointLaw {
+    let b = &s.base;
+    JointLaw {
+        bolt_stiffness: c.bolt_stiffness_npm,
+        clamp_stiffness: c.clamp_stiffness_npm,
+        damping_time: s.solver.joint_damping_s,
+        preload: c.preload_n,
+        yield_load: c.yield_load_n,
+        tensile_load: c.tensile_load_n,
+        rupture_stretch: c.rupture_stretch_m,
+        friction_outer: b.friction_outer,
+        friction_inner: b.friction_inner,
+        friction_wall: b.friction_wall,
+        sin_beta: libm::sin(b.notch_half_angle_rad),
+        cos_beta: libm::cos(b.notch_half_angle_rad),
+        travel: b.notch_travel_m,
+        diameter: b.bolt.diameter_m,
+        keeper_tear: c.keeper_tear_n,
+        shear_load: c.shear_load_n,
+        bearing_load: c.upper_bearing_n.min(c.lower_bearing_n),
+        stick_stiffness: s.solver.stick_stiffness_npm,
+    }
+}
+
+/// Largest dent over the tube's diameter: the end of the dent law's range (assumed).
+const LARGEST_DENT: f64 = 0.5;
+
+fn face_law(s: &Scenario) -> Result<FaceLaw, ImpactError> {
+    let v = &s.vehicle;
+    let (normal, tangent, plane, from, to) = match s.impact.face {
+        StruckFace::Front => (
+            Vector3::x(),
+            Vector3::y(),
+            v.cg_to_front_m,
+            -0.5 * v.width_m,
+            0.5 * v.width_m,
+        ),
+        StruckFace::LeftSide => (
+            Vector3::y(),
+            Vector3::x(),
+            0.5 * v.width_m,
+            v.cg_to_front_m - v.length_m,
+            v.cg_to_front_m,
+        ),
+        StruckFace::RightSide => (
+            -Vector3::y(),
+            Vector3::x(),
+            0.5 * v.width_m,
+            v.cg_to_front_m - v.length_m,
+            v.cg_to_front_m,
+        ),
+    };
+    let pole = &s.support.pole;
+    let bands = struck_face(s)
+        .bands
+        .iter()
+        .map(|b| {
+            let mid = 0.5 * (b.lower_m + b.upper_m);
+            let x = ((mid - s.site.slip_plane_height_m) / s.support.pole_length_m).clamp(0.0, 1.0);
+            let d = giveway_mechanics::tube::diameter_at(pole, x);
+            let t = pole.wall_m;
+            let dent = match s.base.anchorage {
+                Anchorage::Slip => DentLaw {
+                    coefficient: dent_factor(pole.material.yield_pa, d, t).map_err(tube_error)?,
+                    most_m: LARGEST_DENT * d,
+                },
+                Anchorage::Fixed => DentLaw::SOLID,
+            };
+            Ok(BandLaw {
+                crush: CrushLaw::new(&b.crush_curve, b.unloading_npm),
+                height: mid - v.cg_height_m,
+                reach: plane - b.setback_m,
+                dent,
+            })
+        })
+        .collect::<Result<_, ImpactError>>()?;
+    Ok(FaceLaw {
+        normal,
+        tangent,
+        from,
+        to,
+        bands,
+        friction: v.face_friction,
+    })
+}
+
+fn tube_error(e: InputError) -> ImpactError {
+    ImpactError::Base(format!("pole: {e}"))
+}
+
+fn vehicle_law(s: &Scenario) -> VehicleLaw {
+    let v = &s.vehicle;
+    let rear = v.cg_to_front_axle_m - v.wheelbase_m;
+    let weight = v.mass_kg * s.site.gravity_mps2;
+    // Static axle loads by moments about the other axle.
+    let front_share = (-rear / v.wheelbase_m).clamp(0.0, 1.0);
+    let wheels = if v.guided {
+        Vec::new()
+    } else {
+        [
+            (v.cg_to_front_axle_m, 0.5, front_share),
+            (v.cg_to_front_axle_m, -0.5, front_share),
+            (rear, 0.5, 1.0 - front_share),
+            (rear, -0.5, 1.0 - front_share),
+        ]
+        .into_iter()
+        .map(|(x, side, share)| Wheel {
+            arm: Vector3::new(x, side * v.track_m, -v.cg_height_m),
+            static_load_n: 0.5 * share * weight,
+            stiffness_npm: v.wheel_stiffness_npm,
+            damping_nspm: v.wheel_damping_nspm,
+            friction: s.site.road_friction,
+            braking: s.impact.braking,
+        })
+        .collect()
+    };
+    VehicleLaw {
+        mass: v.mass_kg,
+        inertia: Matrix3::from_diagonal(&Vector3::new(
+            v.roll_inertia_kgm2,
+            v.pitch_inertia_kgm2,
+            v.yaw_inertia_kgm2,
+        )),
+        guided: v.guided,
+        wheels,
+    }
+}
+
+/// Largest product of circular frequency and step that is used on the joint.
+const STEP_LIMIT: f64 = 1.2;
+
+/// Step while clamped and after release: whole fractions of the sampling interval.
+fn steps(s: &Scenario, solution: &SupportSolution, joint: Option<&JointLaw>) -> (f64, f64) {
+    let whole = |dt: f64| SAMPLE_S / (SAMPLE_S / dt - 1e-9).ceil().max(1.0);
+    // The struck face unloading against the pole (or against the fixed obstacle).
+    let unloading = struck_face(s)
+        .bands
+        .iter()
+        .fold(0.0_f64, |m, b| m.max(b.unloading_npm));
+    let mut mobility = 1.0 / s.vehicle.mass_kg;
+    if joint.is_some() {
+        mobility += contact_mobility(solution);
+    }
+    let contact = STEP_LIMIT / (unloading * mobility).sqrt();
+    let free = whole((2.0 * s.solver.step_s).min(SAMPLE_S).min(contact));
+    let Some(joint) = joint else {
+        let step = whole(s.solver.step_s.min(contact));
+        return (step, step);
+    };
+    // The stiffest motion of the upper plate on its joint: opening or tilting.
+    let n = s.base.bolt_count as f64;
+    let r = 0.5 * s.base.bolt_circle_m;
+    let k = joint.bolt_stiffness + joint.clamp_stiffness;
+    let mobility = foot_mobility(solution);
+    // Opening n k, tilting n k r^2/2, sliding n k_s, twisting n k_s r^2.
+    let w2 = [
+        n * k * mobility[2],
+        0.5 * n * k * r * r * mobility[3].max(mobility[4]),
+        n * joint.stick_stiffness * mobility[0].max(mobility[1]),
+        n * joint.stick_stiffness * r * r * mobility[5],
+    ]
+    .into_iter()
+    .fold(0.0_f64, f64::max);
+    let clamped = s.solver.step_s.min(contact).min(STEP_LIMIT / w2.sqrt());
+    (whole(clamped), free)
+}
+
+/// Inverse effective mass of the pole at the main contact height: rigid part and all elastic coordinates.
+fn contact_mobility(solution: &SupportSolution) -> f64 {
+    let m = &solution.modes.properties;
+    let inverse = m.inertia_kgm2.try_inverse().unwrap_or_else(Matrix3::zeros);
+    let place = Vector3::new(0.0, 0.0, solution.moment_height_m) - m.centre_m;
+    let c = place.cross_matrix();
+    let rigid = c * inverse * c.transpose();
+    let (k, _) = solution.table_place(solution.moment_height_m);
+    (0..2)
+        .map(|d| {
+            let bending: f64 = solution.table[k]
+                .iter()
+                .map(|t| (*t * *t).to_array()[d])
+                .sum();
+            1.0 / m.mass_kg + rigid[(d, d)] + bending
+        })
+        .fold(0.0, f64::max)
+}
+
+/// Inverse effective mass of the foot in its six directions: rigid part and all elastic coordinates.
+fn foot_mobility(solution: &SupportSolution) -> [f64; 6] {
+    let m = &solution.modes.properties;
+    let inverse = m.inertia_kgm2.try_inverse().unwrap_or_else(Matrix3::zeros);
+    let c = (-m.centre_m).cross_matrix();
+    std::array::from_fn(|d| {
+        let rigid = if d < 3 {
+            1.0 / m.mass_kg + (c * inverse * c.transpose())[(d, d)]
+        } else {
+            inverse[(d - 3, d - 3)]
+        };
+        rigid
+            + solution
+                .foot
+                .iter()
+                .map(|f| (f[d / 2] * f[d / 2]).to_array()[d % 2])
+                .sum::<f64>()
+    })
+}
+
+/// Attitude and place of the vehicle at first touch: every band is clear of the pole's static shape or
+/// just touches it. Returns the spin, the centre of mass and the velocity.
+pub(crate) fn at_first_touch(p: &Prepared) -> (Spin, Vector3<f64>, Vector3<f64>) {
+    let s = &p.scenario;
+    let attitude = Attitude::yaw(s.impact.heading_rad);
+    let rotation = attitude.matrix();
+    let normal = rotation * p.face.normal;
+    let tangent = rotation * p.face.tangent;
+    let mut nearest = f64::INFINITY;
+    for band in &p.face.bands {
+        let z = band.height + s.vehicle.cg_height_m - s.site.slip_plane_height_m;
+        if z < 0.0 || z > s.support.pole_length_m {
+            continue;
+        }
+        let (point, radius) = p.rest.pole_at(p, z);
+        nearest = nearest.min(point.dot(&normal) - radius - band.reach);
+    }
+    if !nearest.is_finite() {
+        nearest = 0.0;
+    }
+    let (axis, _) = p.rest.pole_at(p, p.solution.moment_height_m);
+    let position = normal * nearest
+        + tangent * (axis.dot(&tangent) - s.impact.offset_m)
+        + Vector3::z() * s.vehicle.cg_height_m;
+    let direction = Vector2::new(
+        libm::cos(s.impact.velocity_direction_rad),
+        libm::sin(s.impact.velocity_direction_rad),
+    );
+    let velocity = Vector3::new(direction.x, direction.y, 0.0) * s.impact.speed_mps;
+    let spin = Spin {
+        attitude,
+        rotation,
+        momentum: Vector3::zeros(),
+        inverse_inertia: p
+            .vehicle
+            .inertia
+            .try_inverse()
+            .unwrap_or_else(Matrix3::identity),
+        rate: Vector3::zeros(),
+    };
+    (spin, position, velocity)
+}

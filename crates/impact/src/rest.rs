@@ -1,0 +1,228 @@
+//! Static rest of the clamped pole: the six rigid coordinates and the elastic ones that hold the dead load.
+
+use giveway_mechanics::attitude::Attitude;
+use giveway_mechanics::joint::{BoltState, JointLaw};
+use giveway_mechanics::tube::diameter_at;
+use giveway_scenario::model::Scenario;
+use nalgebra::{Matrix3, Matrix6, Vector2, Vector3, Vector6};
+
+use crate::error::ImpactError;
+use crate::prepared::Prepared;
+use crate::solution::SupportSolution;
+
+/// Pose of the support at rest.
+#[derive(Debug, Clone)]
+pub(crate) struct Rest {
+    /// Centre of mass, site frame, m.
+    pub position: Vector3<f64>,
+    /// Attitude.
+    pub attitude: Attitude,
+    /// Elastic coordinates.
+    pub elastic: Vec<f64>,
+}
+
+impl Rest {
+    /// Point of the pole axis (site frame) and local radius at height `z` above the foot.
+    pub fn pole_at(&self, p: &Prepared, z: f64) -> (Vector3<f64>, f64) {
+        let s = &p.solution;
+        let (k, f) = s.table_place(z);
+        let mut u = Vector3::zeros();
+        for (q, (a, b)) in self
+            .elastic
+            .iter()
+            .zip(s.table[k].iter().zip(&s.table[k + 1]))
+        {
+            let [x, y] = (*a * (1.0 - f) + *b * f).to_array();
+            u.x += q * x;
+            u.y += q * y;
+        }
+        let local = Vector3::new(0.0, 0.0, z) - s.modes.properties.centre_m + u;
+        let pole = &p.scenario.support.pole;
+        let radius = 0.5 * diameter_at(pole, z / p.scenario.support.pole_length_m);
+        (self.position + self.attitude.matrix() * local, radius)
+    }
+}
+
+/// The upper plate in space: foot point, rotation of the support, turn of the foot by bending.
+pub(crate) struct UpperPlate {
+    pub foot: Vector3<f64>,
+    rotation: Matrix3<f64>,
+    turn: Vector3<f64>,
+    /// Slope of the plate along x and y.
+    pub slope: Vector2<f64>,
+}
+
+impl UpperPlate {
+    pub fn new(foot: Vector3<f64>, rotation: Matrix3<f64>, turn: Vector3<f64>) -> Self {
+        let normal = rotation * Vector3::new(turn.y, -turn.x, 1.0);
+        Self {
+            foot,
+            rotation,
+            turn,
+            slope: Vector2::new(-normal.x / normal.z, -normal.y / normal.z),
+        }
+    }
+
+    /// Where the seat that stood at `seat` (from the pole axis) is now. The turn is taken to second order,
+    /// so that the bolt circle keeps its size.
+    #[inline]
+    pub fn seat(&self, seat: &Vector3<f64>) -> Vector3<f64> {
+        let first = self.turn.cross(seat);
+        self.foot + self.rotation * (seat + first + self.turn.cross(&first) * 0.5)
+    }
+
+    /// The point of the plate above the place (x, y).
+    #[inline]
+    pub fn above(&self, x: f64, y: f64) -> Vector3<f64> {
+        let lever = Vector2::new(x - self.foot.x, y - self.foot.y);
+        Vector3::new(x, y, self.foot.z + self.slope.dot(&lever))
+    }
+}
+
+/// A clamped bolt at rest under that plate, and where it stands.
+pub(crate) fn bolt_at_rest(
+    plate: &UpperPlate,
+    axis: Vector2<f64>,
+    radius: f64,
+    slip_height: f64,
+    law: &JointLaw,
+) -> (BoltState, Vector3<f64>) {
+    let seat = Vector3::new(axis.x, axis.y, 0.0) * radius;
+    let upper = plate.seat(&seat);
+    let slip = Vector2::new(upper.x - seat.x, upper.y - seat.y);
+    let shift = law.shift(&axis, &slip);
+    let place = plate.above(seat.x + shift.x, seat.y + shift.y);
+    let bolt = BoltState::at_rest(axis, law, slip, place.z - slip_height);
+    (bolt, place)
+}
+
+/// Outward axis of each bolt in the slip plane.
+pub(crate) fn bolt_axes(s: &Scenario) -> Vec<Vector2<f64>> {
+    let n = s.base.bolt_count;
+    (0..n)
+        .map(|i| {
+            let a =
+                s.base.first_bolt_azimuth_rad + 2.0 * std::f64::consts::PI * i as f64 / n as f64;
+            Vector2::new(libm::cos(a), libm::sin(a))
+        })
+        .collect()
+}
+
+struct Balance {
+    residual: Vector6<f64>,
+    elastic: Vec<f64>,
+}
+
+/// Newton's method on the rigid pose; it stops where rounding of the pose (times the joint's stiffness)
+/// keeps the residual from falling further.
+/// the elastic shape follows from the load that the foot must carry.
+pub(crate) fn find_rest(
+    s: &Scenario,
+    solution: &SupportSolution,
+    joint: Option<&JointLaw>,
+) -> Result<Rest, ImpactError> {
+    let m = &solution.modes.properties;
+    let upright = Rest {
+        position: m.centre_m + Vector3::z() * s.site.slip_plane_height_m,
+        attitude: Attitude::identity(),
+        elastic: vec![0.0; solution.coordinates()],
+    };
+    let Some(joint) = joint else {
+        return Ok(upright);
+    };
+    let weight = m.mass_kg * s.site.gravity_mps2;
+    let axes = bolt_axes(s);
+    let mut pose = upright;
+    // Start where the bent pole's foot sits square in its notches.
+    for _ in 0..4 {
+        pose.elastic = balance(s, solution, joint, &axes, &pose, weight).elastic;
+        let (u, turn) = solution.foot_motion(&pose.elastic);
+        pose.attitude = Attitude::identity().rotated_by(&-turn);
+        pose.position =
+            Vector3::z() * s.site.slip_plane_height_m - pose.attitude.matrix() * (u - m.centre_m);
+    }
+    let scale = weight.max(1.0);
+    let mut last = f64::INFINITY;
+    for _ in 0..60 {
+        let here = balance(s, solution, joint, &axes, &pose, weight);
+        let error = here.residual.norm() / scale;
+        pose.elastic = here.elastic.clone();
+        if error < 1e-11 || (error < 1e-6 && error >= 0.5 * last) {
+            return Ok(pose);
+        }
+        last = error;
+        // Numerical Jacobian; the joint is piecewise linear and very stiff.
+        let mut jacobian = Matrix6::zeros();
+        for c in 0..6 {
+            let h = 1e-8;
+            let mut d = Vector6::zeros();
+            d[c] = h;
+            let plus = balance(s, solution, joint, &axes, &moved(&pose, &d), weight);
+            let minus = balance(s, solution, joint, &axes, &moved(&pose, &-d), weight);
+            jacobian.set_column(c, &((plus.residual - minus.residual) / (2.0 * h)));
+        }
+        let Some(step) = jacobian.lu().solve(&here.residual) else {
+            break;
+        };
+        pose = moved(&pose, &-step);
+        if !pose.position.iter().all(|x| x.is_finite()) || step.norm() > 1.0 {
+            break;
+        }
+    }
+    Err(ImpactError::CannotStand(format!(
+        "no equilibrium found for a weight of {weight:.0} N and a dead-load moment of {:.0} N.m at {:.0} N of clamp per bolt",
+        (m.centre_m.xy() * weight).norm(),
+        joint.preload
+    )))
+}
+
+fn moved(pose: &Rest, d: &Vector6<f64>) -> Rest {
+    Rest {
+        position: pose.position + Vector3::new(d[0], d[1], d[2]),
+        attitude: pose.attitude.rotated_by(&Vector3::new(d[3], d[4], d[5])),
+        elastic: pose.elastic.clone(),
+    }
+}
+
+/// Residual force and moment about the centre of mass at a pose; elastic shape by fixed point.
+fn balance(
+    s: &Scenario,
+    solution: &SupportSolution,
+    joint: &JointLaw,
+    axes: &[Vector2<f64>],
+    pose: &Rest,
+    weight: f64,
+) -> Balance {
+    let m = &solution.modes.properties;
+    let rotation = pose.attitude.matrix();
+    let radius = 0.5 * s.base.bolt_circle_m;
+    let mut q = pose.elastic.clone();
+    let (mut force, mut moment) = (Vector3::zeros(), Vector3::zeros());
+    // The foot must carry F = m g z and the moment of that force about the foot; the elastic shape under
+    // it changes the lever a little, so a few passes settle it.
+    for _ in 0..4 {
+        let (u, _) = solution.foot_motion(&q);
+        let foot = rotation * (u - m.centre_m);
+        let f = rotation.tr_mul(&Vector3::new(0.0, 0.0, weight));
+        let t = rotation.tr_mul(&(-foot.cross(&Vector3::new(0.0, 0.0, weight))));
+        q.fill(0.0);
+        solution.add_foot_load(&f, &t, &mut q);
+        for (q, w) in q.iter_mut().zip(&solution.basis.omega) {
+            *q /= w * w;
+        }
+    }
+    let (u, turn) = solution.foot_motion(&q);
+    let foot = pose.position + rotation * (u - m.centre_m);
+    let plate = UpperPlate::new(foot, rotation, turn);
+    for axis in axes {
+        let (bolt, place) = bolt_at_rest(&plate, *axis, radius, s.site.slip_plane_height_m, joint);
+        let f = Vector3::new(bolt.force.x, bolt.force.y, bolt.lift);
+        force += f;
+        moment += (place - pose.position).cross(&f);
+    }
+    force.z -= weight;
+    Balance {
+        residual: Vector6::new(force.x, force.y, force.z, moment.x, moment.y, moment.z),
+        elastic: q,
+    }
+}

@@ -1,0 +1,195 @@
+//! The support, solved: modes, basis and the shape tables that the time loop reads.
+//!
+//! It depends on the support, the mesh, the number of modes and the contact heights only, so a sweep
+//! over anything else solves it once.
+
+use std::sync::Arc;
+
+use giveway_mechanics::modes::{ElasticBasis, SupportModes};
+use giveway_mechanics::support::SupportMesh;
+use nalgebra::Vector3;
+
+use giveway_scenario::model::{Anchorage, Face, Scenario, StruckFace, Support};
+
+use wide::f64x2;
+
+use crate::error::ImpactError;
+
+/// Spacing of the contact table along the pole, m.
+const TABLE_STEP_M: f64 = 0.02;
+/// The table reaches this far up the pole, m.
+const TABLE_REACH_M: f64 = 2.6;
+
+/// What a support solution depends on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SupportKey {
+    support: Support,
+    plate_thickness_m: f64,
+    plate_radius_m: f64,
+    modes: usize,
+    pole_elements: usize,
+    arm_elements: usize,
+    contact_heights_m: Vec<f64>,
+}
+
+impl SupportKey {
+    /// Key of a scenario.
+    pub fn of(scenario: &Scenario) -> Self {
+        let s = &scenario.solver;
+        let modes = match scenario.base.anchorage {
+            Anchorage::Slip => s.elastic_modes,
+            Anchorage::Fixed => 0,
+        };
+        Self {
+            support: scenario.support.clone(),
+            plate_thickness_m: scenario.base.upper_plate_m,
+            plate_radius_m: scenario.base.plate_radius_m,
+            modes,
+            pole_elements: s.pole_elements,
+            arm_elements: s.arm_elements,
+            contact_heights_m: vec![main_contact_height(scenario)],
+        }
+    }
+}
+
+/// The struck face of a scenario.
+pub fn struck_face(scenario: &Scenario) -> &Face {
+    match scenario.impact.face {
+        StruckFace::Front => &scenario.vehicle.front,
+        StruckFace::LeftSide | StruckFace::RightSide => &scenario.vehicle.side,
+    }
+}
+
+/// Height above the pole foot of the band that can carry the largest force, m.
+pub fn main_contact_height(scenario: &Scenario) -> f64 {
+    let peak = |c: &[(f64, f64)]| c.iter().fold(0.0_f64, |m, p| m.max(p.1));
+    let band = struck_face(scenario).bands.iter().fold(
+        None::<&giveway_scenario::model::Band>,
+        |best, b| match best {
+            Some(o) if peak(&o.crush_curve) >= peak(&b.crush_curve) => Some(o),
+            _ => Some(b),
+        },
+    );
+    band.map_or(0.5, |b| 0.5 * (b.lower_m + b.upper_m)) - scenario.site.slip_plane_height_m
+}
+
+/// A solved support.
+#[derive(Debug, Clone)]
+pub struct SupportSolution {
+    pub(crate) key: SupportKey,
+    /// Modes and mass properties.
+    pub modes: SupportModes,
+    /// Basis of the time loop.
+    pub basis: ElasticBasis,
+    /// Foot displacements and rotations, per coordinate, in pairs: (u_x, u_y), (u_z, r_x), (r_y, r_z).
+    pub(crate) foot: Vec<[f64x2; 3]>,
+    /// Pole deflection along x and y at the table's heights, per coordinate.
+    pub(crate) table: Vec<Vec<f64x2>>,
+    /// Bending moment per coordinate, N.m: at the foot (x-z, y-z plane) and at the contact height.
+    pub(crate) moments: Vec<[f64; 4]>,
+    /// Height of the moment station above the foot, m.
+    pub(crate) moment_height_m: f64,
+}
+
+impl SupportSolution {
+    /// Solves the support of a scenario.
+    ///
+    /// # Errors
+    /// A support that makes no body.
+    pub fn solve(scenario: &Scenario) -> Result<Arc<Self>, ImpactError> {
+        let key = SupportKey::of(scenario);
+        let mesh = SupportMesh::build(
+            &key.support,
+            key.plate_thickness_m,
+            key.plate_radius_m,
+            key.pole_elements,
+            key.arm_elements,
+        )?;
+        let modes = SupportModes::solve(mesh, key.modes.max(2))?;
+        let basis = modes.basis(key.modes, &key.contact_heights_m);
+        let n = basis.len();
+        let rows = basis.node_rows(0);
+        let foot = (0..n)
+            .map(|i| std::array::from_fn(|d| f64x2::from([rows[2 * d][i], rows[2 * d + 1][i]])))
+            .collect();
+        let length = modes.mesh.length_m;
+        let entries = (TABLE_REACH_M.min(length) / TABLE_STEP_M) as usize + 2;
+        let table = (0..entries)
+            .map(|k| {
+                let [x, y] = basis.pole_deflection(&modes.mesh, k as f64 * TABLE_STEP_M);
+                x.into_iter()
+                    .zip(y)
+                    .map(|(a, b)| f64x2::from([a, b]))
+                    .collect()
+            })
+            .collect();
+        let moment_height_m = key.contact_heights_m[0].clamp(0.0, length);
+        let at = |z: f64| {
+            let ei = modes.mesh.pole_bending_stiffness(z);
+            let [x, y] = basis.pole_curvature(&modes.mesh, z);
+            (ei, x, y)
+        };
+        let (e0, x0, y0) = at(0.0);
+        let (e1, x1, y1) = at(moment_height_m);
+        let moments = (0..n)
+            .map(|i| [e0 * x0[i], e0 * y0[i], e1 * x1[i], e1 * y1[i]])
+            .collect();
+        Ok(Arc::new(Self {
+            key,
+            modes,
+            basis,
+            foot,
+            table,
+            moments,
+            moment_height_m,
+        }))
+    }
+
+    /// Number of elastic coordinates.
+    pub fn coordinates(&self) -> usize {
+        self.basis.len()
+    }
+
+    /// Displacement and rotation of the foot for the elastic coordinates `q`.
+    #[inline]
+    pub(crate) fn foot_motion(&self, q: &[f64]) -> (Vector3<f64>, Vector3<f64>) {
+        let mut sum = [f64x2::ZERO; 3];
+        for (row, &q) in self.foot.iter().zip(q) {
+            let q = f64x2::splat(q);
+            for (o, r) in sum.iter_mut().zip(row) {
+                *o += *r * q;
+            }
+        }
+        let [[a, b], [c, d], [e, f]] = sum.map(f64x2::to_array);
+        (Vector3::new(a, b, c), Vector3::new(d, e, f))
+    }
+
+    /// Adds to `load` what the force `f` and the moment `t` at the foot (support axes) do on the elastic
+    /// coordinates.
+    #[inline]
+    pub(crate) fn add_foot_load(&self, f: &Vector3<f64>, t: &Vector3<f64>, load: &mut [f64]) {
+        let by = [
+            f64x2::from([f.x, f.y]),
+            f64x2::from([f.z, t.x]),
+            f64x2::from([t.y, t.z]),
+        ];
+        for (load, row) in load.iter_mut().zip(&self.foot) {
+            let s = row[0] * by[0] + row[1] * by[1] + row[2] * by[2];
+            let [a, b] = s.to_array();
+            *load += a + b;
+        }
+    }
+
+    /// Table index and fraction for the height `z` above the foot.
+    #[inline]
+    pub(crate) fn table_place(&self, z: f64) -> (usize, f64) {
+        let x = (z / TABLE_STEP_M).max(0.0);
+        let k = (x as usize).min(self.table.len() - 2);
+        (k, (x - k as f64).min(1.0))
+    }
+
+    /// Spacing of the table, m.
+    pub(crate) const fn table_step() -> f64 {
+        TABLE_STEP_M
+    }
+}
