@@ -1,0 +1,339 @@
+//! Judges the occupant numbers by the documents that the scenario names.
+//!
+//! Each document gives a list of checks from the table in [`crate::limits`] (EN 12767: [`crate::en12767`]). A check
+//! that cannot be evaluated says why; it never counts as passed. Where the occupant meets no surface, the impact
+//! velocity is the vehicle's velocity change during contact and the ridedown is "no contact".
+//!
+//! References
+//! - See [`crate::limits`].
+
+use giveway_scenario::model::{Criteria, CriteriaSet, LimitOverride};
+
+use crate::KMPH_PER_MPS;
+use crate::en12767::{self, ClassSpeed};
+use crate::flail::{RidedownStatus, VelocityBasis};
+use crate::limits::{LIMITS, Limit, OVERRIDE_KEYS, TESTS, document};
+use crate::means::Extreme;
+use crate::risk::OccupantRisk;
+use crate::verdict::{CAUTION, Check, Mark, Outcome, SetVerdict, VERIFY, grade, overall, sentence};
+
+/// What the verdict needs besides the occupant numbers. Unknown quantities are none: their checks say so.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Inputs {
+    /// Speed of the impact, m/s.
+    pub impact_speed_mps: Option<f64>,
+    /// Mass of the vehicle, kg.
+    pub vehicle_mass_kg: Option<f64>,
+    /// Velocity change along the initial travel when the last bolt was released, m/s.
+    pub velocity_change_at_release_mps: Option<f64>,
+    /// The same when contact with the support ended, m/s.
+    pub velocity_change_at_contact_end_mps: Option<f64>,
+    /// The same at the end of the engagement, m/s.
+    pub velocity_change_at_engagement_end_mps: Option<f64>,
+    /// Height of the stub left standing, above a 1.5 m chord, m.
+    pub stub_height_m: Option<f64>,
+    /// Mass of the breakaway support, kg.
+    pub support_mass_kg: Option<f64>,
+    /// Height of the breakaway support, m.
+    pub support_height_m: Option<f64>,
+    /// Largest roll over the whole event, rad; none = that of the record.
+    pub largest_roll_rad: Option<f64>,
+    /// Largest pitch over the whole event, rad; none = that of the record.
+    pub largest_pitch_rad: Option<f64>,
+    /// Roof crush, m.
+    pub roof_crush_m: Option<f64>,
+    /// Windscreen deformation, m.
+    pub windscreen_crush_m: Option<f64>,
+    /// Speed 12 m behind the impact point, m/s; 0 for a vehicle that stops before.
+    pub exit_speed_mps: Option<f64>,
+    /// Speed class of EN 12767.
+    pub class_speed: Option<ClassSpeed>,
+}
+
+/// A value or the reason why there is none.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Measured {
+    pub(crate) value: Option<f64>,
+    pub(crate) remark: Option<String>,
+}
+
+impl Measured {
+    pub(crate) fn value(value: f64) -> Self {
+        Self {
+            value: Some(value),
+            remark: None,
+        }
+    }
+
+    pub(crate) fn with_remark(value: f64, remark: &str) -> Self {
+        Self {
+            value: Some(value),
+            remark: Some(remark.to_owned()),
+        }
+    }
+
+    pub(crate) fn missing(reason: &str) -> Self {
+        Self {
+            value: None,
+            remark: Some(reason.to_owned()),
+        }
+    }
+
+    fn given(value: Option<f64>, reason: &str) -> Self {
+        value.map_or_else(|| Self::missing(reason), Self::value)
+    }
+}
+
+/// The verdicts of the criteria sets of a scenario, in its order; the first one governs.
+pub fn judge(risk: &OccupantRisk, inputs: &Inputs, criteria: &Criteria) -> Vec<SetVerdict> {
+    criteria
+        .sets
+        .iter()
+        .map(|&set| judge_set(set, risk, inputs, &criteria.overrides))
+        .collect()
+}
+
+fn judge_set(
+    set: CriteriaSet,
+    risk: &OccupantRisk,
+    inputs: &Inputs,
+    overrides: &[LimitOverride],
+) -> SetVerdict {
+    let (checks, en12767) = if set == CriteriaSet::En12767 {
+        let (checks, classes) = en12767::checks(risk, inputs, overrides);
+        (checks, Some(classes))
+    } else {
+        let rows = LIMITS.iter().filter(|row| row.sets.contains(&set));
+        let checks = rows
+            .map(|row| {
+                finish(
+                    row,
+                    measure(row.key, risk, inputs),
+                    override_of(row, overrides),
+                )
+            })
+            .collect();
+        (checks, None)
+    };
+    let checks: Vec<Check> = checks
+        .into_iter()
+        .map(|mut check: Check| {
+            check.advice = check.decided_by_recalled().then(|| VERIFY.to_owned());
+            check
+        })
+        .collect();
+    let outcome = overall(&checks);
+    let (name, title) = document(set);
+    SetVerdict {
+        set: name.to_owned(),
+        document: title.to_owned(),
+        sentence: sentence(outcome, &checks),
+        notes: notes(set, inputs, overrides, outcome, &checks),
+        checks,
+        en12767,
+        outcome,
+        caution: CAUTION.to_owned(),
+    }
+}
+
+/// The override of a row, the last one if there are several.
+pub(crate) fn override_of<'a>(
+    row: &Limit,
+    overrides: &'a [LimitOverride],
+) -> Option<&'a LimitOverride> {
+    overrides
+        .iter()
+        .rev()
+        .find(|o| Some(o.key.as_str()) == row.override_key)
+}
+
+/// Compares a measured value with its limit or with the override. An override replaces the maximum; the document's
+/// preferred limit stays only where it is stricter.
+pub(crate) fn finish(row: &Limit, measured: Measured, change: Option<&LimitOverride>) -> Check {
+    let ((max, mark), source) = match change {
+        None => (row.max, row.source.to_owned()),
+        Some(o) => (
+            (o.value, Mark::Scenario),
+            format!(
+                "{} (given in the scenario instead of: {})",
+                o.source, row.source
+            ),
+        ),
+    };
+    let preferred = row.preferred.filter(|(value, _)| *value < max);
+    let mut check = Check {
+        key: row.key.to_owned(),
+        title: row.title.to_owned(),
+        unit: row.unit.to_owned(),
+        value: measured.value.filter(|v| v.is_finite()),
+        limit_preferred: preferred.map(|(value, _)| value),
+        limit_max: Some(max),
+        source,
+        mark,
+        preferred_mark: preferred.map(|(_, mark)| mark),
+        margin_fraction: None,
+        outcome: Outcome::NotEvaluated,
+        essential: row.essential,
+        remark: measured.remark,
+        advice: None,
+    };
+    let Some(value) = measured.value else {
+        return check;
+    };
+    match grade(value, check.limit_preferred, max) {
+        Some((outcome, margin)) => {
+            check.outcome = outcome;
+            check.margin_fraction = Some(margin);
+        }
+        None => {
+            check.remark = Some(format!(
+                "value {value} cannot be compared with limit {max}: both must be finite and the limit above zero"
+            ));
+        }
+    }
+    check
+}
+
+fn measure(key: &str, risk: &OccupantRisk, inputs: &Inputs) -> Measured {
+    match key {
+        "oiv_longitudinal_mps" => impact_velocity(risk, risk.flail.oiv_longitudinal_mps),
+        "oiv_lateral_mps" => impact_velocity(risk, risk.flail.oiv_lateral_mps),
+        "ridedown_longitudinal_g" => ridedown(risk, risk.flail.ridedown_longitudinal),
+        "ridedown_lateral_g" => ridedown(risk, risk.flail.ridedown_lateral),
+        "velocity_change_mps" => velocity_change(inputs),
+        "stub_height_m" => Measured::given(inputs.stub_height_m, "the stub height is not known"),
+        "support_mass_kg" => Measured::given(
+            inputs.support_mass_kg,
+            "the mass of the support is not known",
+        ),
+        "support_height_m" => Measured::given(
+            inputs.support_height_m,
+            "the height of the support is not known",
+        ),
+        "roll_rad" => Measured::given(
+            inputs.largest_roll_rad.or(risk.largest_roll_rad),
+            "the record has no attitude of the vehicle",
+        ),
+        "pitch_rad" => Measured::given(
+            inputs.largest_pitch_rad.or(risk.largest_pitch_rad),
+            "the record has no attitude of the vehicle",
+        ),
+        "roof_crush_m" => Measured::given(
+            inputs.roof_crush_m,
+            "crush of the roof by the falling support is not computed",
+        ),
+        "windscreen_crush_m" => Measured::given(
+            inputs.windscreen_crush_m,
+            "damage of the windscreen is not computed",
+        ),
+        _ => Measured::missing("no quantity of that name is computed"),
+    }
+}
+
+fn impact_velocity(risk: &OccupantRisk, value: f64) -> Measured {
+    match risk.flail.basis {
+        VelocityBasis::FlailSpace => Measured::value(value),
+        VelocityBasis::ContactVelocityChange => Measured::with_remark(
+            value,
+            "no contact: the occupant reaches no surface in the record; the vehicle's velocity change during contact \
+             with the support stands in",
+        ),
+    }
+}
+
+fn ridedown(risk: &OccupantRisk, extreme: Option<Extreme>) -> Measured {
+    match (extreme, risk.flail.ridedown_status) {
+        (Some(extreme), _) => Measured::value(extreme.value_g),
+        (None, RidedownStatus::RecordTooShort) => {
+            Measured::missing("less than 10 ms of the record is left after the occupant's contact")
+        }
+        (None, _) => Measured::missing("no contact"),
+    }
+}
+
+/// The velocity change at the end of contact; while contact lasts, that at the end of the engagement.
+fn velocity_change(inputs: &Inputs) -> Measured {
+    let instants = [
+        (
+            inputs.velocity_change_at_contact_end_mps,
+            "at the end of contact",
+        ),
+        (
+            inputs.velocity_change_at_engagement_end_mps,
+            "at the end of the engagement, contact lasting",
+        ),
+        (
+            inputs.velocity_change_at_release_mps,
+            "at the release of the last bolt, later ones unknown",
+        ),
+    ];
+    instants
+        .into_iter()
+        .find_map(|(value, when)| value.map(|v| Measured::with_remark(v, when)))
+        .unwrap_or_else(|| Measured::missing("no velocity change is known"))
+}
+
+fn notes(
+    set: CriteriaSet,
+    inputs: &Inputs,
+    overrides: &[LimitOverride],
+    outcome: Outcome,
+    checks: &[Check],
+) -> Vec<String> {
+    let mut list = Vec::new();
+    list.extend(condition_note(set, inputs));
+    for o in overrides
+        .iter()
+        .filter(|o| !OVERRIDE_KEYS.contains(&o.key.as_str()))
+    {
+        list.push(format!(
+            "The override `{}` names no limit; known keys: {}.",
+            o.key,
+            OVERRIDE_KEYS.join(", ")
+        ));
+    }
+    // what decided: the failing checks of a fail, the marginal ones of a marginal, else all that were evaluated
+    let decided = |c: &&Check| match outcome {
+        Outcome::Fail | Outcome::Marginal => c.outcome == outcome,
+        Outcome::Pass | Outcome::NotEvaluated => true,
+    };
+    let recalled: Vec<&str> = checks
+        .iter()
+        .filter(decided)
+        .filter(|c| c.decided_by_recalled())
+        .map(|c| c.key.as_str())
+        .collect();
+    if !recalled.is_empty() {
+        list.push(format!(
+            "Limits written from memory decided here; {VERIFY}: {}.",
+            recalled.join(", ")
+        ));
+    }
+    list
+}
+
+/// How the run differs from the nearest test of the document, if it does.
+fn condition_note(set: CriteriaSet, inputs: &Inputs) -> Option<String> {
+    let speed_kmph = inputs.impact_speed_mps? * KMPH_PER_MPS;
+    let mass_kg = inputs.vehicle_mass_kg;
+    // nearest in speed and mass, both relative
+    let distance = |test: &crate::limits::DocumentTest| {
+        let mass = mass_kg.map_or(0.0, |m| (m / test.mass_kg - 1.0).abs());
+        (speed_kmph / test.speed_kmph - 1.0).abs() + mass
+    };
+    let nearest = TESTS
+        .iter()
+        .filter(|test| test.set == set)
+        .min_by(|a, b| distance(a).total_cmp(&distance(b)))?;
+    let same_speed = (speed_kmph - nearest.speed_kmph).abs() <= 1.0;
+    let tolerance_kg = nearest.mass_tolerance_kg.unwrap_or(0.0);
+    let same_mass = mass_kg.is_none_or(|m| (m - nearest.mass_kg).abs() <= tolerance_kg);
+    if same_speed && same_mass {
+        return None;
+    }
+    let run_mass = mass_kg.map_or(String::new(), |m| format!("{m:.0} kg at "));
+    Some(format!(
+        "The nearest test of the document is {} with {:.0} kg at {:.0} km/h; this run has {run_mass}{speed_kmph:.1} km/h.",
+        nearest.name, nearest.mass_kg, nearest.speed_kmph
+    ))
+}

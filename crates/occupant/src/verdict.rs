@@ -1,0 +1,203 @@
+//! What a verdict is made of.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::en12767::Classes;
+
+/// Said with every verdict.
+pub const CAUTION: &str = "Engineering estimate. It is no substitute for a full-scale crash test or for an approval; \
+     local codes and licensed practice decide.";
+
+/// Said with every verdict that a limit from memory decided.
+pub const VERIFY: &str = "verify against the current edition of the standard";
+
+/// How well a limit is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Mark {
+    /// Read in a text of the source or in a text that quotes it.
+    Seen,
+    /// Written from memory.
+    Recalled,
+    /// Computed or carried over from other limits.
+    Derived,
+    /// Given in the scenario.
+    Scenario,
+}
+
+/// Outcome of one check or of a whole set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Outcome {
+    /// Within the preferred limit, or within the maximum where there is no preferred one.
+    Pass,
+    /// Beyond the preferred limit, within the maximum.
+    Marginal,
+    /// Beyond the maximum.
+    Fail,
+    /// Not evaluated; the remark says why.
+    NotEvaluated,
+}
+
+/// One quantity against its limit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Check {
+    /// Name of the check, with the unit of its value.
+    pub key: String,
+    /// Plain title.
+    pub title: String,
+    /// Unit of value and limits.
+    pub unit: String,
+    /// Computed value with its sign, in `unit`; its magnitude is judged.
+    pub value: Option<f64>,
+    /// Preferred limit, in `unit`.
+    pub limit_preferred: Option<f64>,
+    /// Maximum, in `unit`.
+    pub limit_max: Option<f64>,
+    /// Document, edition and clause or subject of the limit.
+    pub source: String,
+    /// How well the maximum is known.
+    pub mark: Mark,
+    /// How well the preferred limit is known.
+    pub preferred_mark: Option<Mark>,
+    /// Fraction of the maximum that is left: 1 - |value| / maximum; negative beyond it.
+    pub margin_fraction: Option<f64>,
+    /// Outcome.
+    pub outcome: Outcome,
+    /// Whether the set can be judged at all without this check.
+    pub essential: bool,
+    /// Why it was not evaluated, or what the value stands for.
+    pub remark: Option<String>,
+    /// The advice to verify, where a recalled limit decided the outcome.
+    pub advice: Option<String>,
+}
+
+/// The verdict by one document.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SetVerdict {
+    /// Name of the criteria set as in the scenario file.
+    pub set: String,
+    /// Document and edition.
+    pub document: String,
+    /// The checks, in the order of the document's table.
+    pub checks: Vec<Check>,
+    /// Classes of EN 12767; none for other documents.
+    pub en12767: Option<Classes>,
+    /// Overall outcome.
+    pub outcome: Outcome,
+    /// The overall outcome in one sentence.
+    pub sentence: String,
+    /// What limits the verdict: test conditions that differ from the document's, overrides that match nothing,
+    /// recalled limits that decided.
+    pub notes: Vec<String>,
+    /// [`CAUTION`].
+    pub caution: String,
+}
+
+/// Grades a value by its magnitude: outcome and margin fraction. None where a number is not finite or the maximum is
+/// not above zero.
+pub fn grade(value: f64, preferred: Option<f64>, max: f64) -> Option<(Outcome, f64)> {
+    let usable = value.is_finite() && max.is_finite() && max > 0.0;
+    if !usable {
+        return None;
+    }
+    let size = value.abs();
+    let outcome = if size > max {
+        Outcome::Fail
+    } else if preferred.is_some_and(|p| size > p) {
+        Outcome::Marginal
+    } else {
+        Outcome::Pass
+    };
+    // margin = 1 - |value| / maximum
+    Some((outcome, 1.0 - size / max))
+}
+
+impl Check {
+    /// Whether a recalled limit decided the outcome: the maximum for a fail, the preferred limit or the maximum otherwise.
+    pub fn decided_by_recalled(&self) -> bool {
+        let max = self.mark == Mark::Recalled;
+        let preferred = self.preferred_mark == Some(Mark::Recalled);
+        match self.outcome {
+            Outcome::Fail => max,
+            Outcome::Pass | Outcome::Marginal => max || preferred,
+            Outcome::NotEvaluated => false,
+        }
+    }
+}
+
+/// Overall outcome: any fail fails; an essential check that is missing leaves it open; then the worst of the rest.
+pub fn overall(checks: &[Check]) -> Outcome {
+    let any = |outcome: Outcome| checks.iter().any(|c| c.outcome == outcome);
+    let open = checks
+        .iter()
+        .any(|c| c.essential && c.outcome == Outcome::NotEvaluated);
+    if any(Outcome::Fail) {
+        Outcome::Fail
+    } else if open || !(any(Outcome::Pass) || any(Outcome::Marginal)) {
+        Outcome::NotEvaluated
+    } else if any(Outcome::Marginal) {
+        Outcome::Marginal
+    } else {
+        Outcome::Pass
+    }
+}
+
+/// One sentence for the overall outcome that names what decided it and what is missing.
+pub(crate) fn sentence(outcome: Outcome, checks: &[Check]) -> String {
+    let keys = |wanted: Outcome| -> Vec<&str> {
+        checks
+            .iter()
+            .filter(|c| c.outcome == wanted)
+            .map(|c| c.key.as_str())
+            .collect()
+    };
+    let missing = keys(Outcome::NotEvaluated);
+    let evaluated = checks.len() - missing.len();
+    let mut text = match outcome {
+        Outcome::Fail => format!("Fails: {}", keys(Outcome::Fail).join(", ")),
+        Outcome::Marginal => {
+            format!(
+                "Within every maximum but beyond the preferred limit: {}",
+                keys(Outcome::Marginal).join(", ")
+            )
+        }
+        Outcome::Pass => format!("Passes the {evaluated} checks that were evaluated"),
+        Outcome::NotEvaluated => {
+            "Not judged: a check that the document needs was not evaluated".to_owned()
+        }
+    };
+    if !missing.is_empty() {
+        text.push_str("; not evaluated: ");
+        text.push_str(&missing.join(", "));
+    }
+    text.push('.');
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn grading_at_and_around_the_limits() {
+        assert_eq!(
+            grade(3.0, Some(3.0), 5.0),
+            Some((Outcome::Pass, 1.0 - 3.0 / 5.0))
+        );
+        assert_eq!(
+            grade(-4.0, Some(3.0), 5.0),
+            Some((Outcome::Marginal, 1.0 - 4.0 / 5.0))
+        );
+        assert_eq!(grade(5.0, Some(3.0), 5.0), Some((Outcome::Marginal, 0.0)));
+        assert_eq!(
+            grade(-6.0, None, 5.0),
+            Some((Outcome::Fail, 1.0 - 6.0 / 5.0))
+        );
+        assert_eq!(grade(5.0, None, 5.0), Some((Outcome::Pass, 0.0)));
+        assert_eq!(grade(f64::NAN, None, 5.0), None);
+        assert_eq!(grade(1.0, None, f64::NAN), None);
+        assert_eq!(grade(1.0, None, 0.0), None);
+    }
+}
