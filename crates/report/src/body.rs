@@ -1,0 +1,287 @@
+//! The vehicle in the storyboard: its side view as an extruded body, wheels, windows, crushed face.
+
+use giveway_impact::outcome::Snapshot;
+use giveway_scenario::model::{Band, Impact, StruckFace, Vehicle};
+
+use crate::chart::without_straights;
+use crate::figure::Figure;
+use crate::palette::{BODY, GLASS, INK, RUBBER, SLATE};
+use crate::silhouette::{side_view, top, windows};
+use crate::view::{Look, Place, View, placed};
+
+/// A vehicle at one instant.
+pub struct Body<'a> {
+    vehicle: &'a Vehicle,
+    impact: &'a Impact,
+    snapshot: &'a Snapshot,
+    pole_diameter_m: f64,
+}
+
+impl<'a> Body<'a> {
+    /// The vehicle of a snapshot.
+    pub fn new(
+        vehicle: &'a Vehicle,
+        impact: &'a Impact,
+        snapshot: &'a Snapshot,
+        pole_diameter_m: f64,
+    ) -> Self {
+        Body {
+            vehicle,
+            impact,
+            snapshot,
+            pole_diameter_m,
+        }
+    }
+
+    /// Site place of a point given behind the foremost line, to the left, above the ground.
+    fn place(&self, behind_m: f64, left_m: f64, height_m: f64) -> Place {
+        let v = self.vehicle;
+        let local = [v.cg_to_front_m - behind_m, left_m, height_m - v.cg_height_m];
+        placed(
+            self.snapshot.vehicle_position_m,
+            self.snapshot.vehicle_rotation,
+            local,
+        )
+    }
+
+    /// All corners, for the extent of the views.
+    pub fn corners(&self) -> Vec<Place> {
+        let half = 0.5 * self.vehicle.width_m;
+        side_view(self.vehicle)
+            .iter()
+            .flat_map(|&(d, h)| [self.place(d, -half, h), self.place(d, half, h)])
+            .collect()
+    }
+
+    fn bands(&self) -> &[Band] {
+        match self.impact.face {
+            StruckFace::Front => &self.vehicle.front.bands,
+            StruckFace::LeftSide | StruckFace::RightSide => &self.vehicle.side.bands,
+        }
+    }
+
+    /// Largest crush, m.
+    fn deepest(&self) -> f64 {
+        self.snapshot.crush_m.iter().copied().fold(0.0, f64::max)
+    }
+
+    /// The side view cut through the pole's track: the front is pushed back to set-back plus crush.
+    fn crushed_outline(&self) -> Vec<(f64, f64)> {
+        let outline = side_view(self.vehicle);
+        if self.impact.face != StruckFace::Front || self.deepest() <= 0.0 {
+            return outline;
+        }
+        let lowest = self.bands().first().map_or(0.0, |b| b.lower_m);
+        let pushed = |h: f64| -> f64 {
+            // What hangs below the lowest band goes back with it.
+            let h = h.max(lowest);
+            self.bands()
+                .iter()
+                .zip(&self.snapshot.crush_m)
+                .filter(|(b, crush)| **crush > 0.0 && h >= b.lower_m && h <= b.upper_m)
+                .map(|(b, crush)| b.setback_m + crush)
+                .fold(0.0, f64::max)
+        };
+        let middle = 0.5 * self.vehicle.length_m;
+        let mut out = Vec::new();
+        for (i, &(d0, h0)) in outline.iter().enumerate() {
+            let (d1, h1) = outline[(i + 1) % outline.len()];
+            // Every 2 cm along the edge, so that the steps of the bands show.
+            let parts = (libm::ceil(libm::hypot(d1 - d0, h1 - h0) / 0.02) as usize).clamp(1, 400);
+            for k in 0..parts {
+                let s = k as f64 / parts as f64;
+                let (d, h) = (d0 + s * (d1 - d0), h0 + s * (h1 - h0));
+                out.push((if d < middle { d.max(pushed(h)) } else { d }, h));
+            }
+        }
+        out
+    }
+
+    /// Draws the vehicle.
+    pub fn draw(&self, f: &mut Figure, view: &View) {
+        match view.look {
+            Look::FromTheSide => self.draw_side(f, view),
+            Look::FromAbove => self.draw_plan(f, view),
+        }
+    }
+
+    fn draw_side(&self, f: &mut Figure, view: &View) {
+        let half = 0.5 * self.vehicle.width_m;
+        // The near side is the one further to the right of the travel.
+        let depth = |left: f64| view.depth(self.place(0.5 * self.vehicle.length_m, left, 0.5));
+        let near = if depth(-half) <= depth(half) {
+            -half
+        } else {
+            half
+        };
+        let sheet = |outline: &[(f64, f64)], left: f64| -> Vec<Place> {
+            outline
+                .iter()
+                .map(|&(d, h)| self.place(d, left, h))
+                .collect()
+        };
+        let section = without_straights(&self.crushed_outline(), 0.003);
+        self.wheels(f, view, -near);
+        view.shape(f, &sheet(&section, -near), BODY, Some((INK, 1.2)));
+        let whole = side_view(self.vehicle);
+        for (i, &a) in section.iter().enumerate() {
+            let b = section[(i + 1) % section.len()];
+            let strip = [
+                self.place(a.0, near, a.1),
+                self.place(b.0, near, b.1),
+                self.place(b.0, -near, b.1),
+                self.place(a.0, -near, a.1),
+            ];
+            view.shape(f, &strip, BODY, None);
+        }
+        // Edges across the upper body: they show only when the vehicle is not seen square on.
+        for &(d, h) in whole.iter().filter(|p| p.1 > 0.6 * top(self.vehicle)) {
+            view.line(
+                f,
+                &[self.place(d, -half, h), self.place(d, half, h)],
+                1.0,
+                SLATE,
+                &[],
+            );
+        }
+        view.shape(f, &sheet(&section, near), BODY, Some((INK, 1.5)));
+        self.windows(f, view, near);
+        self.wheels(f, view, near);
+        let close = view.scale > 150.0;
+        if self.deepest() > 0.0 && self.impact.face == StruckFace::Front && !close {
+            let front: Vec<Place> = whole
+                .iter()
+                .filter(|(d, _)| *d < 0.3 * self.vehicle.length_m)
+                .map(|&(d, h)| self.place(d, near, h))
+                .collect();
+            view.line(f, &front, 1.2, INK, &[4.0, 3.0]);
+        }
+    }
+
+    // Wheels have no size in the scenario: their radius follows the height of the body.
+    fn wheels(&self, f: &mut Figure, view: &View, left: f64) {
+        if self.vehicle.guided {
+            return;
+        }
+        let v = self.vehicle;
+        let radius = (top(self.vehicle) / 4.8).clamp(0.2, 0.5);
+        let front = v.cg_to_front_m - v.cg_to_front_axle_m;
+        let side = left.signum() * (0.5 * v.track_m + 0.08);
+        for behind in [front, front + v.wheelbase_m] {
+            let circle = |r: f64, y: f64| -> Vec<Place> {
+                (0..28)
+                    .map(|i| {
+                        let a = core::f64::consts::TAU * f64::from(i) / 28.0;
+                        self.place(behind + r * libm::cos(a), y, radius + r * libm::sin(a))
+                    })
+                    .collect()
+            };
+            let inner = side - left.signum() * 0.18;
+            let mut tread = circle(radius, side);
+            tread.extend(circle(radius, inner));
+            view.silhouette(f, &tread, RUBBER, None);
+            view.shape(f, &circle(0.55 * radius, side), BODY, Some((INK, 1.0)));
+            view.shape(f, &circle(0.12 * radius, side), RUBBER, None);
+        }
+    }
+
+    // The contour above the waist, drawn smaller, with a pillar.
+    fn windows(&self, f: &mut Figure, view: &View, left: f64) {
+        let Some(w) = windows(self.vehicle) else {
+            return;
+        };
+        let n = w.side.len() as f64;
+        let middle = w
+            .side
+            .iter()
+            .fold((0.0, 0.0), |m, p| (m.0 + p.0 / n, m.1 + p.1 / n));
+        let (wide, high) = (0.86, 0.72);
+        let inner = |p: (f64, f64)| {
+            let d = middle.0 + wide * (p.0 - middle.0);
+            let h = middle.1 + high * (p.1 - middle.1);
+            self.place(d, left, h)
+        };
+        let glass: Vec<Place> = w.side.iter().map(|p| inner(*p)).collect();
+        view.shape(f, &glass, GLASS, Some((SLATE, 1.0)));
+        let pillar = 0.5 * (w.roof.0 + w.roof.1);
+        let roof = top(self.vehicle);
+        view.line(
+            f,
+            &[inner((pillar, w.waist)), inner((pillar, roof))],
+            4.0,
+            BODY,
+            &[],
+        );
+    }
+
+    /// Only the outline from above, translucent.
+    pub fn shadow(&self, f: &mut Figure, view: &View) {
+        view.glaze(f, &self.outline_from_above(), BODY, 0.35, SLATE);
+    }
+
+    fn draw_plan(&self, f: &mut Figure, view: &View) {
+        view.shape(f, &self.outline_from_above(), BODY, Some((INK, 1.5)));
+        self.roof(f, view);
+    }
+
+    fn outline_from_above(&self) -> Vec<Place> {
+        let v = self.vehicle;
+        let (half, length) = (0.5 * v.width_m, v.length_m);
+        let (ahead, offset) = (v.cg_to_front_m, self.impact.offset_m);
+        let rest = |from: f64, to: f64, at: &dyn Fn(f64) -> (f64, f64)| -> Vec<(f64, f64)> {
+            let parts = 80;
+            (0..=parts)
+                .map(|i| at(from + (to - from) * f64::from(i) / f64::from(parts)))
+                .collect()
+        };
+        let dent = |face: StruckFace, at: f64, s: f64| {
+            if self.impact.face == face {
+                self.print(s - at)
+            } else {
+                0.0
+            }
+        };
+        // (behind, left): the front from left to right with its corners, right side, rear, left side.
+        let corner = 0.12 * v.width_m;
+        let mut edge = rest(half, -half, &|y| {
+            let round = (y.abs() - (half - corner)).max(0.0);
+            (round.max(dent(StruckFace::Front, offset, y)), y)
+        });
+        edge.extend(rest(corner, length, &|d| {
+            (d, dent(StruckFace::RightSide, ahead - offset, d) - half)
+        }));
+        edge.extend(rest(length, corner, &|d| {
+            (d, half - dent(StruckFace::LeftSide, ahead - offset, d))
+        }));
+        edge.iter()
+            .map(|e| self.place(e.0, e.1, v.cg_height_m))
+            .collect()
+    }
+
+    // Depth of the pole's print at a distance along the face from its middle: a flat bottom of the pole's breadth
+    // with sloping flanks.
+    fn print(&self, along: f64) -> f64 {
+        let depth = self.deepest();
+        let bottom = 0.5 * self.pole_diameter_m;
+        let flank = (0.7 * depth).max(1e-6);
+        depth * (1.0 - (along.abs() - bottom).max(0.0) / flank).clamp(0.0, 1.0)
+    }
+
+    fn roof(&self, f: &mut Figure, view: &View) {
+        let Some(w) = windows(self.vehicle) else {
+            return;
+        };
+        let half = 0.5 * self.vehicle.width_m;
+        let height = top(self.vehicle);
+        let quad = |(a, b): (f64, f64), wide: f64| -> Vec<Place> {
+            [(a, wide), (b, wide), (b, -wide), (a, -wide)]
+                .iter()
+                .map(|p| self.place(p.0, p.1, height))
+                .collect()
+        };
+        // A long tail carries no glass.
+        let glass = (w.glass.0, w.glass.1.min(w.roof.1 + 0.6));
+        view.shape(f, &quad(glass, 0.86 * half), GLASS, Some((SLATE, 1.0)));
+        view.shape(f, &quad(w.roof, 0.74 * half), BODY, Some((SLATE, 1.0)));
+    }
+}

@@ -1,0 +1,98 @@
+//! Close-ups of the slip base in the storyboard, from the side and from above.
+
+use giveway_impact::outcome::Snapshot;
+use giveway_scenario::model::{Anchorage, Scenario};
+
+use crate::base;
+use crate::clip::Window;
+use crate::figure::{Anchor, Figure, look};
+use crate::palette::{EARTH, INK, PAPER, STEEL};
+use crate::silhouette::top;
+use crate::storyboard::body;
+use crate::view::{Look, View};
+
+/// Width where there is room, px.
+pub const WIDTH_PX: f64 = 248.0;
+// Close-ups, m: from the pole's axis against and along the travel, half breadth, height.
+const CLOSE: (f64, f64, f64, f64) = (0.33, 0.61, 0.36, 0.52);
+
+/// Draws both close-ups into the sky of an elevation, left of the pole and above the vehicle's roof.
+pub fn draw(f: &mut Figure, side: &View, scenario: &Scenario, s: &Snapshot) {
+    if scenario.base.anchorage == Anchorage::Fixed {
+        return;
+    }
+    let (before, after, breadth, high) = CLOSE;
+    let bottom = side.origin.1 - ((top(&scenario.vehicle) + 0.3) * side.scale).max(70.0);
+    // Two pictures with a line of text over each, between the vehicle's roof and the window's top.
+    let room = (bottom - side.window.top - 70.0).max(60.0);
+    let width = WIDTH_PX.min(room * (before + after) / (high + 2.0 * breadth));
+    let scale = width / (before + after);
+    let (tall_above, tall_side) = (2.0 * breadth * scale, high * scale);
+    let left = side.window.left + 6.0;
+    let top = bottom - tall_above - tall_side - 28.0;
+    for (from, tall, look_at, words) in [
+        (top, tall_side, Look::FromTheSide, "slip base from the side"),
+        (
+            top + tall_side + 28.0,
+            tall_above,
+            Look::FromAbove,
+            "slip base from above",
+        ),
+    ] {
+        let window = Window {
+            left,
+            top: from,
+            right: left + width,
+            bottom: from + tall,
+        };
+        let ground = match look_at {
+            Look::FromTheSide => window.bottom - 0.08 * scale,
+            Look::FromAbove => window.bottom - breadth * scale,
+        };
+        let view = View {
+            window,
+            origin: (left + before * scale, ground),
+            scale,
+            look: look_at,
+            travel: side.travel,
+        };
+        f.rect(
+            (left, window.top),
+            (window.right, window.bottom),
+            PAPER,
+            1.0,
+        );
+        match look_at {
+            Look::FromTheSide => {
+                f.rect((left, ground), (window.right, window.bottom), EARTH, 1.0);
+                f.line([(left, ground), (window.right, ground)], 1.2, INK, &[]);
+                body(scenario, s).draw(f, &view);
+                base::draw(f, &view, scenario, s);
+                let tube = &scenario.support.pole;
+                view.tube(
+                    f,
+                    &s.pole_axis_m,
+                    (tube.base_diameter_m, tube.tip_diameter_m),
+                    2.0,
+                    STEEL,
+                );
+                base::upper_plate(f, &view, scenario, s);
+            }
+            Look::FromAbove => {
+                body(scenario, s).shadow(f, &view);
+                base::draw(f, &view, scenario, s);
+            }
+        }
+        f.frame((left, window.top), (window.right, window.bottom), 1.2, INK);
+        f.text((left, window.top - 9.0), words, look(12.5, INK));
+        // A ruler of 100 mm.
+        let (x, y) = (window.right - 8.0, window.bottom - 9.0);
+        f.label(
+            (x - 0.1 * scale - 5.0, y),
+            "100 mm",
+            look(11.0, INK).at(Anchor::End),
+            PAPER,
+        );
+        f.line([(x - 0.1 * scale, y), (x, y)], 3.0, INK, &[]);
+    }
+}

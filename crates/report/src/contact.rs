@@ -1,0 +1,150 @@
+//! Figure 2: contact force against crush and against time.
+
+use giveway_impact::outcome::Engagement;
+use giveway_results::Summary;
+
+use crate::ReportError;
+use crate::axis::Axis;
+use crate::chart::Chart;
+use crate::clip::Window;
+use crate::figure::{Anchor, Figure, Point, look};
+use crate::history::{History, instants, instants_in_words, peak};
+use crate::page::{ms, page};
+use crate::paint::text_width;
+use crate::palette::{NAVY, PAPER, PENS, RUST, SLATE};
+
+const NAME: &str = "contact";
+
+/// Draws the figure.
+pub fn draw(
+    history: &History,
+    engagement: &Engagement,
+    summary: &Summary,
+) -> Result<Figure, ReportError> {
+    let force = history.scaled("contact_force_n", 1e-3)?;
+    let friction = history.scaled("contact_friction_n", 1e-3)?;
+    let crush = history.scaled("crush_m", 1e3)?;
+    let c = &summary.contact;
+    let facts = format!(
+        "peak {:.1} kN at {}, impulse {:.0} N.s, largest crush {:.0} mm, dent in the tube {:.1} mm",
+        1e-3 * c.peak_force_n,
+        ms(c.peak_force_time_s),
+        c.impulse_ns,
+        1e3 * c.peak_crush_m,
+        1e3 * c.dent_m
+    );
+    let mut f = page(
+        NAME,
+        "Force between vehicle and pole",
+        &facts,
+        720.0,
+        summary,
+    );
+    let y = Axis::covering(
+        force.iter().chain(&friction).chain([&0.0]),
+        0.24,
+        NAME,
+        "contact force",
+    )?;
+    let window = |left: f64, right: f64| Window {
+        left,
+        top: 130.0,
+        right,
+        bottom: 585.0,
+    };
+    let against_crush = Chart {
+        area: window(95.0, 610.0),
+        x: Axis::covering(crush.iter().chain([&0.0]), 0.06, NAME, "crush")?,
+        y,
+    };
+    against_crush.frame(
+        &mut f,
+        Some("crush of the struck face, mm"),
+        "Contact force, kN",
+    );
+    against_crush.series(&mut f, &crush, &force, PENS[0], 2.5, false);
+    let top = peak(&force).0;
+    let at = against_crush.at(crush[top], force[top]);
+    f.disc(at, 6.0, NAVY);
+    if let Some(i) = engagement
+        .release_time_s
+        .and_then(|t| history.time_ms.iter().position(|ms| *ms >= 1e3 * t))
+    {
+        let at = against_crush.at(crush[i], force[i]);
+        f.disc(at, 8.0, PAPER);
+        f.ring(at, 7.0, 2.5, RUST);
+        let loading: Vec<Point> = crush
+            .iter()
+            .zip(&force)
+            .map(|(x, y)| against_crush.at(*x, *y))
+            .collect();
+        let words = "last bolt released";
+        let length = text_width(words, 15.0, false);
+        let mut places = Vec::new();
+        for (dx, dy) in [
+            (-14.0 - length, 0.0),
+            (14.0, 0.0),
+            (-14.0 - length, 26.0),
+            (-14.0 - length, 80.0),
+            (-14.0 - length, 150.0),
+            (14.0, 26.0),
+            (14.0, -26.0),
+            (-14.0 - length, -26.0),
+        ] {
+            places.push((at.0 + dx, at.1 + dy));
+        }
+        let chosen =
+            against_crush.clear_label(&mut f, &places, words, look(15.0, RUST), &[loading]);
+        if let Some(place) = chosen
+            && (place.1 - at.1).abs() > 40.0
+        {
+            let end = (place.0 + 0.5 * length, place.1 - 11.0);
+            f.line([(at.0 - 4.0, at.1 + 7.0), end], 1.0, RUST, &[]);
+        }
+    }
+    let against_time = Chart {
+        area: window(720.0, 1340.0),
+        x: Axis::covering(&history.time_ms, 0.0, NAME, "time")?,
+        y,
+    };
+    against_time.frame(
+        &mut f,
+        Some("time since first touch, ms"),
+        "Contact force, kN",
+    );
+    against_time.series(&mut f, &history.time_ms, &friction, PENS[1], 2.0, false);
+    against_time.series(&mut f, &history.time_ms, &force, PENS[0], 2.5, false);
+    let at = against_time.at(history.time_ms[top], force[top]);
+    f.disc(at, 6.0, NAVY);
+    f.label(
+        (at.0 + 12.0, at.1),
+        &format!("normal force, peak {:.1} kN", force[top]),
+        look(15.0, NAVY).bold(),
+        PAPER,
+    );
+    against_time.instants(&mut f, &instants(engagement), true);
+    let slide = peak(&friction).1;
+    if slide > 0.0 {
+        f.label(
+            (1330.0, 186.0),
+            &format!("broken line: rubbing across the face, peak {slide:.1} kN"),
+            look(15.0, RUST).at(Anchor::End),
+            PAPER,
+        );
+    }
+    f.text(
+        (95.0, 662.0),
+        "The area inside the loop is close to the energy that crushing took.",
+        look(14.0, SLATE),
+    );
+    f.set_alt_text(format!(
+        "Two charts of the contact force, against crush and against time. The force peaks at {:.1} kN after {}; the \
+         struck face is crushed by up to {:.0} mm and the tube wall is dented by {:.1} mm; {}.",
+        1e-3 * c.peak_force_n,
+        ms(c.peak_force_time_s),
+        1e3 * c.peak_crush_m,
+        1e3 * c.dent_m,
+        instants_in_words(summary)
+    ));
+    f.finish()
+}

@@ -1,0 +1,320 @@
+//! A figure as a list of marks, checked when they are added, painted later as SVG or PNG.
+//!
+//! Coordinates are pixels of a page whose origin is the upper left corner. A coordinate that is not finite
+//! never reaches the painter: it is remembered, and `Figure::finish` reports it.
+
+use crate::ReportError;
+use crate::palette::Colour;
+
+/// A point on the page, px.
+pub type Point = (f64, f64);
+
+/// Where a text hangs on its point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Anchor {
+    /// The point is the left end.
+    Start,
+    /// The point is the middle.
+    Middle,
+    /// The point is the right end.
+    End,
+}
+
+/// How a text looks.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TextLook {
+    /// Height of the em square, px.
+    pub size: f64,
+    /// Colour.
+    pub colour: Colour,
+    /// Bold face.
+    pub bold: bool,
+    /// Horizontal anchor; vertically the point is the middle of the line.
+    pub anchor: Anchor,
+    /// Turned a quarter anticlockwise (reads upwards).
+    pub upright: bool,
+}
+
+/// Plain text of that size and colour, anchored at its left end.
+pub fn look(size: f64, colour: Colour) -> TextLook {
+    TextLook {
+        size,
+        colour,
+        bold: false,
+        anchor: Anchor::Start,
+        upright: false,
+    }
+}
+
+impl TextLook {
+    /// The same, bold.
+    pub fn bold(self) -> Self {
+        TextLook { bold: true, ..self }
+    }
+
+    /// The same with another anchor.
+    pub fn at(self, anchor: Anchor) -> Self {
+        TextLook { anchor, ..self }
+    }
+
+    /// The same, turned to read upwards.
+    pub fn upright(self) -> Self {
+        TextLook {
+            upright: true,
+            ..self
+        }
+    }
+}
+
+/// One mark on the page.
+#[derive(Debug, Clone)]
+pub(crate) enum Mark {
+    Stroke {
+        points: Vec<Point>,
+        width: f64,
+        colour: Colour,
+    },
+    Fill {
+        points: Vec<Point>,
+        colour: Colour,
+        alpha: f64,
+    },
+    Text {
+        at: Point,
+        text: String,
+        look: TextLook,
+    },
+}
+
+/// A figure under construction.
+#[derive(Debug, Clone)]
+pub struct Figure {
+    name: String,
+    title: String,
+    alt_text: String,
+    width: f64,
+    height: f64,
+    marks: Vec<Mark>,
+    bad: Option<String>,
+}
+
+impl Figure {
+    /// An empty page. `name` becomes the file stem; `title` and `alt_text` are written into the SVG.
+    pub fn new(name: &str, title: &str, width: f64, height: f64) -> Self {
+        Figure {
+            name: name.to_owned(),
+            title: title.to_owned(),
+            alt_text: String::new(),
+            width,
+            height,
+            marks: Vec::new(),
+            bad: None,
+        }
+    }
+
+    /// File stem.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Title.
+    pub fn title(&self) -> &str {
+        &self.title
+    }
+
+    /// What the figure shows, in words with numbers, for those who do not see it.
+    pub fn alt_text(&self) -> &str {
+        &self.alt_text
+    }
+
+    /// Sets the text alternative.
+    pub fn set_alt_text(&mut self, text: String) {
+        self.alt_text = text;
+    }
+
+    /// Width and height of the page, px.
+    pub fn size(&self) -> (f64, f64) {
+        (self.width, self.height)
+    }
+
+    pub(crate) fn marks(&self) -> &[Mark] {
+        &self.marks
+    }
+
+    // Far outside the page nothing can be seen, and the painter's integers must not overflow.
+    fn sane(&mut self, points: impl IntoIterator<Item = Point>, what: &str) -> Vec<Point> {
+        let mut out = Vec::new();
+        for (x, y) in points {
+            if x.is_finite() && y.is_finite() {
+                out.push((x.clamp(-1.0e5, 1.0e5), y.clamp(-1.0e5, 1.0e5)));
+            } else if self.bad.is_none() {
+                self.bad = Some(what.to_owned());
+            }
+        }
+        out
+    }
+
+    /// A line through the points.
+    pub fn line(
+        &mut self,
+        points: impl IntoIterator<Item = Point>,
+        width: f64,
+        colour: Colour,
+        dash: &[f64],
+    ) {
+        let points = self.sane(points, "a line");
+        if points.len() < 2 {
+            return;
+        }
+        for points in dashed(&points, dash) {
+            self.marks.push(Mark::Stroke {
+                points,
+                width,
+                colour,
+            });
+        }
+    }
+
+    /// A filled polygon (the last point joins the first).
+    pub fn fill(&mut self, points: impl IntoIterator<Item = Point>, colour: Colour, alpha: f64) {
+        let points = self.sane(points, "a filled shape");
+        if points.len() >= 3 {
+            self.marks.push(Mark::Fill {
+                points,
+                colour,
+                alpha,
+            });
+        }
+    }
+
+    /// A filled disc.
+    pub fn disc(&mut self, centre: Point, radius: f64, colour: Colour) {
+        self.fill(circle(centre, radius), colour, 1.0);
+    }
+
+    /// A circle line.
+    pub fn ring(&mut self, centre: Point, radius: f64, width: f64, colour: Colour) {
+        let mut points = circle(centre, radius);
+        points.extend(points.first().copied());
+        self.line(points, width, colour, &[]);
+    }
+
+    /// A filled rectangle between two corners.
+    pub fn rect(&mut self, a: Point, b: Point, colour: Colour, alpha: f64) {
+        self.fill([a, (b.0, a.1), b, (a.0, b.1)], colour, alpha);
+    }
+
+    /// A rectangle's outline.
+    pub fn frame(&mut self, a: Point, b: Point, width: f64, colour: Colour) {
+        self.line([a, (b.0, a.1), b, (a.0, b.1), a], width, colour, &[]);
+    }
+
+    /// A text; vertically the point is the middle of the line.
+    pub fn text(&mut self, at: Point, text: &str, look: TextLook) {
+        if let Some(&at) = self.sane([at], "a text").first() {
+            self.marks.push(Mark::Text {
+                at,
+                text: text.to_owned(),
+                look,
+            });
+        }
+    }
+
+    /// A text on a pale plate, so that lines behind it do not disturb.
+    pub fn label(&mut self, at: Point, text: &str, look: TextLook, paper: Colour) {
+        let w = crate::paint::text_width(text, look.size, look.bold);
+        let x0 = match look.anchor {
+            Anchor::Start => at.0,
+            Anchor::Middle => at.0 - 0.5 * w,
+            Anchor::End => at.0 - w,
+        };
+        let h = 0.62 * look.size;
+        self.rect((x0 - 3.0, at.1 - h), (x0 + w + 3.0, at.1 + h), paper, 0.85);
+        self.text(at, text, look);
+    }
+
+    /// Ends the drawing: an error when something was not finite.
+    pub fn finish(self) -> Result<Self, ReportError> {
+        match self.bad {
+            Some(what) => Err(ReportError::NotFinite {
+                figure: self.name,
+                what,
+            }),
+            None => Ok(self),
+        }
+    }
+}
+
+fn circle(centre: Point, radius: f64) -> Vec<Point> {
+    let sides = if radius < 6.0 { 20 } else { 48 };
+    (0..sides)
+        .map(|i| {
+            let a = core::f64::consts::TAU * f64::from(i) / f64::from(sides);
+            (
+                centre.0 + radius * libm::cos(a),
+                centre.1 + radius * libm::sin(a),
+            )
+        })
+        .collect()
+}
+
+// Cuts a polyline into the inked pieces of a dash pattern.
+fn dashed(points: &[Point], dash: &[f64]) -> Vec<Vec<Point>> {
+    if dash.is_empty() || dash.iter().any(|d| d.is_nan() || *d <= 0.1) {
+        return vec![points.to_vec()];
+    }
+    let mut pieces = Vec::new();
+    let mut piece = vec![points[0]];
+    let (mut index, mut left, mut ink) = (0, dash[0], true);
+    for pair in points.windows(2) {
+        let (mut a, b) = (pair[0], pair[1]);
+        loop {
+            let length = libm::hypot(b.0 - a.0, b.1 - a.1);
+            if length <= left {
+                left -= length;
+                if ink {
+                    piece.push(b);
+                }
+                break;
+            }
+            let s = left / length;
+            a = (a.0 + s * (b.0 - a.0), a.1 + s * (b.1 - a.1));
+            if ink {
+                piece.push(a);
+                pieces.push(std::mem::take(&mut piece));
+            } else {
+                piece = vec![a];
+            }
+            ink = !ink;
+            index = (index + 1) % dash.len();
+            left = dash[index];
+        }
+    }
+    if ink && piece.len() > 1 {
+        pieces.push(piece);
+    }
+    pieces
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_dash_pattern_covers_its_share_of_the_line() {
+        let pieces = dashed(&[(0.0, 0.0), (50.0, 0.0), (100.0, 0.0)], &[6.0, 4.0]);
+        let inked: f64 = pieces.iter().map(|p| p.last().unwrap().0 - p[0].0).sum();
+        assert_eq!(pieces.len(), 10);
+        assert!((inked - 60.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_point_that_is_not_finite_is_reported() {
+        let mut f = Figure::new("x", "x", 10.0, 10.0);
+        f.line([(0.0, 0.0), (f64::NAN, 1.0)], 1.0, (0, 0, 0), &[]);
+        assert!(matches!(
+            f.finish(),
+            Err(ReportError::NotFinite { figure, .. }) if figure == "x"
+        ));
+    }
+}

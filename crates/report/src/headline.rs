@@ -1,0 +1,366 @@
+//! The result in a few lines of plain text: verdict first.
+
+use giveway_impact::outcome::Ending;
+use giveway_occupant::flail::{RidedownStatus, VelocityBasis};
+use giveway_occupant::{Check, Outcome};
+use giveway_results::Summary;
+use giveway_results::summary::Status;
+
+use crate::page::{kmph, ms};
+
+/// Widest line, characters.
+const COLUMNS: usize = 80;
+/// Most lines.
+const LINES: usize = 35;
+
+/// The short summary for a terminal: at most 35 lines of at most 80 columns, ending in a line break.
+pub fn headline(summary: &Summary) -> String {
+    let mut page = Page::default();
+    verdict(&mut page, summary);
+    page.text("  ", "  ", &summary.caution);
+    page.blank();
+    facts(&mut page, summary);
+    let mut left = summary.flags.len();
+    for flag in &summary.flags {
+        // Room for this one and for a line that counts the rest.
+        let text = format!("{}: {}", flag.word, flag.sentence);
+        let mut trial = Page::default();
+        trial.text("  ! ", "    ", &text);
+        if page.lines.len() + trial.lines.len() + 1 > LINES {
+            page.text(
+                "  ! ",
+                "    ",
+                &format!("{left} more flags: see summary.json"),
+            );
+            break;
+        }
+        page.lines.append(&mut trial.lines);
+        left -= 1;
+    }
+    page.lines.truncate(LINES);
+    let mut text = page.lines.join("\n");
+    text.push('\n');
+    text
+}
+
+fn outcome_word(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Pass => "PASS",
+        Outcome::Marginal => "MARGINAL",
+        Outcome::Fail => "FAIL",
+        Outcome::NotEvaluated => "NOT JUDGED",
+    }
+}
+
+fn verdict(page: &mut Page, s: &Summary) {
+    let h = &s.headline;
+    let word = match s.status {
+        Status::Failed => "RUN FAILED",
+        Status::Complete => outcome_word(h.outcome),
+    };
+    // An endless title must not push the numbers off the page.
+    let mut title: String = s.title.chars().take(200).collect();
+    if title.len() < s.title.len() {
+        title.push('\u{2026}');
+    }
+    page.text("", "  ", &format!("{word}: {title}"));
+    let judged = s.status == Status::Complete && s.ending != Ending::NoContact;
+    let by = match &h.document {
+        Some(document) if judged => format!("By {document}: {}", h.sentence),
+        _ => h.sentence.clone(),
+    };
+    page.text("  ", "  ", &by);
+    if !judged {
+        return;
+    }
+    // The check that the document cannot do without, then the one with the least margin.
+    let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
+    let main = checks.iter().find(|c| c.essential && c.value.is_some());
+    if let Some(check) = main {
+        page.text("  ", "    ", &check_in_words(check));
+    }
+    let closest = checks
+        .iter()
+        .find(|c| Some(c.key.as_str()) == h.closest_check.as_deref());
+    if let Some(check) = closest
+        && main.is_none_or(|m| m.key != check.key)
+    {
+        let words = check_in_words(check);
+        page.text(
+            "  ",
+            "    ",
+            &format!("Closest to its limit: {}", lower_first(&words)),
+        );
+    }
+    let others: Vec<String> = s
+        .verdicts
+        .iter()
+        .skip(1)
+        .map(|v| format!("{} {}", v.set, outcome_word(v.outcome).to_lowercase()))
+        .collect();
+    if !others.is_empty() {
+        page.text(
+            "  ",
+            "    ",
+            &format!("Other documents: {}", others.join(", ")),
+        );
+    }
+}
+
+fn check_in_words(c: &Check) -> String {
+    let mut text = c.title.clone();
+    if let (Some(value), Some(max)) = (c.value, c.limit_max) {
+        let unit = if c.unit == "-" { "" } else { &c.unit };
+        text.push_str(&format!(" {} {unit} of {}", number(value), number(max)));
+        if let Some(preferred) = c.limit_preferred {
+            text.push_str(&format!(" (preferred {})", number(preferred)));
+        }
+    }
+    if let Some(margin) = c.margin_fraction {
+        if margin >= 0.0 {
+            text.push_str(&format!(", {:.0} % left", 100.0 * margin));
+        } else {
+            text.push_str(&format!(", {:.0} % over", -100.0 * margin));
+        }
+    }
+    text.push_str(&format!("; {}", c.source));
+    if let Some(advice) = &c.advice {
+        text.push_str(&format!("; {advice}"));
+    }
+    text
+}
+
+/// Four figures at most, no zeros at the end, no sign on a zero.
+fn number(v: f64) -> String {
+    let decimals = match v.abs() {
+        a if a >= 1000.0 => 0,
+        a if a >= 100.0 => 1,
+        a if a >= 10.0 => 2,
+        _ => 3,
+    };
+    let text = fixed(v, decimals);
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}
+
+/// So many decimals, no sign on a zero.
+fn fixed(v: f64, decimals: usize) -> String {
+    let text = format!("{v:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_owned(),
+        _ => text,
+    }
+}
+
+fn lower_first(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(c) => c.to_lowercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
+fn ending_in_words(ending: Ending) -> &'static str {
+    match ending {
+        Ending::NoContact => "no contact with the pole",
+        Ending::Released => "the base let go",
+        Ending::Held => "the base held",
+        Ending::FixedObstacle => "fixed obstacle",
+        Ending::TimeLimit => "not over at the time limit",
+    }
+}
+
+fn facts(page: &mut Page, s: &Summary) {
+    let i = &s.impact;
+    page.fact(
+        "impact",
+        &format!(
+            "{} of {:.0} kg at {}, {}: {}",
+            i.vehicle_class,
+            i.vehicle_mass_kg,
+            kmph(i.speed_mps),
+            i.face,
+            ending_in_words(s.ending)
+        ),
+    );
+    let v = &s.velocity_change;
+    let mut parts = Vec::new();
+    if let (Some(dv), Some(t)) = (v.at_release_mps, s.times.release_s) {
+        parts.push(format!("{} m/s at release ({})", fixed(dv, 2), ms(t)));
+    }
+    if let (Some(dv), Some(t)) = (v.at_contact_end_mps, s.times.contact_end_s) {
+        parts.push(format!(
+            "{} m/s at loss of contact ({})",
+            fixed(dv, 2),
+            ms(t)
+        ));
+    }
+    parts.push(format!(
+        "{} m/s at the end ({})",
+        fixed(v.at_engagement_end_mps, 2),
+        ms(s.times.engagement_end_s)
+    ));
+    page.fact("speed lost", &parts.join(", "));
+    let c = &s.contact;
+    page.fact(
+        "contact",
+        &format!(
+            "{:.1} kN at {}; crush {:.0} mm, dent {:.1} mm",
+            1e-3 * c.peak_force_n,
+            ms(c.peak_force_time_s),
+            1e3 * c.peak_crush_m,
+            1e3 * c.dent_m
+        ),
+    );
+    page.fact(
+        "pole",
+        &format!(
+            "{:.0} kg; bending over plastic moment {:.2} at the foot, {:.2} at the contact",
+            s.support.mass_kg, c.foot_moment_ratio, c.contact_moment_ratio
+        ),
+    );
+    let j = &s.joint;
+    if !j.bolts.is_empty() {
+        let out = j
+            .bolts
+            .iter()
+            .filter(|b| b.release_time_s.is_some())
+            .count();
+        page.fact(
+            "slip joint",
+            &format!(
+                "{out} of {} bolts released; preload {:.1} kN, largest rise {:.1} % at bolt {}",
+                j.bolts.len(),
+                1e-3 * i.preload_n,
+                100.0 * j.tension_rise_fraction,
+                j.tension_rise_bolt
+            ),
+        );
+    }
+    page.fact("occupant", &occupant_in_words(s));
+    page.fact("record", &s.record_basis);
+    if let Some(r) = &s.retention {
+        let slip = match r.slip_margin_fraction {
+            Some(m) => format!("{m:.2}"),
+            None => "not demanded".to_owned(),
+        };
+        page.fact(
+            "design wind",
+            &format!(
+                "the clamped base {}; margin against slip {slip}, against gapping {:.2}",
+                if r.holds { "holds" } else { "DOES NOT HOLD" },
+                r.smallest_gap_margin_fraction
+            ),
+        );
+    }
+    let b = &s.books;
+    page.fact(
+        "books",
+        &format!(
+            "{}: energy {:.3} % (limit {:.1} %), momentum {:.4} % (limit {:.1} %)",
+            if b.books_closed { "closed" } else { "OPEN" },
+            100.0 * b.energy_residual_fraction,
+            100.0 * b.energy_limit_fraction,
+            100.0 * b.momentum_residual_fraction,
+            100.0 * b.momentum_limit_fraction
+        ),
+    );
+    page.fact(
+        "assumed",
+        &format!("{} values left to their defaults", s.assumptions),
+    );
+}
+
+fn occupant_in_words(s: &Summary) -> String {
+    let flail = &s.occupant.flail;
+    let mut parts = vec![format!(
+        "impact velocity {} m/s along, {} across{}",
+        fixed(flail.oiv_longitudinal_mps, 2),
+        fixed(flail.oiv_lateral_mps, 2),
+        match flail.basis {
+            VelocityBasis::FlailSpace => "",
+            VelocityBasis::ContactVelocityChange => " (velocity change: no contact inside)",
+        }
+    )];
+    match (flail.ridedown_status, &flail.ridedown_longitudinal) {
+        (RidedownStatus::Evaluated, Some(peak)) => {
+            parts.push(format!("ridedown {} g", fixed(peak.value_g, 1)));
+        }
+        (RidedownStatus::NoContact, _) => parts.push("ridedown: no contact".to_owned()),
+        _ => parts.push("ridedown: record too short".to_owned()),
+    }
+    if let Some(thiv) = s.occupant.head.thiv_kmph {
+        parts.push(format!("THIV {thiv:.1} km/h"));
+    }
+    if let Some(asi) = &s.occupant.asi_50ms_mean {
+        parts.push(format!("ASI {:.2}", asi.asi));
+    }
+    parts.join(", ")
+}
+
+/// The words of a text; a unit stays with its number.
+fn with_units(text: &str) -> Vec<String> {
+    const UNITS: [&str; 9] = ["m/s", "km/h", "ms", "kN", "mm", "kg", "g", "%", "m"];
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let bare = word.trim_end_matches([',', ';', ':', '.', ')']);
+        match words.last_mut() {
+            Some(number)
+                if UNITS.contains(&bare) && number.ends_with(|c: char| c.is_ascii_digit()) =>
+            {
+                number.push(' ');
+                number.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
+/// Lines with wrapping.
+#[derive(Default)]
+struct Page {
+    lines: Vec<String>,
+}
+
+impl Page {
+    fn blank(&mut self) {
+        self.lines.push(String::new());
+    }
+
+    /// A name in its column and what is said of it.
+    fn fact(&mut self, name: &str, text: &str) {
+        self.text(&format!("  {name:<12}"), &" ".repeat(14), text);
+    }
+
+    /// Wraps a text; a word that is wider than a line is cut.
+    fn text(&mut self, first: &str, next: &str, text: &str) {
+        let mut line = first.to_owned();
+        let mut fresh = true;
+        let words = with_units(text);
+        let words = words.iter().flat_map(|word| {
+            let characters: Vec<char> = word.chars().collect();
+            characters
+                .chunks(COLUMNS - 20)
+                .map(|c| c.iter().collect::<String>())
+                .collect::<Vec<_>>()
+        });
+        for word in words {
+            let width = line.chars().count() + usize::from(!fresh) + word.chars().count();
+            if !fresh && width > COLUMNS {
+                self.lines
+                    .push(std::mem::replace(&mut line, next.to_owned()));
+                fresh = true;
+            }
+            if !fresh {
+                line.push(' ');
+            }
+            line.push_str(&word);
+            fresh = false;
+        }
+        self.lines.push(line);
+    }
+}

@@ -1,0 +1,113 @@
+//! Figures and the short summary for a terminal. It computes nothing: every number comes from `results`
+//! and `impact`.
+//!
+//! ```text
+//! Scenario, Engagement, Summary --draw_all--> Figure (marks on a page) --paint--> SVG, PNG, text alternative
+//! ```
+
+use giveway_impact::outcome::Engagement;
+use giveway_results::Summary;
+use giveway_scenario::model::Scenario;
+
+pub mod axis;
+mod base;
+mod body;
+pub mod chart;
+pub mod clip;
+mod closeup;
+mod contact;
+mod energy;
+pub mod figure;
+mod headline;
+mod history;
+mod joint;
+mod motion;
+mod page;
+mod paint;
+pub mod palette;
+mod raster;
+mod silhouette;
+mod storyboard;
+mod view;
+
+pub use headline::headline;
+
+use figure::Figure;
+use history::History;
+
+/// What can go wrong while drawing.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum ReportError {
+    /// There is no history to draw.
+    #[error("there is nothing to draw: the trace has less than two instants")]
+    EmptyTrace,
+    /// There are no instants for the storyboard.
+    #[error("there is nothing to draw: the run kept no instants for the storyboard")]
+    NoSnapshots,
+    /// A column is missing or cannot be drawn.
+    #[error("column `{column}` cannot be drawn: {reason}")]
+    BadColumn {
+        /// Name of the column.
+        column: String,
+        /// Why.
+        reason: String,
+    },
+    /// A quantity that would be drawn is not a finite number.
+    #[error("figure `{figure}`: {what} has a value that is not a finite number")]
+    NotFinite {
+        /// Name of the figure.
+        figure: String,
+        /// What was to be drawn.
+        what: String,
+    },
+    /// The painter failed.
+    #[error("figure `{figure}` could not be painted: {reason}")]
+    Painting {
+        /// Name of the figure.
+        figure: String,
+        /// Why.
+        reason: String,
+    },
+}
+
+/// A painted figure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FigureFile {
+    /// File stem, for example `motion`.
+    pub name: String,
+    /// Scalable picture.
+    pub svg: String,
+    /// Picture of 1400 px width.
+    pub png: Vec<u8>,
+    /// What it shows, in words with numbers.
+    pub alt_text: String,
+}
+
+/// Draws every figure of a run.
+///
+/// # Errors
+/// An empty trace, no snapshots, or a number that is not finite: the error names it.
+pub fn draw_all(
+    scenario: &Scenario,
+    engagement: &Engagement,
+    summary: &Summary,
+) -> Result<Vec<FigureFile>, ReportError> {
+    let history = History::new(&engagement.trace)?;
+    let figures = [
+        motion::draw(&history, engagement, summary)?,
+        contact::draw(&history, engagement, summary)?,
+        joint::draw(&history, scenario, engagement, summary)?,
+        energy::draw(&history, engagement, summary)?,
+        storyboard::draw(scenario, engagement, summary)?,
+    ];
+    figures.iter().map(painted).collect()
+}
+
+fn painted(figure: &Figure) -> Result<FigureFile, ReportError> {
+    Ok(FigureFile {
+        name: figure.name().to_owned(),
+        svg: paint::svg(figure)?,
+        png: paint::png(figure)?,
+        alt_text: figure.alt_text().to_owned(),
+    })
+}

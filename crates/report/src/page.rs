@@ -1,0 +1,76 @@
+//! What all pages share: width, heading, footer.
+
+use giveway_results::Summary;
+
+use crate::figure::{Figure, look};
+use crate::paint::text_width;
+use crate::palette::{INK, SLATE};
+
+/// Width of every page, px.
+pub const WIDTH: f64 = 1400.0;
+/// Left edge of text and of frames without numbers beside them, px.
+pub const MARGIN: f64 = 40.0;
+
+/// An empty page with its heading (a title, then the scenario's title and some facts) and, at the foot, the caution.
+pub fn page(name: &str, title: &str, facts: &str, height: f64, summary: &Summary) -> Figure {
+    let mut f = Figure::new(name, &format!("{title}: {}", summary.title), WIDTH, height);
+    f.text((MARGIN, 34.0), title, look(26.0, INK).bold());
+    let subtitle = subtitle(&summary.title, facts, 16.0, WIDTH - 2.0 * MARGIN);
+    f.text((MARGIN, 64.0), &subtitle, look(16.0, SLATE));
+    f.text((MARGIN, height - 18.0), &summary.caution, look(13.0, SLATE));
+    f
+}
+
+/// A time in milliseconds with one decimal.
+pub fn ms(time_s: f64) -> String {
+    format!("{:.1} ms", 1e3 * time_s)
+}
+
+/// A speed in km/h with one decimal.
+pub fn kmph(speed_mps: f64) -> String {
+    format!("{:.1} km/h", 3.6 * speed_mps)
+}
+
+/// Title and facts in one line; the title is cut where the line would be wider than that.
+fn subtitle(title: &str, facts: &str, size: f64, width: f64) -> String {
+    let whole = format!("{title}: {facts}");
+    if text_width(&whole, size, false) <= width {
+        return whole;
+    }
+    let characters: Vec<char> = title.chars().collect();
+    let cut = |n: usize| {
+        let head: String = characters[..n].iter().collect();
+        format!("{}\u{2026}: {facts}", head.trim_end())
+    };
+    let (mut low, mut high) = (0, characters.len());
+    while low + 1 < high {
+        let middle = usize::midpoint(low, high);
+        if text_width(&cut(middle), size, false) <= width {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    cut(low)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_title_is_cut_and_the_facts_stay() {
+        let facts = "35.0 km/h at first touch";
+        let line = subtitle(&"a long title ".repeat(40), facts, 16.0, 1320.0);
+        let width = text_width(&line, 16.0, false);
+        assert!(width <= 1320.0 && width > 1250.0, "{width}");
+        assert!(
+            line.ends_with("\u{2026}: 35.0 km/h at first touch"),
+            "{line}"
+        );
+        assert_eq!(
+            subtitle("short", facts, 16.0, 1320.0),
+            format!("short: {facts}")
+        );
+    }
+}

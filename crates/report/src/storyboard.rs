@@ -1,0 +1,386 @@
+//! Figure 5: what happened, in up to six instants: elevation, plan and two close-ups of the slip base, to scale.
+
+use giveway_impact::outcome::{Engagement, Snapshot};
+use giveway_results::Summary;
+use giveway_scenario::model::Scenario;
+
+use crate::ReportError;
+use crate::axis::Axis;
+use crate::base;
+use crate::body::Body;
+use crate::clip::Window;
+use crate::closeup;
+use crate::figure::{Anchor, Figure, look};
+use crate::history::instants_in_words;
+use crate::page::{MARGIN, WIDTH, kmph, ms, page};
+use crate::paint::text_width;
+use crate::palette::{EARTH, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW};
+use crate::view::{Look, Place, View};
+
+const NAME: &str = "storyboard";
+const SHOWN: usize = 6;
+const COLUMNS: usize = 3;
+const GAP: f64 = 26.0;
+const HEADER: f64 = 44.0;
+const GROUND: f64 = 24.0;
+
+/// Extents that all cells share.
+struct Extent {
+    low_u: f64,
+    high_u: f64,
+    low_v: f64,
+    high_v: f64,
+    high_z: f64,
+}
+
+/// Draws the figure.
+pub fn draw(
+    scenario: &Scenario,
+    engagement: &Engagement,
+    summary: &Summary,
+) -> Result<Figure, ReportError> {
+    let shown = chosen(&engagement.snapshots);
+    if shown.is_empty() {
+        return Err(ReportError::NoSnapshots);
+    }
+    for s in &shown {
+        check(s)?;
+    }
+    let a = scenario.impact.velocity_direction_rad;
+    let travel = (libm::cos(a), libm::sin(a));
+    let cell = (WIDTH - 2.0 * MARGIN - GAP * (COLUMNS - 1) as f64) / COLUMNS as f64;
+    let extent = extent(scenario, &shown, travel, cell);
+    let scale = (cell / (extent.high_u - extent.low_u)).min(620.0 / extent.high_z);
+    let elevation = (scale * extent.high_z + GROUND).clamp(430.0, 660.0);
+    let plan = (scale * (extent.high_v - extent.low_v)).clamp(60.0, 420.0);
+    let row = HEADER + elevation + 10.0 + plan + 30.0;
+    let rows = shown.len().div_ceil(COLUMNS);
+    let top = 100.0;
+    let height = top + row * rows as f64 + 70.0;
+    let facts = format!(
+        "{} at {}; {:.2} m/s lost at the end",
+        summary.impact.vehicle_class,
+        kmph(summary.impact.speed_mps),
+        summary.velocity_change.at_engagement_end_mps
+    );
+    let mut f = page(NAME, "What happened", &facts, libm::ceil(height), summary);
+    for (i, s) in shown.iter().enumerate() {
+        let left = MARGIN + (cell + GAP) * (i % COLUMNS) as f64;
+        let y = top + row * (i / COLUMNS) as f64;
+        header(&mut f, left, y, cell, i + 1, s);
+        let window = |from: f64, tall: f64| Window {
+            left,
+            top: from,
+            right: left + cell,
+            bottom: from + tall,
+        };
+        let origin_x = left - scale * extent.low_u;
+        let side = window(y + HEADER, elevation);
+        let side = View {
+            window: side,
+            origin: (origin_x, side.bottom - GROUND),
+            scale,
+            look: Look::FromTheSide,
+            travel,
+        };
+        draw_elevation(&mut f, &side, scenario, shown[0], s);
+        let above = window(y + HEADER + elevation + 10.0, plan);
+        let above = View {
+            window: above,
+            origin: (origin_x, above.top + scale * extent.high_v),
+            scale,
+            look: Look::FromAbove,
+            travel,
+        };
+        draw_plan(&mut f, &above, scenario, s);
+        closeup::draw(&mut f, &side, scenario, s);
+    }
+    scale_bar(&mut f, (WIDTH - MARGIN, height - 40.0), scale);
+    let words: Vec<String> = shown
+        .iter()
+        .map(|s| {
+            let foot = s.pole_axis_m.first().copied().unwrap_or([0.0; 3]);
+            let u = foot[0] * travel.0 + foot[1] * travel.1;
+            let bolts = s.bolts_m.iter().flatten().count();
+            format!(
+                "{} {}: the pole's foot has moved {:.2} m along the travel and is {:.2} m above the ground, {bolts} bolts \
+                 are in place, the largest crush is {:.0} mm",
+                ms(s.time_s),
+                s.label,
+                u,
+                foot[2],
+                1e3 * s.crush_m.iter().copied().fold(0.0, f64::max)
+            )
+        })
+        .collect();
+    f.set_alt_text(format!(
+        "{} instants of the impact of a vehicle ({}, {}) on a pole, each seen from the side and from above, to scale, \
+         with close-ups of the slip base. {}. In all, {}.",
+        shown.len(),
+        summary.impact.vehicle_class,
+        kmph(summary.impact.speed_mps),
+        words.join(". "),
+        instants_in_words(summary)
+    ));
+    f.finish()
+}
+
+/// At most six snapshots, the first and the last among them, evenly picked.
+fn chosen(all: &[Snapshot]) -> Vec<&Snapshot> {
+    if all.len() <= SHOWN {
+        return all.iter().collect();
+    }
+    (0..SHOWN)
+        .map(|i| &all[i * (all.len() - 1) / (SHOWN - 1)])
+        .collect()
+}
+
+fn check(s: &Snapshot) -> Result<(), ReportError> {
+    let places = s
+        .pole_axis_m
+        .iter()
+        .chain(s.arms_m.iter().flatten())
+        .chain(s.bolts_m.iter().flatten())
+        .chain([&s.vehicle_position_m, &s.plate_centre_m])
+        .flatten();
+    let turns = s.vehicle_rotation.iter().chain(&s.plate_rotation);
+    let zero = |q: &[f64; 4]| q.iter().all(|c| *c == 0.0);
+    let unusable = |v: &f64| !v.is_finite() || v.abs() >= 1.0e6;
+    if places
+        .chain(turns)
+        .chain(&s.crush_m)
+        .chain([&s.time_s])
+        .any(unusable)
+        || zero(&s.vehicle_rotation)
+        || zero(&s.plate_rotation)
+    {
+        return Err(ReportError::NotFinite {
+            figure: NAME.to_owned(),
+            what: format!("the snapshot `{}`", s.label),
+        });
+    }
+    Ok(())
+}
+
+/// The vehicle of a snapshot.
+pub fn body<'a>(scenario: &'a Scenario, s: &'a Snapshot) -> Body<'a> {
+    Body::new(
+        &scenario.vehicle,
+        &scenario.impact,
+        s,
+        scenario.support.pole.base_diameter_m,
+    )
+}
+
+fn extent(scenario: &Scenario, shown: &[&Snapshot], travel: (f64, f64), cell: f64) -> Extent {
+    let mut e = Extent {
+        low_u: -0.8,
+        high_u: 0.8,
+        low_v: -0.9,
+        high_v: 0.9,
+        high_z: 3.0,
+    };
+    for s in shown {
+        let corners = body(scenario, s).corners();
+        let arms = s.arms_m.iter().flatten();
+        for p in corners.iter().chain(&s.pole_axis_m).chain(arms) {
+            let u = p[0] * travel.0 + p[1] * travel.1;
+            let v = -p[0] * travel.1 + p[1] * travel.0;
+            e.low_u = e.low_u.min(u);
+            e.high_u = e.high_u.max(u);
+            e.low_v = e.low_v.min(v);
+            e.high_v = e.high_v.max(v);
+            e.high_z = e.high_z.max(p[2]);
+        }
+    }
+    e.low_u -= 0.25;
+    e.high_u += 0.35;
+    e.low_v -= 0.45;
+    e.high_v += 0.45;
+    e.high_z += 0.35;
+    // The close-ups hang left of the pole: low_u <= -(0.6 + w/scale) with scale = cell/(high_u - low_u).
+    let share = (closeup::WIDTH_PX + 14.0) / cell;
+    let room = -(0.6 + share * e.high_u) / (1.0 - share);
+    e.low_u = e.low_u.min(room);
+    // A tall pole limits the scale: spend the width evenly.
+    let by_height = 620.0 / e.high_z;
+    let width = cell / by_height;
+    let spare = width - (e.high_u - e.low_u);
+    if spare > 0.0 {
+        e.low_u -= 0.6 * spare;
+        e.high_u += 0.4 * spare;
+    }
+    e
+}
+
+fn header(f: &mut Figure, left: f64, y: f64, cell: f64, number: usize, s: &Snapshot) {
+    f.disc((left + 15.0, y + 18.0), 15.0, NAVY);
+    f.text(
+        (left + 15.0, y + 18.0),
+        &number.to_string(),
+        look(17.0, PAPER).bold().at(Anchor::Middle),
+    );
+    f.text(
+        (left + 40.0, y + 18.0),
+        &ms(s.time_s),
+        look(19.0, INK).bold(),
+    );
+    let room = cell - 60.0 - text_width(&ms(s.time_s), 19.0, true);
+    let size = 17.0 * (room / text_width(&s.label, 17.0, false).max(1.0)).min(1.0);
+    f.text(
+        (left + cell, y + 18.0),
+        &s.label,
+        look(size, SLATE).at(Anchor::End),
+    );
+}
+
+fn draw_elevation(
+    f: &mut Figure,
+    view: &View,
+    scenario: &Scenario,
+    start: &Snapshot,
+    s: &Snapshot,
+) {
+    let w = view.window;
+    f.rect((w.left, w.top), (w.right, w.bottom), SKY_PALE, 1.0);
+    let ground = view.origin.1;
+    let height = Axis {
+        low: 0.0,
+        high: (ground - w.top) / view.scale,
+    };
+    for z in height.ticks(6).0.into_iter().skip(1) {
+        let y = ground - view.scale * z;
+        f.line([(w.left, y), (w.right, y)], 1.0, GRID_PALE, &[]);
+        f.text(
+            (w.right - 4.0, y - 8.0),
+            &format!("{z:.0} m"),
+            look(12.0, SLATE).at(Anchor::End),
+        );
+    }
+    f.rect((w.left, ground), (w.right, w.bottom), EARTH, 1.0);
+    f.line([(w.left, ground), (w.right, ground)], 1.5, INK, &[]);
+    base::lower_plate(f, view, scenario);
+    distances(f, view, ground);
+    view.line(f, &start.pole_axis_m, 1.2, SLATE, &[7.0, 6.0]);
+    body(scenario, s).draw(f, view);
+    pole(f, view, scenario, s);
+    base::upper_plate(f, view, scenario, s);
+    f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+}
+
+// Ticks along the ground every metre or so, from the pole's axis.
+fn distances(f: &mut Figure, view: &View, ground: f64) {
+    let w = view.window;
+    let along = Axis {
+        low: (w.left - view.origin.0) / view.scale,
+        high: (w.right - view.origin.0) / view.scale,
+    };
+    let (ticks, decimals) = along.ticks(6);
+    for u in ticks {
+        let x = view.origin.0 + view.scale * u;
+        f.line([(x, ground), (x, ground + 5.0)], 1.2, INK, &[]);
+        if x > w.left + 12.0 && x < w.right - 12.0 {
+            let text = crate::axis::tick_text(u, decimals);
+            f.text(
+                (x, ground + 13.0),
+                &text,
+                look(11.0, INK).at(Anchor::Middle),
+            );
+        }
+    }
+}
+
+fn pole(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
+    let support = &scenario.support;
+    for (arm, model) in s.arms_m.iter().zip(&support.arms) {
+        let d = (model.tube.base_diameter_m, model.tube.tip_diameter_m);
+        view.tube(f, arm, d, 2.0, STEEL);
+        if !model.luminaires.is_empty() {
+            lantern(f, view, arm);
+        }
+    }
+    let d = (support.pole.base_diameter_m, support.pole.tip_diameter_m);
+    view.tube(f, &s.pole_axis_m, d, 2.5, STEEL);
+}
+
+// A lantern has no size in the scenario: a flat box of 0.6 m along the arm.
+fn lantern(f: &mut Figure, view: &View, arm: &[Place]) {
+    let [.., a, b] = arm else { return };
+    let d = [b[0] - a[0], b[1] - a[1], b[2] - a[2]];
+    let length = (d[0] * d[0] + d[1] * d[1] + d[2] * d[2]).sqrt();
+    if length <= 0.0 {
+        return;
+    }
+    let along = d.map(|c| c / length);
+    let flat = libm::hypot(along[0], along[1]).max(1e-9);
+    let across = [-along[1] / flat, along[0] / flat, 0.0];
+    let mut corners = Vec::new();
+    for i in [-0.3, 0.3] {
+        for j in [-0.13, 0.13] {
+            for k in [-0.07, 0.05] {
+                corners.push([
+                    b[0] + i * along[0] + j * across[0],
+                    b[1] + i * along[1] + j * across[1],
+                    b[2] + i * along[2] + j * across[2] + k,
+                ]);
+            }
+        }
+    }
+    view.silhouette(f, &corners, STRAW, Some((INK, 1.2)));
+}
+
+fn draw_plan(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
+    let w = view.window;
+    f.rect((w.left, w.top), (w.right, w.bottom), ROAD_PALE, 1.0);
+    base::bolt_circle(f, view, scenario);
+    body(scenario, s).draw(f, view);
+    base::seat_circle(f, view, scenario);
+    pole(f, view, scenario, s);
+    if let Some(foot) = s.pole_axis_m.first() {
+        let p = view.at(*foot);
+        if view.window.contains(p) {
+            let r = (0.5 * view.scale * scenario.support.pole.base_diameter_m).max(3.5);
+            f.disc(p, r, STEEL);
+            f.ring(p, r, 1.2, INK);
+        }
+    }
+    f.text(
+        (w.left + 8.0, w.bottom - 11.0),
+        "from above",
+        look(12.0, SLATE),
+    );
+    // The direction of travel.
+    let (x, y) = (w.right - 96.0, w.bottom - 12.0);
+    f.text((x - 6.0, y), "travel", look(12.0, SLATE).at(Anchor::End));
+    f.line([(x, y), (x + 74.0, y)], 2.0, SLATE, &[]);
+    f.fill(
+        [(x + 86.0, y), (x + 72.0, y - 5.0), (x + 72.0, y + 5.0)],
+        SLATE,
+        1.0,
+    );
+    f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+}
+
+// A ruler of 2 m, right end at the point.
+fn scale_bar(f: &mut Figure, at: (f64, f64), scale: f64) {
+    let metres = if scale > 30.0 { 2.0 } else { 5.0 };
+    let length = metres * scale;
+    let half = 0.5 * length;
+    f.rect(
+        (at.0 - length, at.1 - 4.0),
+        (at.0 - half, at.1 + 4.0),
+        INK,
+        1.0,
+    );
+    f.rect((at.0 - half, at.1 - 4.0), (at.0, at.1 + 4.0), STONE, 1.0);
+    f.frame((at.0 - length, at.1 - 4.0), (at.0, at.1 + 4.0), 1.0, INK);
+    f.text(
+        (at.0 - length - 8.0, at.1),
+        &format!("{metres:.0} m, distances from the pole's axis"),
+        look(13.0, INK).at(Anchor::End),
+    );
+}
+
+const SKY_PALE: crate::palette::Colour = (0xf6, 0xf9, 0xfc);
+const ROAD_PALE: crate::palette::Colour = (0xf3, 0xf2, 0xef);
+const GRID_PALE: crate::palette::Colour = GRID;

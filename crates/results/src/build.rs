@@ -1,0 +1,194 @@
+//! Gathers one run into its summary and checks that its books close.
+
+use giveway_impact::outcome::{Ending, Engagement, SupportProperties};
+use giveway_mechanics::MODEL_VERSION;
+use giveway_mechanics::retention::Retention;
+use giveway_occupant::{CAUTION, OccupantRisk, Outcome, SetVerdict};
+use giveway_scenario::model::Scenario;
+
+use crate::summary::{
+    BookCheck, Contact, Finding, Headline, ImpactFacts, Joint, RetentionCheck, SUMMARY_FORMAT,
+    Status, Summary, Times, VelocityChange, face_name,
+};
+
+/// Largest energy residual over the initial kinetic energy of a run that can be relied on.
+pub const ENERGY_LIMIT_FRACTION: f64 = 0.005;
+/// Largest momentum residual over the initial momentum of a run that can be relied on.
+pub const MOMENTUM_LIMIT_FRACTION: f64 = 0.001;
+
+/// Everything that a summary is made of, besides the scenario.
+#[derive(Debug, Clone, Copy)]
+pub struct Evidence<'a> {
+    /// The engagement.
+    pub engagement: &'a Engagement,
+    /// Mass properties of the support.
+    pub support: &'a SupportProperties,
+    /// Static check of the clamped base.
+    pub retention: Option<&'a Retention>,
+    /// Occupant numbers.
+    pub occupant: &'a OccupantRisk,
+    /// Verdicts, the governing one first.
+    pub verdicts: &'a [SetVerdict],
+    /// Number of values that the scenario left to defaults.
+    pub assumptions: usize,
+}
+
+/// The record after the engagement.
+const RECORD_BASIS: &str = "engagement, then the vehicle under its tyres (or its guide) alone; the flight of the pole is not followed";
+
+/// Gathers a run into its summary. A run whose books do not close gets the status `failed` and no verdict in
+/// its headline; its numbers are kept.
+pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
+    let e = evidence.engagement;
+    let books = check_books(e);
+    let status = if books.books_closed {
+        Status::Complete
+    } else {
+        Status::Failed
+    };
+    let impact = &scenario.impact;
+    let record_end_s = e.record.interval_s * e.record.acceleration_mps2.len() as f64;
+    Summary {
+        format: SUMMARY_FORMAT,
+        title: scenario.title.clone(),
+        model_version: MODEL_VERSION,
+        status,
+        ending: e.ending,
+        headline: headline(evidence.verdicts, &books, e.ending),
+        caution: CAUTION.to_owned(),
+        verdicts: evidence.verdicts.to_vec(),
+        impact: ImpactFacts {
+            vehicle_class: scenario.vehicle.class.clone(),
+            vehicle_mass_kg: scenario.vehicle.mass_kg,
+            speed_mps: impact.speed_mps,
+            heading_rad: impact.heading_rad,
+            velocity_direction_rad: impact.velocity_direction_rad,
+            face: face_name(impact.face).to_owned(),
+            offset_m: impact.offset_m,
+            preload_n: scenario.base.preload_n,
+            bolt_count: scenario.base.bolt_count,
+        },
+        times: Times {
+            release_s: e.release_time_s,
+            contact_end_s: e.contact_end_time_s,
+            engagement_end_s: e.end_time_s,
+            record_end_s,
+        },
+        velocity_change: VelocityChange {
+            at_release_mps: e.velocity_change_at_release_mps,
+            at_contact_end_mps: e.velocity_change_at_contact_end_mps,
+            at_engagement_end_mps: e.velocity_change_at_end_mps,
+            at_record_end_mps: record_end_velocity_change(e),
+        },
+        contact: Contact {
+            peak_force_n: e.peak_force_n,
+            peak_force_time_s: e.peak_force_time_s,
+            impulse_ns: e.contact_impulse_ns,
+            peak_crush_m: e.peak_crush_m,
+            permanent_crush_m: e.permanent_crush_m.clone(),
+            dent_m: e.dent_m,
+            foot_moment_ratio: e.foot_moment_ratio,
+            contact_moment_ratio: e.contact_moment_ratio,
+        },
+        joint: Joint {
+            tension_rise_fraction: e.tension_rise,
+            tension_rise_bolt: e.tension_rise_bolt,
+            tension_rise_time_s: e.tension_rise_time_s,
+            bolts: e.bolts.clone(),
+        },
+        record_basis: RECORD_BASIS.to_owned(),
+        occupant: evidence.occupant.clone(),
+        retention: evidence.retention.map(RetentionCheck::from),
+        support: evidence.support.clone(),
+        energy: e.energy.clone(),
+        momentum: e.momentum.clone(),
+        books,
+        work: e.work.clone(),
+        flags: e
+            .flags
+            .iter()
+            .map(|f| Finding {
+                word: f.word.to_owned(),
+                sentence: f.sentence.clone(),
+            })
+            .collect(),
+        assumptions: evidence.assumptions,
+    }
+}
+
+// Speed lost along the initial direction of travel: (v0 - v) . v0 / |v0|, horizontally.
+fn record_end_velocity_change(e: &Engagement) -> Option<f64> {
+    let v = e.record.end_velocity_mps.last()?;
+    let [x, y, _] = e.record.velocity_mps;
+    let speed = (x * x + y * y).sqrt();
+    if speed > 0.0 {
+        Some(((x - v[0]) * x + (y - v[1]) * y) / speed)
+    } else {
+        Some(0.0)
+    }
+}
+
+fn check_books(e: &Engagement) -> BookCheck {
+    let residual = e.energy.residual_j.abs();
+    let initial = e.energy.initial_kinetic_j;
+    // Without initial energy nothing may be left over.
+    let energy = if initial > 0.0 {
+        residual / initial
+    } else {
+        f64::from(u8::from(residual > 0.0))
+    };
+    let momentum = e.momentum.residual_fraction.abs();
+    // A comparison with NaN is false: a residual that is not a number does not close.
+    let energy_closed = energy < ENERGY_LIMIT_FRACTION;
+    let momentum_closed = momentum < MOMENTUM_LIMIT_FRACTION;
+    BookCheck {
+        energy_residual_fraction: energy,
+        energy_limit_fraction: ENERGY_LIMIT_FRACTION,
+        energy_closed,
+        momentum_residual_fraction: momentum,
+        momentum_limit_fraction: MOMENTUM_LIMIT_FRACTION,
+        momentum_closed,
+        books_closed: energy_closed && momentum_closed,
+    }
+}
+
+fn headline(verdicts: &[SetVerdict], books: &BookCheck, ending: Ending) -> Headline {
+    let first = verdicts.first();
+    let closest = first.and_then(|v| {
+        v.checks
+            .iter()
+            .filter_map(|c| c.margin_fraction.map(|m| (c.key.clone(), m)))
+            .min_by(|a, b| a.1.total_cmp(&b.1))
+    });
+    let (outcome, sentence) = match first {
+        _ if !books.books_closed => (
+            Outcome::NotEvaluated,
+            format!(
+                "Run failed: the books do not close (energy residual {:.2} % of the initial kinetic energy, limit \
+                 {:.1} %; momentum residual {:.3} %, limit {:.1} %). No verdict stands.",
+                100.0 * books.energy_residual_fraction,
+                100.0 * books.energy_limit_fraction,
+                100.0 * books.momentum_residual_fraction,
+                100.0 * books.momentum_limit_fraction,
+            ),
+        ),
+        // Passing a pole by says nothing about it.
+        _ if ending == Ending::NoContact => (
+            Outcome::NotEvaluated,
+            "The vehicle did not touch the pole: there is nothing to judge.".to_owned(),
+        ),
+        Some(v) => (v.outcome, v.sentence.clone()),
+        None => (
+            Outcome::NotEvaluated,
+            "The scenario names no judging document.".to_owned(),
+        ),
+    };
+    Headline {
+        set: first.map(|v| v.set.clone()),
+        document: first.map(|v| v.document.clone()),
+        outcome,
+        sentence,
+        closest_check: closest.as_ref().map(|c| c.0.clone()),
+        closest_margin_fraction: closest.map(|c| c.1),
+    }
+}

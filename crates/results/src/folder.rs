@@ -1,0 +1,261 @@
+//! Writing of a results folder: all or nothing.
+//!
+//! Everything goes into a hidden sibling first, is flushed to the disk and renamed at the end. A folder that
+//! exists already is replaced only if it is a results folder in which nothing was added or changed.
+
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use giveway_impact::outcome::Engagement;
+use serde::Serialize;
+
+use crate::csv::write_csv;
+use crate::finite::check_finite;
+use crate::manifest::{FileEntry, MANIFEST_NAME, Manifest, RunFacts};
+use crate::parquet_file::write_parquet;
+use crate::read::{State, read_manifest, state_of};
+use crate::sink::Sink;
+use crate::tables::{Table, of_run};
+use crate::{ResultsError, Summary};
+
+/// What goes into a folder.
+#[derive(Debug, Clone, Copy)]
+pub struct RunFiles<'a> {
+    /// The resolved scenario as text.
+    pub scenario_toml: &'a str,
+    /// The summary.
+    pub summary: &'a Summary,
+    /// The engagement whose histories are written; none to leave them out.
+    pub histories: Option<&'a Engagement>,
+    /// Figures.
+    pub figures: &'a [FigureBytes<'a>],
+    /// Circumstances.
+    pub facts: &'a RunFacts,
+}
+
+/// One figure file.
+#[derive(Debug, Clone, Copy)]
+pub struct FigureBytes<'a> {
+    /// Plain file name with its ending.
+    pub name: &'a str,
+    /// Content.
+    pub bytes: &'a [u8],
+}
+
+/// Writes the folder and returns its path.
+///
+/// # Errors
+/// Every error leaves the output path as it was and no half folder behind.
+pub fn write_run_folder(out: &Path, files: &RunFiles) -> Result<PathBuf, ResultsError> {
+    // A link is followed, so that the folder it points to is replaced and not the link.
+    let out = fs::canonicalize(out).unwrap_or_else(|_| out.to_owned());
+    let Some(name) = out.file_name().map(|n| n.to_string_lossy().into_owned()) else {
+        return Err(ResultsError::NoName { path: out });
+    };
+    check_finite("summary", files.summary)?;
+    let tables = files.histories.map(of_run).transpose()?;
+    for figure in files.figures {
+        check_name(figure.name)?;
+    }
+    let occupied = check_replaceable(&out)?;
+    let parent = match out.parent() {
+        Some(p) if !p.as_os_str().is_empty() => p.to_owned(),
+        _ => PathBuf::from("."),
+    };
+    fs::create_dir_all(&parent).map_err(ResultsError::io("create the folder", &parent))?;
+    let staging = Staging::create(&parent, &name)?;
+    fill(
+        &staging.path,
+        files,
+        tables.as_ref().map_or(&[], |t| t.as_slice()),
+    )?;
+    staging.put_in_place(&out, occupied)?;
+    sync_folder(&parent)?;
+    Ok(out)
+}
+
+fn check_name(name: &str) -> Result<(), ResultsError> {
+    let plain = |b: u8| b.is_ascii_alphanumeric() || matches!(b, b'-' | b'_' | b'.');
+    if name.is_empty() || name.starts_with('.') || !name.bytes().all(plain) {
+        return Err(ResultsError::BadFileName {
+            name: name.to_owned(),
+        });
+    }
+    Ok(())
+}
+
+// Whether something stands at the path; an error if it must not be lost.
+fn check_replaceable(out: &Path) -> Result<bool, ResultsError> {
+    let refuse = |reason: String| ResultsError::NotReplaceable {
+        path: out.to_owned(),
+        reason,
+    };
+    match fs::symlink_metadata(out) {
+        Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(false),
+        Err(e) => return Err(ResultsError::io("look at", out)(e)),
+        Ok(meta) if !meta.is_dir() => return Err(refuse("it is not a folder".to_owned())),
+        Ok(_) => {}
+    }
+    let present = list(out, out)?;
+    if present.is_empty() {
+        return Ok(true);
+    }
+    let Ok(manifest) = read_manifest(out) else {
+        return Err(refuse(format!(
+            "it holds no `{MANIFEST_NAME}` of this program"
+        )));
+    };
+    for entry in &manifest.files {
+        // A file that was removed is no loss; a changed one is.
+        if state_of(&out.join(&entry.name), entry)? == State::Changed {
+            return Err(refuse(format!(
+                "its file `{}` was changed since the run wrote it",
+                entry.name
+            )));
+        }
+    }
+    let known =
+        |name: &String| name == MANIFEST_NAME || manifest.files.iter().any(|f| f.name == *name);
+    match present.iter().find(|name| !known(name)) {
+        Some(stranger) => Err(refuse(format!(
+            "it also holds `{stranger}`, which no run wrote"
+        ))),
+        None => Ok(true),
+    }
+}
+
+// Every file below `folder`, as a path from `root` with forward slashes; an empty folder counts as itself.
+fn list(root: &Path, folder: &Path) -> Result<Vec<String>, ResultsError> {
+    let mut names = Vec::new();
+    for entry in fs::read_dir(folder).map_err(ResultsError::io("list", folder))? {
+        let path = entry.map_err(ResultsError::io("list", folder))?.path();
+        let below = if path.is_dir() && !path.is_symlink() {
+            list(root, &path)?
+        } else {
+            Vec::new()
+        };
+        if below.is_empty() {
+            let parts: Vec<_> = path
+                .strip_prefix(root)
+                .unwrap_or(&path)
+                .iter()
+                .map(|p| p.to_string_lossy().into_owned())
+                .collect();
+            names.push(parts.join("/"));
+        }
+        names.extend(below);
+    }
+    names.sort();
+    Ok(names)
+}
+
+fn fill(folder: &Path, files: &RunFiles, tables: &[Table]) -> Result<(), ResultsError> {
+    let mut entries: Vec<FileEntry> = Vec::new();
+    let write = |name: &str, bytes: &[u8]| -> Result<FileEntry, ResultsError> {
+        let path = folder.join(name);
+        let mut sink = Sink::create(&path)?;
+        sink.write_all(bytes)
+            .map_err(ResultsError::io("write the file", &path))?;
+        sink.finish(name)
+    };
+    entries.push(write("scenario.toml", files.scenario_toml.as_bytes())?);
+    entries.push(write("summary.json", &pretty(files.summary, folder)?)?);
+    for table in tables {
+        let name = format!("{}.parquet", table.name);
+        let path = folder.join(&name);
+        entries.push(write_parquet(table, Sink::create(&path)?, &path)?.finish(&name)?);
+        let name = format!("{}.csv", table.name);
+        let path = folder.join(&name);
+        let mut sink = Sink::create(&path)?;
+        write_csv(table, &mut sink).map_err(ResultsError::io("write the file", &path))?;
+        entries.push(sink.finish(&name)?);
+    }
+    if !files.figures.is_empty() {
+        let figures = folder.join("figures");
+        fs::create_dir(&figures).map_err(ResultsError::io("create the folder", &figures))?;
+        for figure in files.figures {
+            entries.push(write(&format!("figures/{}", figure.name), figure.bytes)?);
+        }
+        sync_folder(&figures)?;
+    }
+    let manifest = Manifest::new(files.facts, files.scenario_toml, entries);
+    write(MANIFEST_NAME, &pretty(&manifest, folder)?)?;
+    sync_folder(folder)
+}
+
+fn pretty<T: Serialize>(value: &T, folder: &Path) -> Result<Vec<u8>, ResultsError> {
+    let mut bytes = serde_json::to_vec_pretty(value).map_err(|e| ResultsError::Json {
+        path: folder.to_owned(),
+        what: "JSON",
+        reason: e.to_string(),
+    })?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+// Flushes a folder's list of names; systems that cannot do so are left alone.
+fn sync_folder(folder: &Path) -> Result<(), ResultsError> {
+    if cfg!(unix) {
+        File::open(folder)
+            .and_then(|f| f.sync_all())
+            .map_err(ResultsError::io("flush the folder", folder))?;
+    }
+    Ok(())
+}
+
+/// The hidden sibling; it disappears when it is not put in place.
+struct Staging {
+    path: PathBuf,
+    placed: bool,
+}
+
+impl Staging {
+    fn create(parent: &Path, name: &str) -> Result<Self, ResultsError> {
+        for attempt in 0.. {
+            let path = parent.join(format!(".{name}.{}-{attempt}.tmp", std::process::id()));
+            match fs::create_dir(&path) {
+                Ok(()) => {
+                    return Ok(Staging {
+                        path,
+                        placed: false,
+                    });
+                }
+                Err(e) if e.kind() == io::ErrorKind::AlreadyExists && attempt < 100 => {}
+                Err(e) => return Err(ResultsError::io("create the folder", &path)(e)),
+            }
+        }
+        unreachable!("the loop returns")
+    }
+
+    fn put_in_place(mut self, out: &Path, occupied: bool) -> Result<(), ResultsError> {
+        let rename = |from: &Path, to: &Path| {
+            fs::rename(from, to).map_err(ResultsError::io("put in place", to))
+        };
+        if occupied {
+            // Step aside, move in, clear away. If moving in fails, the old folder comes back.
+            let aside = self.path.with_extension("old");
+            rename(out, &aside)?;
+            if let Err(e) = rename(&self.path, out) {
+                rename(&aside, out)?;
+                return Err(e);
+            }
+            self.placed = true;
+            fs::remove_dir_all(&aside)
+                .map_err(ResultsError::io("remove the replaced folder", &aside))
+        } else {
+            rename(&self.path, out)?;
+            self.placed = true;
+            Ok(())
+        }
+    }
+}
+
+impl Drop for Staging {
+    fn drop(&mut self) {
+        if !self.placed {
+            // Nothing more can be done about a failure here.
+            let _ = fs::remove_dir_all(&self.path);
+        }
+    }
+}

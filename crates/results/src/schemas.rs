@@ -1,0 +1,54 @@
+//! Schemas of what a run leaves, generated from the code.
+
+use schemars::schema_for;
+use serde_json::{Map, Value, json};
+
+use crate::manifest::Manifest;
+use crate::summary::Summary;
+use crate::tables::{history_columns, record_columns};
+
+/// File stems and schemas: `summary`, `manifest`, and the two tables, each row seen as an object.
+pub fn schemas() -> Vec<(&'static str, Value)> {
+    vec![
+        ("summary", schema_for!(Summary).to_value()),
+        ("manifest", schema_for!(Manifest).to_value()),
+        (
+            "history",
+            table(
+                "history.parquet, history.csv: one row every 100 us",
+                &history_columns(),
+            ),
+        ),
+        (
+            "vehicle_record",
+            table(
+                "vehicle_record.parquet, vehicle_record.csv: one row an interval",
+                &record_columns(),
+            ),
+        ),
+    ]
+}
+
+fn table(title: &str, columns: &[(&str, &str)]) -> Value {
+    let mut plain = Map::new();
+    let mut numbered = Map::new();
+    for (name, meaning) in columns {
+        let value = json!({ "type": "number", "description": meaning });
+        if name.contains("{i}") {
+            numbered.insert(format!("^{}$", name.replace("{i}", "[1-9][0-9]*")), value);
+        } else {
+            plain.insert((*name).to_owned(), value);
+        }
+    }
+    let required: Vec<_> = plain.keys().cloned().collect();
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": title,
+        "type": "object",
+        "columns": columns.iter().map(|c| c.0).collect::<Vec<_>>(),
+        "properties": plain,
+        "patternProperties": numbered,
+        "required": required,
+        "additionalProperties": false,
+    })
+}

@@ -1,0 +1,59 @@
+//! A new file that counts and hashes what is written into it.
+
+use std::fs::{File, OpenOptions};
+use std::io::{self, BufWriter, Write};
+use std::path::{Path, PathBuf};
+
+use crate::ResultsError;
+use crate::manifest::FileEntry;
+
+/// A file under construction.
+pub struct Sink {
+    file: BufWriter<File>,
+    hasher: blake3::Hasher,
+    bytes: u64,
+    path: PathBuf,
+}
+
+impl Sink {
+    /// Creates the file; one that exists already is an error.
+    pub fn create(path: &Path) -> Result<Self, ResultsError> {
+        let file = OpenOptions::new()
+            .write(true)
+            .create_new(true)
+            .open(path)
+            .map_err(ResultsError::io("create the file", path))?;
+        Ok(Sink {
+            file: BufWriter::with_capacity(1 << 16, file),
+            hasher: blake3::Hasher::new(),
+            bytes: 0,
+            path: path.to_owned(),
+        })
+    }
+
+    /// Flushes to the disk and returns the manifest's entry under that name.
+    pub fn finish(mut self, name: &str) -> Result<FileEntry, ResultsError> {
+        self.file
+            .flush()
+            .and_then(|()| self.file.get_ref().sync_all())
+            .map_err(ResultsError::io("write the file", &self.path))?;
+        Ok(FileEntry {
+            name: name.to_owned(),
+            bytes: self.bytes,
+            blake3: self.hasher.finalize().to_hex().to_string(),
+        })
+    }
+}
+
+impl Write for Sink {
+    fn write(&mut self, data: &[u8]) -> io::Result<usize> {
+        let n = self.file.write(data)?;
+        self.hasher.update(&data[..n]);
+        self.bytes += n as u64;
+        Ok(n)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush()
+    }
+}

@@ -1,0 +1,278 @@
+//! The summary of a run: what `summary.json` holds. Units are in the names; SI throughout.
+//!
+//! Keys keep the order of the fields. Numbers are finite: an absent number is null, never NaN.
+
+use giveway_impact::outcome::{
+    BoltOutcome, Ending, EnergyBook, MomentumBook, SupportProperties, WorkCount,
+};
+use giveway_mechanics::retention::{BoltRetention, Retention};
+use giveway_occupant::{OccupantRisk, Outcome, SetVerdict};
+use giveway_scenario::model::StruckFace;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Version of the layout of `summary.json`.
+pub const SUMMARY_FORMAT: u32 = 1;
+
+/// One run in numbers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Summary {
+    /// Version of this layout.
+    pub format: u32,
+    /// Title of the scenario.
+    pub title: String,
+    /// Version of the model's arithmetic: equal versions give equal digits.
+    pub model_version: u32,
+    /// Whether the books closed.
+    pub status: Status,
+    /// How the engagement ended.
+    pub ending: Ending,
+    /// The verdict of the governing document.
+    pub headline: Headline,
+    /// Said with every verdict.
+    pub caution: String,
+    /// Verdicts of all documents, the governing one first.
+    pub verdicts: Vec<SetVerdict>,
+    /// What struck what.
+    pub impact: ImpactFacts,
+    /// Instants.
+    pub times: Times,
+    /// Speed lost along the initial direction of travel.
+    pub velocity_change: VelocityChange,
+    /// Struck face and pole.
+    pub contact: Contact,
+    /// Slip joint.
+    pub joint: Joint,
+    /// What the occupant numbers rest on after the engagement.
+    pub record_basis: String,
+    /// Occupant numbers.
+    pub occupant: OccupantRisk,
+    /// Static check of the clamped base; null where it was not made.
+    pub retention: Option<RetentionCheck>,
+    /// Mass properties and frequencies of the support.
+    pub support: SupportProperties,
+    /// Energy book at the end of the engagement.
+    pub energy: EnergyBook,
+    /// Momentum book at the end of the engagement.
+    pub momentum: MomentumBook,
+    /// Whether the books close.
+    pub books: BookCheck,
+    /// Work done.
+    pub work: WorkCount,
+    /// Findings that a person must see.
+    pub flags: Vec<Finding>,
+    /// Number of values that the scenario left to defaults.
+    pub assumptions: usize,
+}
+
+/// Whether a run can be relied on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Status {
+    /// Both books closed.
+    Complete,
+    /// A book did not close: the numbers are kept, no verdict stands.
+    Failed,
+}
+
+/// The governing document's verdict in short.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Headline {
+    /// Name of the criteria set; null where the scenario names none.
+    pub set: Option<String>,
+    /// Document and edition.
+    pub document: Option<String>,
+    /// Outcome; `not-evaluated` for a failed run.
+    pub outcome: Outcome,
+    /// One sentence.
+    pub sentence: String,
+    /// Key of the evaluated check with the least margin.
+    pub closest_check: Option<String>,
+    /// Its margin: 1 - |value| / maximum.
+    pub closest_margin_fraction: Option<f64>,
+}
+
+/// What struck what.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ImpactFacts {
+    /// Vehicle class.
+    pub vehicle_class: String,
+    /// Mass of the vehicle, kg.
+    pub vehicle_mass_kg: f64,
+    /// Speed at first touch, m/s.
+    pub speed_mps: f64,
+    /// Heading, anticlockwise from the direction of traffic, rad.
+    pub heading_rad: f64,
+    /// Direction of the velocity, rad.
+    pub velocity_direction_rad: f64,
+    /// Struck face: `front`, `left-side` or `right-side`.
+    pub face: String,
+    /// Where the pole meets the face, m (front: left of the centre line; side: ahead of the centre of mass).
+    pub offset_m: f64,
+    /// Preload of each bolt, N.
+    pub preload_n: f64,
+    /// Number of bolts.
+    pub bolt_count: usize,
+}
+
+/// Instants, s after first touch; null where the event did not happen.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Times {
+    /// Release of the last bolt.
+    pub release_s: Option<f64>,
+    /// Last touch of face and pole.
+    pub contact_end_s: Option<f64>,
+    /// End of the engagement.
+    pub engagement_end_s: f64,
+    /// End of the vehicle's record.
+    pub record_end_s: f64,
+}
+
+/// Speed lost along the initial direction of travel, m/s.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct VelocityChange {
+    /// At release of the last bolt.
+    pub at_release_mps: Option<f64>,
+    /// At loss of contact.
+    pub at_contact_end_mps: Option<f64>,
+    /// At the end of the engagement.
+    pub at_engagement_end_mps: f64,
+    /// At the end of the vehicle's record (tyres included); null without a record.
+    pub at_record_end_mps: Option<f64>,
+}
+
+/// Struck face and pole.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Contact {
+    /// Largest contact force, N.
+    pub peak_force_n: f64,
+    /// When, s.
+    pub peak_force_time_s: f64,
+    /// Impulse along the initial direction of travel, N.s.
+    pub impulse_ns: f64,
+    /// Largest crush over all bands, m.
+    pub peak_crush_m: f64,
+    /// Permanent crush of each band from low to high, m.
+    pub permanent_crush_m: Vec<f64>,
+    /// Depth of the dent in the tube wall, m.
+    pub dent_m: f64,
+    /// Largest bending moment at the foot over the plastic moment there.
+    pub foot_moment_ratio: f64,
+    /// Largest bending moment at the contact height over the plastic moment there.
+    pub contact_moment_ratio: f64,
+}
+
+/// Slip joint.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Joint {
+    /// Largest rise of a bolt's tension over the preload, fraction.
+    pub tension_rise_fraction: f64,
+    /// Which bolt, from 1.
+    pub tension_rise_bolt: usize,
+    /// When, s.
+    pub tension_rise_time_s: f64,
+    /// Bolts.
+    pub bolts: Vec<BoltOutcome>,
+}
+
+/// Static check of the clamped base under dead load and design wind.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct RetentionCheck {
+    /// Whether every bolt stays clamped and nothing slips.
+    pub holds: bool,
+    /// Friction capacity over demand minus one; null where nothing is demanded.
+    pub slip_margin_fraction: Option<f64>,
+    /// Smallest washer force over preload, over all bolts.
+    pub smallest_gap_margin_fraction: f64,
+    /// Largest wind shear at the slip plane, N.
+    pub wind_shear_n: f64,
+    /// Largest wind moment at the slip plane, N.m.
+    pub wind_moment_nm: f64,
+    /// Dead-load moment at the slip plane, N.m.
+    pub dead_moment_nm: f64,
+    /// Largest torsion at the slip plane, N.m.
+    pub torsion_nm: f64,
+    /// Per bolt.
+    pub bolts: Vec<BoltHold>,
+}
+
+/// Static check of one bolt.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct BoltHold {
+    /// Number, from 1.
+    pub number: usize,
+    /// Smallest washer force over all wind directions, N; negative beyond gapping.
+    pub washer_force_n: f64,
+    /// Wind direction that gives it, rad.
+    pub wind_azimuth_rad: f64,
+    /// Washer force over preload.
+    pub gap_margin_fraction: f64,
+}
+
+impl From<&BoltRetention> for BoltHold {
+    fn from(b: &BoltRetention) -> Self {
+        BoltHold {
+            number: b.number,
+            washer_force_n: b.washer_force_n,
+            wind_azimuth_rad: b.wind_azimuth_rad,
+            gap_margin_fraction: b.gap_margin,
+        }
+    }
+}
+
+impl From<&Retention> for RetentionCheck {
+    fn from(r: &Retention) -> Self {
+        RetentionCheck {
+            holds: r.holds,
+            slip_margin_fraction: r.slip_margin,
+            smallest_gap_margin_fraction: r
+                .bolts
+                .iter()
+                .map(|b| b.gap_margin)
+                .reduce(f64::min)
+                .unwrap_or(0.0),
+            wind_shear_n: r.wind_shear_n,
+            wind_moment_nm: r.wind_moment_nm,
+            dead_moment_nm: r.dead_moment_nm,
+            torsion_nm: r.torsion_nm,
+            bolts: r.bolts.iter().map(BoltHold::from).collect(),
+        }
+    }
+}
+
+/// Residuals of the books against their limits.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct BookCheck {
+    /// |energy residual| over the initial kinetic energy.
+    pub energy_residual_fraction: f64,
+    /// Its limit.
+    pub energy_limit_fraction: f64,
+    /// Whether the energy book closes.
+    pub energy_closed: bool,
+    /// Largest component of the momentum residual over the initial momentum.
+    pub momentum_residual_fraction: f64,
+    /// Its limit.
+    pub momentum_limit_fraction: f64,
+    /// Whether the momentum book closes.
+    pub momentum_closed: bool,
+    /// Both.
+    pub books_closed: bool,
+}
+
+/// A finding that a person must see.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Finding {
+    /// One word, defined in `docs/results.md`.
+    pub word: String,
+    /// A plain sentence.
+    pub sentence: String,
+}
+
+/// The name of a face as in the scenario file.
+pub fn face_name(face: StruckFace) -> &'static str {
+    match face {
+        StruckFace::Front => "front",
+        StruckFace::LeftSide => "left-side",
+        StruckFace::RightSide => "right-side",
+    }
+}
