@@ -1,0 +1,137 @@
+//! The command line's grammar.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::exit;
+
+/// What happens when a vehicle strikes a lighting pole on a slip base.
+///
+/// Results are engineering estimates: no substitute for a full-scale test or approval; local codes and
+/// licensed practice decide.
+#[derive(Debug, Parser)]
+#[command(name = "giveway", version, after_help = exit::HELP)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Compute scenarios and write a folder of results for each
+    Run(Run),
+    /// Read scenarios, report every problem and what was assumed; writes nothing
+    Check(Check),
+    /// Explain a diagnostic code, or list them all
+    Explain(Explain),
+    /// Print a resolved scenario in SI as JSON, with the stiffnesses of its joint
+    Export(Export),
+}
+
+/// How results are printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people.
+    Text,
+    /// One JSON object per scenario, one per line.
+    Json,
+}
+
+/// Scenario files with changes to them.
+#[derive(Debug, Args)]
+pub struct Files {
+    /// Scenario files (TOML)
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    /// Change one value of every file, for example --set impact.speed="50 km/h"; may be repeated
+    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
+    pub set: Vec<(String, String)>,
+}
+
+/// `giveway run`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Run {
+    /// What to compute.
+    #[command(flatten)]
+    pub input: Files,
+    /// Folder for the results; with several files, a folder in it for each [default: runs/ and the file's stem]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+    /// How to print the results
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+    /// Draw no figures
+    #[arg(long)]
+    pub no_figures: bool,
+    /// Exit with code 5 when a verdict is "fail"
+    #[arg(long)]
+    pub strict: bool,
+}
+
+/// `giveway check`.
+#[derive(Debug, Args)]
+pub struct Check {
+    /// What to check.
+    #[command(flatten)]
+    pub input: Files,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// `giveway explain`.
+#[derive(Debug, Args)]
+pub struct Explain {
+    /// Code, for example S012; none lists them all
+    #[arg(value_name = "CODE")]
+    pub code: Option<String>,
+}
+
+/// `giveway export`.
+#[derive(Debug, Args)]
+pub struct Export {
+    /// Scenario file (TOML)
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Change one value, for example --set impact.speed="50 km/h"; may be repeated
+    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
+    pub set: Vec<(String, String)>,
+    /// Print a stated free flight of the support instead: start, duration and end
+    #[arg(long)]
+    pub flight: bool,
+}
+
+/// Splits `path=value` at the first equals sign.
+fn assignment(text: &str) -> Result<(String, String), String> {
+    match text.split_once('=') {
+        Some((path, value)) if !path.trim().is_empty() => {
+            Ok((path.trim().to_owned(), value.trim().to_owned()))
+        }
+        _ => Err("write it as PATH=VALUE, for example impact.speed=\"50 km/h\"".to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_grammar_is_sound() {
+        Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn assignments_split_at_the_first_equals_sign() {
+        assert_eq!(assignment("a.b = c=d"), Ok(("a.b".into(), "c=d".into())));
+        assert!(assignment("a.b").is_err());
+        assert!(assignment("=c").is_err());
+    }
+}

@@ -1,0 +1,38 @@
+//! Exit codes.
+
+use std::process::ExitCode;
+
+/// How the program ended. With several files the highest code counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[repr(u8)]
+pub enum Exit {
+    /// Done. A verdict of "fail" is a result, not an error.
+    Done = 0,
+    /// The computation failed, or a run does not close its energy or momentum book.
+    Compute = 1,
+    /// The command line is wrong (also what clap returns).
+    Usage = 2,
+    /// A scenario is wrong.
+    Scenario = 3,
+    /// A file could not be read or written.
+    Io = 4,
+    /// `--strict` was given and a verdict is "fail".
+    Verdict = 5,
+}
+
+/// The table of exit codes, for `--help`.
+pub const HELP: &str = "\
+Exit codes:
+  0  done (a verdict of \"fail\" is a result, not an error)
+  1  the computation failed, or a run does not close its energy or momentum book
+  2  the command line is wrong
+  3  a scenario is wrong
+  4  a file could not be read or written
+  5  --strict was given and a verdict is \"fail\"
+With several files, the highest code of them.";
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> Self {
+        ExitCode::from(exit as u8)
+    }
+}

@@ -1,0 +1,87 @@
+//! Reading scenario files, and telling what is wrong with them.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use giveway_scenario::{Diagnostic, Loaded};
+
+use crate::exit::Exit;
+use crate::rendering;
+
+/// Largest scenario file that is read, bytes. A real one has some kilobytes.
+pub const LARGEST_FILE: u64 = 1024 * 1024;
+
+/// Why a file gave no scenario: the code to end with, text for people, and the single problems.
+#[derive(Debug)]
+pub struct Refusal {
+    /// How the program should end.
+    pub exit: Exit,
+    /// Rendered text, ending in a newline.
+    pub text: String,
+    /// The problems, where the file could be read.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+impl Refusal {
+    /// A problem with the file as a whole.
+    pub fn of_file(exit: Exit, path: &Path, problem: &str) -> Self {
+        Self {
+            exit,
+            text: format!("{}: error: {problem}\n", path.display()),
+            diagnostics: Vec::new(),
+        }
+    }
+}
+
+/// A scenario and what the reader had to say about it.
+#[derive(Debug)]
+pub struct Accepted {
+    /// What the scenario crate made of the file.
+    pub loaded: Loaded,
+    /// Its warnings, rendered.
+    pub warnings: String,
+}
+
+/// Reads and resolves one scenario file with the changes of the command line.
+pub fn load(path: &Path, changes: &[(String, String)]) -> Result<Accepted, Refusal> {
+    let text = text_of(path)?;
+    let name = path.display().to_string();
+    match giveway_scenario::read(&text, &name, changes) {
+        Ok(loaded) => {
+            let warnings = rendering::diagnostics(&loaded.warnings, &text);
+            Ok(Accepted { loaded, warnings })
+        }
+        Err(diagnostics) => Err(Refusal {
+            exit: Exit::Scenario,
+            text: rendering::diagnostics(&diagnostics, &text),
+            diagnostics,
+        }),
+    }
+}
+
+/// The text of a file: UTF-8, at most [`LARGEST_FILE`] bytes.
+fn text_of(path: &Path) -> Result<String, Refusal> {
+    let unreadable = |problem: String| Refusal::of_file(Exit::Io, path, &problem);
+    let file = File::open(path).map_err(|e| unreadable(format!("cannot be opened: {e}")))?;
+    if file.metadata().is_ok_and(|m| m.is_dir()) {
+        return Err(unreadable("is a folder, not a scenario file".into()));
+    }
+    let mut bytes = Vec::new();
+    file.take(LARGEST_FILE + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|e| unreadable(format!("cannot be read: {e}")))?;
+    if bytes.len() as u64 > LARGEST_FILE {
+        return Err(Refusal::of_file(
+            Exit::Scenario,
+            path,
+            "is larger than 1 MiB; a scenario has some kilobytes, so this is some other file",
+        ));
+    }
+    String::from_utf8(bytes).map_err(|e| {
+        let good = &e.as_bytes()[..e.utf8_error().valid_up_to()];
+        let line = good.iter().filter(|b| **b == b'\n').count() + 1;
+        let problem = format!("is not UTF-8 text (line {line}); save it as UTF-8");
+        Refusal::of_file(Exit::Scenario, path, &problem)
+    })
+}

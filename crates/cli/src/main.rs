@@ -1,0 +1,27 @@
+//! `giveway`: what happens when a vehicle strikes a lighting pole on a slip base, from the command line.
+//!
+//! This crate reads files, renders text for a terminal and sets exit codes. It computes nothing.
+
+mod arguments;
+mod commands;
+mod computation;
+mod exit;
+mod input;
+mod rendering;
+mod terminal;
+
+use clap::Parser;
+use std::process::ExitCode;
+
+use arguments::{Arguments, Command};
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let code = match &arguments.command {
+        Command::Run(run) => commands::run::run(run),
+        Command::Check(check) => commands::check::check(check),
+        Command::Explain(explain) => commands::explain::explain(explain),
+        Command::Export(export) => commands::export::export(export),
+    };
+    code.into()
+}
