@@ -1,0 +1,58 @@
+"""Run the program on scenario files and lay its results out for the tests.
+
+    python collect.py path/to/giveway folder [scenario.toml ...]
+
+Without scenarios, those of the folder `scenarios` are used. Then: GIVEWAY_EXPORTS=folder pytest.
+"""
+
+import csv
+import json
+import pathlib
+import shutil
+import subprocess
+import sys
+import tempfile
+
+
+def record(run):
+    """The vehicle's record and what the program made of it, in the form that the tests read."""
+    with open(run / "vehicle_record.csv", encoding="utf-8") as stream:
+        rows = list(csv.DictReader(stream))
+    occupant = json.loads((run / "summary.json").read_text(encoding="utf-8"))["occupant"]
+    names = [f"acceleration_{axis}_mps2" for axis in "xyz"]
+    out = {"interval_s": float(rows[0]["time_s"]),
+           "acceleration_mps2": [[float(row[name]) for name in names] for row in rows],
+           "asi": occupant["asi_50ms_mean"]["asi"], "oiv_time_s": occupant["flail"]["contact_time_s"]}
+    if occupant["flail"]["basis"] == "flail-space":
+        out["oiv_x_mps"] = occupant["flail"]["oiv_longitudinal_mps"]
+    return out
+
+
+def collect(program, folder, scenario):
+    """Export, run, copy."""
+    name = scenario.stem
+    exported = subprocess.run([program, "export", scenario], check=True, capture_output=True, text=True).stdout
+    (folder / f"{name}.scenario.json").write_text(exported, encoding="utf-8")
+    flown = subprocess.run([program, "export", "--flight", scenario], check=True, capture_output=True, text=True).stdout
+    (folder / f"{name}.flight.json").write_text(flown, encoding="utf-8")
+    with tempfile.TemporaryDirectory() as temporary:
+        run = pathlib.Path(temporary) / name
+        subprocess.run([program, "run", scenario, "--out", run, "--no-figures", "--quiet"], check=True)
+        shutil.copy(run / "summary.json", folder / f"{name}.summary.json")
+        (folder / f"{name}.record.json").write_text(json.dumps(record(run)), encoding="utf-8")
+    print(name)
+
+
+def main():
+    """Command line."""
+    if len(sys.argv) < 3:
+        sys.exit(__doc__)
+    program, folder = pathlib.Path(sys.argv[1]).resolve(), pathlib.Path(sys.argv[2])
+    folder.mkdir(parents=True, exist_ok=True)
+    scenarios = sys.argv[3:] or sorted((pathlib.Path(__file__).parent / "scenarios").glob("*.toml"))
+    for scenario in scenarios:
+        collect(program, folder, pathlib.Path(scenario))
+
+
+if __name__ == "__main__":
+    main()
