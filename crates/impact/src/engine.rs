@@ -11,14 +11,14 @@
 
 use giveway_mechanics::attitude::Spin;
 use giveway_mechanics::joint::{BoltState, Motion};
-use nalgebra::{Matrix3, Vector2, Vector3};
+use nalgebra::{Vector2, Vector3};
 use wide::f64x2;
 
 use crate::contact::BandRun;
 use crate::error::ImpactError;
 use crate::finish::finish;
 use crate::outcome::{Ending, Engagement};
-use crate::prepared::{Prepared, RecordRequest, SAMPLE_S, at_first_touch};
+use crate::prepared::{Prepared, RecordRequest, SAMPLE_S, at_first_touch, spin_at_rest};
 use crate::record::Recorder;
 use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
 
@@ -88,7 +88,6 @@ pub(crate) struct Run<'a> {
     wheel_push: Vector3<f64>,
     wheel_turn: Vector3<f64>,
     wheels_due: f64,
-    friction_force: Vector3<f64>,
     pub contact_force: f64,
     pub contact_friction: f64,
     pub impulse: f64,
@@ -108,9 +107,8 @@ pub(crate) struct Run<'a> {
     drift_free: Vec<Drift>,
     pub last_dt: f64,
     foot_clear: bool,
-    /// Foot point and rotation of the upper plate, site frame.
+    /// Foot point on the upper plate, site frame.
     pub foot: Vector3<f64>,
-    pub foot_turn: Vector3<f64>,
 }
 
 fn drifts(p: &Prepared, dt: f64) -> Vec<Drift> {
@@ -148,22 +146,13 @@ fn drifts(p: &Prepared, dt: f64) -> Vec<Drift> {
 }
 
 impl<'a> Run<'a> {
-    fn new(p: &'a Prepared) -> Self {
-        let (vspin, vx, vv) = at_first_touch(p);
+    fn new(p: &'a Prepared) -> Result<Self, ImpactError> {
+        let (vspin, vx, vv) = at_first_touch(p)?;
         let n = p.solution.coordinates();
         let rest = &p.rest;
         let m = &p.solution.modes.properties;
         let rotation = rest.attitude.matrix();
-        let spin = Spin {
-            attitude: rest.attitude,
-            rotation,
-            momentum: Vector3::zeros(),
-            inverse_inertia: m
-                .inertia_kgm2
-                .try_inverse()
-                .unwrap_or_else(Matrix3::identity),
-            rate: Vector3::zeros(),
-        };
+        let spin = spin_at_rest("support", rest.attitude, m.inertia_kgm2)?;
         let radius = 0.5 * p.scenario.base.bolt_circle_m;
         let (u, turn) = p.solution.foot_motion(&rest.elastic);
         let foot = rest.position + rotation * (u - m.centre_m);
@@ -182,7 +171,7 @@ impl<'a> Run<'a> {
             .map(|(q, w)| 0.5 * w * w * q * q)
             .sum();
         let bolt_count = bolts.len();
-        Self {
+        Ok(Self {
             time: 0.0,
             x: rest.position,
             v: Vector3::zeros(),
@@ -203,7 +192,6 @@ impl<'a> Run<'a> {
             wheel_push: Vector3::zeros(),
             wheel_turn: Vector3::zeros(),
             wheels_due: 0.0,
-            friction_force: Vector3::zeros(),
             contact_force: 0.0,
             contact_friction: 0.0,
             impulse: 0.0,
@@ -228,10 +216,9 @@ impl<'a> Run<'a> {
             last_dt: 0.0,
             foot_clear: bolt_count == 0,
             foot,
-            foot_turn: turn,
             bolts,
             p,
-        }
+        })
     }
 
     pub fn all_released(&self) -> bool {
@@ -295,7 +282,6 @@ impl<'a> Run<'a> {
         let centre = self.p.solution.modes.properties.centre_m;
         let foot = self.x + r * (u - centre);
         self.foot = foot;
-        self.foot_turn = turn;
         let inverse_dt = if self.last_dt > 0.0 {
             1.0 / self.last_dt
         } else {
@@ -429,7 +415,6 @@ impl<'a> Run<'a> {
         self.vforce -= total;
         self.contact_force = normal;
         self.contact_friction = friction.norm();
-        self.friction_force = friction;
         if normal > 0.0 {
             if normal > self.peaks.force {
                 self.peaks.force = normal;
@@ -523,22 +508,25 @@ impl<'a> Run<'a> {
         self.spent.damping += loss;
     }
 
-    /// Bending moments over the plastic moment, followed at the sampling rate.
-    fn moments(&mut self) {
+    /// Bending moments at the foot and at the contact height, N.m.
+    pub fn bending_moments(&self) -> [f64; 2] {
         let mut m = [0.0; 4];
         for (row, q) in self.p.solution.moments.iter().zip(&self.q) {
             for (o, r) in m.iter_mut().zip(row) {
                 *o += r * q;
             }
         }
-        self.peaks.foot_moment = self
-            .peaks
-            .foot_moment
-            .max((m[0] * m[0] + m[1] * m[1]).sqrt());
-        self.peaks.contact_moment = self
-            .peaks
-            .contact_moment
-            .max((m[2] * m[2] + m[3] * m[3]).sqrt());
+        [
+            (m[0] * m[0] + m[1] * m[1]).sqrt(),
+            (m[2] * m[2] + m[3] * m[3]).sqrt(),
+        ]
+    }
+
+    /// Follows the largest bending moments, at the sampling rate.
+    fn moments(&mut self) {
+        let [foot, contact] = self.bending_moments();
+        self.peaks.foot_moment = self.peaks.foot_moment.max(foot);
+        self.peaks.contact_moment = self.peaks.contact_moment.max(contact);
     }
 
     /// Whether the engagement is over, and how.
@@ -593,7 +581,7 @@ impl<'a> Run<'a> {
 
 /// Steps the clamped pole without a vehicle and returns the largest movement of foot or centre of mass, m.
 pub(crate) fn stand_still(p: &Prepared, seconds: f64) -> Result<f64, ImpactError> {
-    let mut run = Run::new(p);
+    let mut run = Run::new(p)?;
     for band in &mut run.bands {
         band.retire();
     }
@@ -615,7 +603,7 @@ pub(crate) fn stand_still(p: &Prepared, seconds: f64) -> Result<f64, ImpactError
 
 /// Runs the engagement and, where asked, the roll-out.
 pub(crate) fn run(p: &Prepared, request: RecordRequest) -> Result<Engagement, ImpactError> {
-    let mut run = Run::new(p);
+    let mut run = Run::new(p)?;
     let limit = p.scenario.solver.engagement_limit_s;
     let mut recorder = Recorder::new(&run, request, limit);
     run.forces();

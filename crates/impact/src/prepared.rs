@@ -220,6 +220,18 @@ impl Prepared {
     }
 }
 
+/// Every value must be finite and pass `fits`.
+fn require(
+    values: &[(&'static str, f64)],
+    fits: impl Fn(f64) -> bool,
+    need: &'static str,
+) -> Result<(), ImpactError> {
+    match values.iter().find(|(_, v)| !(v.is_finite() && fits(*v))) {
+        Some(&(what, value)) => Err(ImpactError::BadValue { what, value, need }),
+        None => Ok(()),
+    }
+}
+
 fn check(s: &Scenario) -> Result<(), ImpactError> {
     let positive = [
         ("vehicle mass", s.vehicle.mass_kg),
@@ -232,15 +244,7 @@ fn check(s: &Scenario) -> Result<(), ImpactError> {
         ("stick stiffness", s.solver.stick_stiffness_npm),
         ("engagement limit", s.solver.engagement_limit_s),
     ];
-    for (what, value) in positive {
-        if !(value.is_finite() && value > 0.0) {
-            return Err(ImpactError::BadValue {
-                what,
-                value,
-                need: "it must be finite and positive",
-            });
-        }
-    }
+    require(&positive, |v| v > 0.0, "it must be finite and positive")?;
     let finite = [
         ("heading", s.impact.heading_rad),
         ("velocity direction", s.impact.velocity_direction_rad),
@@ -249,15 +253,7 @@ fn check(s: &Scenario) -> Result<(), ImpactError> {
         ("road friction", s.site.road_friction),
         ("centre of mass height", s.vehicle.cg_height_m),
     ];
-    for (what, value) in finite {
-        if !value.is_finite() {
-            return Err(ImpactError::BadValue {
-                what,
-                value,
-                need: "it must be finite",
-            });
-        }
-    }
+    require(&finite, |_| true, "it must be finite")?;
     for band in &struck_face(s).bands {
         let c = &band.crush_curve;
         let fine = c.len() >= 2
@@ -492,7 +488,9 @@ fn foot_mobility(solution: &SupportSolution) -> [f64; 6] {
 
 /// Attitude and place of the vehicle at first touch: every band is clear of the pole's static shape or
 /// just touches it. Returns the spin, the centre of mass and the velocity.
-pub(crate) fn at_first_touch(p: &Prepared) -> (Spin, Vector3<f64>, Vector3<f64>) {
+pub(crate) fn at_first_touch(
+    p: &Prepared,
+) -> Result<(Spin, Vector3<f64>, Vector3<f64>), ImpactError> {
     let s = &p.scenario;
     let attitude = Attitude::yaw(s.impact.heading_rad);
     let rotation = attitude.matrix();
@@ -519,16 +517,19 @@ pub(crate) fn at_first_touch(p: &Prepared) -> (Spin, Vector3<f64>, Vector3<f64>)
         libm::sin(s.impact.velocity_direction_rad),
     );
     let velocity = Vector3::new(direction.x, direction.y, 0.0) * s.impact.speed_mps;
-    let spin = Spin {
-        attitude,
-        rotation,
-        momentum: Vector3::zeros(),
-        inverse_inertia: p
-            .vehicle
-            .inertia
-            .try_inverse()
-            .unwrap_or_else(Matrix3::identity),
-        rate: Vector3::zeros(),
-    };
-    (spin, position, velocity)
+    let spin = spin_at_rest("vehicle", attitude, p.vehicle.inertia)?;
+    Ok((spin, position, velocity))
+}
+
+/// A body at rest.
+pub(crate) fn spin_at_rest(
+    body: &'static str,
+    attitude: Attitude,
+    inertia: Matrix3<f64>,
+) -> Result<Spin, ImpactError> {
+    Spin::at_rest(attitude, inertia).ok_or(ImpactError::NotFinite {
+        body,
+        quantity: "inverse of the inertia",
+        time_s: 0.0,
+    })
 }

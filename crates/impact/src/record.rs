@@ -199,16 +199,9 @@ impl Recorder {
             .iter()
             .fold(0.0_f64, |m, b| m.max(b.state.largest_m));
         let dent = run.bands.iter().fold(0.0_f64, |m, b| m.max(b.state.dent_m));
-        let length = p.scenario.support.pole_length_m;
         let foot = axis_point(run, 0);
         let tip = axis_point(run, p.solution.modes.mesh.pole_nodes - 1);
-        debug_assert!(length > 0.0);
-        let mut m = [0.0; 4];
-        for (row, q) in p.solution.moments.iter().zip(&run.q) {
-            for (o, r) in m.iter_mut().zip(row) {
-                *o += r * q;
-            }
-        }
+        let moments = run.bending_moments();
         let e = energy_book(run);
         self.rows.push(run.time);
         self.rows
@@ -221,8 +214,7 @@ impl Recorder {
             .extend([run.contact_force, run.contact_friction, crush, dent]);
         self.rows
             .extend([foot.x, foot.y, foot.z, tip.x, tip.y, tip.z]);
-        self.rows.push((m[0] * m[0] + m[1] * m[1]).sqrt());
-        self.rows.push((m[2] * m[2] + m[3] * m[3]).sqrt());
+        self.rows.extend(moments);
         for b in &run.bolts {
             if b.departure.is_some() {
                 self.rows.extend([0.0; 5]);
