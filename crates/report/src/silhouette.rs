@@ -138,6 +138,7 @@ mod tests {
             roll_inertia_kgm2: 1.0,
             pitch_inertia_kgm2: 1.0,
             yaw_inertia_kgm2: 1.0,
+            underside_m: 0.15,
             wheel_stiffness_npm: 1.0,
             wheel_damping_nspm: 1.0,
             front: face(vec![band(0.25, 0.45, 0.07), band(0.45, 0.60, 0.0)]),

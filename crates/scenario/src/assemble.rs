@@ -2,9 +2,9 @@
 
 use crate::grammar::limits;
 use crate::model::{
-    Anchorage, Arm, Band, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper, LimitOverride,
-    Luminaire, Lump, Material, Output, Scenario, Section, Site, SlipBase, Solver, StruckFace,
-    Support, Tube, Vehicle,
+    Anchorage, Arm, ArmJoint, AsFound, Band, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper,
+    LimitOverride, Luminaire, Lump, Material, Output, Scenario, Section, Site, SlipBase, Solver,
+    StruckFace, Support, Tube, Vehicle,
 };
 use crate::store::Store;
 
@@ -37,6 +37,12 @@ impl At<'_> {
     fn pairs(&self, key: &str) -> Option<Vec<(f64, f64)>> {
         self.store.pairs(&self.path(key)).map(<[_]>::to_vec)
     }
+    fn sub(&self, key: &str) -> At<'_> {
+        At {
+            store: self.store,
+            path: self.path(key),
+        }
+    }
     fn each<T>(&self, key: &str, read: impl Fn(&At<'_>) -> Option<T>) -> Option<Vec<T>> {
         let list = self.path(key);
         self.store
@@ -64,6 +70,7 @@ pub(crate) fn assemble(store: &Store) -> Option<Scenario> {
         site: site(&at("site"), &at("site.wind"))?,
         support: support(&at("support"), &at)?,
         base: base(&at)?,
+        as_found: AsFound::default(),
         vehicle: vehicle(&at("vehicle"), &at)?,
         impact: impact(&at("impact"))?,
         criteria: criteria(store)?,
@@ -129,6 +136,7 @@ fn support<'a>(at: &At<'a>, sub: &dyn Fn(&str) -> At<'a>) -> Option<Support> {
                         drag_coefficient: l.real("drag_coefficient")?,
                     })
                 })?,
+                joint: arm_joint(&arm.sub("joint"))?,
             })
         })?,
         lumps: at.each("lump", |l| {
@@ -144,6 +152,34 @@ fn support<'a>(at: &At<'a>, sub: &dyn Fn(&str) -> At<'a>) -> Option<Support> {
         })?,
         plate_mass_kg: sub("support.slip_plate").real("mass")?,
         damping_ratio: at.real("damping_ratio")?,
+    })
+}
+
+fn fastener(at: &At<'_>) -> Option<Bolt> {
+    Some(Bolt {
+        size: at.text("size")?,
+        grade: at.text("grade")?,
+        diameter_m: at.real("diameter")?,
+        pitch_m: at.real("pitch")?,
+        stress_area_m2: at.real("stress_area")?,
+        youngs_pa: at.real("youngs_modulus")?,
+        yield_pa: at.real("yield_strength")?,
+        ultimate_pa: at.real("tensile_strength")?,
+        elongation: at.real("elongation")?,
+        head_height_m: at.real("head_height")?,
+        across_flats_m: at.real("across_flats")?,
+        nut_height_m: at.real("nut_height")?,
+    })
+}
+
+fn arm_joint(at: &At<'_>) -> Option<ArmJoint> {
+    Some(ArmJoint {
+        screws: at.count("screws")?,
+        screw: fastener(at)?,
+        circle_m: at.real("circle")?,
+        grip_m: at.real("grip")?,
+        tapped_m: at.real("tapped")?,
+        length_m: at.real("length"),
     })
 }
 
@@ -165,17 +201,7 @@ fn base<'a>(sub: &dyn Fn(&str) -> At<'a>) -> Option<SlipBase> {
         bolt_count: at.count("bolts")?,
         bolt_circle_m: at.real("bolt_circle")?,
         first_bolt_azimuth_rad: at.real("first_bolt_azimuth")?,
-        bolt: Bolt {
-            size: bolt.text("size")?,
-            grade: bolt.text("grade")?,
-            diameter_m: bolt.real("diameter")?,
-            pitch_m: bolt.real("pitch")?,
-            stress_area_m2: bolt.real("stress_area")?,
-            youngs_pa: bolt.real("youngs_modulus")?,
-            yield_pa: bolt.real("yield_strength")?,
-            ultimate_pa: bolt.real("tensile_strength")?,
-            elongation: bolt.real("elongation")?,
-        },
+        bolt: fastener(&bolt)?,
         torque_nm: clamp.real("torque"),
         nut_factor: clamp.real("nut_factor")?,
         relaxation: clamp.real("relaxation")?,
@@ -183,6 +209,7 @@ fn base<'a>(sub: &dyn Fn(&str) -> At<'a>) -> Option<SlipBase> {
         // beta is half of the included angle
         notch_half_angle_rad: notch.real("included_angle")? / 2.0,
         notch_travel_m: notch.real("travel")?,
+        notch_span_m: notch.real("span")?,
         upper_plate_m: plates.real("upper_thickness")?,
         lower_plate_m: plates.real("lower_thickness")?,
         plate_radius_m: plates.real("radius")?,
@@ -191,6 +218,7 @@ fn base<'a>(sub: &dyn Fn(&str) -> At<'a>) -> Option<SlipBase> {
         plate_youngs_pa: plates.real("youngs_modulus")?,
         plate_washer_diameter_m: washers.real("plate_diameter")?,
         plate_washer_m: washers.real("plate_thickness")?,
+        plate_washer_yield_pa: washers.real("plate_yield")?,
         round_washer_diameter_m: washers.real("round_diameter")?,
         round_washer_m: washers.real("round_thickness")?,
         keeper: if keeper.flag("present")? {
@@ -205,6 +233,7 @@ fn base<'a>(sub: &dyn Fn(&str) -> At<'a>) -> Option<SlipBase> {
         friction_outer: friction.real("outer")?,
         friction_inner: friction.real("inner")?,
         friction_wall: friction.real("wall")?,
+        bolt_length_m: bolt.real("length"),
         bolt_stiffness_npm: stiffness.real("bolt"),
         clamp_stiffness_npm: stiffness.real("clamp"),
     })
@@ -242,6 +271,7 @@ fn vehicle<'a>(at: &At<'a>, sub: &dyn Fn(&str) -> At<'a>) -> Option<Vehicle> {
         roll_inertia_kgm2: at.real("roll_inertia")?,
         pitch_inertia_kgm2: at.real("pitch_inertia")?,
         yaw_inertia_kgm2: at.real("yaw_inertia")?,
+        underside_m: at.real("underside")?,
         wheel_stiffness_npm: suspension.real("wheel_stiffness")?,
         wheel_damping_nspm: suspension.real("wheel_damping")?,
         front: face(&sub("vehicle.front"))?,

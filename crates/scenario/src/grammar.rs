@@ -4,6 +4,7 @@
 //! Parser, diagnostics, resolved copy, JSON Schema and reference page all read these rows and nothing else.
 
 mod base_rows;
+mod fastener_rows;
 mod row;
 mod run_rows;
 mod sections;

@@ -23,10 +23,12 @@
 //! assert_eq!(again.scenario, loaded.scenario);
 //! ```
 
+mod as_found;
 mod assemble;
 mod checks;
 pub mod classes;
 mod codes;
+mod conditions;
 mod diagnostic;
 mod fill;
 pub mod grammar;
@@ -42,6 +44,7 @@ mod value;
 mod walk;
 
 pub use codes::{all_codes, explain};
+pub use conditions::ConditionKind;
 pub use diagnostic::{Diagnostic, Severity};
 pub use reference::reference_markdown;
 pub use resolved::Assumption;

@@ -76,22 +76,22 @@ pub(crate) fn slip_plate_mass(store: &Store, _: &str) -> Option<Made> {
     )
 }
 
-fn size(store: &Store) -> Option<&'static parts::BoltSize> {
-    parts::bolt_size(store.text("slip_base.bolt.size")?)
+fn size(store: &Store, at: &str) -> Option<&'static parts::BoltSize> {
+    parts::bolt_size(store.text(&format!("{at}.size"))?)
 }
 
-pub(crate) fn bolt_diameter(store: &Store, _: &str) -> Option<Made> {
-    made(size(store)?.diameter_m, "from the size")
+pub(crate) fn bolt_diameter(store: &Store, at: &str) -> Option<Made> {
+    made(size(store, at)?.diameter_m, "from the size")
 }
-pub(crate) fn bolt_pitch(store: &Store, _: &str) -> Option<Made> {
-    made(size(store)?.pitch_m, "from the size")
+pub(crate) fn bolt_pitch(store: &Store, at: &str) -> Option<Made> {
+    made(size(store, at)?.pitch_m, "from the size")
 }
-pub(crate) fn bolt_stress_area(store: &Store, _: &str) -> Option<Made> {
-    let mut size = *size(store)?;
+pub(crate) fn bolt_stress_area(store: &Store, at: &str) -> Option<Made> {
+    let mut size = *size(store, at)?;
     // A diameter or pitch given by hand counts here too.
-    size.diameter_m = store.real("slip_base.bolt.diameter")?;
-    size.pitch_m = store.real("slip_base.bolt.pitch")?;
-    if store.given("slip_base.bolt.pitch") {
+    size.diameter_m = real(store, at, "diameter")?;
+    size.pitch_m = real(store, at, "pitch")?;
+    if store.given(&format!("{at}.pitch")) {
         size.threads_per_inch = size.threads_per_inch.map(|_| 0.0254 / size.pitch_m);
     }
     let how = match size.threads_per_inch {
@@ -101,20 +101,53 @@ pub(crate) fn bolt_stress_area(store: &Store, _: &str) -> Option<Made> {
     made(size.stress_area_m2(), how)
 }
 
-fn from_grade(store: &Store, value: fn(&parts::BoltGrade) -> f64) -> Option<Made> {
-    let diameter = store.real("slip_base.bolt.diameter")?;
-    let grade = parts::bolt_grade(store.text("slip_base.bolt.grade")?, diameter)?;
+fn hexagon(store: &Store, at: &str, value: fn(&parts::BoltSize) -> f64) -> Option<Made> {
+    let size = size(store, at)?;
+    let standard = match size.threads_per_inch {
+        None => "from the size: ISO 4014 and 4032 [recalled]",
+        Some(_) => "from the size: heavy hexagon, ASME B18.2.6 [recalled]",
+    };
+    made(value(size), standard)
+}
+
+pub(crate) fn head_height(store: &Store, at: &str) -> Option<Made> {
+    hexagon(store, at, |s| s.head_height_m)
+}
+pub(crate) fn across_flats(store: &Store, at: &str) -> Option<Made> {
+    hexagon(store, at, |s| s.across_flats_m)
+}
+pub(crate) fn nut_height(store: &Store, at: &str) -> Option<Made> {
+    hexagon(store, at, |s| s.nut_height_m)
+}
+
+fn from_grade(store: &Store, at: &str, value: fn(&parts::BoltGrade) -> f64) -> Option<Made> {
+    let diameter = real(store, at, "diameter")?;
+    let grade = parts::bolt_grade(store.text(&format!("{at}.grade"))?, diameter)?;
     made(value(grade), grade.source)
 }
 
-pub(crate) fn bolt_yield(store: &Store, _: &str) -> Option<Made> {
-    from_grade(store, |g| g.yield_pa)
+pub(crate) fn bolt_yield(store: &Store, at: &str) -> Option<Made> {
+    from_grade(store, at, |g| g.yield_pa)
 }
-pub(crate) fn bolt_tensile(store: &Store, _: &str) -> Option<Made> {
-    from_grade(store, |g| g.ultimate_pa)
+pub(crate) fn bolt_tensile(store: &Store, at: &str) -> Option<Made> {
+    from_grade(store, at, |g| g.ultimate_pa)
 }
-pub(crate) fn bolt_elongation(store: &Store, _: &str) -> Option<Made> {
-    from_grade(store, |g| g.elongation)
+pub(crate) fn bolt_elongation(store: &Store, at: &str) -> Option<Made> {
+    from_grade(store, at, |g| g.elongation)
+}
+
+/// Circle of an arm's cap screws.
+pub(crate) fn joint_circle(store: &Store, at: &str) -> Option<Made> {
+    let (arm, _) = at.rsplit_once('.')?;
+    let root = real(store, arm, "base_diameter")?;
+    made(
+        root + 4.0 * real(store, at, "diameter")?,
+        "the arm's root diameter + 4 d (assumed: room for a socket beside the weld)",
+    )
+}
+
+pub(crate) fn joint_tapped(store: &Store, at: &str) -> Option<Made> {
+    made(1.5 * real(store, at, "diameter")?, "1.5 d (assumed)")
 }
 
 pub(crate) fn preload(store: &Store, _: &str) -> Option<Made> {
@@ -137,6 +170,13 @@ pub(crate) fn plate_radius(store: &Store, _: &str) -> Option<Made> {
     made(
         store.real("slip_base.bolt_circle")? / 2.0 + store.real("slip_base.notch.travel")?,
         "half of the bolt circle + the notch travel",
+    )
+}
+
+pub(crate) fn notch_span(store: &Store, _: &str) -> Option<Made> {
+    made(
+        store.real("slip_base.bolt.diameter")? + 0.002,
+        "d + 2 mm (assumed)",
     )
 }
 

@@ -7,6 +7,11 @@
 
 use serde::{Deserialize, Serialize};
 
+pub use crate::as_found::{
+    AsFound, Conduit, Foundation, Grout, KeeperFound, Lump as NotchLump, Plate, RoundWashers, Rust,
+    SoilBehind, Stub, Threads,
+};
+
 /// One impact, fully specified.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -19,8 +24,10 @@ pub struct Scenario {
     pub site: Site,
     /// What flies: pole, arms, lumps, upper slip plate.
     pub support: Support,
-    /// The slip joint between the support and the ground.
+    /// The slip joint between the support and the ground, as designed.
     pub base: SlipBase,
+    /// What was found on site where it differs from the design.
+    pub as_found: AsFound,
     /// The striking vehicle.
     pub vehicle: Vehicle,
     /// How the vehicle meets the pole.
@@ -137,6 +144,26 @@ pub struct Arm {
     pub rise_m: f64,
     /// Luminaires carried by this arm.
     pub luminaires: Vec<Luminaire>,
+    /// How the arm is fixed to the pole.
+    pub joint: ArmJoint,
+}
+
+/// The flange joint of an arm: cap screws on a circle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ArmJoint {
+    /// Number of cap screws.
+    pub screws: usize,
+    /// The cap screws.
+    pub screw: Bolt,
+    /// Diameter of their circle, m.
+    pub circle_m: f64,
+    /// Clamped thickness under the screw's head: flange and washer, m.
+    pub grip_m: f64,
+    /// Depth of the tapped hole, m.
+    pub tapped_m: f64,
+    /// Length of the screws under the head as supplied, m; none = the sheet chooses it.
+    pub length_m: Option<f64>,
 }
 
 /// A luminaire on an arm.
@@ -209,6 +236,8 @@ pub struct SlipBase {
     pub notch_half_angle_rad: f64,
     /// Free travel of a seated bolt to its release, L, m.
     pub notch_travel_m: f64,
+    /// Width of the notch at the seated bolt: the span of the plate washers, m.
+    pub notch_span_m: f64,
     /// Thickness of the upper plate, m.
     pub upper_plate_m: f64,
     /// Thickness of the lower plate, m.
@@ -225,6 +254,8 @@ pub struct SlipBase {
     pub plate_washer_diameter_m: f64,
     /// Plate washer thickness, m.
     pub plate_washer_m: f64,
+    /// Yield strength of the plate washers, Pa.
+    pub plate_washer_yield_pa: f64,
     /// Round washer between the plates: outside diameter, m.
     pub round_washer_diameter_m: f64,
     /// Round washer thickness, m.
@@ -237,6 +268,8 @@ pub struct SlipBase {
     pub friction_inner: f64,
     /// Friction of the bolt on the notch wall, mu_w.
     pub friction_wall: f64,
+    /// Length of the slip bolts under the head as supplied, m; none = the sheet chooses it.
+    pub bolt_length_m: Option<f64>,
     /// Axial stiffness of one bolt k_b, N/m; none = from its geometry.
     pub bolt_stiffness_npm: Option<f64>,
     /// Stiffness of the clamped stack at one bolt k_c, N/m; none = from its geometry.
@@ -265,6 +298,12 @@ pub struct Bolt {
     pub ultimate_pa: f64,
     /// Elongation at rupture, as a fraction of the grip.
     pub elongation: f64,
+    /// Height of the head, m.
+    pub head_height_m: f64,
+    /// Width of head and nut across the flats, m.
+    pub across_flats_m: f64,
+    /// Height of the nut, m.
+    pub nut_height_m: f64,
 }
 
 /// Keeper sheet.
@@ -309,6 +348,8 @@ pub struct Vehicle {
     pub pitch_inertia_kgm2: f64,
     /// Yaw inertia about z, kg.m^2.
     pub yaw_inertia_kgm2: f64,
+    /// Height of the underside above the ground (lowest part between the wheels), m.
+    pub underside_m: f64,
     /// Vertical stiffness of one wheel with its suspension, N/m.
     pub wheel_stiffness_npm: f64,
     /// Vertical damping of one wheel, N.s/m.

@@ -1,7 +1,8 @@
 //! Bolts, grades and materials by name.
 //!
 //! References: ISO 261/262 (coarse pitches) and ISO 898-1 (grades, stress area) \[recalled\]; ASME B1.1 (UNC
-//! threads, stress area) \[recalled\]; ASTM A307, F3125 grade A325 (as A325), A449 \[recalled\]; ASTM and EN
+//! threads, stress area) \[recalled\]; ISO 4014 and 4032 (heads and nuts, nominal head height and greatest nut
+//! height) and ASME B18.2.6 (heavy hexagon heads and nuts, nominal) \[recalled\]; ASTM A307, F3125 grade A325 (as A325), A449 \[recalled\]; ASTM and EN
 //! strengths of structural steel and of aluminium 6xxx tempers \[recalled\]. Check values for the areas and strengths: AISC 360-05
 //! tables J3.1 and J3.1M, minimum pretension = 0.70 Fu A_s \[seen\].
 
@@ -18,6 +19,12 @@ pub struct BoltSize {
     pub pitch_m: f64,
     /// Threads per inch n for inch threads.
     pub threads_per_inch: Option<f64>,
+    /// Height of the hexagon head, m.
+    pub head_height_m: f64,
+    /// Width of head and nut across the flats, m.
+    pub across_flats_m: f64,
+    /// Height of the nut, m.
+    pub nut_height_m: f64,
 }
 
 impl BoltSize {
@@ -33,46 +40,60 @@ impl BoltSize {
     }
 }
 
-const fn metric(name: &'static str, diameter_mm: f64, pitch_mm: f64) -> BoltSize {
+/// `hexagon_mm`: height of the head, width across the flats, height of the nut.
+const fn metric(
+    name: &'static str,
+    diameter_mm: f64,
+    pitch_mm: f64,
+    hexagon_mm: [f64; 3],
+) -> BoltSize {
     BoltSize {
         name,
         diameter_m: diameter_mm / 1e3,
         pitch_m: pitch_mm / 1e3,
         threads_per_inch: None,
+        head_height_m: hexagon_mm[0] / 1e3,
+        across_flats_m: hexagon_mm[1] / 1e3,
+        nut_height_m: hexagon_mm[2] / 1e3,
     }
 }
 
-const fn inch(name: &'static str, diameter_in: f64, n: f64) -> BoltSize {
+/// `hexagon_in`: height of the head, width across the flats, height of the nut.
+const fn inch(name: &'static str, diameter_in: f64, n: f64, hexagon_in: [f64; 3]) -> BoltSize {
     BoltSize {
         name,
         diameter_m: diameter_in * 254.0 / 1e4,
         pitch_m: 254.0 / 1e4 / n,
         threads_per_inch: Some(n),
+        head_height_m: hexagon_in[0] * 254.0 / 1e4,
+        across_flats_m: hexagon_in[1] * 254.0 / 1e4,
+        nut_height_m: hexagon_in[2] * 254.0 / 1e4,
     }
 }
 
-/// Bolt sizes: ISO coarse pitch and UNC \[recalled\].
+/// Bolt sizes: ISO coarse pitch with ISO 4014 heads and ISO 4032 nuts, UNC with heavy hexagon heads and nuts
+/// \[recalled\].
 pub const BOLT_SIZES: &[BoltSize] = &[
-    metric("M12", 12.0, 1.75),
-    metric("M16", 16.0, 2.0),
-    metric("M20", 20.0, 2.5),
-    metric("M22", 22.0, 2.5),
-    metric("M24", 24.0, 3.0),
-    metric("M27", 27.0, 3.0),
-    metric("M30", 30.0, 3.5),
-    metric("M33", 33.0, 3.5),
-    metric("M36", 36.0, 4.0),
-    metric("M39", 39.0, 4.0),
-    metric("M42", 42.0, 4.5),
-    inch("1/2 in", 0.5, 13.0),
-    inch("5/8 in", 0.625, 11.0),
-    inch("3/4 in", 0.75, 10.0),
-    inch("7/8 in", 0.875, 9.0),
-    inch("1 in", 1.0, 8.0),
-    inch("1-1/8 in", 1.125, 7.0),
-    inch("1-1/4 in", 1.25, 7.0),
-    inch("1-3/8 in", 1.375, 6.0),
-    inch("1-1/2 in", 1.5, 6.0),
+    metric("M12", 12.0, 1.75, [7.5, 18.0, 10.8]),
+    metric("M16", 16.0, 2.0, [10.0, 24.0, 14.8]),
+    metric("M20", 20.0, 2.5, [12.5, 30.0, 18.0]),
+    metric("M22", 22.0, 2.5, [14.0, 34.0, 19.4]),
+    metric("M24", 24.0, 3.0, [15.0, 36.0, 21.5]),
+    metric("M27", 27.0, 3.0, [17.0, 41.0, 23.8]),
+    metric("M30", 30.0, 3.5, [18.7, 46.0, 25.6]),
+    metric("M33", 33.0, 3.5, [21.0, 50.0, 28.7]),
+    metric("M36", 36.0, 4.0, [22.5, 55.0, 31.0]),
+    metric("M39", 39.0, 4.0, [25.0, 60.0, 33.4]),
+    metric("M42", 42.0, 4.5, [26.0, 65.0, 34.0]),
+    inch("1/2 in", 0.5, 13.0, [0.3125, 0.875, 0.484375]),
+    inch("5/8 in", 0.625, 11.0, [0.390625, 1.0625, 0.609375]),
+    inch("3/4 in", 0.75, 10.0, [0.46875, 1.25, 0.734375]),
+    inch("7/8 in", 0.875, 9.0, [0.546875, 1.4375, 0.859375]),
+    inch("1 in", 1.0, 8.0, [0.609375, 1.625, 0.984375]),
+    inch("1-1/8 in", 1.125, 7.0, [0.6875, 1.8125, 1.109375]),
+    inch("1-1/4 in", 1.25, 7.0, [0.78125, 2.0, 1.21875]),
+    inch("1-3/8 in", 1.375, 6.0, [0.84375, 2.1875, 1.34375]),
+    inch("1-1/2 in", 1.5, 6.0, [0.9375, 2.375, 1.46875]),
 ];
 
 /// Bolt size of that name.

@@ -1,7 +1,7 @@
 //! A resolved scenario for the static checks: the support and base that the tables of `tests/data` describe.
 
 use giveway_scenario::model::{
-    Anchorage, Arm, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper, Luminaire, Material, Output,
+    Anchorage, Arm, ArmJoint, AsFound, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper, Luminaire, Material, Output,
     Scenario, Section, Site, SlipBase, Solver, StruckFace, Support, Tube, Vehicle,
 };
 
@@ -46,6 +46,9 @@ pub fn base() -> SlipBase {
             yield_pa: 6.6e8,
             ultimate_pa: 8.3e8,
             elongation: 0.12,
+            head_height_m: 0.015,
+            across_flats_m: 0.036,
+            nut_height_m: 0.0215,
         },
         torque_nm: None,
         nut_factor: 0.2,
@@ -53,6 +56,7 @@ pub fn base() -> SlipBase {
         preload_n: 60_000.0,
         notch_half_angle_rad: std::f64::consts::FRAC_PI_4,
         notch_travel_m: 0.032,
+        notch_span_m: 0.026,
         upper_plate_m: 0.028,
         lower_plate_m: 0.030,
         plate_radius_m: 0.24,
@@ -61,6 +65,7 @@ pub fn base() -> SlipBase {
         plate_youngs_pa: 2.0e11,
         plate_washer_diameter_m: 0.060,
         plate_washer_m: 0.008,
+        plate_washer_yield_pa: 9.0e8,
         round_washer_diameter_m: 0.050,
         round_washer_m: 0.004,
         keeper: Some(Keeper {
@@ -71,6 +76,7 @@ pub fn base() -> SlipBase {
         friction_outer: 0.2,
         friction_inner: 0.2,
         friction_wall: 0.2,
+        bolt_length_m: None,
         bolt_stiffness_npm: None,
         clamp_stiffness_npm: None,
     }
@@ -93,6 +99,27 @@ pub fn support() -> Support {
                 drag_area_m2: 0.12,
                 drag_coefficient: 1.2,
             }],
+            joint: ArmJoint {
+                screws: 4,
+                screw: Bolt {
+                    size: "M20".into(),
+                    grade: "8.8".into(),
+                    diameter_m: 0.020,
+                    pitch_m: 0.0025,
+                    stress_area_m2: 245e-6,
+                    youngs_pa: 2.05e11,
+                    yield_pa: 6.6e8,
+                    ultimate_pa: 8.3e8,
+                    elongation: 0.12,
+                    head_height_m: 0.0125,
+                    across_flats_m: 0.030,
+                    nut_height_m: 0.018,
+                },
+                circle_m: 0.16,
+                grip_m: 0.024,
+                tapped_m: 0.030,
+                length_m: None,
+            },
         }],
         lumps: vec![],
         plate_mass_kg: 25.0,
@@ -121,6 +148,7 @@ pub fn scenario(wind_mps: f64) -> Scenario {
         site: site(wind_mps),
         support: support(),
         base: base(),
+        as_found: AsFound::default(),
         vehicle: Vehicle {
             class: "none".into(),
             guided: true,
@@ -135,6 +163,7 @@ pub fn scenario(wind_mps: f64) -> Scenario {
             roll_inertia_kgm2: 300.0,
             pitch_inertia_kgm2: 1100.0,
             yaw_inertia_kgm2: 1200.0,
+            underside_m: 0.15,
             wheel_stiffness_npm: 20_000.0,
             wheel_damping_nspm: 1500.0,
             front: Face { bands: vec![] },

@@ -41,6 +41,9 @@ pub(super) fn support(store: &Store, findings: &mut Findings<'_>) {
         }
         strengths(store, tube, findings);
     }
+    for i in store.list("support.arm") {
+        strengths(store, &format!("support.arm[{i}].joint"), findings);
+    }
     strengths(store, "slip_base.bolt", findings);
     strengths(store, "slip_base.plates", findings);
     let Some(length) = store.real("support.pole.length") else {

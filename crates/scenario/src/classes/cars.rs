@@ -32,6 +32,11 @@ pub(super) const SMALL_CAR_820: Class = Class {
         v("vehicle.wheelbase", "2.3 m", NCHRP),
         v("vehicle.track", "1.35 m", NCHRP),
         v(
+            "vehicle.underside",
+            "0.15 m",
+            "assumed: small cars clear 0.15 to 0.18 m; the lower",
+        ),
+        v(
             "vehicle.outline",
             r#"[["0 m", "0.68 m"], ["0.15 m", "0.76 m"], ["0.95 m", "0.92 m"], ["1.75 m", "1.38 m"], ["3.1 m", "1.36 m"], ["3.7 m", "0.95 m"]]"#,
             ASSUMED,
@@ -87,6 +92,11 @@ pub(super) const SMALL_CAR_900: Class = Class {
         v("vehicle.cg_to_front_axle", "0.9 m", EN),
         v("vehicle.wheelbase", "2.35 m", ASSUMED),
         v("vehicle.track", "1.35 m", EN),
+        v(
+            "vehicle.underside",
+            "0.15 m",
+            "assumed: small cars clear 0.15 to 0.18 m; the lower",
+        ),
         v(
             "vehicle.outline",
             r#"[["0 m", "0.68 m"], ["0.15 m", "0.76 m"], ["0.95 m", "0.93 m"], ["1.75 m", "1.40 m"], ["3.15 m", "1.38 m"], ["3.75 m", "0.95 m"]]"#,
@@ -147,6 +157,11 @@ pub(super) const SMALL_CAR_1100: Class = Class {
         v("vehicle.cg_to_front_axle", "0.99 m", MASH),
         v("vehicle.wheelbase", "2.49 m", MASH),
         v("vehicle.track", "1.42 m", MASH),
+        v(
+            "vehicle.underside",
+            "0.15 m",
+            "assumed: small cars clear 0.15 to 0.18 m; the lower",
+        ),
         v(
             "vehicle.outline",
             r#"[["0 m", "0.68 m"], ["0.15 m", "0.76 m"], ["1.15 m", "0.97 m"], ["2.0 m", "1.44 m"], ["3.3 m", "1.42 m"], ["4.29 m", "1.02 m"]]"#,

@@ -41,6 +41,11 @@ const PENDULUM: &[ClassValue] = &[
         "has no axles: not used while it is guided",
     ),
     v(
+        "vehicle.underside",
+        "0.3 m",
+        "assumed: the lower edge of the hanging mass, below its nose",
+    ),
+    v(
         "vehicle.outline",
         r#"[["0 m", "0.7 m"], ["2.0 m", "0.7 m"]]"#,
         ASSUMED,
@@ -115,6 +120,11 @@ pub(super) const BOGIE: Class = Class {
         v("vehicle.cg_to_front_axle", "0.9 m", ASSUMED),
         v("vehicle.wheelbase", "2.0 m", ASSUMED),
         v("vehicle.track", "1.3 m", ASSUMED),
+        v(
+            "vehicle.underside",
+            "0.2 m",
+            "assumed: the bogie's frame between its wheels",
+        ),
         v(
             "vehicle.outline",
             r#"[["0 m", "0.6 m"], ["0.75 m", "0.7 m"], ["3.5 m", "0.7 m"]]"#,

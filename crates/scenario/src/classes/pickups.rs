@@ -63,6 +63,11 @@ pub(super) const PICKUP_2000: Class = Class {
         v("vehicle.wheelbase", "3.35 m", NCHRP),
         v("vehicle.track", "1.65 m", NCHRP),
         v(
+            "vehicle.underside",
+            "0.22 m",
+            "assumed: pickups clear 0.20 to 0.24 m; the middle",
+        ),
+        v(
             "vehicle.outline",
             r#"[["0 m", "0.95 m"], ["0.15 m", "1.05 m"], ["1.4 m", "1.12 m"], ["2.05 m", "1.75 m"], ["3.05 m", "1.75 m"], ["3.3 m", "1.15 m"], ["5.35 m", "1.1 m"]]"#,
             ASSUMED,
@@ -108,6 +113,11 @@ pub(super) const PICKUP_2270: Class = Class {
         v("vehicle.cg_to_front_axle", "1.6 m", MASH),
         v("vehicle.wheelbase", "3.76 m", MASH),
         v("vehicle.track", "1.7 m", MASH),
+        v(
+            "vehicle.underside",
+            "0.22 m",
+            "assumed: pickups clear 0.20 to 0.24 m; the middle",
+        ),
         v(
             "vehicle.outline",
             r#"[["0 m", "1.0 m"], ["0.15 m", "1.1 m"], ["1.5 m", "1.2 m"], ["2.2 m", "1.9 m"], ["3.9 m", "1.9 m"], ["4.15 m", "1.25 m"], ["6.02 m", "1.2 m"]]"#,

@@ -1,11 +1,20 @@
 //! Rows of `[slip_base]`.
 
-use giveway_units::Dimension::{Angle, Area, Force, Length, Stiffness, Stress, Torque};
+use giveway_units::Dimension::{Angle, Force, Length, Stiffness, Stress, Torque};
 
+use super::fastener_rows::fastener;
 use super::row::{Options, Row, choice, count, flag, number, quantity};
 use crate::makers as make;
 
 const DEG: f64 = core::f64::consts::PI / 180.0;
+
+const BOLT: [Row; 12] = fastener!(
+    "slip_base.bolt",
+    "M27",
+    "chosen from the published range 25 to 32 mm",
+    "8.8",
+    "high-strength bolts; common practice, no source"
+);
 
 /// Rows in the order of the file.
 pub(super) const ROWS: &[Row] = &[
@@ -27,50 +36,23 @@ pub(super) const ROWS: &[Row] = &[
         .possible(-720.0 * DEG, 720.0 * DEG)
         .plausible(-360.0 * DEG, 360.0 * DEG)
         .means("Direction of the first bolt, anticlockwise from the direction of traffic."),
-    choice("slip_base.bolt.size", Options::BoltSizes)
-        .value("M27", "chosen from the published range 25 to 32 mm")
-        .means("Bolt size: ISO coarse thread or UNC."),
-    choice("slip_base.bolt.grade", Options::BoltGrades)
-        .value("8.8", "high-strength bolts; common practice, no source")
-        .means("Bolt grade."),
-    quantity("slip_base.bolt.diameter", Length, "mm")
-        .computed("from the size", make::bolt_diameter)
-        .possible(0.003, 0.2)
-        .plausible(0.012, 0.045)
-        .means("Nominal diameter d."),
-    quantity("slip_base.bolt.pitch", Length, "mm")
-        .computed("from the size", make::bolt_pitch)
-        .possible(0.0002, 0.02)
-        .plausible(0.001, 0.006)
-        .means("Thread pitch P."),
-    quantity("slip_base.bolt.stress_area", Area, "mm2")
-        .computed(
-            "(pi/4)(d - 0.9382 P)^2, ISO; (pi/4)(d - 0.9743/n)^2, inch",
-            make::bolt_stress_area,
-        )
-        .possible(5e-6, 0.03)
-        .plausible(7e-5, 1.5e-3)
-        .means("Tensile stress area A_s."),
-    quantity("slip_base.bolt.youngs_modulus", Stress, "GPa")
-        .value("205 GPa", "steel; common practice, no source")
-        .possible(1e10, 1e12)
-        .plausible(1.9e11, 2.2e11)
-        .means("Young's modulus."),
-    quantity("slip_base.bolt.yield_strength", Stress, "MPa")
-        .computed("from the grade", make::bolt_yield)
-        .possible(1e7, 5e9)
-        .plausible(2e8, 1.2e9)
-        .means("Yield strength."),
-    quantity("slip_base.bolt.tensile_strength", Stress, "MPa")
-        .computed("from the grade", make::bolt_tensile)
-        .possible(1e7, 6e9)
-        .plausible(3.5e8, 1.4e9)
-        .means("Tensile strength."),
-    number("slip_base.bolt.elongation")
-        .computed("from the grade", make::bolt_elongation)
-        .possible(0.001, 1.0)
-        .plausible(0.07, 0.3)
-        .means("Elongation at rupture, as a fraction of the grip."),
+    BOLT[0],
+    BOLT[1],
+    BOLT[2],
+    BOLT[3],
+    BOLT[4],
+    BOLT[5],
+    BOLT[6],
+    BOLT[7],
+    BOLT[8],
+    BOLT[9],
+    BOLT[10],
+    BOLT[11],
+    quantity("slip_base.bolt.length", Length, "mm")
+        .absent()
+        .possible(0.01, 2.0)
+        .plausible(0.08, 0.4)
+        .means("Length of the slip bolts under the head as supplied; left out = the installation sheet chooses it from the stack."),
     quantity("slip_base.clamp.torque", Torque, "N.m")
         .absent()
         .possible(0.0, 10_000.0)
@@ -103,6 +85,11 @@ pub(super) const ROWS: &[Row] = &[
         .possible(0.001, 0.5)
         .plausible(0.015, 0.06)
         .means("Free travel L of a seated bolt until it is released."),
+    quantity("slip_base.notch.span", Length, "mm")
+        .computed("d + 2 mm (assumed)", make::notch_span)
+        .possible(0.003, 0.5)
+        .plausible(0.013, 0.06)
+        .means("Width of the notch at the seated bolt: the span that the plate washers bridge."),
     quantity("slip_base.plates.upper_thickness", Length, "mm")
         .value("28 mm", "chosen from the published range 25 to 32 mm")
         .possible(0.001, 0.3)
@@ -143,6 +130,11 @@ pub(super) const ROWS: &[Row] = &[
         .possible(0.0002, 0.1)
         .plausible(0.003, 0.02)
         .means("Thickness of the plate washers."),
+    quantity("slip_base.washers.plate_yield", Stress, "MPa")
+        .value("900 MPa", "hardened washers of 300 HV or harder; common practice, no source")
+        .possible(1e7, 3e9)
+        .plausible(2e8, 1.5e9)
+        .means("Yield strength of the plate washers."),
     quantity("slip_base.washers.round_diameter", Length, "mm")
         .computed("1.85 d: about ISO 7089 [recalled]", make::round_washer)
         .possible(0.005, 1.0)

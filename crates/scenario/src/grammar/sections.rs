@@ -41,6 +41,10 @@ pub const SECTIONS: &[Section] = &[
         "A luminaire on the arm above it in the file.",
     ),
     s(
+        "support.arm[].joint",
+        "The flange joint of the arm above it in the file: cap screws on a circle, in tapped holes.",
+    ),
+    s(
         "support.lump[]",
         "A point mass on the pole: a sign, a camera, a post-top lantern.",
     ),

@@ -2,7 +2,8 @@
 
 use giveway_units::Dimension::{Acceleration, Angle, Area, Density, Length, Mass, Speed, Stress};
 
-use super::row::{Options, Row, choice, number, quantity, text};
+use super::fastener_rows::fastener;
+use super::row::{Options, Row, choice, count, number, quantity, text};
 use crate::makers as make;
 
 const PI: f64 = core::f64::consts::PI;
@@ -63,6 +64,14 @@ macro_rules! tube {
 
 const POLE: [Row; 10] = tube!("support.pole", "foot");
 const ARM: [Row; 10] = tube!("support.arm[]", "root, where it meets the pole");
+
+const SCREW: [Row; 12] = fastener!(
+    "support.arm[].joint",
+    "M20",
+    "assumed: a common cap screw of arm flanges",
+    "8.8",
+    "high-strength cap screws; common practice, no source"
+);
 
 /// Rows in the order of the file.
 pub(super) const ROWS: &[Row] = &[
@@ -190,6 +199,49 @@ pub(super) const ROWS: &[Row] = &[
         .possible(0.0, 5.0)
         .plausible(0.3, 2.0)
         .means("Drag coefficient."),
+    count("support.arm[].joint.screws")
+        .value("4", "assumed: four cap screws on a square flange")
+        .possible(2.0, 24.0)
+        .plausible(3.0, 12.0)
+        .means("Number of cap screws."),
+    SCREW[0],
+    SCREW[1],
+    SCREW[2],
+    SCREW[3],
+    SCREW[4],
+    SCREW[5],
+    SCREW[6],
+    SCREW[7],
+    SCREW[8],
+    SCREW[9],
+    SCREW[10],
+    SCREW[11],
+    quantity("support.arm[].joint.circle", Length, "mm")
+        .computed(
+            "the arm's root diameter + 4 d (assumed: room for a socket beside the weld)",
+            make::joint_circle,
+        )
+        .possible(0.02, 3.0)
+        .plausible(0.06, 0.8)
+        .means("Diameter of the screws' circle."),
+    quantity("support.arm[].joint.grip", Length, "mm")
+        .value(
+            "24 mm",
+            "assumed: a flange of 20 mm and a washer of 4 mm",
+        )
+        .possible(0.001, 0.5)
+        .plausible(0.008, 0.08)
+        .means("Clamped thickness under the screw's head: flange and washer."),
+    quantity("support.arm[].joint.tapped", Length, "mm")
+        .computed("1.5 d (assumed)", make::joint_tapped)
+        .possible(0.001, 0.5)
+        .plausible(0.012, 0.1)
+        .means("Depth of thread in the tapped hole."),
+    quantity("support.arm[].joint.length", Length, "mm")
+        .absent()
+        .possible(0.005, 1.0)
+        .plausible(0.025, 0.2)
+        .means("Length of the screws under the head as supplied; left out = the installation sheet chooses it."),
     text("support.lump[].name")
         .value("lump", "no name given")
         .means("What it is."),

@@ -109,6 +109,11 @@ pub(super) const ROWS: &[Row] = &[
         .possible(0.1, 1e6)
         .plausible(100.0, 20_000.0)
         .means("Moment of inertia about the vertical axis z."),
+    length("vehicle.underside")
+        .class()
+        .possible(0.0, 3.0)
+        .plausible(0.08, 0.5)
+        .means("Height of the underside above the ground: the lowest part between the wheels."),
     number("vehicle.face_friction")
         .value("0.3", "assumed: painted sheet on a galvanised pole")
         .possible(0.0, 3.0)
