@@ -25,6 +25,7 @@ mod motion;
 mod page;
 mod paint;
 pub mod palette;
+pub mod printed;
 mod raster;
 mod silhouette;
 mod storyboard;

@@ -1,0 +1,43 @@
+//! Escaping of text for HTML that is also well-formed XML.
+
+/// The text with everything replaced that could be read as markup, in element content and in quoted attributes.
+///
+/// Characters that XML 1.0 does not allow (section 2.2 of that recommendation) become U+FFFD, and so do the marks that
+/// turn the direction of writing, with which a title could disguise what stands after it.
+pub fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 8);
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            '\t' | '\n' | '\r' => out.push(' '),
+            '\u{0}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}' => {
+                out.push('\u{fffd}');
+            }
+            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => out.push('\u{fffd}'),
+            _ => out.push(c),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn markup_becomes_text() {
+        assert_eq!(
+            escaped("<script>alert('a & \"b\"')</script>"),
+            "&lt;script&gt;alert(&#39;a &amp; &quot;b&quot;&#39;)&lt;/script&gt;"
+        );
+    }
+
+    #[test]
+    fn control_and_direction_characters_are_replaced() {
+        assert_eq!(escaped("a\u{0}b\u{202e}c\nd"), "a\u{fffd}b\u{fffd}c d");
+    }
+}

@@ -1,0 +1,78 @@
+//! The style sheet of a printed page. Sizes are in rem, so that one number, the type size, moves everything.
+
+/// Ink of text and lines.
+pub const INK: &str = "#1b2127";
+/// Secondary text.
+pub const SOFT: &str = "#4a545e";
+/// Hairlines.
+pub const HAIR: &str = "#8b949c";
+
+/// Width that the page is laid out for, mm: A4 with margins of 10 mm.
+pub const WIDTH_MM: f64 = 190.0;
+/// Height that A4 and US Letter share, mm: Letter with margins of 10 mm, less a rest for rounding.
+pub const HEIGHT_MM: f64 = 256.0;
+
+/// Line height of running text, rem.
+pub const LINE: f64 = 1.25;
+/// Space between columns, rem.
+pub const GUTTER: f64 = 1.4;
+
+/// The style sheet for type of `size_pt`. It holds no `<` and no `&`, so it is also good XML.
+pub fn sheet(size_pt: f64) -> String {
+    format!(
+        "\
+@page {{ margin: 10mm; }}
+html {{ font-size: {size_pt}pt; -webkit-text-size-adjust: 100%; }}
+* {{ box-sizing: border-box; }}
+body {{ margin: 0 auto; max-width: {WIDTH_MM}mm; color: {INK}; background: #ffffff;
+  font-family: Arial, Helvetica, 'Liberation Sans', 'DejaVu Sans', sans-serif; line-height: {LINE}; }}
+h1, h2, p, ul, ol, dl, figure, table {{ margin: 0; padding: 0; }}
+header {{ border-bottom: 0.18rem solid {INK}; padding-bottom: 0.35rem; margin-bottom: 0.5rem; }}
+.kind {{ font-size: 0.95rem; letter-spacing: 0.04em; color: {SOFT}; }}
+h1 {{ font-size: 1.5rem; line-height: 1.2; overflow-wrap: anywhere; }}
+h2 {{ font-size: 1.05rem; line-height: 1.25; border-bottom: 0.06rem solid {INK}; margin-bottom: 0.25rem; }}
+section {{ margin-bottom: 0.55rem; overflow-wrap: anywhere; }}
+.band {{ display: grid; column-gap: {GUTTER}rem; align-items: start; }}
+.band div {{ min-width: 0; }}
+.block {{ display: flex; flex-wrap: wrap; column-gap: 1.4rem; margin-top: 0.25rem; }}
+.block div {{ display: flex; column-gap: 0.4rem; }}
+dt {{ color: {SOFT}; }}
+dd {{ margin: 0; font-weight: bold; overflow-wrap: anywhere; }}
+.facts {{ display: grid; grid-template-columns: 5fr 4fr; column-gap: 0.6rem; }}
+.facts dd {{ text-align: right; }}
+section p {{ margin-bottom: 0.2rem; }}
+.notice {{ border-left: 0.3rem solid {INK}; padding-left: 0.5rem; }}
+ul.points {{ padding-left: 1.1rem; }}
+ul.ticks, ol.steps {{ list-style: none; }}
+ul.ticks li, ol.steps li {{ display: grid; grid-template-columns: 1.4rem 1fr; margin-bottom: 0.12rem; }}
+ol.steps li {{ grid-template-columns: 1.4rem 1.6rem 1fr; }}
+.number {{ font-weight: bold; text-align: right; padding-right: 0.45rem; }}
+.box {{ width: 0.85rem; height: 0.85rem; margin-top: 0.18rem; border: 0.08rem solid {INK}; }}
+.hold {{ display: block; border: 0.12rem solid {INK}; padding: 0.08rem 0.35rem; margin-top: 0.08rem; }}
+.pen {{ display: inline-block; border-bottom: 0.06rem solid {INK}; min-width: 7rem; height: 1rem; }}
+table {{ width: 100%; border-collapse: collapse; table-layout: fixed; }}
+caption {{ text-align: left; color: {SOFT}; }}
+th, td {{ text-align: left; vertical-align: top; padding: 0.1rem 0.4rem 0.1rem 0; font-weight: normal; }}
+tr {{ border-bottom: 0.05rem solid {HAIR}; }}
+thead th {{ font-weight: bold; border-bottom: 0.09rem solid {INK}; }}
+th.right, td.right {{ text-align: right; font-variant-numeric: tabular-nums; }}
+.mark {{ display: inline-block; padding: 0 0.3rem; }}
+.meets {{ border: 0.06rem solid {INK}; }}
+.near {{ border: 0.12rem dashed {INK}; }}
+.fails {{ border: 0.24rem double {INK}; font-weight: bold; }}
+.open {{ border: 0.12rem dotted {INK}; font-style: italic; }}
+.verdict {{ margin-bottom: 0.5rem; }}
+.verdict .mark {{ font-size: 1.2rem; font-weight: bold; margin-right: 0.5rem; }}
+figure {{ margin: 0 auto; }}
+figure svg {{ display: block; width: 100%; height: auto; }}
+figcaption {{ color: {SOFT}; }}
+.signs {{ display: grid; grid-template-columns: 1fr 1fr; column-gap: {GUTTER}rem; margin-top: 0.3rem; }}
+.signs p {{ display: flex; align-items: flex-end; column-gap: 0.4rem; height: 2.1rem; }}
+.signs .pen {{ flex: 1; min-width: 4rem; }}
+footer {{ border-top: 0.09rem solid {INK}; padding-top: 0.3rem; margin-top: 0.3rem; }}
+@media screen {{ body {{ padding: 8mm 4mm; }} }}
+@media screen and (max-width: 40rem) {{ .band, .signs {{ display: block; }} }}
+@media print {{ section, tr, figure, li {{ break-inside: avoid; }} }}
+"
+    )
+}

@@ -1,0 +1,279 @@
+//! Writing a page as HTML that is also well-formed XML.
+
+use std::fmt::Write as _;
+
+use super::content::{
+    Align, Band, Cell, Document, Mark, Part, Picture, Section, Step, Table, Verdict,
+};
+use super::escape::escaped;
+use super::style::sheet;
+
+/// Longest title that is written; a longer one is cut.
+const LONGEST_TITLE: usize = 200;
+
+impl Document {
+    /// The page as one HTML text.
+    pub fn html(&self) -> String {
+        let title = self.title_cut();
+        let mut out = String::new();
+        let _ = write!(
+            out,
+            "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n\
+             <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
+             <title>{}: {}</title>\n<style>\n{}</style>\n</head>\n<body>\n",
+            escaped(&self.kind),
+            escaped(&title),
+            sheet(self.fit().type_pt)
+        );
+        self.header(&title, &mut out);
+        out.push_str("<main>\n");
+        let mut pictures = 0;
+        for part in &self.bands {
+            band(part, &mut pictures, &mut out);
+        }
+        out.push_str("</main>\n");
+        if !self.signatures.is_empty() {
+            out.push_str("<div class=\"signs\">\n");
+            for what in &self.signatures {
+                let _ = writeln!(
+                    out,
+                    "<p>{}: <span class=\"pen\"></span> date <span class=\"pen\"></span></p>",
+                    escaped(what)
+                );
+            }
+            out.push_str("</div>\n");
+        }
+        let _ = write!(
+            out,
+            "<footer>\n<p><strong>Caution.</strong> {}</p>\n</footer>\n</body>\n</html>\n",
+            escaped(&self.caution)
+        );
+        out
+    }
+
+    /// The title, cut where it is endless.
+    pub(super) fn title_cut(&self) -> String {
+        let mut title: String = self.title.chars().take(LONGEST_TITLE).collect();
+        if title.len() < self.title.len() {
+            title.push('\u{2026}');
+        }
+        title
+    }
+
+    fn header(&self, title: &str, out: &mut String) {
+        let _ = write!(
+            out,
+            "<header>\n<p class=\"kind\">{}</p>\n<h1>{}</h1>\n",
+            escaped(&self.kind),
+            escaped(title)
+        );
+        if !self.facts.is_empty() {
+            out.push_str("<dl class=\"block\">\n");
+            facts(&self.facts, out);
+            out.push_str("</dl>\n");
+        }
+        out.push_str("</header>\n");
+        if let Some(v) = &self.verdict {
+            verdict(v, out);
+        }
+    }
+}
+
+fn band(band: &Band, pictures: &mut usize, out: &mut String) {
+    let shares: Vec<String> = band
+        .columns
+        .iter()
+        .map(|c| format!("minmax(0, {}fr)", c.share))
+        .collect();
+    let _ = writeln!(
+        out,
+        "<div class=\"band\" style=\"grid-template-columns: {}\">",
+        shares.join(" ")
+    );
+    for column in &band.columns {
+        out.push_str("<div>\n");
+        for s in &column.sections {
+            section(s, pictures, out);
+        }
+        out.push_str("</div>\n");
+    }
+    out.push_str("</div>\n");
+}
+
+fn section(section: &Section, pictures: &mut usize, out: &mut String) {
+    out.push_str("<section>\n");
+    if !section.heading.is_empty() {
+        let _ = writeln!(out, "<h2>{}</h2>", escaped(&section.heading));
+    }
+    for p in &section.parts {
+        part(p, pictures, out);
+    }
+    out.push_str("</section>\n");
+}
+
+fn part(part: &Part, pictures: &mut usize, out: &mut String) {
+    match part {
+        Part::Text(text) => {
+            let _ = writeln!(out, "<p>{}</p>", escaped(text));
+        }
+        Part::Notice(lead, text) => {
+            let _ = writeln!(
+                out,
+                "<p class=\"notice\"><strong>{}</strong> {}</p>",
+                escaped(lead),
+                escaped(text)
+            );
+        }
+        Part::List(items) => {
+            out.push_str("<ul class=\"points\">\n");
+            for item in items {
+                let _ = writeln!(out, "<li>{}</li>", escaped(item));
+            }
+            out.push_str("</ul>\n");
+        }
+        Part::Ticks(items) => {
+            out.push_str("<ul class=\"ticks\">\n");
+            for item in items {
+                let _ = writeln!(out, "<li>{BOX}<span>{}</span></li>", escaped(item));
+            }
+            out.push_str("</ul>\n");
+        }
+        Part::Facts(list) => {
+            out.push_str("<dl>\n");
+            for (name, value) in list {
+                let _ = writeln!(
+                    out,
+                    "<div class=\"facts\"><dt>{}</dt><dd>{}</dd></div>",
+                    escaped(name),
+                    escaped(value)
+                );
+            }
+            out.push_str("</dl>\n");
+        }
+        Part::Table(t) => table(t, out),
+        Part::Steps(list) => steps(list, out),
+        Part::Picture(p) => {
+            *pictures += 1;
+            picture(p, *pictures, out);
+        }
+        Part::Verdict(v) => verdict(v, out),
+    }
+}
+
+/// A box to tick.
+const BOX: &str = "<span class=\"box\" aria-hidden=\"true\"></span>";
+
+fn facts(list: &[(String, String)], out: &mut String) {
+    for (name, value) in list {
+        let _ = writeln!(
+            out,
+            "<div><dt>{}</dt><dd>{}</dd></div>",
+            escaped(name),
+            escaped(value)
+        );
+    }
+}
+
+fn steps(list: &[Step], out: &mut String) {
+    out.push_str("<ol class=\"steps\">\n");
+    for (i, step) in list.iter().enumerate() {
+        let _ = write!(
+            out,
+            "<li>{BOX}<span class=\"number\">{}</span><div>{}",
+            i + 1,
+            escaped(&step.text)
+        );
+        if let Some(hold) = &step.hold {
+            let _ = write!(
+                out,
+                "<div class=\"hold\"><strong>HOLD POINT.</strong> {} Signed: \
+                 <span class=\"pen\"></span></div>",
+                escaped(hold)
+            );
+        }
+        out.push_str("</div></li>\n");
+    }
+    out.push_str("</ol>\n");
+}
+
+fn table(table: &Table, out: &mut String) {
+    out.push_str("<table>\n");
+    if !table.caption.is_empty() {
+        let _ = writeln!(out, "<caption>{}</caption>", escaped(&table.caption));
+    }
+    let whole: f64 = table.columns.iter().map(|c| c.share).sum();
+    out.push_str("<colgroup>");
+    for c in &table.columns {
+        let _ = write!(
+            out,
+            "<col style=\"width: {:.2}%\"/>",
+            100.0 * c.share / whole
+        );
+    }
+    out.push_str("</colgroup>\n<thead>\n<tr>");
+    for c in &table.columns {
+        let _ = write!(
+            out,
+            "<th scope=\"col\"{}>{}</th>",
+            class(c.align),
+            escaped(&c.text)
+        );
+    }
+    out.push_str("</tr>\n</thead>\n<tbody>\n");
+    for row in &table.rows {
+        let _ = write!(out, "<tr><th scope=\"row\">{}</th>", escaped(&row.head));
+        for (i, c) in table.columns.iter().enumerate().skip(1) {
+            let _ = write!(out, "<td{}>", class(c.align));
+            match row.cells.get(i - 1) {
+                Some(Cell::Text(text)) => out.push_str(&escaped(text)),
+                Some(Cell::Verdict(mark, word)) => framed(*mark, word, out),
+                Some(Cell::Blank) => out.push_str("<span class=\"pen\"></span>"),
+                None => {}
+            }
+            out.push_str("</td>");
+        }
+        out.push_str("</tr>\n");
+    }
+    out.push_str("</tbody>\n</table>\n");
+}
+
+fn class(align: Align) -> &'static str {
+    match align {
+        Align::Left => "",
+        Align::Right => " class=\"right\"",
+    }
+}
+
+fn framed(mark: Mark, word: &str, out: &mut String) {
+    let name = match mark {
+        Mark::Meets => "meets",
+        Mark::Near => "near",
+        Mark::Fails => "fails",
+        Mark::Open => "open",
+    };
+    let _ = write!(out, "<span class=\"mark {name}\">{}</span>", escaped(word));
+}
+
+fn verdict(verdict: &Verdict, out: &mut String) {
+    out.push_str("<p class=\"verdict\">");
+    framed(verdict.mark, &verdict.word, out);
+    let _ = writeln!(out, " {}</p>", escaped(&verdict.sentence));
+}
+
+fn picture(picture: &Picture, number: usize, out: &mut String) {
+    let _ = write!(
+        out,
+        "<figure style=\"max-width: {:.1}mm\">\n\
+         <svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {:.2} {:.2}\" role=\"img\" \
+         aria-labelledby=\"picture{number}-title picture{number}-text\">\n\
+         <title id=\"picture{number}-title\">{}</title>\n<desc id=\"picture{number}-text\">{}</desc>\n\
+         {}</svg>\n<figcaption>{}</figcaption>\n</figure>\n",
+        picture.width_mm,
+        picture.width,
+        picture.height,
+        escaped(&picture.title),
+        escaped(&picture.description),
+        picture.body,
+        escaped(&picture.title)
+    );
+}
