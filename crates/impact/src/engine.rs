@@ -10,13 +10,15 @@
 //! (2009) 1779 (recalled).
 
 use giveway_mechanics::attitude::Spin;
-use giveway_mechanics::joint::{BoltState, Motion};
+use giveway_mechanics::joint::BoltState;
+use giveway_mechanics::obstacle::{BarState, PierLaw, PierState, SoilState};
 use nalgebra::{Vector2, Vector3};
 use wide::f64x2;
 
 use crate::contact::BandRun;
 use crate::error::ImpactError;
 use crate::finish::finish;
+use crate::hinge::Hinge;
 use crate::outcome::{Ending, Engagement};
 use crate::prepared::{Prepared, RecordRequest, SAMPLE_S, at_first_touch, spin_at_rest};
 use crate::record::Recorder;
@@ -26,8 +28,6 @@ use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
 const CLEAR_TIME_S: f64 = 0.02;
 /// A vehicle that has not touched the pole after this time has missed it, s.
 const MISS_TIME_S: f64 = 0.05;
-/// The foot is clear of the lower plate when it has risen this far, m.
-const CLEAR_RISE_M: f64 = 0.05;
 
 /// Constants of a pair of elastic coordinates for one step size.
 #[derive(Debug, Clone, Copy)]
@@ -77,13 +77,17 @@ pub(crate) struct Run<'a> {
     pub vv: Vector3<f64>,
     pub vspin: Spin,
     pub bolts: Vec<BoltState>,
+    pub bars: Vec<BarState>,
+    pub soil: SoilState,
+    pub pier: PierState,
+    pub hinge: Hinge,
     pub bands: Vec<BandRun>,
     pub force: Vector3<f64>,
     pub torque: Vector3<f64>,
     pub vforce: Vector3<f64>,
     pub vtorque: Vector3<f64>,
     /// External force on the two bodies together (ground, gravity, tyres, lower plate, guide).
-    external: Vector3<f64>,
+    pub(crate) external: Vector3<f64>,
     pub external_impulse: Vector3<f64>,
     wheel_push: Vector3<f64>,
     wheel_turn: Vector3<f64>,
@@ -106,7 +110,7 @@ pub(crate) struct Run<'a> {
     drift_clamped: Vec<Drift>,
     drift_free: Vec<Drift>,
     pub last_dt: f64,
-    foot_clear: bool,
+    pub(crate) foot_clear: bool,
     /// Foot point on the upper plate, site frame.
     pub foot: Vector3<f64>,
 }
@@ -156,14 +160,22 @@ impl<'a> Run<'a> {
         let radius = 0.5 * p.scenario.base.bolt_circle_m;
         let (u, turn) = p.solution.foot_motion(&rest.elastic);
         let foot = rest.position + rotation * (u - m.centre_m);
-        let bolts: Vec<BoltState> = p.joint.as_ref().map_or_else(Vec::new, |law| {
-            let plate = UpperPlate::new(foot, rotation, turn);
+        let bolts: Vec<BoltState> = p.base.as_ref().map_or_else(Vec::new, |base| {
+            let plate = UpperPlate::new(foot, rotation, turn, None);
             let height = p.scenario.site.slip_plane_height_m;
             bolt_axes(&p.scenario)
                 .into_iter()
-                .map(|axis| bolt_at_rest(&plate, axis, radius, height, law).0)
+                .zip(&base.bolts)
+                .map(|(axis, law)| bolt_at_rest(&plate, axis, radius, height, law).0)
                 .collect()
         });
+        let bars = p.base.as_ref().map_or(0, |base| base.bars.len());
+        // A support without bending is the pure rigid body: it does not fold.
+        let fold = if p.scenario.solver.elastic_modes == 0 {
+            f64::INFINITY
+        } else {
+            p.foot_plastic_moment
+        };
         let strain = rest
             .elastic
             .iter()
@@ -217,6 +229,10 @@ impl<'a> Run<'a> {
             foot_clear: bolt_count == 0,
             foot,
             bolts,
+            bars: vec![BarState::default(); bars],
+            soil: SoilState::default(),
+            pier: PierState::default(),
+            hinge: Hinge::new(fold),
             p,
         })
     }
@@ -227,6 +243,10 @@ impl<'a> Run<'a> {
 
     pub fn fixed(&self) -> bool {
         self.bolts.is_empty()
+    }
+
+    pub(crate) fn pier_law(&self) -> Option<PierLaw> {
+        self.p.base.as_ref().and_then(|base| base.pier)
     }
 
     /// Velocities at the present whole step (half a kick ahead of the stored ones).
@@ -267,91 +287,9 @@ impl<'a> Run<'a> {
             self.wheels();
         }
         if !self.foot_clear {
-            self.joint();
+            self.base();
         }
         self.contact();
-    }
-
-    fn joint(&mut self) {
-        let Some(law) = &self.p.joint else { return };
-        let base = &self.p.scenario.base;
-        let slip_height = self.p.scenario.site.slip_plane_height_m;
-        let radius = 0.5 * base.bolt_circle_m;
-        let r = self.spin.rotation;
-        let (u, turn) = self.p.solution.foot_motion(&self.q);
-        let centre = self.p.solution.modes.properties.centre_m;
-        let foot = self.x + r * (u - centre);
-        self.foot = foot;
-        let inverse_dt = if self.last_dt > 0.0 {
-            1.0 / self.last_dt
-        } else {
-            0.0
-        };
-        let mut total = Vector3::zeros();
-        let mut moment = Vector3::zeros();
-        let mut turn_load = Vector3::zeros();
-        let mut released = self.released;
-        let plate = UpperPlate::new(foot, r, turn);
-        let plate_radius_squared = base.plate_radius_m * base.plate_radius_m;
-        for (i, bolt) in self.bolts.iter_mut().enumerate() {
-            let seat = Vector3::new(bolt.axis.x, bolt.axis.y, 0.0) * radius;
-            let upper = plate.seat(&seat);
-            let slip = Vector2::new(upper.x - seat.x, upper.y - seat.y);
-            let shift = bolt.shift(law, &slip);
-            let place = plate.above(seat.x + shift.x, seat.y + shift.y);
-            let opening = place.z - slip_height;
-            let motion = Motion {
-                opening_rate: (opening - bolt.opening()) * inverse_dt,
-                velocity: (slip - bolt.slip()) * inverse_dt,
-                slope: plate.slope,
-                over_plate: upper.x * upper.x + upper.y * upper.y <= plate_radius_squared,
-            };
-            let before = (bolt.departure.is_some(), bolt.tension);
-            let events = bolt.advance(law, slip, opening, &motion);
-            if !before.0 {
-                if bolt.departure.is_none() {
-                    if bolt.tension > self.peaks.bolt_tension[i].0 {
-                        self.peaks.bolt_tension[i] = (bolt.tension, self.time);
-                        let rise = bolt.tension / law.preload - 1.0;
-                        if rise > self.peaks.tension_rise {
-                            self.peaks.tension_rise = rise;
-                            self.peaks.rise_bolt = i + 1;
-                            self.peaks.rise_time = self.time;
-                        }
-                    }
-                    let f = bolt.force.norm();
-                    if f > self.peaks.bolt_force[i] {
-                        self.peaks.bolt_force[i] = f;
-                    }
-                }
-                if let Some(fraction) = events.released {
-                    self.release_times[i] = Some(self.time - self.last_dt * (1.0 - fraction));
-                    released += 1;
-                    self.events += 1;
-                }
-                self.events += usize::from(events.keeper_torn);
-            }
-            let f = Vector3::new(bolt.force.x, bolt.force.y, bolt.lift);
-            total += f;
-            moment += (place - self.x).cross(&f);
-            turn_load += r.tr_mul(&(place - foot)).cross(&r.tr_mul(&f));
-        }
-        if released > self.released && released == self.bolts.len() {
-            let (_, vv) = self.velocities();
-            self.velocity_at_release = Some(vv);
-        }
-        self.released = released;
-        self.force += total;
-        self.torque += moment;
-        self.external += total;
-        self.p
-            .solution
-            .add_foot_load(&r.tr_mul(&total), &turn_load, &mut self.load);
-        if self.all_released() {
-            let reach = 2.0 * base.plate_radius_m;
-            self.foot_clear = foot.x * foot.x + foot.y * foot.y > reach * reach
-                || foot.z - slip_height > CLEAR_RISE_M;
-        }
     }
 
     fn contact(&mut self) {
@@ -459,6 +397,9 @@ impl<'a> Run<'a> {
             for (w, f) in self.w.iter_mut().zip(&self.load) {
                 *w += f * dt;
             }
+            if let Some(pier) = self.pier_law() {
+                self.pier.kick(&pier, dt);
+            }
         }
         let push = self.vehicle_push(&self.vforce);
         self.vv += push * dt;
@@ -482,6 +423,9 @@ impl<'a> Run<'a> {
         }
         self.x += self.v * dt;
         self.spin.drift(dt);
+        if let Some(pier) = self.pier_law() {
+            self.pier.drift(&pier, dt);
+        }
         let table = if dt == self.p.clamped_step {
             &self.drift_clamped
         } else {
@@ -565,6 +509,7 @@ impl<'a> Run<'a> {
                 self.spin.momentum.norm_squared(),
             ),
             ("support", "bending", self.q.iter().map(|q| q * q).sum()),
+            ("foundation", "velocity", self.pier.velocity.norm_squared()),
         ];
         for (body, quantity, value) in bodies {
             if !value.is_finite() {
@@ -651,6 +596,9 @@ pub(crate) fn run(p: &Prepared, request: RecordRequest) -> Result<Engagement, Im
         run.spin.momentum += run.torque * h;
         for (w, f) in run.w.iter_mut().zip(&run.load) {
             *w += f * h;
+        }
+        if let Some(pier) = run.pier_law() {
+            run.pier.kick(&pier, h);
         }
     }
     let push = run.vehicle_push(&run.vforce);

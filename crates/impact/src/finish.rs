@@ -3,8 +3,10 @@
 use giveway_mechanics::joint::Departure;
 
 use crate::engine::Run;
+use crate::flags::flags;
 use crate::outcome::{
-    BoltFate, BoltOutcome, Ending, EnergyBook, Engagement, Flag, MomentumBook, WorkCount,
+    BarOutcome, BoltFate, BoltOutcome, Ending, EnergyBook, Engagement, Fold, MomentumBook,
+    WorkCount,
 };
 use crate::prepared::RecordRequest;
 use crate::record::Recorder;
@@ -59,6 +61,20 @@ pub(crate) fn energy_book(run: &Run<'_>) -> EnergyBook {
         e.joint_strain_j += b.energy.stored;
         e.release_j += b.energy.freed;
         e.plate_rub_j += b.energy.rub;
+        e.stripping_j += b.energy.strip;
+        let f = &b.energy.faults;
+        e.grout_j += f.grout;
+        e.lumps_j += f.lump;
+        e.forcing_j += f.wall;
+        e.dishing_j += f.dish;
+        e.mating_j += f.plates;
+        e.rust_j += f.rust;
+    }
+    e.fold_j = run.hinge.spent;
+    e.bars_j = run.bars.iter().map(|b| b.energy_j).sum();
+    e.soil_j = run.soil.energy_j;
+    if let Some(pier) = run.pier_law() {
+        e.foundation_j = run.pier.energy_j(&pier, h);
     }
     e.residual_j = e.initial_kinetic_j
         - (e.vehicle_kinetic_j
@@ -75,8 +91,24 @@ pub(crate) fn energy_book(run: &Run<'_>) -> EnergyBook {
             + e.face_rub_j
             + e.tyre_j
             + e.damping_j
-            + e.release_j);
+            + e.release_j
+            + e.fold_j
+            + found_on_site(&e));
     e
+}
+
+/// What findings on site have taken in all, J.
+pub(crate) fn found_on_site(e: &EnergyBook) -> f64 {
+    e.grout_j
+        + e.bars_j
+        + e.mating_j
+        + e.dishing_j
+        + e.lumps_j
+        + e.forcing_j
+        + e.rust_j
+        + e.stripping_j
+        + e.soil_j
+        + e.foundation_j
 }
 
 fn momentum_book(run: &Run<'_>) -> MomentumBook {
@@ -100,11 +132,12 @@ fn momentum_book(run: &Run<'_>) -> MomentumBook {
 }
 
 fn bolts(run: &Run<'_>) -> Vec<BoltOutcome> {
-    let preload = run.p.joint.as_ref().map_or(0.0, |j| j.preload);
+    let laws = run.p.base.iter().flat_map(|base| &base.bolts);
     run.bolts
         .iter()
+        .zip(laws)
         .enumerate()
-        .map(|(i, b)| BoltOutcome {
+        .map(|(i, (b, law))| BoltOutcome {
             number: i + 1,
             azimuth_rad: libm::atan2(b.axis.y, b.axis.x),
             fate: match b.departure {
@@ -114,86 +147,35 @@ fn bolts(run: &Run<'_>) -> Vec<BoltOutcome> {
                 Some(Departure::Squeezed) => BoltFate::SqueezedOut,
                 Some(Departure::Sheared) => BoltFate::Sheared,
                 Some(Departure::Ruptured) => BoltFate::Ruptured,
+                Some(Departure::Stripped) => BoltFate::Stripped,
             },
             release_time_s: run.release_times[i],
-            preload_n: preload,
+            preload_n: law.preload,
             peak_tension_n: run.peaks.bolt_tension[i].0,
             peak_tension_time_s: run.peaks.bolt_tension[i].1,
             peak_slip_force_n: run.peaks.bolt_force[i],
             friction_j: b.energy.friction,
             keeper_j: b.energy.keeper,
+            held_lower_n: b.peak_held[0],
+            held_upper_n: b.peak_held[1],
+            held_j: b.energy.faults.total(),
         })
         .collect()
 }
 
-fn flags(run: &Run<'_>, ending: Ending, outcome: &Engagement) -> Vec<Flag> {
-    let mut out = Vec::new();
-    let mut add = |word: &'static str, sentence: String| out.push(Flag { word, sentence });
-    match ending {
-        Ending::Held => {
-            let held: Vec<String> = outcome
-                .bolts
-                .iter()
-                .filter(|b| b.fate == BoltFate::Held)
-                .map(|b| b.number.to_string())
-                .collect();
-            add(
-                "held",
-                format!(
-                    "The base did not let go: bolt {} still clamped; the vehicle met a fixed obstacle.",
-                    held.join(", ")
-                ),
-            );
-        }
-        Ending::TimeLimit => add(
-            "unfinished",
-            "The engagement was not over at its time limit.".to_owned(),
-        ),
-        Ending::NoContact => add("missed", "The vehicle did not touch the pole.".to_owned()),
-        Ending::Released | Ending::FixedObstacle => {}
-    }
-    if run
-        .p
-        .joint
-        .as_ref()
-        .is_some_and(giveway_mechanics::joint::JointLaw::locks)
-    {
-        add(
-            "locked",
-            "The notches are too narrow for their wall friction (tan beta <= mu_w): a bolt struck across its notch locks and must be sheared.".to_owned(),
-        );
-    }
-    let sheared: Vec<String> = outcome
-        .bolts
+fn bars(run: &Run<'_>) -> Vec<BarOutcome> {
+    let laws = run.p.base.iter().flat_map(|base| &base.bars);
+    run.bars
         .iter()
-        .filter(|b| matches!(b.fate, BoltFate::Sheared | BoltFate::Ruptured))
-        .map(|b| b.number.to_string())
-        .collect();
-    if !sheared.is_empty() {
-        add(
-            "broken",
-            format!(
-                "Bolt {} broke instead of leaving its notch.",
-                sheared.join(", ")
-            ),
-        );
-    }
-    if outcome.foot_moment_ratio > 1.0 || outcome.contact_moment_ratio > 1.0 {
-        add(
-            "folds",
-            format!(
-                "The shaft would fold: bending moment {:.2} of plastic at the foot, {:.2} at the contact height; the computed motion holds up to that.",
-                outcome.foot_moment_ratio, outcome.contact_moment_ratio
-            ),
-        );
-    }
-    if run.p.clamp.as_ref().is_some_and(|c| c.preload_capped) {
-        add(
-            "yielded",
-            "The torque asks for more preload than the bolts can carry; it was cut to their yield load.".to_owned(),
-        );
-    }
-    out
+        .zip(laws)
+        .map(|(bar, law)| BarOutcome {
+            stub: law.stub,
+            limit_n: law.law.limit_n,
+            peak_n: bar.peak_n,
+            sheared: bar.gone,
+            energy_j: bar.energy_j,
+        })
+        .collect()
 }
 
 /// Puts the outcome together.
@@ -235,6 +217,15 @@ pub(crate) fn finish(
         dent_m: run.bands.iter().fold(0.0_f64, |m, b| m.max(b.state.dent_m)),
         foot_moment_ratio: run.peaks.foot_moment / p.foot_plastic_moment,
         contact_moment_ratio: run.peaks.contact_moment / p.contact_plastic_moment,
+        fold: Fold {
+            plastic_moment_nm: p.foot_plastic_moment,
+            since_s: run.hinge.since,
+            angle_rad: run.hinge.angle(),
+            path_rad: run.hinge.path,
+        },
+        bars: bars(&run),
+        soil_peak_n: run.soil.peak_n,
+        foundation_peak_m: run.pier.peak_m,
         tension_rise: run.peaks.tension_rise,
         tension_rise_bolt: run.peaks.rise_bolt,
         tension_rise_time_s: run.peaks.rise_time,

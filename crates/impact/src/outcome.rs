@@ -37,6 +37,8 @@ pub enum BoltFate {
     Sheared,
     /// Pulled apart in tension.
     Ruptured,
+    /// Its nut's threads stripped.
+    Stripped,
 }
 
 /// One bolt's story.
@@ -62,6 +64,40 @@ pub struct BoltOutcome {
     pub friction_j: f64,
     /// Energy that tearing the keeper at this bolt took, J.
     pub keeper_j: f64,
+    /// Largest force of what was found on site against the lower plate while the bolt slid, N.
+    pub held_lower_n: f64,
+    /// The same against the upper plate, N.
+    pub held_upper_n: f64,
+    /// Energy that what was found on site took at this bolt, J.
+    pub held_j: f64,
+}
+
+/// The shaft's plastic hinge at the foot.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Fold {
+    /// Plastic moment of the section at the foot, N.m.
+    pub plastic_moment_nm: f64,
+    /// When it first turned, s; null where the shaft stayed straight.
+    pub since_s: Option<f64>,
+    /// Angle between shaft and upper plate at the end of the engagement, less the elastic part, rad.
+    pub angle_rad: f64,
+    /// Sum of all its turning, rad.
+    pub path_rad: f64,
+}
+
+/// A stub or the conduit in the slip plane.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct BarOutcome {
+    /// Number of the stub, from 1; null for the conduit.
+    pub stub: Option<usize>,
+    /// Load at which it gives way, N.
+    pub limit_n: f64,
+    /// Largest force on the upper plate, N.
+    pub peak_n: f64,
+    /// Whether it has given way.
+    pub sheared: bool,
+    /// Energy that it took, J.
+    pub energy_j: f64,
 }
 
 /// Energies and what became of them, J. Inflow = outflow + residual.
@@ -91,6 +127,28 @@ pub struct EnergyBook {
     pub bolt_failure_j: f64,
     /// Taken by rubbing of the plates after release.
     pub plate_rub_j: f64,
+    /// Taken by the shaft's plastic hinge at its foot.
+    pub fold_j: f64,
+    /// Taken by crushing and breaking grout at the bolt heads.
+    pub grout_j: f64,
+    /// Taken by stubs and conduit in the slip plane, including what they store.
+    pub bars_j: f64,
+    /// Taken by plates that rub on each other because round washers are missing.
+    pub mating_j: f64,
+    /// Taken by climbing dished plate washers.
+    pub dishing_j: f64,
+    /// Taken by shearing lumps in the notches.
+    pub lumps_j: f64,
+    /// Taken by wall friction of bolts forced into notches that do not match.
+    pub forcing_j: f64,
+    /// Taken by the friction that rust adds.
+    pub rust_j: f64,
+    /// Taken by stripping the threads of nuts that are not fully on.
+    pub stripping_j: f64,
+    /// Taken by soil behind the foot.
+    pub soil_j: f64,
+    /// Taken by a foundation that moves: its motion, the ground's spring and its yielding.
+    pub foundation_j: f64,
     /// Taken by rubbing of the struck face on the pole.
     pub face_rub_j: f64,
     /// Taken by tyres (slip, braking and their dampers) plus the change of their springs.
@@ -257,6 +315,14 @@ pub struct Engagement {
     pub foot_moment_ratio: f64,
     /// Largest bending moment at the contact height over the plastic moment there.
     pub contact_moment_ratio: f64,
+    /// The shaft's plastic hinge at the foot.
+    pub fold: Fold,
+    /// Bars in the slip plane.
+    pub bars: Vec<BarOutcome>,
+    /// Largest force of soil behind the foot, N.
+    pub soil_peak_n: f64,
+    /// Largest movement of the foundation's top, m.
+    pub foundation_peak_m: f64,
     /// Largest rise of bolt tension over the preload before release, fraction.
     pub tension_rise: f64,
     /// Which bolt (from 1) and when, s.

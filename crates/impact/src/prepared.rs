@@ -5,7 +5,7 @@ use std::sync::Arc;
 use giveway_mechanics::attitude::{Attitude, Spin};
 use giveway_mechanics::clamp::ClampProperties;
 use giveway_mechanics::crush::{CrushLaw, DentLaw};
-use giveway_mechanics::joint::JointLaw;
+use giveway_mechanics::obstacle::BAR_STIFFNESS_NPM;
 use giveway_mechanics::retention::{DeadLoad, Retention, retention};
 use giveway_mechanics::strength::{InputError, dent_factor};
 use giveway_mechanics::tube::plastic_moment;
@@ -14,6 +14,7 @@ use giveway_scenario::model::{Anchorage, Scenario, StruckFace};
 use nalgebra::{Matrix3, Vector2, Vector3};
 
 use crate::error::ImpactError;
+use crate::found::{BaseLaw, as_found, base_law};
 use crate::outcome::{Engagement, SupportProperties};
 use crate::rest::{Rest, find_rest};
 use crate::solution::{SupportKey, SupportSolution, struck_face};
@@ -81,7 +82,9 @@ pub struct Prepared {
     pub(crate) scenario: Scenario,
     pub(crate) solution: Arc<SupportSolution>,
     pub(crate) clamp: Option<ClampProperties>,
-    pub(crate) joint: Option<JointLaw>,
+    pub(crate) base: Option<BaseLaw>,
+    /// The scenario as written; `scenario` has the findings on site put in.
+    pub(crate) designed: Scenario,
     pub(crate) face: FaceLaw,
     pub(crate) vehicle: VehicleLaw,
     pub(crate) rest: Rest,
@@ -117,16 +120,18 @@ impl Prepared {
             return Err(ImpactError::ForeignSupport);
         }
         check(scenario)?;
-        let (clamp, joint) = match scenario.base.anchorage {
+        let designed = scenario.clone();
+        let scenario = &as_found(scenario).map_err(base_error)?;
+        let (clamp, base) = match scenario.base.anchorage {
             Anchorage::Fixed => (None, None),
             Anchorage::Slip => {
-                let clamp = ClampProperties::from_base(&scenario.base)
-                    .map_err(|e| ImpactError::Base(format!("slip base: {e}")))?;
-                let joint = joint_law(scenario, &clamp);
-                (Some(clamp), Some(joint))
+                let clamp = ClampProperties::from_base(&scenario.base).map_err(base_error)?;
+                let base = base_law(&designed, scenario).map_err(base_error)?;
+                (Some(clamp), Some(base))
             }
         };
-        let rest = find_rest(scenario, &solution, joint.as_ref())?;
+        let bolts = base.as_ref().map(|b| b.bolts.as_slice());
+        let rest = find_rest(scenario, &solution, bolts)?;
         let pole = &scenario.support.pole;
         let m = &solution.modes.properties;
         let dead = m.centre_m.xy() * (m.mass_kg * scenario.site.gravity_mps2);
@@ -142,7 +147,7 @@ impl Prepared {
                 .collect(),
             dead_moment_nm: dead.norm(),
         };
-        let (clamped_step, free_step) = steps(scenario, &solution, joint.as_ref());
+        let (clamped_step, free_step) = steps(scenario, &solution, base.as_ref());
         Ok(Self {
             face: face_law(scenario)?,
             vehicle: vehicle_law(scenario),
@@ -157,7 +162,8 @@ impl Prepared {
             scenario: scenario.clone(),
             solution,
             clamp,
-            joint,
+            base,
+            designed,
             rest,
             properties,
         })
@@ -216,7 +222,7 @@ impl Prepared {
         );
         retention(&self.scenario, clamp, &dead)
             .map(Some)
-            .map_err(|e| ImpactError::Base(format!("slip base: {e}")))
+            .map_err(base_error)
     }
 }
 
@@ -278,30 +284,6 @@ fn check(s: &Scenario) -> Result<(), ImpactError> {
         });
     }
     Ok(())
-}
-
-fn joint_law(s: &Scenario, c: &ClampProperties) -> JointLaw {
-    let b = &s.base;
-    JointLaw {
-        bolt_stiffness: c.bolt_stiffness_npm,
-        clamp_stiffness: c.clamp_stiffness_npm,
-        damping_time: s.solver.joint_damping_s,
-        preload: c.preload_n,
-        yield_load: c.yield_load_n,
-        tensile_load: c.tensile_load_n,
-        rupture_stretch: c.rupture_stretch_m,
-        friction_outer: b.friction_outer,
-        friction_inner: b.friction_inner,
-        friction_wall: b.friction_wall,
-        sin_beta: libm::sin(b.notch_half_angle_rad),
-        cos_beta: libm::cos(b.notch_half_angle_rad),
-        travel: b.notch_travel_m,
-        diameter: b.bolt.diameter_m,
-        keeper_tear: c.keeper_tear_n,
-        shear_load: c.shear_load_n,
-        bearing_load: c.upper_bearing_n.min(c.lower_bearing_n),
-        stick_stiffness: s.solver.stick_stiffness_npm,
-    }
 }
 
 /// Largest dent over the tube's diameter: the end of the dent law's range (assumed).
@@ -366,6 +348,10 @@ fn face_law(s: &Scenario) -> Result<FaceLaw, ImpactError> {
     })
 }
 
+fn base_error(e: InputError) -> ImpactError {
+    ImpactError::Base(format!("slip base: {e}"))
+}
+
 fn tube_error(e: InputError) -> ImpactError {
     ImpactError::Base(format!("pole: {e}"))
 }
@@ -412,7 +398,7 @@ fn vehicle_law(s: &Scenario) -> VehicleLaw {
 const STEP_LIMIT: f64 = 1.2;
 
 /// Step while clamped and after release: whole fractions of the sampling interval.
-fn steps(s: &Scenario, solution: &SupportSolution, joint: Option<&JointLaw>) -> (f64, f64) {
+fn steps(s: &Scenario, solution: &SupportSolution, base: Option<&BaseLaw>) -> (f64, f64) {
     let whole = |dt: f64| SAMPLE_S / (SAMPLE_S / dt - 1e-9).ceil().max(1.0);
     // The struck face unloading against the pole (or against the fixed obstacle).
     let unloading = struck_face(s)
@@ -420,26 +406,32 @@ fn steps(s: &Scenario, solution: &SupportSolution, joint: Option<&JointLaw>) -> 
         .iter()
         .fold(0.0_f64, |m, b| m.max(b.unloading_npm));
     let mut mobility = 1.0 / s.vehicle.mass_kg;
-    if joint.is_some() {
+    if base.is_some() {
         mobility += contact_mobility(solution);
     }
     let contact = STEP_LIMIT / (unloading * mobility).sqrt();
     let free = whole((2.0 * s.solver.step_s).min(SAMPLE_S).min(contact));
-    let Some(joint) = joint else {
+    let Some(base) = base else {
         let step = whole(s.solver.step_s.min(contact));
         return (step, step);
     };
     // The stiffest motion of the upper plate on its joint: opening or tilting.
     let n = s.base.bolt_count as f64;
     let r = 0.5 * s.base.bolt_circle_m;
-    let k = joint.bolt_stiffness + joint.clamp_stiffness;
+    let k = base
+        .bolts
+        .iter()
+        .fold(0.0_f64, |m, l| m.max(l.bolt_stiffness + l.clamp_stiffness));
     let mobility = foot_mobility(solution);
     // Opening n k, tilting n k r^2/2, sliding n k_s, twisting n k_s r^2.
+    let slide = n * s.solver.stick_stiffness_npm;
+    let bars = base.bars.len() as f64 * BAR_STIFFNESS_NPM;
+    let lower = base.pier.map_or(0.0, |p| 1.0 / p.mass_kg);
     let w2 = [
         n * k * mobility[2],
         0.5 * n * k * r * r * mobility[3].max(mobility[4]),
-        n * joint.stick_stiffness * mobility[0].max(mobility[1]),
-        n * joint.stick_stiffness * r * r * mobility[5],
+        (slide + bars) * (mobility[0].max(mobility[1]) + lower),
+        slide * r * r * mobility[5],
     ]
     .into_iter()
     .fold(0.0_f64, f64::max);

@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 
 use crate::engine::Run;
-use crate::finish::energy_book;
+use crate::finish::{energy_book, found_on_site};
 use crate::outcome::{Column, Trace, VehicleRecord};
 use crate::prepared::{RecordRequest, SAMPLE_S};
 
@@ -15,6 +15,8 @@ pub(crate) struct Pose {
     pub attitude: giveway_mechanics::attitude::Attitude,
     pub vx: Vector3<f64>,
     pub vattitude: giveway_mechanics::attitude::Attitude,
+    /// Turn of the upper plate against the shaft.
+    pub hinge: Option<giveway_mechanics::attitude::Attitude>,
     /// Where this pose's elastic coordinates, crushes and bolt slips start in the recorder's store.
     pub start: usize,
 }
@@ -33,7 +35,7 @@ pub(crate) struct Recorder {
 }
 
 /// Columns that do not depend on the number of bolts, in file order.
-const BODY_COLUMNS: [(&str, &str); 25] = [
+const BODY_COLUMNS: [(&str, &str); 26] = [
     ("vehicle_x_m", "centre of mass of the vehicle, site x"),
     ("vehicle_y_m", "centre of mass of the vehicle, site y"),
     (
@@ -80,6 +82,7 @@ const BODY_COLUMNS: [(&str, &str); 25] = [
     ("tip_z_m", "pole tip, above the ground"),
     ("foot_moment_nm", "bending moment at the foot"),
     ("contact_moment_nm", "bending moment at the contact height"),
+    ("fold_rad", "turn of the shaft's plastic hinge at the foot"),
 ];
 
 const BOLT_COLUMNS: [(&str, &str); 5] = [
@@ -99,7 +102,7 @@ const BOLT_COLUMNS: [(&str, &str); 5] = [
     ),
 ];
 
-const ENERGY_COLUMNS: [(&str, &str); 9] = [
+const ENERGY_COLUMNS: [(&str, &str); 11] = [
     ("energy_vehicle_kinetic_j", "kinetic energy of the vehicle"),
     ("energy_support_kinetic_j", "kinetic energy of the support"),
     ("energy_bending_j", "strain energy of bending, change"),
@@ -107,6 +110,11 @@ const ENERGY_COLUMNS: [(&str, &str); 9] = [
     ("energy_dent_j", "taken by the dent"),
     ("energy_friction_j", "taken by bolt friction"),
     ("energy_keeper_j", "taken by the keeper"),
+    ("energy_fold_j", "taken by the shaft's plastic hinge"),
+    (
+        "energy_found_j",
+        "taken by what was found on site (grout, bars, lumps, soil, ...)",
+    ),
     (
         "energy_other_j",
         "joint, shear, rubbing, tyres, damping, gravity",
@@ -191,6 +199,7 @@ impl Recorder {
             attitude: run.spin.attitude,
             vx: run.vx,
             vattitude: run.vspin.attitude,
+            hinge: run.hinge.turn,
             start,
         });
         let p = run.p;
@@ -215,6 +224,7 @@ impl Recorder {
         self.rows
             .extend([foot.x, foot.y, foot.z, tip.x, tip.y, tip.z]);
         self.rows.extend(moments);
+        self.rows.push(run.hinge.angle());
         for b in &run.bolts {
             if b.departure.is_some() {
                 self.rows.extend([0.0; 5]);
@@ -244,6 +254,8 @@ impl Recorder {
             e.dent_j,
             e.friction_j,
             e.keeper_j,
+            e.fold_j,
+            found_on_site(&e),
             other,
             e.residual_j,
         ]);

@@ -43,22 +43,36 @@ impl Rest {
     }
 }
 
-/// The upper plate in space: foot point, rotation of the support, turn of the foot by bending.
+/// The upper plate in space: foot point, rotation of the support, turn of the foot by bending and by a hinge.
 pub(crate) struct UpperPlate {
     pub foot: Vector3<f64>,
     rotation: Matrix3<f64>,
     turn: Vector3<f64>,
+    hinge: Option<Matrix3<f64>>,
     /// Slope of the plate along x and y.
     pub slope: Vector2<f64>,
 }
 
 impl UpperPlate {
-    pub fn new(foot: Vector3<f64>, rotation: Matrix3<f64>, turn: Vector3<f64>) -> Self {
-        let normal = rotation * Vector3::new(turn.y, -turn.x, 1.0);
+    pub fn new(
+        foot: Vector3<f64>,
+        rotation: Matrix3<f64>,
+        turn: Vector3<f64>,
+        hinge: Option<&Matrix3<f64>>,
+    ) -> Self {
+        let square = match hinge {
+            None => Vector3::new(turn.y, -turn.x, 1.0),
+            Some(h) => {
+                let up = h.column(2).into_owned();
+                up + turn.cross(&up)
+            }
+        };
+        let normal = rotation * square;
         Self {
             foot,
             rotation,
             turn,
+            hinge: hinge.copied(),
             slope: Vector2::new(-normal.x / normal.z, -normal.y / normal.z),
         }
     }
@@ -67,7 +81,8 @@ impl UpperPlate {
     /// so that the bolt circle keeps its size.
     #[inline]
     pub fn seat(&self, seat: &Vector3<f64>) -> Vector3<f64> {
-        let first = self.turn.cross(seat);
+        let seat = self.hinge.map_or(*seat, |h| h * seat);
+        let first = self.turn.cross(&seat);
         self.foot + self.rotation * (seat + first + self.turn.cross(&first) * 0.5)
     }
 
@@ -119,7 +134,7 @@ struct Balance {
 pub(crate) fn find_rest(
     s: &Scenario,
     solution: &SupportSolution,
-    joint: Option<&JointLaw>,
+    joint: Option<&[JointLaw]>,
 ) -> Result<Rest, ImpactError> {
     let m = &solution.modes.properties;
     let upright = Rest {
@@ -170,9 +185,12 @@ pub(crate) fn find_rest(
         }
     }
     Err(ImpactError::CannotStand(format!(
-        "no equilibrium found for a weight of {weight:.0} N and a dead-load moment of {:.0} N.m at {:.0} N of clamp per bolt",
+        "no equilibrium found for a weight of {weight:.0} N and a dead-load moment of {:.0} N.m at {:.0} N of clamp at the loosest bolt",
         (m.centre_m.xy() * weight).norm(),
-        joint.preload
+        joint
+            .iter()
+            .map(|l| l.preload)
+            .fold(f64::INFINITY, f64::min)
     )))
 }
 
@@ -188,7 +206,7 @@ fn moved(pose: &Rest, d: &Vector6<f64>) -> Rest {
 fn balance(
     s: &Scenario,
     solution: &SupportSolution,
-    joint: &JointLaw,
+    joint: &[JointLaw],
     axes: &[Vector2<f64>],
     pose: &Rest,
     weight: f64,
@@ -213,9 +231,9 @@ fn balance(
     }
     let (u, turn) = solution.foot_motion(&q);
     let foot = pose.position + rotation * (u - m.centre_m);
-    let plate = UpperPlate::new(foot, rotation, turn);
-    for axis in axes {
-        let (bolt, place) = bolt_at_rest(&plate, *axis, radius, s.site.slip_plane_height_m, joint);
+    let plate = UpperPlate::new(foot, rotation, turn, None);
+    for (axis, law) in axes.iter().zip(joint) {
+        let (bolt, place) = bolt_at_rest(&plate, *axis, radius, s.site.slip_plane_height_m, law);
         let f = Vector3::new(bolt.force.x, bolt.force.y, bolt.lift);
         force += f;
         moment += (place - pose.position).cross(&f);

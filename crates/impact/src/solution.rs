@@ -70,7 +70,11 @@ pub fn main_contact_height(scenario: &Scenario) -> f64 {
             _ => Some(b),
         },
     );
-    band.map_or(0.5, |b| 0.5 * (b.lower_m + b.upper_m)) - scenario.site.slip_plane_height_m
+    let slip_plane = scenario
+        .as_found
+        .slip_plane_height_m
+        .unwrap_or(scenario.site.slip_plane_height_m);
+    band.map_or(0.5, |b| 0.5 * (b.lower_m + b.upper_m)) - slip_plane
 }
 
 /// A solved support.

@@ -78,7 +78,10 @@ fn snapshot(run: &Run<'_>, recorder: &Recorder, pose: &Pose, label: String) -> S
     let radius = 0.5 * p.scenario.base.bolt_circle_m;
     let height = p.scenario.site.slip_plane_height_m;
     let (_, turn) = p.solution.foot_motion(q);
-    let plate = pose.attitude.rotated_by(&(rotation * turn));
+    let mut plate = pose.attitude.rotated_by(&(rotation * turn));
+    if let Some(hinge) = &pose.hinge {
+        plate = plate.after(hinge);
+    }
     let bolts = run
         .bolts
         .iter()

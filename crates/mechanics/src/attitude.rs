@@ -43,6 +43,14 @@ impl Attitude {
         Self { w: w * n, v: v * n }
     }
 
+    /// The rotation `first` followed by this one (quaternion product).
+    pub fn after(&self, first: &Self) -> Self {
+        Self {
+            w: self.w * first.w - self.v.dot(&first.v),
+            v: first.v * self.w + self.v * first.w + self.v.cross(&first.v),
+        }
+    }
+
     /// Rotation matrix, body axes to site axes.
     #[inline]
     pub fn matrix(&self) -> Matrix3<f64> {

@@ -6,6 +6,11 @@
 
 use serde::{Deserialize, Serialize};
 
+/// Required clearance between grout and bolt heads, m (common practice, no source).
+pub const GROUT_CLEARANCE_M: f64 = 0.013;
+/// Largest height of what is left standing above a 1.5 m chord of the ground, m (AASHTO, NCHRP Report 350, seen).
+pub const STUB_HEIGHT_LIMIT_M: f64 = 0.100;
+
 /// Findings on site. Lists of bolt numbers count from 1, anticlockwise; an empty list means every bolt.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -1,0 +1,132 @@
+//! What the base does to the foot in one step: bolts, bars in the slip plane, soil, foundation, hinge.
+
+use giveway_mechanics::joint::Motion;
+use nalgebra::{Vector2, Vector3};
+
+use crate::engine::Run;
+use crate::hinge::{Joint, seat_and_place};
+
+/// The foot is clear of the lower plate when it has risen this far, m.
+const CLEAR_RISE_M: f64 = 0.05;
+/// Soil may be pushed this far before the foot counts as clear of it, m.
+const SOIL_WAY_M: f64 = 1.0;
+
+impl Run<'_> {
+    /// Evaluates the base at the present positions and adds its forces to the support's.
+    pub(crate) fn base(&mut self) {
+        let Some(law) = &self.p.base else { return };
+        let base = &self.p.scenario.base;
+        let slip_height = self.p.scenario.site.slip_plane_height_m;
+        let radius = 0.5 * base.bolt_circle_m;
+        let r = self.spin.rotation;
+        let (u, turn) = self.p.solution.foot_motion(&self.q);
+        let centre = self.p.solution.modes.properties.centre_m;
+        let foot = self.x + r * (u - centre);
+        self.foot = foot;
+        let inverse_dt = if self.last_dt > 0.0 {
+            1.0 / self.last_dt
+        } else {
+            0.0
+        };
+        let lower = self.pier.place;
+        let mut total = Vector3::zeros();
+        let mut moment = Vector3::zeros();
+        let mut turn_load = Vector3::zeros();
+        let mut hinge_moment = Vector3::zeros();
+        let mut released = self.released;
+        let joint = Joint {
+            laws: &law.bolts,
+            bolts: &self.bolts,
+            radius,
+            slip_height,
+            lower,
+            inverse_dt,
+        };
+        let plate = self.hinge.settle(&joint, foot, &r, turn, self.time);
+        let plate_radius_squared = base.plate_radius_m * base.plate_radius_m;
+        for (i, (bolt, law)) in self.bolts.iter_mut().zip(&law.bolts).enumerate() {
+            let (slip, place) = seat_and_place(&plate, bolt, law, radius, &lower);
+            let opening = place.z - slip_height;
+            let upper = bolt.axis * radius + slip;
+            let motion = Motion {
+                opening_rate: (opening - bolt.opening()) * inverse_dt,
+                velocity: (slip - bolt.slip()) * inverse_dt,
+                slope: plate.slope,
+                over_plate: upper.norm_squared() <= plate_radius_squared,
+            };
+            let clamped = bolt.departure.is_none();
+            let events = bolt.advance(law, slip, opening, &motion);
+            if clamped {
+                if bolt.departure.is_none() {
+                    if bolt.tension > self.peaks.bolt_tension[i].0 {
+                        self.peaks.bolt_tension[i] = (bolt.tension, self.time);
+                        if law.preload > 0.0 {
+                            let rise = bolt.tension / law.preload - 1.0;
+                            if rise > self.peaks.tension_rise {
+                                self.peaks.tension_rise = rise;
+                                self.peaks.rise_bolt = i + 1;
+                                self.peaks.rise_time = self.time;
+                            }
+                        }
+                    }
+                    let f = bolt.force.norm();
+                    if f > self.peaks.bolt_force[i] {
+                        self.peaks.bolt_force[i] = f;
+                    }
+                }
+                if let Some(fraction) = events.released {
+                    self.release_times[i] = Some(self.time - self.last_dt * (1.0 - fraction));
+                    released += 1;
+                    self.events += 1;
+                }
+                self.events += usize::from(events.keeper_torn);
+            }
+            let f = Vector3::new(bolt.force.x, bolt.force.y, bolt.lift);
+            let lever = place - foot;
+            total += f;
+            moment += (place - self.x).cross(&f);
+            turn_load += r.tr_mul(&lever).cross(&r.tr_mul(&f));
+            hinge_moment += Vector3::new(lever.y * f.z, -lever.x * f.z, 0.0);
+        }
+        self.hinge.book(hinge_moment);
+        // Bars stand in the foundation and press on the plate's edge, towards its middle.
+        let moved = Vector2::new(foot.x, foot.y);
+        let rise = foot.z - slip_height;
+        for (bar, law) in self.bars.iter_mut().zip(&law.bars) {
+            let was = bar.gone;
+            let f = bar.advance(&law.law, &(moved - lower), rise);
+            self.events += usize::from(bar.gone != was);
+            total += Vector3::new(f.x, f.y, 0.0);
+            moment += (foot - self.x).cross(&Vector3::new(f.x, f.y, 0.0));
+        }
+        if law.pier.is_some() {
+            self.pier.load = Vector2::new(-total.x, -total.y);
+        }
+        if let Some(soil) = &law.soil {
+            let f = self.soil.advance(soil, &moved, rise, inverse_dt);
+            total += f;
+            moment += (foot - self.x).cross(&f);
+        }
+        if released > self.released && released == self.bolts.len() {
+            let (_, vv) = self.velocities();
+            self.velocity_at_release = Some(vv);
+        }
+        self.released = released;
+        self.force += total;
+        self.torque += moment;
+        self.external += total;
+        self.p
+            .solution
+            .add_foot_load(&r.tr_mul(&total), &turn_load, &mut self.load);
+        if self.all_released() {
+            let mut reach = 2.0 * base.plate_radius_m;
+            let mut clear_rise = CLEAR_RISE_M;
+            if let Some(soil) = &law.soil {
+                reach += soil.gap_m + SOIL_WAY_M;
+                clear_rise += soil.height_m;
+            }
+            self.foot_clear =
+                foot.x * foot.x + foot.y * foot.y > reach * reach || rise > clear_rise;
+        }
+    }
+}

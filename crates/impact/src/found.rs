@@ -1,0 +1,268 @@
+//! The base as found on site: the design with what was found put in, bolt by bolt.
+
+use giveway_mechanics::clamp::{ClampProperties, preload_from_torque, torque_from_preload};
+use giveway_mechanics::faults::{
+    conduit_force, dish_angle, engaged_load, grout_hold, lump_force, notch_offset_force, pier,
+    plate_spacing, soil_law, stub_force,
+};
+use giveway_mechanics::joint::{BoltFaults, GroutLaw, JointLaw, LumpLaw};
+use giveway_mechanics::obstacle::{BarLaw, BarPlace, PierLaw, SoilLaw};
+use giveway_mechanics::strength::InputError;
+use giveway_scenario::model::{Keeper, KeeperFound, Plate, RoundWashers, Scenario, SlipBase};
+use nalgebra::Vector2;
+
+/// A bar in the slip plane and what it is.
+#[derive(Debug, Clone)]
+pub(crate) struct Bar {
+    pub law: BarLaw,
+    /// `None` for the conduit, the number of the stub (from 1) otherwise.
+    pub stub: Option<usize>,
+}
+
+/// Everything that the base does, as laws.
+#[derive(Debug, Clone)]
+pub(crate) struct BaseLaw {
+    /// Bolts in their order.
+    pub bolts: Vec<JointLaw>,
+    pub bars: Vec<Bar>,
+    pub soil: Option<SoilLaw>,
+    pub pier: Option<PierLaw>,
+}
+
+/// Whether bolt `number` (from 1) is meant by a list of bolt numbers.
+pub(crate) fn concerns(bolts: &[usize], number: usize) -> bool {
+    bolts.is_empty() || bolts.contains(&number)
+}
+
+/// The scenario with the design's values replaced by those found, where a finding is such a value: clamp, keeper, plate
+/// washers, round washers, orientation, height of the slip plane. What adds a force stays in `as_found`.
+///
+/// # Errors
+/// A clamp value without meaning.
+pub fn as_found(scenario: &Scenario) -> Result<Scenario, InputError> {
+    let mut s = scenario.clone();
+    let found = &scenario.as_found;
+    let preloads = preloads(scenario)?;
+    s.base.preload_n = preloads.into_iter().fold(f64::INFINITY, f64::min);
+    if let Some(k) = found.threads.nut_factor() {
+        s.base.nut_factor = k;
+    }
+    if let Some(t) = found.plate_washer_m {
+        s.base.plate_washer_m = t;
+    }
+    match found.keeper {
+        KeeperFound::AsDesigned => {}
+        KeeperFound::Missing => s.base.keeper = None,
+        KeeperFound::Thickness(t) => {
+            s.base.keeper = scenario.base.keeper.clone().map(|k| Keeper {
+                thickness_m: t,
+                ..k
+            });
+        }
+    }
+    if matches!(found.round_washers, RoundWashers::Missing { .. }) {
+        s.base.round_washer_m = 0.0;
+    }
+    s.base.first_bolt_azimuth_rad += found.turned_rad;
+    if let Some(height) = found.slip_plane_height_m {
+        s.site.slip_plane_height_m = height;
+    }
+    Ok(s)
+}
+
+/// Preload of each bolt, N.
+fn preloads(scenario: &Scenario) -> Result<Vec<f64>, InputError> {
+    let base = &scenario.base;
+    let found = &scenario.as_found;
+    let n = base.bolt_count;
+    let d = base.bolt.diameter_m;
+    let factor = found.threads.nut_factor();
+    let mut preloads = if found.torques_nm.is_empty() && factor.is_none() {
+        vec![base.preload_n; n]
+    } else {
+        let designed = match base.torque_nm {
+            Some(torque) => torque,
+            None => torque_from_preload(base.preload_n, base.nut_factor, d, base.relaxation)?,
+        };
+        let k = factor.unwrap_or(base.nut_factor);
+        (0..n)
+            .map(|i| {
+                let torque = match found.torques_nm.as_slice() {
+                    [] => designed,
+                    [one] => *one,
+                    each => each.get(i).copied().unwrap_or(designed),
+                };
+                preload_from_torque(torque, k, d, base.relaxation)
+            })
+            .collect::<Result<_, _>>()?
+    };
+    if let Some(threads) = found.engaged_threads {
+        let most = engaged_load(threads, &base.bolt)?;
+        for p in &mut preloads {
+            *p = p.min(most);
+        }
+    }
+    Ok(preloads)
+}
+
+/// The laws of the base. `designed` is the scenario as written, `found` the same with [`as_found`] applied.
+pub(crate) fn base_law(designed: &Scenario, found: &Scenario) -> Result<BaseLaw, InputError> {
+    let preloads = preloads(designed)?;
+    let bolts = preloads
+        .iter()
+        .enumerate()
+        .map(|(i, &preload_n)| bolt_law(designed, found, i + 1, preload_n))
+        .collect::<Result<_, _>>()?;
+    let spacing = plate_spacing(&designed.base, &designed.as_found);
+    let site = &designed.as_found;
+    let mut bars = Vec::new();
+    for (i, stub) in site.stubs.iter().enumerate() {
+        let limit_n = stub_force(stub, &found.base, spacing)?;
+        if limit_n > 0.0 {
+            let (sin, cos) = (libm::sin(stub.azimuth_rad), libm::cos(stub.azimuth_rad));
+            bars.push(Bar {
+                stub: Some(i + 1),
+                law: BarLaw {
+                    place: BarPlace::Outside {
+                        direction: Vector2::new(cos, sin),
+                        plate_radius_m: found.base.plate_radius_m,
+                    },
+                    gap_m: stub.gap_m,
+                    limit_n,
+                    way_m: 0.5 * stub.diameter_m,
+                    reach_m: stub.projection_m - spacing,
+                },
+            });
+        }
+    }
+    if let Some(conduit) = &site.conduit {
+        let limit_n = conduit_force(conduit, &found.base, spacing)?;
+        if limit_n > 0.0 {
+            bars.push(Bar {
+                stub: None,
+                law: BarLaw {
+                    place: BarPlace::Opening,
+                    gap_m: conduit.gap_m,
+                    limit_n,
+                    way_m: 0.5 * conduit.diameter_m,
+                    reach_m: conduit.projection_m - spacing,
+                },
+            });
+        }
+    }
+    let soil = match &site.soil {
+        None => None,
+        Some(s) => Some(soil_law(s, 2.0 * found.base.plate_radius_m)?),
+    };
+    let pier = match &site.foundation {
+        None => None,
+        Some(f) => Some(pier(f, found.site.slip_plane_height_m)?),
+    };
+    Ok(BaseLaw {
+        bolts,
+        bars,
+        soil,
+        pier,
+    })
+}
+
+fn bolt_law(
+    designed: &Scenario,
+    found: &Scenario,
+    number: usize,
+    preload_n: f64,
+) -> Result<JointLaw, InputError> {
+    let b = SlipBase {
+        preload_n,
+        ..found.base.clone()
+    };
+    let c = ClampProperties::from_base(&b)?;
+    let site = &designed.as_found;
+    let least = site.rust.least_friction();
+    let faults = faults(designed, &b, number, c.preload_n)?;
+    // Threads that are only partly engaged strip before the bolt yields, over half a pitch.
+    let mut yield_load = c.yield_load_n;
+    let mut rupture_stretch = c.rupture_stretch_m;
+    let mut strips = false;
+    if let Some(threads) = site.engaged_threads {
+        let most = engaged_load(threads, &b.bolt)?;
+        if most < yield_load {
+            strips = true;
+            yield_load = most;
+            rupture_stretch = rupture_stretch.min(0.5 * b.bolt.pitch_m);
+        }
+    }
+    let offset = site.notch_offset_m.abs();
+    Ok(JointLaw {
+        bolt_stiffness: c.bolt_stiffness_npm,
+        clamp_stiffness: c.clamp_stiffness_npm,
+        damping_time: found.solver.joint_damping_s,
+        preload: c.preload_n,
+        yield_load,
+        tensile_load: c.tensile_load_n,
+        rupture_stretch,
+        friction_outer: b.friction_outer,
+        friction_inner: b.friction_inner,
+        friction_wall: b.friction_wall.max(least),
+        sin_beta: libm::sin(b.notch_half_angle_rad),
+        cos_beta: libm::cos(b.notch_half_angle_rad),
+        travel_lower: b.notch_travel_m,
+        travel_upper: b.notch_travel_m - offset,
+        diameter: b.bolt.diameter_m,
+        keeper_tear: c.keeper_tear_n,
+        shear_load: c.shear_load_n,
+        bearing_load: c.upper_bearing_n.min(c.lower_bearing_n),
+        stick_stiffness: found.solver.stick_stiffness_npm,
+        strips,
+        faults,
+    })
+}
+
+/// What holds one bolt; none where nothing does.
+fn faults(
+    designed: &Scenario,
+    b: &SlipBase,
+    number: usize,
+    preload_n: f64,
+) -> Result<Option<BoltFaults>, InputError> {
+    let site = &designed.as_found;
+    let mut f = BoltFaults::default();
+    if let Some(grout) = &site.grout {
+        let hold = grout_hold(grout, b)?;
+        if concerns(&grout.bolts, number) && hold.force_n > 0.0 {
+            let c = grout.cover_m;
+            f.grout = Some(GroutLaw {
+                bearing_n: hold.bearing_n,
+                breakout_npm15: hold.breakout_n / (c * c.sqrt()),
+                cover_m: c,
+            });
+        }
+    }
+    if let Some(lump) = &site.lump {
+        let force = lump_force(lump, b)?;
+        if concerns(&lump.bolts, number) && force > 0.0 {
+            let law = LumpLaw {
+                strength_npm: force / lump.length_m,
+                length_m: lump.length_m,
+            };
+            match lump.plate {
+                Plate::Lower => f.lump_lower = Some(law),
+                Plate::Upper => f.lump_upper = Some(law),
+            }
+        }
+    }
+    let rusted = site.rust.least_friction();
+    if site.notch_offset_m != 0.0 {
+        let wall = notch_offset_force(site.notch_offset_m.abs(), b)?;
+        f.wall_friction_n = b.friction_wall.max(rusted) * wall;
+    }
+    // Dishing is judged for the washers as found; the design's own washers may dish too.
+    f.dish_slope = libm::tan(dish_angle(preload_n, b, b.plate_washer_m)?);
+    f.rust[0] = (rusted - b.friction_outer).max(0.0);
+    if let RoundWashers::Missing { plate_friction } = site.round_washers {
+        f.plate_friction = Some([plate_friction.max(rusted), b.friction_inner]);
+    } else {
+        f.rust[1] = (rusted - b.friction_inner).max(0.0);
+    }
+    Ok((f != BoltFaults::default()).then_some(f))
+}

@@ -1,0 +1,190 @@
+//! The shaft's plastic hinge at its foot.
+//!
+//! The upper plate hangs on the shaft through a hinge that is rigid up to the plastic moment M_p and then turns
+//! so that the moment of the joint about the foot stays at M_p. The turn follows the moment (associated flow),
+//! and its work M_p dphi is booked. The hinge is found in the step itself, with the bolts' own forces at the
+//! turned plate, so no stiffness is added and none is guessed.
+//!
+//! Rigid-plastic, no hardening, no softening by local buckling; axial force and torsion do not lower M_p.
+
+use giveway_mechanics::attitude::Attitude;
+use giveway_mechanics::joint::{BoltState, JointLaw};
+use nalgebra::{Matrix3, Vector2, Vector3};
+
+use crate::rest::UpperPlate;
+
+/// The moment is looked at closely from this part of M_p on.
+const WATCHED: f64 = 0.5;
+/// How closely the moment is brought back to M_p.
+const TOLERANCE: f64 = 1e-9;
+
+/// The hinge in the course of a run.
+#[derive(Debug, Clone)]
+pub(crate) struct Hinge {
+    /// Plastic moment, N.m; infinite for a support that cannot fold.
+    pub limit: f64,
+    /// Rotation of the plate against the shaft, support axes; none while it has not turned.
+    pub turn: Option<Attitude>,
+    /// Moment of the joint about the foot at the last step, site axes, N.m.
+    pub moment: Vector3<f64>,
+    /// Turn of this step, site axes, rad.
+    step: Vector3<f64>,
+    /// Energy spent, J.
+    pub spent: f64,
+    /// Sum of all turning, rad.
+    pub path: f64,
+    /// When it first turned, s.
+    pub since: Option<f64>,
+}
+
+impl Hinge {
+    pub fn new(limit: f64) -> Self {
+        Self {
+            limit,
+            turn: None,
+            moment: Vector3::zeros(),
+            step: Vector3::zeros(),
+            spent: 0.0,
+            path: 0.0,
+            since: None,
+        }
+    }
+
+    /// Angle between the plate and its place square on the shaft, rad.
+    pub fn angle(&self) -> f64 {
+        self.turn
+            .map_or(0.0, |t| libm::acos(t.matrix()[(2, 2)].clamp(-1.0, 1.0)))
+    }
+
+    /// Turns the hinge so that the bolts' moment about the foot does not exceed the limit, and returns the plate as it
+    /// then lies.
+    pub fn settle(
+        &mut self,
+        joint: &Joint<'_>,
+        foot: Vector3<f64>,
+        rotation: &Matrix3<f64>,
+        turn: Vector3<f64>,
+        time: f64,
+    ) -> UpperPlate {
+        self.step = Vector3::zeros();
+        let now = self.turn.map(|t| t.matrix());
+        let plate = UpperPlate::new(foot, *rotation, turn, now.as_ref());
+        if self.moment.norm() < WATCHED * self.limit {
+            return plate;
+        }
+        let trial = joint.moment(&plate);
+        let size = trial.norm();
+        if size <= self.limit {
+            return plate;
+        }
+        // M(phi).m falls as the plate turns along m: bracket, then secant with bisection.
+        let along = trial / size;
+        let turned = |phi: f64| {
+            let whole = self
+                .turn
+                .unwrap_or(Attitude::identity())
+                .rotated_by(&rotation.tr_mul(&(along * phi)));
+            let plate = UpperPlate::new(foot, *rotation, turn, Some(&whole.matrix()));
+            (plate, whole)
+        };
+        let excess = |phi: f64| joint.moment(&turned(phi).0).dot(&along) - self.limit;
+        let (mut low, mut over) = (0.0, size - self.limit);
+        let mut high = over / joint.tilt_stiffness();
+        let mut under = excess(high);
+        for _ in 0..60 {
+            if under <= 0.0 {
+                break;
+            }
+            (low, over) = (high, under);
+            high *= 2.0;
+            under = excess(high);
+        }
+        let mut phi = high;
+        for _ in 0..60 {
+            let secant = low + (high - low) * over / (over - under);
+            let middle = 0.5 * (low + high);
+            // Keep off the ends, so that the bracket shrinks from both sides.
+            phi = if secant > low + 0.01 * (high - low) && secant < high - 0.01 * (high - low) {
+                secant
+            } else {
+                middle
+            };
+            let e = excess(phi);
+            if e.abs() <= TOLERANCE * self.limit {
+                break;
+            }
+            if e > 0.0 {
+                (low, over) = (phi, e);
+            } else {
+                (high, under) = (phi, e);
+            }
+        }
+        let (plate, whole) = turned(phi);
+        self.turn = Some(whole);
+        self.step = along * phi;
+        self.path += phi;
+        if self.since.is_none() {
+            self.since = Some(time);
+        }
+        plate
+    }
+
+    /// Books the step with the moment that came out.
+    pub fn book(&mut self, moment: Vector3<f64>) {
+        self.spent += 0.5 * (self.moment + moment).dot(&self.step);
+        self.moment = moment;
+    }
+}
+
+/// The bolts as the hinge sees them.
+pub(crate) struct Joint<'a> {
+    pub laws: &'a [JointLaw],
+    pub bolts: &'a [BoltState],
+    pub radius: f64,
+    pub slip_height: f64,
+    /// Movement of the lower plate.
+    pub lower: Vector2<f64>,
+    pub inverse_dt: f64,
+}
+
+impl Joint<'_> {
+    /// Moment of the bolts' vertical forces about the foot, site axes (horizontal), N.m.
+    fn moment(&self, plate: &UpperPlate) -> Vector3<f64> {
+        let mut sum = Vector3::zeros();
+        for (bolt, law) in self.bolts.iter().zip(self.laws) {
+            let (_, place) = seat_and_place(plate, bolt, law, self.radius, &self.lower);
+            let lift = bolt.lift_at(law, place.z - self.slip_height, self.inverse_dt);
+            let lever = place - plate.foot;
+            sum += Vector3::new(lever.y * lift, -lever.x * lift, 0.0);
+        }
+        sum
+    }
+
+    /// Largest stiffness against tilting, N.m/rad.
+    fn tilt_stiffness(&self) -> f64 {
+        let sum: f64 = self
+            .laws
+            .iter()
+            .map(|l| {
+                (l.bolt_stiffness + l.clamp_stiffness) * (1.0 + l.damping_time * self.inverse_dt)
+            })
+            .sum();
+        sum * self.radius * self.radius
+    }
+}
+
+/// Upper seat's displacement from the lower seat, and the place of the bolt under the plate.
+pub(crate) fn seat_and_place(
+    plate: &UpperPlate,
+    bolt: &BoltState,
+    law: &JointLaw,
+    radius: f64,
+    lower: &Vector2<f64>,
+) -> (Vector2<f64>, Vector3<f64>) {
+    let seat = Vector3::new(bolt.axis.x, bolt.axis.y, 0.0) * radius;
+    let upper = plate.seat(&seat);
+    let slip = Vector2::new(upper.x - seat.x - lower.x, upper.y - seat.y - lower.y);
+    let shift = bolt.shift(law, &slip);
+    let place = plate.above(seat.x + lower.x + shift.x, seat.y + lower.y + shift.y);
+    (slip, place)
+}

@@ -1,0 +1,403 @@
+//! A bolt in the course of a run.
+
+use nalgebra::Vector2;
+
+use super::hold::FaultEnergy;
+use super::{JointLaw, Limit};
+
+/// Speed scale of the rubbing of the plates after release, m/s.
+const RUB_SCALE: f64 = 0.05;
+
+/// How a bolt has left.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Departure {
+    /// Out of the lower plate's notch with the upper plate.
+    LowerNotch,
+    /// Left behind by the upper plate.
+    UpperNotch,
+    /// Squeezed out between the walls.
+    Squeezed,
+    /// Sheared.
+    Sheared,
+    /// Pulled apart.
+    Ruptured,
+    /// Its nut's threads stripped.
+    Stripped,
+}
+
+/// Energies that a bolt has taken, J.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct BoltEnergy {
+    /// Friction.
+    pub friction: f64,
+    /// Keeper.
+    pub keeper: f64,
+    /// Yielding in tension and shearing off.
+    pub failure: f64,
+    /// Damping of the stack.
+    pub damping: f64,
+    /// Stored: stick spring and joint diagram, change since the start.
+    pub stored: f64,
+    /// Stored energy set free at release.
+    pub freed: f64,
+    /// Rubbing of the plates after release.
+    pub rub: f64,
+    /// Stripping the nut's threads.
+    pub strip: f64,
+    /// Taken by what was found on site.
+    pub faults: FaultEnergy,
+}
+
+/// A bolt in the course of a run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoltState {
+    /// Outward notch axis n in the slip plane (unit).
+    pub axis: Vector2<f64>,
+    /// Departure, once it has happened.
+    pub departure: Option<Departure>,
+    /// Bolt tension, N.
+    pub tension: f64,
+    /// Washer force, N.
+    pub washer: f64,
+    /// Force on the upper plate in the slip plane, N.
+    pub force: Vector2<f64>,
+    /// Vertical force on the upper plate, N.
+    pub lift: f64,
+    /// Energies.
+    pub energy: BoltEnergy,
+    /// Largest force of the findings on site against lower and upper plate while the bolt slid, N.
+    pub peak_held: [f64; 2],
+    keeper_torn: bool,
+    drawn_lower: bool,
+    slip: Vector2<f64>,
+    place: Vector2<f64>,
+    slid: Vector2<f64>,
+    path: [f64; 2],
+    opening: f64,
+    plastic: f64,
+    bearing: bool,
+    /// Opening at which the plates touch after release, m.
+    floor: Option<f64>,
+}
+
+/// How the upper plate moves at a bolt.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Motion {
+    /// Opening rate, m/s.
+    pub opening_rate: f64,
+    /// Horizontal velocity of the upper seat, m/s.
+    pub velocity: Vector2<f64>,
+    /// Slope of the upper plate along x and y.
+    pub slope: Vector2<f64>,
+    /// Whether the upper seat lies over the lower plate.
+    pub over_plate: bool,
+}
+
+impl Default for Motion {
+    fn default() -> Self {
+        Self {
+            opening_rate: 0.0,
+            velocity: Vector2::zeros(),
+            slope: Vector2::zeros(),
+            over_plate: true,
+        }
+    }
+}
+
+/// What the step did, for the event count.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct BoltEvents {
+    /// The bolt was released in this step, at this fraction of it.
+    pub released: Option<f64>,
+    /// The keeper tore in this step.
+    pub keeper_torn: bool,
+}
+
+impl BoltState {
+    /// A bolt at rest in its notches, opening `u` and displacement `s` as given, nothing stored.
+    pub fn at_rest(axis: Vector2<f64>, law: &JointLaw, s: Vector2<f64>, u: f64) -> Self {
+        let mut bolt = Self {
+            axis,
+            departure: None,
+            tension: 0.0,
+            washer: 0.0,
+            force: Vector2::zeros(),
+            lift: 0.0,
+            energy: BoltEnergy::default(),
+            keeper_torn: law.keeper_tear <= 0.0,
+            drawn_lower: false,
+            slip: Vector2::zeros(),
+            place: Vector2::zeros(),
+            slid: Vector2::zeros(),
+            path: [0.0; 2],
+            peak_held: [0.0; 2],
+            opening: 0.0,
+            plastic: 0.0,
+            bearing: true,
+            floor: None,
+        };
+        bolt.advance(law, s, u, &Motion::default());
+        bolt.energy = BoltEnergy::default();
+        bolt
+    }
+
+    /// Present displacement of the upper seat from the lower seat, m.
+    pub fn slip(&self) -> Vector2<f64> {
+        self.slip
+    }
+
+    /// Present opening, m.
+    pub fn opening(&self) -> f64 {
+        self.opening
+    }
+
+    /// Displacement of the bolt itself from its lower seat when the upper seat has moved by `s`; a bolt that
+    /// has gone stands for its upper seat.
+    pub fn shift(&self, law: &JointLaw, s: &Vector2<f64>) -> Vector2<f64> {
+        if self.departure.is_some() {
+            *s
+        } else {
+            law.shift(&self.axis, s)
+        }
+    }
+
+    /// Moves the bolt to the displacement `s` of the upper seat and the opening `u` at the bolt. Updates
+    /// forces and energies.
+    pub fn advance(
+        &mut self,
+        law: &JointLaw,
+        s: Vector2<f64>,
+        u: f64,
+        motion: &Motion,
+    ) -> BoltEvents {
+        if self.departure.is_some() {
+            self.bear(law, s, u, motion);
+            return BoltEvents::default();
+        }
+        let mut events = BoltEvents::default();
+
+        // Joint diagram.
+        let mut tension = law.preload + law.bolt_stiffness * (u - self.plastic);
+        let mut stretch = 0.0;
+        if tension > law.yield_load {
+            stretch = (tension - law.yield_load) / law.bolt_stiffness;
+            self.plastic += stretch;
+            tension = law.yield_load;
+        }
+        let tension = tension.max(0.0);
+        let washer = (law.preload - law.clamp_stiffness * u).max(0.0);
+        let stiffness = law.bolt_stiffness + law.clamp_stiffness;
+        let damp = -law.damping_time * stiffness * motion.opening_rate;
+        let lift = washer - tension + damp;
+        let du = u - self.opening;
+        let vertical_work = -0.5 * (self.lift + lift) * du;
+        let damped = -damp * du;
+        let yielded = tension * stretch;
+
+        // Slip plane.
+        let ds = s - self.slip;
+        let trial = self.force - ds * law.stick_stiffness;
+        // What the spring does not hold has been slid. The spring's stretch is that of the last step,
+        // which keeps the law explicit; in sliding it hardly changes.
+        let slid = s + self.force / law.stick_stiffness;
+        let limit = law.limit(self, &s, &slid, tension, washer);
+        let (held, sliding) = limit.surface.hold(-trial);
+        let force = -held;
+        let slip_work = -0.5 * (self.force + force).dot(&ds);
+        let stick = |f: &Vector2<f64>| f.norm_squared() / (2.0 * law.stick_stiffness);
+        let stored = stick(&force) - stick(&self.force);
+        // The bolt slides along the tilted plate: that part of the plate's work is not opening.
+        let shift = self.shift(law, &s);
+        let climb = motion.slope.dot(&(shift - self.place - ds));
+        let mut dissipated = slip_work - stored + 0.5 * (self.lift + lift) * climb;
+
+        self.energy.damping += damped;
+        if law.strips {
+            self.energy.strip += yielded;
+        } else {
+            self.energy.failure += yielded;
+        }
+        self.energy.stored += vertical_work - damped - yielded + stored;
+        let (mut lift, mut force) = (lift, force);
+
+        // Events.
+        let sheared =
+            limit.shears && sliding && force.norm() >= (1.0 - 1e-6) * law.shear_capacity(tension);
+        let out_lower = limit.travel_lower >= law.travel_lower;
+        let out_upper = limit.travel_upper >= law.travel_upper;
+        let ruptured = self.plastic > law.rupture_stretch;
+        let mut fraction = 1.0;
+        if out_lower || out_upper {
+            // The force of this step acts up to the crossing: weight (fraction of the step - 1/2).
+            fraction = self.crossing(law, &s, &slid);
+            let weight = fraction - 0.5;
+            dissipated += 0.5 * (1.0 - 2.0 * fraction) * -(self.force + force).dot(&ds);
+            lift *= weight;
+            force *= weight;
+        }
+        if sheared {
+            self.energy.failure += dissipated;
+        } else {
+            self.book_slide(&limit, dissipated);
+        }
+        if !self.keeper_torn && limit.path_lower >= law.diameter {
+            self.keeper_torn = true;
+            events.keeper_torn = true;
+        }
+        self.departure = if ruptured {
+            Some(if law.strips {
+                Departure::Stripped
+            } else {
+                Departure::Ruptured
+            })
+        } else if sheared {
+            Some(Departure::Sheared)
+        } else if out_lower || out_upper {
+            Some(limit.kind)
+        } else {
+            None
+        };
+        // In cases (a) and (c) a bolt at the limit of its clamp leaves the lower notch, or would but for what holds it.
+        self.drawn_lower |= limit.kind != Departure::UpperNotch
+            && force.norm() >= law.friction_outer * tension + law.friction_inner * washer
+            && force.norm() > 0.0;
+        self.tension = tension;
+        self.washer = washer;
+        self.force = force;
+        self.lift = lift;
+        self.slip = s;
+        self.slid = slid;
+        self.path = [
+            self.path[0].max(limit.path_lower),
+            self.path[1].max(limit.path_upper),
+        ];
+        self.place = shift;
+        self.opening = u;
+        if self.departure.is_some() {
+            events.released = Some(fraction);
+            if ruptured || sheared {
+                // The bolt parts now: what it stored goes, sheared bolts keep it as failure energy.
+                if sheared && !ruptured {
+                    self.energy.failure += self.energy.stored;
+                } else {
+                    self.energy.freed += self.energy.stored;
+                }
+                self.force = Vector2::zeros();
+                self.lift = 0.0;
+            } else {
+                self.energy.freed += self.energy.stored;
+            }
+            self.energy.stored = 0.0;
+            self.tension = 0.0;
+            self.washer = 0.0;
+        }
+        events
+    }
+
+    /// Divides the energy of a slide: the keeper and the findings on site take their force along the bolt's paths on
+    /// the two plates, friction takes the rest.
+    fn book_slide(&mut self, limit: &Limit, dissipated: f64) {
+        let lower = (limit.path_lower - self.path[0]).max(0.0);
+        let upper = (limit.path_upper - self.path[1]).max(0.0);
+        let most = dissipated.max(0.0);
+        let keeper = (limit.keeper * lower).clamp(0.0, most);
+        let work = limit.held.work(lower, upper);
+        let mut rest = dissipated - keeper;
+        if work > 0.0 {
+            let factor = (most - keeper).min(work) / work;
+            self.energy.faults.add(&limit.held, lower, upper, factor);
+            rest -= factor * work;
+            for plate in 0..2 {
+                self.peak_held[plate] = self.peak_held[plate].max(limit.held.sum(plate));
+            }
+        }
+        self.energy.keeper += keeper;
+        self.energy.friction += rest;
+    }
+
+    /// Whether the upper plate has drawn the bolt along its lower notch, or has pressed it that way.
+    pub fn tried_lower_notch(&self) -> bool {
+        self.drawn_lower
+    }
+
+    /// Whether the keeper at this bolt is torn.
+    pub fn keeper_torn(&self) -> bool {
+        self.keeper_torn
+    }
+
+    /// Vertical force on the upper plate if the opening were `u` after a step of `1/inverse_dt`, N. Nothing is
+    /// changed; it falls as u grows.
+    pub fn lift_at(&self, law: &JointLaw, u: f64, inverse_dt: f64) -> f64 {
+        let rate = (u - self.opening) * inverse_dt;
+        if self.departure.is_some() {
+            return match self.floor {
+                Some(floor) if self.bearing && u < floor => {
+                    (law.bolt_stiffness * (floor - u - law.damping_time * rate)).max(0.0)
+                }
+                _ => 0.0,
+            };
+        }
+        let tension = (law.preload + law.bolt_stiffness * (u - self.plastic))
+            .min(law.yield_load)
+            .max(0.0);
+        let washer = (law.preload - law.clamp_stiffness * u).max(0.0);
+        let stiffness = law.bolt_stiffness + law.clamp_stiffness;
+        washer - tension - law.damping_time * stiffness * rate
+    }
+
+    /// Fraction of the step at which the travel reached L, by linear interpolation.
+    fn crossing(&self, law: &JointLaw, s: &Vector2<f64>, slid: &Vector2<f64>) -> f64 {
+        let travel = |slid: &Vector2<f64>| {
+            let l = law.limit(self, s, slid, 0.0, 0.0);
+            // How far beyond its release.
+            (l.travel_lower - law.travel_lower).max(l.travel_upper - law.travel_upper)
+        };
+        let (a, b) = (travel(&self.slid), travel(slid));
+        if b > a {
+            (-a / (b - a)).clamp(0.0, 1.0)
+        } else {
+            1.0
+        }
+    }
+
+    /// After release the plates only bear: compression over the lower plate, with friction mu_i.
+    fn bear(&mut self, law: &JointLaw, s: Vector2<f64>, u: f64, motion: &Motion) {
+        let floor = match self.floor {
+            // They have not passed through each other: where they lie now is where they touch.
+            None => {
+                self.slip = s;
+                self.opening = u;
+                self.force = Vector2::zeros();
+                self.lift = 0.0;
+                u.min(0.0)
+            }
+            // A plate that has lifted touches where it is level, not lower.
+            Some(floor) => floor.max(u.min(0.0)),
+        };
+        self.bearing &= motion.over_plate;
+        let (mut lift, mut damp) = (0.0, 0.0);
+        let had_floor = self.floor.replace(floor).is_some();
+        if self.bearing && had_floor && u < floor {
+            let rate = motion.opening_rate;
+            let press = law.bolt_stiffness * (floor - u);
+            lift = (press - law.damping_time * law.bolt_stiffness * rate).max(0.0);
+            damp = lift - press;
+        }
+        let velocity = &motion.velocity;
+        let speed = (velocity.norm_squared() + RUB_SCALE * RUB_SCALE).sqrt();
+        let force = velocity * (-law.friction_inner * lift / speed);
+        let ds = s - self.slip;
+        let du = u - self.opening;
+        self.energy.rub -= 0.5 * (self.force + force).dot(&ds);
+        self.energy.stored -= 0.5 * (self.lift + lift) * du - damp * du;
+        self.energy.damping -= damp * du;
+        if !self.bearing {
+            self.energy.freed += self.energy.stored;
+            self.energy.stored = 0.0;
+        }
+        self.force = force;
+        self.lift = lift;
+        self.slip = s;
+        self.opening = u;
+    }
+}

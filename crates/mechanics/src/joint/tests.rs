@@ -1,0 +1,159 @@
+//! Hand values of one bolt and of bolt groups.
+
+use super::*;
+
+/// Constant clamp: very soft joint diagram, no keeper, T = N = 40 kN.
+fn law(beta_deg: f64) -> JointLaw {
+    let beta = beta_deg.to_radians();
+    JointLaw {
+        bolt_stiffness: 1.0,
+        clamp_stiffness: 1.0,
+        damping_time: 0.0,
+        preload: 40e3,
+        yield_load: 200e3,
+        tensile_load: 300e3,
+        rupture_stretch: 0.01,
+        friction_outer: 0.20,
+        friction_inner: 0.15,
+        friction_wall: 0.15,
+        sin_beta: libm::sin(beta),
+        cos_beta: libm::cos(beta),
+        travel_lower: 0.035,
+        travel_upper: 0.035,
+        diameter: 0.025,
+        keeper_tear: 0.0,
+        shear_load: 180e3,
+        bearing_load: 500e3,
+        stick_stiffness: 8e7,
+        strips: false,
+        faults: None,
+    }
+}
+
+/// Pushes the upper plate along x and returns the largest force against it along x.
+fn slide(law: &JointLaw, azimuths_deg: &[f64], to: f64) -> (f64, Vec<BoltState>) {
+    let mut bolts: Vec<BoltState> = azimuths_deg
+        .iter()
+        .map(|a| {
+            let a = a.to_radians();
+            let axis = Vector2::new(libm::cos(a), libm::sin(a));
+            BoltState::at_rest(axis, law, Vector2::zeros(), 0.0)
+        })
+        .collect();
+    let mut most = 0.0_f64;
+    let n = 20_000;
+    for i in 1..=n {
+        let s = Vector2::new(to * f64::from(i) / f64::from(n), 0.0);
+        for b in &mut bolts {
+            b.advance(law, s, 0.0, &Motion::default());
+        }
+        most = most.max(-bolts.iter().map(|b| b.force.x).sum::<f64>());
+    }
+    (most, bolts)
+}
+
+const F: f64 = (0.20 + 0.15) * 40e3;
+
+/// Resistance along x of one squeezed bolt whose notch stands at gamma to the motion, written out
+/// from the equilibrium of the massless bolt with equal f on both plates.
+fn squeezed(gamma_deg: f64, beta_deg: f64, mu: f64) -> f64 {
+    let (g, b) = (gamma_deg.to_radians(), beta_deg.to_radians());
+    // N_L = N_U = f cos b/(sin b - mu cos b); force against the motion along t and n.
+    let n = F * libm::cos(b) / (libm::sin(b) - mu * libm::cos(b));
+    let t = n * libm::cos(b) + (F + mu * n) * libm::sin(b);
+    let r = n * libm::sin(b) - (F + mu * n) * libm::cos(b);
+    t * libm::sin(g) + r * libm::cos(g)
+}
+
+#[test]
+fn three_bolts_by_hand_in_both_orientations() {
+    // First bolt ahead of the blow: one bolt leaves the lower notch, two are squeezed at 120 degrees.
+    let (most, bolts) = slide(&law(45.0), &[0.0, 120.0, -120.0], 0.02);
+    let hand = F + 2.0 * squeezed(120.0, 45.0, 0.15);
+    assert!((most / hand - 1.0).abs() < 1e-9, "{most} {hand}");
+    // First bolt behind: it is left behind, two are squeezed at 60 degrees.
+    let (most, _) = slide(&law(45.0), &[180.0, 60.0, -60.0], 0.02);
+    let hand = F + 2.0 * squeezed(60.0, 45.0, 0.15);
+    assert!((most / hand - 1.0).abs() < 1e-9, "{most} {hand}");
+    assert!(bolts.iter().all(|b| b.departure.is_none()));
+}
+
+#[test]
+fn rigid_wedge_without_wall_friction() {
+    // gamma = 90 degrees, mu_w = 0: S = f/sin b.
+    for beta in [30.0, 45.0] {
+        let l = JointLaw {
+            friction_wall: 0.0,
+            ..law(beta)
+        };
+        let (most, _) = slide(&l, &[90.0], 0.02);
+        let hand = F / libm::sin(f64::to_radians(beta));
+        assert!((most / hand - 1.0).abs() < 1e-9, "{most} {hand}");
+    }
+}
+
+#[test]
+fn bolts_leave_by_the_right_notch_and_give_back_no_more_than_they_took() {
+    let l = law(45.0);
+    let (_, bolts) = slide(&l, &[0.0, 90.0, 180.0, -90.0], 0.08);
+    let fates: Vec<_> = bolts.iter().map(|b| b.departure).collect();
+    assert_eq!(
+        fates,
+        [
+            Some(Departure::LowerNotch),
+            Some(Departure::Squeezed),
+            Some(Departure::UpperNotch),
+            Some(Departure::Squeezed)
+        ]
+    );
+    // Friction f over L, the last half diameter of it fading: f (L - d/4).
+    let hand = F * (0.035 - 0.25 * 0.025);
+    for i in [0, 2] {
+        let e = bolts[i].energy;
+        assert!(
+            (e.friction / hand - 1.0).abs() < 0.01,
+            "{} {hand}",
+            e.friction
+        );
+    }
+}
+
+#[test]
+fn narrow_notches_lock_and_shear() {
+    // tan 8 deg = 0.14 < mu_w: the bolt must be sheared at its capacity under tension.
+    let l = law(8.0);
+    assert!(l.locks());
+    let (most, bolts) = slide(&l, &[90.0], 0.02);
+    let hand = 180e3 * (1.0_f64 - (40.0_f64 / 300.0) * (40.0 / 300.0)).sqrt();
+    assert!((most / hand - 1.0).abs() < 1e-3, "{most} {hand}");
+    assert_eq!(bolts[0].departure, Some(Departure::Sheared));
+}
+
+#[test]
+fn keeper_tears_over_one_diameter() {
+    let l = JointLaw {
+        keeper_tear: 5e3,
+        ..law(45.0)
+    };
+    let (most, bolts) = slide(&l, &[0.0], 0.05);
+    assert!((most / (F + 5e3) - 1.0).abs() < 1e-9);
+    let hand = 5e3 * 0.025;
+    assert!((bolts[0].energy.keeper / hand - 1.0).abs() < 0.01);
+    assert!(bolts[0].keeper_torn());
+}
+
+#[test]
+fn joint_diagram_shares_an_external_pull() {
+    let l = JointLaw {
+        bolt_stiffness: 8e8,
+        clamp_stiffness: 4e9,
+        ..law(45.0)
+    };
+    let mut b = BoltState::at_rest(Vector2::x(), &l, Vector2::zeros(), 0.0);
+    // Opening 5 um: T rises by k_b u, N falls by k_c u.
+    b.advance(&l, Vector2::zeros(), 5e-6, &Motion::default());
+    assert!((b.tension - 44e3).abs() < 1e-6 && (b.washer - 20e3).abs() < 1e-6);
+    // Gapped at F_p/k_c = 10 um.
+    b.advance(&l, Vector2::zeros(), 20e-6, &Motion::default());
+    assert!((b.tension - 56e3).abs() < 1e-6 && b.washer == 0.0);
+}
