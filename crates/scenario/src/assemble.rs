@@ -1,8 +1,10 @@
 //! The filled store as the resolved scenario.
 
+mod as_found;
+
 use crate::grammar::limits;
 use crate::model::{
-    Anchorage, Arm, ArmJoint, AsFound, Band, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper,
+    Anchorage, Arm, ArmJoint, Band, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper,
     LimitOverride, Luminaire, Lump, Material, Output, Scenario, Section, Site, SlipBase, Solver,
     StruckFace, Support, Tube, Vehicle,
 };
@@ -33,6 +35,21 @@ impl At<'_> {
     }
     fn text(&self, key: &str) -> Option<String> {
         self.store.text(&self.path(key)).map(str::to_owned)
+    }
+    /// Whether the section holds this key: what makes a finding.
+    fn has(&self, key: &str) -> bool {
+        self.store.has(&self.path(key))
+    }
+    /// Numbers of bolts; empty = every bolt.
+    fn numbers(&self, key: &str) -> Vec<usize> {
+        self.store
+            .counts(&self.path(key))
+            .map_or_else(Vec::new, <[_]>::to_vec)
+    }
+    fn reals(&self, key: &str) -> Vec<f64> {
+        self.store
+            .reals(&self.path(key))
+            .map_or_else(Vec::new, <[_]>::to_vec)
     }
     fn pairs(&self, key: &str) -> Option<Vec<(f64, f64)>> {
         self.store.pairs(&self.path(key)).map(<[_]>::to_vec)
@@ -70,7 +87,7 @@ pub(crate) fn assemble(store: &Store) -> Option<Scenario> {
         site: site(&at("site"), &at("site.wind"))?,
         support: support(&at("support"), &at)?,
         base: base(&at)?,
-        as_found: AsFound::default(),
+        as_found: as_found::as_found(&at("as_found"), &at)?,
         vehicle: vehicle(&at("vehicle"), &at)?,
         impact: impact(&at("impact"))?,
         criteria: criteria(store)?,

@@ -2,6 +2,7 @@
 //!
 //! A check runs only where all values it needs are there, so that one slip gives one finding.
 
+mod as_found;
 mod base;
 mod impact;
 mod support;
@@ -19,6 +20,7 @@ pub(crate) fn check(store: &Store, findings: &mut Findings<'_>) {
     support::support(store, findings);
     base::base(store, findings);
     base::clamp(store, findings);
+    as_found::as_found(store, findings);
     vehicle::vehicle(store, findings);
     for face in ["vehicle.front", "vehicle.side"] {
         vehicle::bands(store, face, findings);
@@ -51,7 +53,7 @@ fn exclusive(store: &Store, findings: &mut Findings<'_>) {
                 row.path,
                 Said {
                     message: format!(
-                        "`{}` and `{other}` are both given; each follows from the other",
+                        "`{}` and `{other}` are both given, but they exclude each other",
                         row.path
                     ),
                     allowed: Some("one of them".into()),

@@ -43,6 +43,9 @@ fn stand_in(row: &Row, path: &str, store: &Store) -> Option<Value> {
     if let Some(value) = class_value(row, path, store) {
         return Some(value);
     }
+    if row.companion(path).is_some_and(|key| !store.has(&key)) {
+        return None;
+    }
     match row.fallback {
         Fallback::Value(literal, source) => {
             from_literal(row, literal, Origin::Default(source.into()))
@@ -104,7 +107,8 @@ pub(crate) fn literal_of(row: &Row, data: &Data) -> String {
                 .collect::<Vec<_>>()
                 .join(", ")
         ),
-        (Data::Pairs(_), _) => String::new(),
+        // Lists of numbers and pairs are never computed.
+        (Data::Pairs(_) | Data::Reals(_) | Data::Counts(_), _) => String::new(),
     }
 }
 
@@ -204,9 +208,13 @@ fn named_offset(store: &mut Store, findings: &mut Findings<'_>) {
 /// Reports every required value that nothing could supply.
 fn missing(store: &Store, findings: &mut Findings<'_>) {
     let class_unknown = store.text("vehicle.class").is_none();
+    without_companion(store, findings);
     for row in grammar::rows() {
         for path in store.expand(row.path) {
             if store.has(&path) || store.is_broken(&path) {
+                continue;
+            }
+            if row.companion(&path).is_some_and(|key| !store.has(&key)) {
                 continue;
             }
             let said = match row.fallback {
@@ -227,6 +235,45 @@ fn missing(store: &Store, findings: &mut Findings<'_>) {
         }
     }
     limits(store, findings);
+}
+
+/// Values that say nothing because the key they belong to is missing; one finding for each such key.
+fn without_companion(store: &Store, findings: &mut Findings<'_>) {
+    let mut reported: Vec<String> = Vec::new();
+    for row in grammar::rows() {
+        for path in store.expand(row.path) {
+            let Some(key) = row.companion(&path) else {
+                continue;
+            };
+            if !store.given(&path)
+                || store.has(&key)
+                || store.is_broken(&key)
+                || reported.contains(&key)
+            {
+                continue;
+            }
+            let Some(wanted) = grammar::row(&key) else {
+                continue;
+            };
+            findings.error(
+                "S011",
+                store.place(&path),
+                &key,
+                Said {
+                    message: format!(
+                        "`{}` is given but not `{}`, without which it says nothing: {}",
+                        row.key(),
+                        wanted.key(),
+                        wanted.meaning
+                    ),
+                    allowed: Some(value::wanted(wanted.kind)),
+                    suggestion: example(wanted),
+                    ..Said::default()
+                },
+            );
+            reported.push(key);
+        }
+    }
 }
 
 /// A computed value that could not be made although nothing it needs is reported as missing.

@@ -3,6 +3,7 @@
 //! Every key is a [`Row`]: path, kind, default (or why there is none), possible and plausible range, meaning.
 //! Parser, diagnostics, resolved copy, JSON Schema and reference page all read these rows and nothing else.
 
+mod as_found_rows;
 mod base_rows;
 mod fastener_rows;
 mod row;
@@ -26,6 +27,7 @@ pub fn rows() -> impl Iterator<Item = &'static Row> {
     [
         site_and_support_rows::ROWS,
         base_rows::ROWS,
+        as_found_rows::ROWS,
         vehicle_rows::ROWS,
         run_rows::ROWS,
     ]

@@ -374,6 +374,18 @@ pub(crate) fn named_offset(store: &Store, name: &str) -> Option<Result<Made, &'s
     })
 }
 
+/// Plate on plate, only where the round washers are missing.
+pub(crate) fn plate_friction(store: &Store, at: &str) -> Option<Made> {
+    (store.text(&format!("{at}.round_washers"))? == "missing")
+        .then(|| {
+            made(
+                0.33,
+                "clean mill scale (Kulak, Fisher and Struik) [recalled]",
+            )
+        })
+        .flatten()
+}
+
 /// A limit without a source comes from the scenario itself.
 pub(crate) fn limit_source(store: &Store, at: &str) -> Option<Made> {
     store.has(&format!("{at}.value")).then(|| Made {

@@ -8,8 +8,8 @@
 use serde::{Deserialize, Serialize};
 
 pub use crate::as_found::{
-    AsFound, Conduit, Foundation, GROUT_CLEARANCE_M, Grout, KeeperFound, Lump as NotchLump, Plate, RoundWashers, Rust,
-    STUB_HEIGHT_LIMIT_M, SoilBehind, Stub, Threads,
+    AsFound, Conduit, Foundation, GROUT_CLEARANCE_M, Grout, KeeperFound, Lump as NotchLump, Plate,
+    RoundWashers, Rust, STUB_HEIGHT_LIMIT_M, SoilBehind, Stub, Threads,
 };
 
 /// One impact, fully specified.

@@ -92,6 +92,10 @@ fn written(row: &Row) -> String {
         Kind::Choices(options) => format!("a list out of {}", fixed(options.names())),
         Kind::Pairs((a, _), (b, _)) => format!("a list of pairs: {}, {}", a.noun(), b.noun()),
         Kind::LengthOrName(names) => format!("a length, or {}", fixed(names.to_vec())),
+        Kind::Quantities(dimension, unit) => {
+            format!("{} or a list of them, e.g. in {unit}", dimension.noun())
+        }
+        Kind::Numbers => "a whole number or a list of them".to_owned(),
     }
 }
 
@@ -103,6 +107,13 @@ fn default(row: &Row) -> String {
         Fallback::Value(literal, source) => format!("`{}`: {source}", quoted(row, literal)),
         Fallback::Computed(how, _) => format!("computed: {how}"),
     };
+    let text = match row.with {
+        Some(key) if matches!(row.fallback, Fallback::Required) => {
+            format!("**required** with `{key}`")
+        }
+        Some(key) => format!("{text}; only with `{key}`"),
+        None => text,
+    };
     match row.excludes {
         Some(other) => format!("{text}; not together with `{}`", grammar_header(other)),
         None => text,
@@ -112,9 +123,13 @@ fn default(row: &Row) -> String {
 /// The default as it would be written in a file.
 fn quoted(row: &Row, literal: &str) -> String {
     match row.kind {
-        Kind::Number | Kind::Count | Kind::Flag | Kind::Pairs(..) | Kind::Choices(_) => {
-            literal.to_owned()
-        }
+        Kind::Number
+        | Kind::Count
+        | Kind::Flag
+        | Kind::Pairs(..)
+        | Kind::Choices(_)
+        | Kind::Quantities(..)
+        | Kind::Numbers => literal.to_owned(),
         _ => format!("\"{literal}\""),
     }
 }
@@ -122,7 +137,11 @@ fn quoted(row: &Row, literal: &str) -> String {
 fn range(row: &Row, range: (f64, f64)) -> String {
     if matches!(
         row.kind,
-        Kind::Quantity(..) | Kind::Number | Kind::Count | Kind::LengthOrName(_)
+        Kind::Quantity(..)
+            | Kind::Quantities(..)
+            | Kind::Number
+            | Kind::Count
+            | Kind::LengthOrName(_)
     ) && (range.0.is_finite() || range.1.is_finite())
     {
         row.range_text(range)
@@ -138,15 +157,18 @@ fn tables(out: &mut String) {
     }
     out.push_str("\nFactors are exact: the inch is 0.0254 m, the pound 0.45359237 kg, standard gravity 9.80665 m/s2 (NIST SP 811, 2008; international yard and pound, 1959).\n");
 
-    out.push_str("\n## Bolt sizes\n\nStress area (pi/4)(d - 0.9382 P)^2 for ISO threads, (pi/4)(d - 0.9743/n)^2 for inch threads.\n\n| size | diameter, mm | pitch, mm | stress area, mm2 |\n|---|---|---|---|\n");
+    out.push_str("\n## Bolt sizes\n\nStress area (pi/4)(d - 0.9382 P)^2 for ISO threads, (pi/4)(d - 0.9743/n)^2 for inch threads. Heads and nuts: ISO 4014 and 4032, heavy hexagon of ASME B18.2.6 for inch sizes [recalled].\n\n| size | diameter, mm | pitch, mm | stress area, mm2 | head, mm | across flats, mm | nut, mm |\n|---|---|---|---|---|---|---|\n");
     for size in parts::BOLT_SIZES {
         let _ = writeln!(
             out,
-            "| {} | {} | {} | {} |",
+            "| {} | {} | {} | {} | {} | {} | {} |",
             size.name,
             giveway_units::shown(size.diameter_m * 1e3, 5),
             giveway_units::shown(size.pitch_m * 1e3, 4),
             giveway_units::shown(size.stress_area_m2() * 1e6, 4),
+            giveway_units::shown(size.head_height_m * 1e3, 4),
+            giveway_units::shown(size.across_flats_m * 1e3, 4),
+            giveway_units::shown(size.nut_height_m * 1e3, 4),
         );
     }
     out.push_str("\n## Bolt grades\n\n| grade | yield, MPa | strength, MPa | elongation | source |\n|---|---|---|---|---|\n");

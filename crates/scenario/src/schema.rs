@@ -2,6 +2,8 @@
 //!
 //! References: JSON Schema, draft 2020-12.
 
+use std::collections::BTreeMap;
+
 use giveway_units::Dimension;
 use serde_json::{Map, Value, json};
 
@@ -83,6 +85,8 @@ fn pattern(unit: &str) -> String {
 fn table(path: &str, required: &[&str]) -> Value {
     let mut properties = Map::new();
     let mut needed: Vec<Value> = required.iter().map(|r| json!(r)).collect();
+    // Keys that must stand with a key, by that key.
+    let mut together: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
     for child in grammar::children(path) {
         let child_path = if path.is_empty() {
             child.to_owned()
@@ -92,8 +96,16 @@ fn table(path: &str, required: &[&str]) -> Value {
         let property = if let Some(row) = grammar::row(&child_path) {
             // A band that only changes one of the class need not give everything.
             let free = path.ends_with(".band[]") && row.key() != "name";
-            if matches!(row.fallback, Fallback::Required) && !free {
-                needed.push(json!(child));
+            let required = matches!(row.fallback, Fallback::Required) && !free;
+            match row.with {
+                Some(key) => {
+                    together.entry(child).or_default().push(key);
+                    if required {
+                        together.entry(key).or_default().push(child);
+                    }
+                }
+                None if required => needed.push(json!(child)),
+                None => {}
             }
             property(row)
         } else if let Some(list) = grammar::list(&child_path) {
@@ -120,6 +132,9 @@ fn table(path: &str, required: &[&str]) -> Value {
     map.insert("properties".into(), Value::Object(properties));
     if !needed.is_empty() {
         map.insert("required".into(), Value::Array(needed));
+    }
+    if !together.is_empty() {
+        map.insert("dependentRequired".into(), json!(together));
     }
     map.insert("additionalProperties".into(), json!(false));
     Value::Object(map)
@@ -176,9 +191,20 @@ fn property(row: &Row) -> Value {
                 json!([{ "$ref": "#/$defs/length" }, { "enum": names }]),
             );
         }
+        Kind::Quantities(dimension, _) => {
+            let one = json!({ "$ref": format!("#/$defs/{}", name(dimension)) });
+            one_or_list(one, 1, &mut map);
+        }
+        Kind::Numbers => one_or_list(json!({ "type": "integer", "minimum": 1 }), 0, &mut map),
     }
     map.insert("description".into(), json!(description(row)));
     Value::Object(map)
+}
+
+/// One value, or a list of at least so many of them.
+fn one_or_list(one: Value, least: usize, map: &mut Map<String, Value>) {
+    let list = json!({ "type": "array", "minItems": least, "items": one });
+    map.insert("anyOf".into(), json!([one, list]));
 }
 
 fn bounds(row: &Row, map: &mut Map<String, Value>) {
@@ -209,6 +235,9 @@ fn description(row: &Row) -> String {
             text.push_str(&format!(" Default: {literal} ({source})."));
         }
         Fallback::Computed(how, _) => text.push_str(&format!(" Default: {how}.")),
+    }
+    if let Some(key) = row.with {
+        text.push_str(&format!(" Only with {key}."));
     }
     if let Some(other) = row.excludes {
         text.push_str(&format!(" Not together with {}.", grammar_header(other)));

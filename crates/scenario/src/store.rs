@@ -13,6 +13,8 @@ pub(crate) enum Data {
     Text(String),
     Texts(Vec<String>),
     Pairs(Vec<(f64, f64)>),
+    Reals(Vec<f64>),
+    Counts(Vec<usize>),
 }
 
 /// Where a value came from.
@@ -111,6 +113,20 @@ impl Store {
     pub fn pairs(&self, path: &str) -> Option<&[(f64, f64)]> {
         match &self.get(path)?.data {
             Data::Pairs(p) => Some(p),
+            _ => None,
+        }
+    }
+
+    pub fn reals(&self, path: &str) -> Option<&[f64]> {
+        match &self.get(path)?.data {
+            Data::Reals(values) => Some(values),
+            _ => None,
+        }
+    }
+
+    pub fn counts(&self, path: &str) -> Option<&[usize]> {
+        match &self.get(path)?.data {
+            Data::Counts(numbers) => Some(numbers),
             _ => None,
         }
     }

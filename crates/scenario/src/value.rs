@@ -63,6 +63,11 @@ pub(crate) fn wanted(kind: Kind) -> String {
         Kind::LengthOrName(names) => {
             format!("a length with its unit, or one of {}", names.join(", "))
         }
+        Kind::Quantities(dimension, unit) => format!(
+            "{} with its unit, or a list of them, for example in {unit}",
+            dimension.noun()
+        ),
+        Kind::Numbers => "a whole number from 1 on, or a list of them: [1, 3]".to_owned(),
     }
 }
 
@@ -109,6 +114,8 @@ fn short_kind(kind: Kind) -> &'static str {
         Kind::Choices(_) => "a list of named choices",
         Kind::Pairs(..) => "a list of pairs",
         Kind::LengthOrName(_) => "a length or a named place",
+        Kind::Quantities(..) => "a list of quantities",
+        Kind::Numbers => "a list of whole numbers",
     }
 }
 
@@ -121,15 +128,13 @@ fn unit_fault(row: &Row, error: &UnitError, found: String) -> Fault {
         UnitError::NotANumber { .. } | UnitError::Empty { .. } => "S023",
         UnitError::NonFinite { .. } => "S024",
     };
-    let allowed = match row.kind {
-        Kind::Quantity(dimension, _) => {
-            Some(format!("{} in {}", dimension.noun(), units(dimension)))
-        }
-        kind => Some(wanted(kind)),
+    let allowed = match row.kind.measure() {
+        Some((dimension, _)) => Some(format!("{} in {}", dimension.noun(), units(dimension))),
+        None => Some(wanted(row.kind)),
     };
     // In the unit of the row where only a unit was missing, and as a line to copy.
-    let better = match (error, row.kind) {
-        (UnitError::MissingUnit { found, .. }, Kind::Quantity(_, unit)) => {
+    let better = match (error, row.kind.measure()) {
+        (UnitError::MissingUnit { found, .. }, Some((_, unit))) => {
             Some(format!("{} {unit}", found.trim()))
         }
         _ => error.suggestion().map(str::to_owned),
@@ -294,12 +299,7 @@ pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Fault> {
                 let Content::Text(text) = &item.content else {
                     return Err(wrong_type(row, item));
                 };
-                let name = read_choice(row, text, options).map_err(|(code, mut said)| {
-                    said.suggestion = said
-                        .suggestion
-                        .map(|s| s.rsplit(" = ").next().unwrap_or_default().to_owned());
-                    (code, said)
-                })?;
+                let name = read_choice(row, text, options).map_err(of_element)?;
                 if !names.iter().any(|n| n == name) {
                     names.push(name.to_owned());
                 }
@@ -346,8 +346,81 @@ pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Fault> {
             let (si, literal) = read_quantity(row, node, Dimension::Length)?;
             (Data::Real(si), literal)
         }
+        Kind::Quantities(dimension, _) => {
+            let (values, literal) =
+                read_list(row, node, |node| read_quantity(row, node, dimension))?;
+            if values.is_empty() {
+                return Err(wrong_type(row, node));
+            }
+            (Data::Reals(values), literal)
+        }
+        Kind::Numbers => {
+            let (numbers, literal) = read_list(row, node, |node| read_position(row, node))?;
+            (Data::Counts(numbers), literal)
+        }
     };
     Ok(Read { data, literal })
+}
+
+/// A fault of an element of a list: the suggestion is the element, not a whole line.
+fn of_element((code, mut said): Fault) -> Fault {
+    said.suggestion = said
+        .suggestion
+        .map(|s| s.rsplit(" = ").next().unwrap_or_default().to_owned());
+    (code, said)
+}
+
+/// Most entries of a list of values.
+const MOST_ENTRIES: usize = 24;
+
+/// A list of values, or one value that stands for a list of one; the literal is always a list.
+fn read_list<T>(
+    row: &Row,
+    node: &Node,
+    read: impl Fn(&Node) -> Result<(T, String), Fault>,
+) -> Result<(Vec<T>, String), Fault> {
+    let Content::List(items) = &node.content else {
+        let (value, literal) = read(node)?;
+        return Ok((vec![value], format!("[{literal}]")));
+    };
+    if items.len() > MOST_ENTRIES {
+        return Err((
+            "S032",
+            Said {
+                message: "too many entries".into(),
+                found: Some(format!("{} entries", items.len())),
+                allowed: Some(format!("at most {MOST_ENTRIES}: {}", wanted(row.kind))),
+                suggestion: None,
+            },
+        ));
+    }
+    let mut values = Vec::with_capacity(items.len());
+    let mut literals = Vec::with_capacity(items.len());
+    for item in items {
+        let (value, literal) = read(item).map_err(of_element)?;
+        values.push(value);
+        literals.push(literal);
+    }
+    Ok((values, format!("[{}]", literals.join(", "))))
+}
+
+/// A number that counts from 1.
+fn read_position(row: &Row, node: &Node) -> Result<(usize, String), Fault> {
+    let Content::Integer(text) = &node.content else {
+        return Err(wrong_type(row, node));
+    };
+    match text.parse::<i128>().map(usize::try_from) {
+        Ok(Ok(number)) if (1..=1000).contains(&number) => Ok((number, number.to_string())),
+        _ => Err((
+            "S070",
+            Said {
+                message: "there is no such number: they count from 1".into(),
+                found: Some(node.shown()),
+                allowed: Some(wanted(row.kind)),
+                suggestion: None,
+            },
+        )),
+    }
 }
 
 /// Most points of a polyline.
@@ -394,14 +467,35 @@ pub(crate) enum Ranged {
 
 /// Holds the value against the possible and the plausible range.
 pub(crate) fn ranged(row: &Row, read: &Read) -> Ranged {
-    let value = match read.data {
-        Data::Real(value) => value,
+    let value = match &read.data {
+        Data::Real(value) => *value,
         // Counts are small whole numbers.
-        Data::Count(n) => n as f64,
+        Data::Count(n) => *n as f64,
+        Data::Reals(values) => return ranged_list(row, values),
         _ => return Ranged::Plausible,
     };
+    one_ranged(row, value, read.literal.trim_matches('"').to_owned())
+}
+
+/// The worst entry of a list counts; the first of several alike.
+fn ranged_list(row: &Row, values: &[f64]) -> Ranged {
+    let mut worst = Ranged::Plausible;
+    for &value in values {
+        let found = match row.kind.measure() {
+            Some((dimension, unit)) => shown_in(value, dimension, unit, 6),
+            None => giveway_units::shortest_number(value),
+        };
+        match (one_ranged(row, value, found), &worst) {
+            (fault @ Ranged::Impossible(_), _) => return fault,
+            (said @ Ranged::Implausible(_), Ranged::Plausible) => worst = said,
+            _ => {}
+        }
+    }
+    worst
+}
+
+fn one_ranged(row: &Row, value: f64, found: String) -> Ranged {
     let inside = |(low, high): (f64, f64)| low <= value && value <= high;
-    let found = read.literal.trim_matches('"').to_owned();
     if !inside(row.possible) {
         let code = if matches!(row.kind, Kind::Count) {
             "S032"

@@ -42,6 +42,7 @@ pub(super) fn support(store: &Store, findings: &mut Findings<'_>) {
         strengths(store, tube, findings);
     }
     for i in store.list("support.arm") {
+        joint_circle(store, &format!("support.arm[{i}]"), findings);
         strengths(store, &format!("support.arm[{i}].joint"), findings);
     }
     strengths(store, "slip_base.bolt", findings);
@@ -84,6 +85,31 @@ pub(super) fn support(store: &Store, findings: &mut Findings<'_>) {
         findings,
     );
     too_high("support.lump", "height", "S052", "the lump", findings);
+}
+
+/// The cap screws of an arm stand outside its tube.
+fn joint_circle(store: &Store, arm: &str, findings: &mut Findings<'_>) {
+    let path = format!("{arm}.joint.circle");
+    let root_path = format!("{arm}.base_diameter");
+    let (Some(circle), Some(d), Some(root)) = (
+        store.real(&path),
+        store.real(&format!("{arm}.joint.diameter")),
+        store.real(&root_path),
+    ) else {
+        return;
+    };
+    if circle - d <= root {
+        findings.error(
+            "S053",
+            store.place(&path).max(store.place(&root_path)),
+            &path,
+            said(
+                format!("the cap screws stand inside the arm of {}", mm(root)),
+                mm(circle),
+                format!("more than {}", mm(root + d)),
+            ),
+        );
+    }
 }
 
 fn strengths(store: &Store, at: &str, findings: &mut Findings<'_>) {

@@ -25,6 +25,22 @@ pub enum Kind {
     Pairs((Dimension, &'static str), (Dimension, &'static str)),
     /// A length, or one of the named places.
     LengthOrName(&'static [&'static str]),
+    /// A list of quantities, or one quantity.
+    Quantities(Dimension, &'static str),
+    /// A list of whole numbers that count from 1, or one such number.
+    Numbers,
+}
+
+impl Kind {
+    /// Dimension and usual unit of a quantity or of a list of quantities.
+    pub(crate) fn measure(self) -> Option<(Dimension, &'static str)> {
+        match self {
+            Kind::Quantity(dimension, unit) | Kind::Quantities(dimension, unit) => {
+                Some((dimension, unit))
+            }
+            _ => None,
+        }
+    }
 }
 
 /// Named choices.
@@ -106,6 +122,9 @@ pub struct Row {
     pub meaning: &'static str,
     /// A path that must not be given together with this one.
     pub excludes: Option<&'static str>,
+    /// Key of the same section without which this one says nothing: its default stands, and it is required,
+    /// only where that key is given.
+    pub with: Option<&'static str>,
     /// Only an ingredient of computed values: the resolved copy names it in a comment.
     pub recipe: bool,
 }
@@ -121,6 +140,7 @@ const fn new(path: &'static str, kind: Kind) -> Row {
         plausible: ALL,
         meaning: "",
         excludes: None,
+        with: None,
         recipe: false,
     }
 }
@@ -176,6 +196,10 @@ impl Row {
         self.excludes = Some(path);
         self
     }
+    pub(super) const fn with(mut self, key: &'static str) -> Row {
+        self.with = Some(key);
+        self
+    }
     pub(super) const fn recipe(mut self) -> Row {
         self.recipe = true;
         self
@@ -197,11 +221,17 @@ impl Row {
             .map_or("", |(section, _)| section)
     }
 
+    /// Path of the key without which this one says nothing; `path` is a concrete path of this row.
+    pub(crate) fn companion(&self, path: &str) -> Option<String> {
+        let section = path.rsplit_once('.').map_or("", |(section, _)| section);
+        self.with.map(|key| format!("{section}.{key}"))
+    }
+
     /// A range in words, in the row's unit.
     pub fn range_text(&self, range: (f64, f64)) -> String {
-        let show = |x: f64| match self.kind {
-            Kind::Quantity(dimension, unit) => shown_in(x, dimension, unit, 6),
-            Kind::LengthOrName(_) => shown_in(x, Dimension::Length, "m", 6),
+        let show = |x: f64| match (self.kind.measure(), self.kind) {
+            (Some((dimension, unit)), _) => shown_in(x, dimension, unit, 6),
+            (None, Kind::LengthOrName(_)) => shown_in(x, Dimension::Length, "m", 6),
             _ => shortest_number(x),
         };
         match (range.0.is_finite(), range.1.is_finite()) {

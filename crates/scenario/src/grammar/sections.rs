@@ -83,6 +83,34 @@ pub const SECTIONS: &[Section] = &[
         "Axial stiffnesses of the joint, where they are known better than from its geometry.",
     ),
     s(
+        "as_found",
+        "What was found on site where it differs from the design. Whatever is left out here is as designed; bolts are numbered as in `[slip_base]`.",
+    ),
+    s(
+        "as_found.grout",
+        "Grout at the bolt heads under the lower plate. Bolts that must leave the lower notch have to crush it or break out of it.",
+    ),
+    s(
+        "as_found.stub[]",
+        "The end of an anchor bar that stands above the lower plate's top, outside the upper plate. Repeat `[[as_found.stub]]` for each.",
+    ),
+    s(
+        "as_found.conduit",
+        "A conduit that stands above the lower plate's top inside the upper plate's opening.",
+    ),
+    s(
+        "as_found.lump",
+        "A zinc lump or burr on a notch wall, in a bolt's way.",
+    ),
+    s(
+        "as_found.soil",
+        "Soil, a kerb or a pocket wall behind the foot.",
+    ),
+    s(
+        "as_found.foundation",
+        "A round concrete pier in sand that can move under the load.",
+    ),
+    s(
         "vehicle",
         "The striking vehicle. The class gives every value; each can be overridden one by one.",
     ),
@@ -164,6 +192,11 @@ pub const LISTS: &[List] = &[
     List {
         path: "support.lump",
         most: 24,
+        by_name: false,
+    },
+    List {
+        path: "as_found.stub",
+        most: 12,
         by_name: false,
     },
     List {
