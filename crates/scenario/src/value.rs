@@ -1,11 +1,17 @@
 //! One value: from a node of the tree to data in SI, with its literal, checked for kind, unit and range.
 
-use giveway_units::{Dimension, UnitError, edit_distance, nearest, parse, shown_in};
+mod lists;
+mod ranged;
+
+pub(crate) use ranged::{Ranged, ranged};
+
+use giveway_units::{Dimension, UnitError, nearest, parse};
 
 use crate::diagnostic::Said;
 use crate::grammar::{Kind, Options, Row};
 use crate::store::Data;
 use crate::tree::{Content, Node, shortened};
+use lists::{of_element, read_list, read_pairs, read_position};
 
 /// A fault of a value: code and what to say.
 pub(crate) type Fault = (&'static str, Said);
@@ -360,196 +366,4 @@ pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Fault> {
         }
     };
     Ok(Read { data, literal })
-}
-
-/// A fault of an element of a list: the suggestion is the element, not a whole line.
-fn of_element((code, mut said): Fault) -> Fault {
-    said.suggestion = said
-        .suggestion
-        .map(|s| s.rsplit(" = ").next().unwrap_or_default().to_owned());
-    (code, said)
-}
-
-/// Most entries of a list of values.
-const MOST_ENTRIES: usize = 24;
-
-/// A list of values, or one value that stands for a list of one; the literal is always a list.
-fn read_list<T>(
-    row: &Row,
-    node: &Node,
-    read: impl Fn(&Node) -> Result<(T, String), Fault>,
-) -> Result<(Vec<T>, String), Fault> {
-    let Content::List(items) = &node.content else {
-        let (value, literal) = read(node)?;
-        return Ok((vec![value], format!("[{literal}]")));
-    };
-    if items.len() > MOST_ENTRIES {
-        return Err((
-            "S032",
-            Said {
-                message: "too many entries".into(),
-                found: Some(format!("{} entries", items.len())),
-                allowed: Some(format!("at most {MOST_ENTRIES}: {}", wanted(row.kind))),
-                suggestion: None,
-            },
-        ));
-    }
-    let mut values = Vec::with_capacity(items.len());
-    let mut literals = Vec::with_capacity(items.len());
-    for item in items {
-        let (value, literal) = read(item).map_err(of_element)?;
-        values.push(value);
-        literals.push(literal);
-    }
-    Ok((values, format!("[{}]", literals.join(", "))))
-}
-
-/// A number that counts from 1.
-fn read_position(row: &Row, node: &Node) -> Result<(usize, String), Fault> {
-    let Content::Integer(text) = &node.content else {
-        return Err(wrong_type(row, node));
-    };
-    match text.parse::<i128>().map(usize::try_from) {
-        Ok(Ok(number)) if (1..=1000).contains(&number) => Ok((number, number.to_string())),
-        _ => Err((
-            "S070",
-            Said {
-                message: "there is no such number: they count from 1".into(),
-                found: Some(node.shown()),
-                allowed: Some(wanted(row.kind)),
-                suggestion: None,
-            },
-        )),
-    }
-}
-
-/// Most points of a polyline.
-const MOST_POINTS: usize = 200;
-
-fn read_pairs(row: &Row, node: &Node, a: Dimension, b: Dimension) -> Result<(Data, String), Fault> {
-    let Content::List(items) = &node.content else {
-        return Err(wrong_type(row, node));
-    };
-    if items.len() > MOST_POINTS {
-        return Err((
-            "S032",
-            Said {
-                message: "too many points".into(),
-                found: Some(format!("{} points", items.len())),
-                allowed: Some(format!("at most {MOST_POINTS}")),
-                suggestion: None,
-            },
-        ));
-    }
-    let mut pairs = Vec::with_capacity(items.len());
-    let mut literals = Vec::with_capacity(items.len());
-    for item in items {
-        let Content::List(pair) = &item.content else {
-            return Err(wrong_type(row, item));
-        };
-        let [first, second] = pair.as_slice() else {
-            return Err(wrong_type(row, item));
-        };
-        let (x, x_text) = read_quantity(row, first, a)?;
-        let (y, y_text) = read_quantity(row, second, b)?;
-        pairs.push((x, y));
-        literals.push(format!("[{x_text}, {y_text}]"));
-    }
-    Ok((Data::Pairs(pairs), format!("[{}]", literals.join(", "))))
-}
-
-/// How a value lies in the ranges of its row.
-pub(crate) enum Ranged {
-    Plausible,
-    Implausible(Said),
-    Impossible(Fault),
-}
-
-/// Holds the value against the possible and the plausible range.
-pub(crate) fn ranged(row: &Row, read: &Read) -> Ranged {
-    let value = match &read.data {
-        Data::Real(value) => *value,
-        // Counts are small whole numbers.
-        Data::Count(n) => *n as f64,
-        Data::Reals(values) => return ranged_list(row, values),
-        _ => return Ranged::Plausible,
-    };
-    one_ranged(row, value, read.literal.trim_matches('"').to_owned())
-}
-
-/// The worst entry of a list counts; the first of several alike.
-fn ranged_list(row: &Row, values: &[f64]) -> Ranged {
-    let mut worst = Ranged::Plausible;
-    for &value in values {
-        let found = match row.kind.measure() {
-            Some((dimension, unit)) => shown_in(value, dimension, unit, 6),
-            None => giveway_units::shortest_number(value),
-        };
-        match (one_ranged(row, value, found), &worst) {
-            (fault @ Ranged::Impossible(_), _) => return fault,
-            (said @ Ranged::Implausible(_), Ranged::Plausible) => worst = said,
-            _ => {}
-        }
-    }
-    worst
-}
-
-fn one_ranged(row: &Row, value: f64, found: String) -> Ranged {
-    let inside = |(low, high): (f64, f64)| low <= value && value <= high;
-    if !inside(row.possible) {
-        let code = if matches!(row.kind, Kind::Count) {
-            "S032"
-        } else {
-            "S030"
-        };
-        return Ranged::Impossible((
-            code,
-            Said {
-                message: "this value is not possible".into(),
-                found: Some(found.clone()),
-                allowed: Some(row.range_text(row.possible)),
-                suggestion: meant(row, &found),
-            },
-        ));
-    }
-    if !inside(row.plausible) {
-        return Ranged::Implausible(Said {
-            message: "this value is possible but unusual".into(),
-            found: Some(found.clone()),
-            allowed: Some(format!("usual: {}", row.range_text(row.plausible))),
-            suggestion: meant(row, &found),
-        });
-    }
-    Ranged::Plausible
-}
-
-/// The same number in another unit, where that is plausible: `50 km/s` was meant as `50 km/h`.
-fn meant(row: &Row, found: &str) -> Option<String> {
-    let Kind::Quantity(dimension, _) = row.kind else {
-        return None;
-    };
-    let quantity = parse(found, dimension).ok()?;
-    dimension
-        .units()
-        .iter()
-        .filter(|unit| unit.name != quantity.unit.name)
-        .filter(|unit| {
-            let si = unit.to_si(quantity.number);
-            row.plausible.0 <= si && si <= row.plausible.1 && row.plausible.0.is_finite()
-        })
-        .min_by_key(|unit| edit_distance(unit.name, quantity.unit.name))
-        .map(|unit| {
-            let number = giveway_units::shortest_number(quantity.number);
-            let text = format!("{} = \"{number} {}\"", row.key(), unit.name);
-            let in_usual = match row.kind {
-                Kind::Quantity(_, usual) if usual != unit.name => {
-                    format!(
-                        " ({})",
-                        shown_in(unit.to_si(quantity.number), dimension, usual, 4)
-                    )
-                }
-                _ => String::new(),
-            };
-            format!("did you mean {}? write {text}{in_usual}", unit.name)
-        })
 }
