@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Left to right: a crate may name only crates to its left.
-const ORDER: [&str; 9] = [
+const ORDER: [&str; 10] = [
     "giveway-units",
     "giveway-scenario",
     "giveway-mechanics",
@@ -15,6 +15,7 @@ const ORDER: [&str; 9] = [
     "giveway-occupant",
     "giveway-results",
     "giveway-study",
+    "giveway-site",
     "giveway-report",
     "giveway-cli",
 ];

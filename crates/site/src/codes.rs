@@ -1,0 +1,69 @@
+//! One page for every code of a site record's diagnostic.
+
+/// A code and its page.
+struct Page {
+    code: &'static str,
+    page: &'static str,
+}
+
+/// The page of a code, Markdown; none for an unknown code.
+pub fn explain(code: &str) -> Option<&'static str> {
+    PAGES.iter().find(|p| p.code == code).map(|p| p.page)
+}
+
+/// Every code, in order. Codes below R500 are errors, the others warnings.
+pub fn all_codes() -> Vec<&'static str> {
+    PAGES.iter().map(|p| p.code).collect()
+}
+
+macro_rules! pages {
+    ($($code:literal: $title:literal, $text:literal, $wrong:literal, $right:literal;)*) => {
+        const PAGES: &[Page] = &[$(Page {
+            code: $code,
+            page: concat!("# ", $code, ": ", $title, "\n\n", $text, "\n\nWrong:\n\n```toml\n", $wrong, "\n```\n\nRight:\n\n```toml\n", $right, "\n```\n"),
+        }),*];
+    };
+}
+
+pages! {
+    "R001": "not TOML", "The record breaks the rules of TOML at this place: a quote is missing, a bracket is not closed, a line is not `key = value`.", "grout_gap = 20 mm", "grout_gap = \"20 mm\"";
+    "R002": "empty record", "The file holds no key at all (or the list holds no pole). A record needs at least the pole, the date and the type.", "# nothing here", "pole = \"HV-0101\"\ndate = 2025-09-12\ntype = \"types/verge.toml\"";
+    "R003": "given twice", "A key, a section or a column is given twice; which one counts would be a guess.", "rust = \"none\"\nrust = \"light\"", "rust = \"light\"";
+    "R010": "unknown item", "This is no item that can be measured, or no key of a record. The message names the nearest one; the requirements list them all.", "[measured]\ngrout_gab = \"20 mm\"", "[measured]\ngrout_gap = \"20 mm\"";
+    "R011": "missing key", "A record says which pole it is about, when it was looked at, and where the scenario of its type lies.", "pole = \"HV-0101\"", "pole = \"HV-0101\"\ndate = 2025-09-12\ntype = \"types/verge.toml\"";
+    "R012": "wrong kind of value", "Measured items are texts in quotes: a quantity with its unit, a word, or \"not measured\".", "[measured]\nrust = true", "[measured]\nrust = \"light\"";
+    "R013": "not one of the words", "The item takes the words that the message lists.", "[measured]\nrust = \"a little\"", "[measured]\nrust = \"light\"";
+    "R014": "no such date", "A date is year, month and day of the calendar, and lies not after the inspection.", "date = \"12.9.2025\"", "date = 2025-09-12";
+    "R020": "missing unit", "A measured quantity is a text with its unit. A bare number is never read, because millimetres and inches look alike.", "[measured]\ngrout_gap = 20", "[measured]\ngrout_gap = \"20 mm\"";
+    "R021": "unknown unit", "The unit is not known. The message names the likely one.", "[measured]\ntorque = \"180 Nn\"", "[measured]\ntorque = \"180 N.m\"";
+    "R022": "wrong dimension", "The unit is known but measures something else.", "[measured]\ntorque = \"180 mm\"", "[measured]\ntorque = \"180 N.m\"";
+    "R023": "not a number", "A quantity begins with a finite number: `30`, `1.5`, `1-1/8`. The decimal sign is a point.", "[measured]\nplate_washer_thickness = \"7,5 mm\"", "[measured]\nplate_washer_thickness = \"7.5 mm\"";
+    "R030": "not possible", "The value lies outside what is physically possible or what the program takes, or contradicts the pole's type.", "[measured]\nplate_height = \"75 m\"", "[measured]\nplate_height = \"75 mm\"";
+    "R031": "too many or too few values", "Several values divided by `;` are taken where a thing may be there several times (bars) or each bolt has its own (torque: one value, or one for each bolt). Details of bars stand in the same order as the bars.", "[measured]\ngrout_gap = \"20 mm; 15 mm\"", "[measured]\ngrout_gap = \"15 mm\"";
+    "R032": "detail without its finding", "A detail says more about a finding. Without the finding it says nothing.", "[measured]\ngrout_strength = \"30 MPa\"", "[measured]\ngrout_gap = \"-10 mm\"\ngrout_strength = \"30 MPa\"";
+    "R040": "the type cannot be read", "The scenario of the pole's type is named by a path from the record's folder. There is no such file, or it cannot be read.", "type = \"types/nowhere.toml\"", "type = \"types/verge.toml\"";
+    "R041": "the type is no scenario", "The scenario of the pole's type has errors of its own; `giveway check` shows them.", "type = \"record.toml\"", "type = \"types/verge.toml\"";
+    "R042": "the type is no design of a slip base", "A type describes a slip base as designed: its anchorage is `slip`, and it holds no `[as_found]` of its own, because the record says what was found.", "[slip_base]\nanchorage = \"fixed\"", "[slip_base]\nanchorage = \"slip\"";
+    "R060": "unknown column", "The first row of a list of poles names its columns: `pole`, `type`, `date`, then if wanted `inspector`, `place` and measured items. A column that is not known would lose its values without a word, so nothing of the list is read.", "pole,type,date,torqe", "pole,type,date,torque";
+    "R061": "row of another length", "A row has as many cells as the first row; a cell that holds a comma stands in quotes.", "HV-0101,types/verge.toml,2025-09-12,20 mm,", "HV-0101,types/verge.toml,2025-09-12,20 mm";
+    "R062": "quotes", "A cell in quotes ends with a quote; a quote inside it is doubled.", "HV-0101,\"types/verge.toml,2025-09-12", "HV-0101,\"types/verge.toml\",2025-09-12";
+    "R063": "not UTF-8", "Records and lists are UTF-8 text. A list saved by a spreadsheet as \"Unicode text\" or in an older encoding must be saved again as \"CSV UTF-8\".", "# (another encoding)", "# (UTF-8)";
+    "R070": "two records of one pole on one day", "Which of the two counts would be a guess. The first one is kept.", "HV-0101,types/verge.toml,2025-09-12\nHV-0101,types/verge.toml,2025-09-12", "HV-0101,types/verge.toml,2025-09-12\nHV-0102,types/verge.toml,2025-09-12";
+    "R501": "superseded", "There is a younger record of the same pole; this one is left out.", "HV-0101,types/verge.toml,2024-09-12\nHV-0101,types/verge.toml,2025-09-12", "HV-0101,types/verge.toml,2025-09-12";
+    "R502": "unusual value", "The value is possible but lies outside the usual range.", "[measured]\ntorque = \"1100 N.m\"", "[measured]\ntorque = \"180 N.m\"";
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn codes_are_sorted_unique_and_explained() {
+        let codes = all_codes();
+        assert!(codes.windows(2).all(|c| c[0] < c[1]), "{codes:?}");
+        for code in codes {
+            assert!(explain(code).unwrap().starts_with(&format!("# {code}: ")));
+        }
+        assert!(explain("R999").is_none() && explain("S001").is_none());
+    }
+}

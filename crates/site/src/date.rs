@@ -1,0 +1,102 @@
+//! Calendar dates as written, and the days between them. No clock: what "today" is, the record says.
+//!
+//! References
+//! - ISO 8601: year-month-day.
+//! - Days are counted in eras of 400 years (146 097 days), years beginning on 1 March (derived).
+
+use std::fmt;
+
+/// A day of the Gregorian calendar.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Date {
+    year: i64,
+    month: i64,
+    day: i64,
+}
+
+impl Date {
+    /// Reads `2025-09-12`; none where the text is not written so or the calendar has no such day.
+    pub fn parse(text: &str) -> Option<Self> {
+        let text = text.trim();
+        let digits = |part: &str, length: usize| -> Option<i64> {
+            (part.len() == length && part.bytes().all(|b| b.is_ascii_digit()))
+                .then(|| part.parse().ok())?
+        };
+        let mut parts = text.split('-');
+        let date = Self {
+            year: digits(parts.next()?, 4)?,
+            month: digits(parts.next()?, 2)?,
+            day: digits(parts.next()?, 2)?,
+        };
+        let real = parts.next().is_none()
+            && (1..=12).contains(&date.month)
+            && (1..=date.days_of_month()).contains(&date.day);
+        real.then_some(date)
+    }
+
+    fn days_of_month(self) -> i64 {
+        let leap = self.year % 4 == 0 && (self.year % 100 != 0 || self.year % 400 == 0);
+        match self.month {
+            2 if leap => 29,
+            2 => 28,
+            4 | 6 | 9 | 11 => 30,
+            _ => 31,
+        }
+    }
+
+    /// Days since 1 March of the year 0.
+    fn days(self) -> i64 {
+        let (year, month) = if self.month > 2 {
+            (self.year, self.month - 3)
+        } else {
+            (self.year - 1, self.month + 9)
+        };
+        let era = year.div_euclid(400);
+        let year_of_era = year.rem_euclid(400);
+        let day_of_year = (153 * month + 2) / 5 + self.day - 1;
+        era * 146_097 + year_of_era * 365 + year_of_era / 4 - year_of_era / 100 + day_of_year
+    }
+
+    /// Days from this date to a later one; negative where that lies before.
+    pub fn days_to(self, later: Self) -> i64 {
+        later.days() - self.days()
+    }
+}
+
+impl fmt::Display for Date {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:04}-{:02}-{:02}", self.year, self.month, self.day)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn date(text: &str) -> Date {
+        Date::parse(text).unwrap_or_else(|| panic!("{text}"))
+    }
+
+    #[test]
+    fn days_between_known_dates() {
+        // Unix day numbers: 1970-01-01 is 0, 2000-02-29 is 11 016 (951 782 400 s), 2001-09-09 is 11 574.
+        let zero = date("1970-01-01");
+        assert_eq!(zero.days_to(date("2000-02-29")), 11_016);
+        assert_eq!(zero.days_to(date("2001-09-09")), 11_574);
+        assert_eq!(date("2024-02-28").days_to(date("2024-03-01")), 2);
+        assert_eq!(date("2023-02-28").days_to(date("2023-03-01")), 1);
+        assert_eq!(date("2025-01-01").days_to(date("2024-12-31")), -1);
+    }
+
+    #[test]
+    fn only_days_of_the_calendar() {
+        for wrong in [
+            "", "2025", "2025-02-29", "2025-13-01", "2025-00-10", "2025-1-1", "12.09.2025",
+            "2025-09-12-1", "2025-09-31", "20x5-01-01", "2100-02-29",
+        ] {
+            assert_eq!(Date::parse(wrong), None, "{wrong}");
+        }
+        assert_eq!(date(" 2024-02-29 ").to_string(), "2024-02-29");
+        assert_eq!(date("2000-02-29").to_string(), "2000-02-29");
+    }
+}

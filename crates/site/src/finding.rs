@@ -1,0 +1,117 @@
+//! What is wrong with a record, as the diagnostics that scenario files have too.
+
+use giveway_scenario::{Diagnostic, Severity};
+
+/// A place in a file, from 1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct At {
+    /// Line.
+    pub line: usize,
+    /// Column, in characters.
+    pub column: usize,
+}
+
+impl At {
+    /// The start of a file.
+    pub const START: At = At { line: 1, column: 1 };
+
+    /// Line and column of a byte offset.
+    pub fn offset(text: &str, offset: usize) -> Self {
+        let mut end = offset.min(text.len());
+        while !text.is_char_boundary(end) {
+            end -= 1;
+        }
+        let before = &text[..end];
+        let start = before.rfind('\n').map_or(0, |i| i + 1);
+        At {
+            line: before.matches('\n').count() + 1,
+            column: before[start..].chars().count() + 1,
+        }
+    }
+}
+
+/// What a finding says.
+#[derive(Debug, Clone, Default)]
+pub struct Said {
+    /// What is wrong, one sentence.
+    pub message: String,
+    /// The value found.
+    pub found: Option<String>,
+    /// What is allowed.
+    pub allowed: Option<String>,
+    /// What to write instead.
+    pub suggestion: Option<String>,
+}
+
+/// Collects what is wrong with one file.
+#[derive(Debug)]
+pub struct Findings<'a> {
+    file: &'a str,
+    list: Vec<Diagnostic>,
+}
+
+impl<'a> Findings<'a> {
+    /// Nothing found yet.
+    pub fn new(file: &'a str) -> Self {
+        Self {
+            file,
+            list: Vec::new(),
+        }
+    }
+
+    /// Adds an error, from code R500 on a warning.
+    pub fn add(&mut self, code: &'static str, at: At, path: &str, said: Said) {
+        self.list.push(diagnostic(code, self.file, at, path, said));
+    }
+
+    /// Whether nothing that stops was found.
+    pub fn clean(&self) -> bool {
+        self.list.iter().all(|d| d.severity != Severity::Error)
+    }
+
+    /// Number of findings.
+    pub fn count(&self) -> usize {
+        self.list.len()
+    }
+
+    /// Everything in the order of the file.
+    pub fn finish(mut self) -> Vec<Diagnostic> {
+        self.list.sort_by_key(|d| (d.line, d.column));
+        self.list
+    }
+}
+
+/// One diagnostic; an error below code R500.
+pub fn diagnostic(code: &'static str, file: &str, at: At, path: &str, said: Said) -> Diagnostic {
+    debug_assert!(crate::codes::explain(code).is_some(), "{code} has no page");
+    Diagnostic {
+        code,
+        severity: if code < "R500" {
+            Severity::Error
+        } else {
+            Severity::Warning
+        },
+        file: file.to_owned(),
+        line: at.line,
+        column: at.column,
+        path: shortened(path),
+        message: said.message,
+        found: said.found.as_deref().map(shortened),
+        allowed: said.allowed,
+        suggestion: said.suggestion,
+    }
+}
+
+/// At most 80 characters, control characters replaced.
+pub fn shortened(text: &str) -> String {
+    const MOST: usize = 80;
+    let mut out: String = text
+        .chars()
+        .take(MOST)
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    if text.chars().count() > MOST {
+        out.push_str("...");
+    }
+    out
+}

@@ -1,0 +1,195 @@
+//! Many poles in one table of comma-separated values: one row a pole, columns named by the first row.
+//!
+//! ```csv
+//! pole,type,date,inspector,place,grout_gap,rust,torque
+//! HV-0101,types/verge.toml,2025-09-12,,Ring road,20 mm,none,180 N.m
+//! HV-0102,types/verge.toml,2025-09-12,,,not measured,light,
+//! ```
+//!
+//! An empty cell of an item means "not measured". A faulty row is reported with its line and the others are read. A
+//! column that is not known stops the whole list: its values would be lost without a word.
+
+use giveway_scenario::Diagnostic;
+use giveway_units::nearest;
+
+use crate::csv_text::{Cell, Row, rows};
+use crate::finding::{At, Findings, Said, diagnostic};
+use crate::measured::read;
+use crate::record::{Draft, Record, plain_text, read_date};
+use crate::requirements::{self, Found};
+
+/// Columns besides the items; the first three must be there.
+const COLUMNS: [&str; 5] = ["pole", "type", "date", "inspector", "place"];
+const NEEDED: usize = 3;
+
+#[derive(Clone, Copy)]
+enum Column {
+    Own(&'static str),
+    Item(Found),
+}
+
+/// One row: a record or what is wrong with it.
+pub type Entry = Result<Record, Vec<Diagnostic>>;
+
+/// Reads a list of poles. `file` is only used in diagnostics.
+///
+/// # Errors
+/// What is wrong with the first row: then nothing is read.
+pub fn read_list(text: &str, file: &str) -> Result<Vec<Entry>, Vec<Diagnostic>> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let mut all = rows(text).into_iter();
+    let columns = match all.next() {
+        None => return Err(empty(file)),
+        Some(row) => columns(row, file)?,
+    };
+    let entries: Vec<Entry> = all.map(|row| entry(row, &columns, file)).collect();
+    if entries.is_empty() {
+        return Err(empty(file));
+    }
+    Ok(entries)
+}
+
+fn empty(file: &str) -> Vec<Diagnostic> {
+    let said = Said {
+        message: "the list holds no pole".into(),
+        allowed: Some("a first row that names the columns, then one row a pole".into()),
+        suggestion: Some("start from scenarios/site/poles.csv".into()),
+        ..Said::default()
+    };
+    vec![diagnostic("R002", file, At::START, "", said)]
+}
+
+fn fault(file: &str, line: usize, column: usize, message: &str) -> Diagnostic {
+    let said = Said {
+        message: message.to_owned(),
+        ..Said::default()
+    };
+    diagnostic("R062", file, At { line, column }, "", said)
+}
+
+fn place_of(cell: &Cell) -> At {
+    At {
+        line: cell.line,
+        column: cell.column,
+    }
+}
+
+fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
+    let cells = match row {
+        Row::Cells(cells) => cells,
+        Row::Fault {
+            line,
+            column,
+            message,
+        } => return Err(vec![fault(file, line, column, message)]),
+    };
+    let mut findings = Findings::new(file);
+    let mut list = Vec::with_capacity(cells.len());
+    for (i, cell) in cells.iter().enumerate() {
+        let name = cell.text.as_str();
+        let at = place_of(cell);
+        if cells[..i].iter().any(|c| c.text == name) {
+            findings.add(
+                "R003",
+                at,
+                name,
+                Said {
+                    message: "this column is given twice".into(),
+                    ..Said::default()
+                },
+            );
+        }
+        let own = COLUMNS.into_iter().find(|c| *c == name);
+        match (own, requirements::item(name)) {
+            (Some(own), _) => list.push(Column::Own(own)),
+            (None, Some(found)) => list.push(Column::Item(found)),
+            (None, None) => {
+                let known = COLUMNS
+                    .into_iter()
+                    .chain(requirements::items().map(|f| f.item().key));
+                findings.add(
+                    "R060",
+                    at,
+                    name,
+                    Said {
+                        message: "this is no column of a list of poles; nothing of the list was read".into(),
+                        found: Some(name.to_owned()),
+                        suggestion: nearest(name, known).map(str::to_owned),
+                        ..Said::default()
+                    },
+                );
+            }
+        }
+    }
+    for needed in &COLUMNS[..NEEDED] {
+        if !cells.iter().any(|c| c.text == *needed) {
+            findings.add(
+                "R011",
+                cells.first().map_or(At::START, place_of),
+                needed,
+                Said {
+                    message: "a list of poles needs this column; its first row names the columns".into(),
+                    ..Said::default()
+                },
+            );
+        }
+    }
+    if findings.clean() {
+        Ok(list)
+    } else {
+        Err(findings.finish())
+    }
+}
+
+fn entry(row: Row, columns: &[Column], file: &str) -> Entry {
+    let cells = match row {
+        Row::Cells(cells) => cells,
+        Row::Fault {
+            line,
+            column,
+            message,
+        } => return Err(vec![fault(file, line, column, message)]),
+    };
+    let at = cells.first().map_or(At::START, place_of);
+    let mut findings = Findings::new(file);
+    if cells.len() != columns.len() {
+        findings.add(
+            "R061",
+            at,
+            "",
+            Said {
+                message: format!(
+                    "this row has {} cells, the first row {}",
+                    cells.len(),
+                    columns.len()
+                ),
+                suggestion: Some("a cell that holds a comma stands in quotes".into()),
+                ..Said::default()
+            },
+        );
+        return Err(findings.finish());
+    }
+    let mut draft = Draft::default();
+    for (cell, column) in cells.iter().zip(columns) {
+        let at = place_of(cell);
+        let text = cell.text.as_str();
+        match column {
+            Column::Item(found) => draft.measured.extend(read(*found, text, at, &mut findings)),
+            // An empty cell is a missing value, which the draft reports if it needs it.
+            Column::Own(_) if text.is_empty() => {}
+            Column::Own("pole") => draft.pole = plain_text("pole", text, at, &mut findings),
+            Column::Own("type") => {
+                draft.type_path = plain_text("type", text, at, &mut findings).map(|t| (t, at));
+            }
+            Column::Own("date") => draft.date = read_date(text, at, &mut findings),
+            Column::Own("inspector") => {
+                draft.inspector = plain_text("inspector", text, at, &mut findings);
+            }
+            Column::Own(name) => {
+                let said = plain_text(name, text, at, &mut findings);
+                draft.place.extend(said.map(|t| ((*name).to_owned(), t)));
+            }
+        }
+    }
+    draft.finish(file, at, true, findings)
+}

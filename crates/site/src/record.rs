@@ -1,0 +1,473 @@
+//! A site record: what was measured at one pole, on one day, by whom, and which scenario describes its type.
+//!
+//! ```toml
+//! pole = "HV-0203"
+//! date = 2025-09-12
+//! inspector = "second crew"                 # may be left out
+//! type = "types/ring_road_12m.toml"         # a scenario, path from the record's folder
+//!
+//! [measured]
+//! grout_gap = "-22 mm"
+//! rust = "light"
+//! torque = "not measured"
+//!
+//! [place]
+//! road = "Ring road, east verge"            # free text
+//! ```
+
+use giveway_scenario::Diagnostic;
+use giveway_units::nearest;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use crate::date::Date;
+use crate::finding::{At, Findings, Said};
+use crate::measured::{Measured, Value, read};
+use crate::requirements::{self, Found};
+
+/// Keys at the top of a record.
+const KEYS: [&str; 6] = ["pole", "date", "inspector", "type", "measured", "place"];
+
+/// A record that was read without errors.
+#[derive(Clone)]
+pub struct Record {
+    /// Identifier of the pole.
+    pub pole: String,
+    /// Day of the inspection.
+    pub date: Date,
+    /// Who inspected.
+    pub inspector: Option<String>,
+    /// Path of the scenario of its type, from the record's folder.
+    pub type_path: String,
+    /// Free text about the place.
+    pub place: Vec<(String, String)>,
+    /// What was measured, in the order of the requirements.
+    pub measured: Vec<Measured>,
+    /// File as named by the caller.
+    pub file: String,
+    /// Where the record begins.
+    pub at: At,
+    /// Where the type is named.
+    pub type_at: At,
+}
+
+/// Parts of a record while it is read.
+#[derive(Default)]
+pub(crate) struct Draft {
+    pub pole: Option<String>,
+    pub date: Option<Date>,
+    pub inspector: Option<String>,
+    pub type_path: Option<(String, At)>,
+    pub place: Vec<(String, String)>,
+    pub measured: Vec<Measured>,
+}
+
+impl Record {
+    /// Reads a record from TOML. `file` is only used in diagnostics.
+    ///
+    /// # Errors
+    /// Every problem of the record at once, in the order of the file.
+    pub fn read(text: &str, file: &str) -> Result<Self, Vec<Diagnostic>> {
+        let body = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let mut findings = Findings::new(file);
+        let (table, errors) = DeTable::parse_recoverable(body);
+        let mut last = 0;
+        for error in &errors {
+            let at = At::offset(body, error.span().map_or(0, |s| s.start));
+            // Recovery may report one slip several times; one report a line is enough.
+            if at.line == last {
+                continue;
+            }
+            last = at.line;
+            let (code, message) = if error.message().contains("duplicate key") {
+                ("R003", "this key (or section) is given twice".to_owned())
+            } else {
+                ("R001", format!("this is not TOML: {}", error.message()))
+            };
+            findings.add(
+                code,
+                at,
+                "",
+                Said {
+                    message,
+                    ..Said::default()
+                },
+            );
+        }
+        let table = table.get_ref();
+        if errors.is_empty() && table.is_empty() {
+            findings.add(
+                "R002",
+                At::START,
+                "",
+                Said {
+                    message: "the file holds no record: not one key".into(),
+                    suggestion: Some("start from scenarios/site/records/HV-0101.toml".into()),
+                    ..Said::default()
+                },
+            );
+            return Err(findings.finish());
+        }
+        let whole = errors.is_empty();
+        let draft = draft(table, body, &mut findings);
+        draft.finish(file, At::START, whole, findings)
+    }
+}
+
+fn draft(table: &DeTable<'_>, text: &str, findings: &mut Findings<'_>) -> Draft {
+    let mut draft = Draft::default();
+    for (key, value) in table {
+        let at = At::offset(text, key.span().start);
+        let key = key.get_ref().as_ref();
+        match key {
+            "pole" => draft.pole = words(key, value, at, findings),
+            "inspector" => draft.inspector = words(key, value, at, findings),
+            "type" => {
+                draft.type_path = words(key, value, at, findings).map(|path| (path, at));
+            }
+            "date" => draft.date = date(value, at, findings),
+            "measured" => {
+                for (name, value, at) in entries(key, value, at, text, findings) {
+                    measured(&name, value, at, &mut draft, findings);
+                }
+            }
+            "place" => {
+                for (name, value, at) in entries(key, value, at, text, findings) {
+                    if let Some(text) = words(&name, value, at, findings) {
+                        draft.place.push((name, text));
+                    }
+                }
+            }
+            _ => unknown(key, at, findings),
+        }
+    }
+    draft
+}
+
+fn unknown(key: &str, at: At, findings: &mut Findings<'_>) {
+    let (message, suggestion) = if requirements::item(key).is_some() {
+        (
+            "a measured item stands below [measured]".to_owned(),
+            Some(format!("[measured]\n{key} = ...")),
+        )
+    } else {
+        (
+            "this is no key of a record".to_owned(),
+            nearest(key, KEYS).map(str::to_owned),
+        )
+    };
+    findings.add(
+        "R010",
+        at,
+        key,
+        Said {
+            message,
+            allowed: Some(KEYS.join(", ")),
+            suggestion,
+            ..Said::default()
+        },
+    );
+}
+
+/// The entries of a section in the order of the file.
+fn entries<'t, 'i>(
+    key: &str,
+    value: &'t Spanned<DeValue<'i>>,
+    at: At,
+    text: &str,
+    findings: &mut Findings<'_>,
+) -> Vec<(String, &'t Spanned<DeValue<'i>>, At)> {
+    let DeValue::Table(table) = value.get_ref() else {
+        findings.add(
+            "R012",
+            at,
+            key,
+            Said {
+                message: "this is a section, not a value".into(),
+                suggestion: Some(format!("[{key}]")),
+                ..Said::default()
+            },
+        );
+        return Vec::new();
+    };
+    let mut list: Vec<_> = table
+        .iter()
+        .map(|(name, value)| {
+            let at = At::offset(text, name.span().start);
+            (name.get_ref().to_string(), value, at)
+        })
+        .collect();
+    list.sort_by_key(|(_, _, at)| *at);
+    list
+}
+
+/// A text that is not empty.
+fn words(
+    key: &str,
+    value: &Spanned<DeValue<'_>>,
+    at: At,
+    findings: &mut Findings<'_>,
+) -> Option<String> {
+    match value.get_ref() {
+        DeValue::String(text) => plain_text(key, text, at, findings),
+        other => {
+            findings.add(
+                "R012",
+                at,
+                key,
+                Said {
+                    message: "a text in quotes is wanted".into(),
+                    found: Some(shown(other)),
+                    suggestion: Some(format!("{key} = \"{}\"", shown(other))),
+                    ..Said::default()
+                },
+            );
+            None
+        }
+    }
+}
+
+/// A text of one line that says something.
+pub(crate) fn plain_text(
+    key: &str,
+    text: &str,
+    at: At,
+    findings: &mut Findings<'_>,
+) -> Option<String> {
+    let text = text.trim();
+    let fault = if text.is_empty() {
+        "this text is empty"
+    } else if text.chars().any(|c| c.is_control() && c != '\n') {
+        "this text holds control characters"
+    } else if text.chars().count() > 400 {
+        "this text is longer than 400 characters"
+    } else {
+        return Some(text.replace('\n', " "));
+    };
+    findings.add(
+        "R012",
+        at,
+        key,
+        Said {
+            message: fault.into(),
+            ..Said::default()
+        },
+    );
+    None
+}
+
+fn date(value: &Spanned<DeValue<'_>>, at: At, findings: &mut Findings<'_>) -> Option<Date> {
+    let text = match value.get_ref() {
+        DeValue::String(text) => text.to_string(),
+        other => shown(other),
+    };
+    read_date(&text, at, findings)
+}
+
+/// The date of the inspection.
+pub(crate) fn read_date(text: &str, at: At, findings: &mut Findings<'_>) -> Option<Date> {
+    let date = Date::parse(text);
+    if date.is_none() {
+        findings.add(
+            "R014",
+            at,
+            "date",
+            Said {
+                message: "this is no date of the calendar".into(),
+                found: Some(text.to_owned()),
+                allowed: Some("year-month-day".into()),
+                suggestion: Some("date = 2025-09-12".into()),
+            },
+        );
+    }
+    date
+}
+
+fn measured(
+    name: &str,
+    value: &Spanned<DeValue<'_>>,
+    at: At,
+    draft: &mut Draft,
+    findings: &mut Findings<'_>,
+) {
+    let Some(found) = known_item(name, "R010", at, findings) else {
+        return;
+    };
+    let text = match value.get_ref() {
+        DeValue::String(text) => text.to_string(),
+        // Counts and dates need no quotes; a bare number where a unit is wanted is told so.
+        DeValue::Integer(number) => number.to_string(),
+        DeValue::Float(number) => number.as_str().to_owned(),
+        DeValue::Datetime(date) => date.to_string(),
+        other => {
+            findings.add(
+                "R012",
+                at,
+                name,
+                Said {
+                    message: "a text in quotes is wanted".into(),
+                    found: Some(shown(other)),
+                    allowed: Some(found.item().allowed()),
+                    ..Said::default()
+                },
+            );
+            return;
+        }
+    };
+    draft.measured.extend(read(found, &text, at, findings));
+}
+
+/// The item of that name, or a finding.
+pub(crate) fn known_item(
+    name: &str,
+    code: &'static str,
+    at: At,
+    findings: &mut Findings<'_>,
+) -> Option<Found> {
+    let found = requirements::item(name);
+    if found.is_none() {
+        let near = nearest(name, requirements::items().map(|f| f.item().key));
+        findings.add(
+            code,
+            at,
+            name,
+            Said {
+                message: "this is no item that can be measured".into(),
+                suggestion: near.map(str::to_owned),
+                ..Said::default()
+            },
+        );
+    }
+    found
+}
+
+impl Draft {
+    /// The record, if nothing is missing and nothing was wrong. `whole` is false where lines could not be read: what is
+    /// missing may stand in them.
+    pub(crate) fn finish(
+        mut self,
+        file: &str,
+        at: At,
+        whole: bool,
+        mut findings: Findings<'_>,
+    ) -> Result<Record, Vec<Diagnostic>> {
+        self.measured
+            .sort_by_key(|m| (m.found.requirement, m.found.detail));
+        if whole && findings.clean() {
+            for (key, there) in [
+                ("pole", self.pole.is_some()),
+                ("date", self.date.is_some()),
+                ("type", self.type_path.is_some()),
+            ] {
+                if !there {
+                    findings.add(
+                        "R011",
+                        at,
+                        key,
+                        Said {
+                            message: "a record needs this".into(),
+                            ..Said::default()
+                        },
+                    );
+                }
+            }
+        }
+        self.check_details(&mut findings);
+        self.check_dates(&mut findings);
+        match (self.pole, self.date, self.type_path) {
+            (Some(pole), Some(date), Some((type_path, type_at))) if findings.clean() && whole => {
+                Ok(Record {
+                    pole,
+                    date,
+                    inspector: self.inspector,
+                    type_path,
+                    place: self.place,
+                    measured: self.measured,
+                    file: file.to_owned(),
+                    at,
+                    type_at,
+                })
+            }
+            _ => Err(findings.finish()),
+        }
+    }
+
+    /// Details stand beside their finding, one for each.
+    fn check_details(&self, findings: &mut Findings<'_>) {
+        for m in &self.measured {
+            if m.found.detail.is_none() {
+                continue;
+            }
+            let own = self
+                .measured
+                .iter()
+                .find(|o| o.found.requirement == m.found.requirement && o.found.detail.is_none());
+            let key = m.found.item().key;
+            match own {
+                None => findings.add(
+                    "R032",
+                    m.at,
+                    key,
+                    Said {
+                        message: format!(
+                            "this detail needs `{}` beside it",
+                            m.found.requirement().item.key
+                        ),
+                        ..Said::default()
+                    },
+                ),
+                Some(own) if m.values.len() > 1 && m.values.len() != own.values.len() => findings
+                    .add(
+                        "R031",
+                        m.at,
+                        key,
+                        Said {
+                            message: format!(
+                                "{} values beside {} of `{}`",
+                                m.values.len(),
+                                own.values.len(),
+                                own.found.item().key
+                            ),
+                            ..Said::default()
+                        },
+                    ),
+                Some(_) => {}
+            }
+        }
+    }
+
+    /// Nothing was checked after the inspection.
+    fn check_dates(&self, findings: &mut Findings<'_>) {
+        let Some(date) = self.date else { return };
+        for m in &self.measured {
+            for value in &m.values {
+                if let Value::Date(checked) = value
+                    && checked.days_to(date) < 0
+                {
+                    findings.add(
+                        "R014",
+                        m.at,
+                        m.found.item().key,
+                        Said {
+                            message: format!("this lies after the inspection of {date}"),
+                            found: Some(m.text.clone()),
+                            ..Said::default()
+                        },
+                    );
+                }
+            }
+        }
+    }
+}
+
+fn shown(value: &DeValue<'_>) -> String {
+    match value {
+        DeValue::String(text) => text.to_string(),
+        DeValue::Integer(number) => number.to_string(),
+        DeValue::Float(number) => number.as_str().to_owned(),
+        DeValue::Boolean(flag) => flag.to_string(),
+        DeValue::Datetime(date) => date.to_string(),
+        DeValue::Array(_) => "a list".to_owned(),
+        DeValue::Table(_) => "a section".to_owned(),
+    }
+}

@@ -1,0 +1,92 @@
+//! Limits, design values and assumed values that come from the scenario of a pole's type.
+
+use giveway_mechanics::clamp::{torque_from_preload, washer_strip_load};
+use giveway_scenario::model::Scenario;
+use giveway_units::{Dimension, shortest_number, shown_in};
+
+const DEG_PER_RAD: f64 = 180.0 / core::f64::consts::PI;
+
+/// Design torque of a bolt, N.m: as given, or T = F_p K d / (1 - r) of the preload.
+pub(super) fn torque(s: &Scenario) -> Option<f64> {
+    let b = &s.base;
+    b.torque_nm.or_else(|| {
+        torque_from_preload(b.preload_n, b.nut_factor, b.bolt.diameter_m, b.relaxation).ok()
+    })
+}
+
+/// Threads of a nut that is fully on: n = m / P.
+pub(super) fn full_threads(s: &Scenario) -> Option<f64> {
+    let n = s.base.bolt.nut_height_m / s.base.bolt.pitch_m;
+    n.is_finite().then_some(n)
+}
+
+/// Half of the threads of a full nut.
+pub(super) fn half_threads(s: &Scenario) -> String {
+    full_threads(s).map_or_else(|| "3".to_owned(), |n| shortest_number((0.5 * n).round()))
+}
+
+/// Thickness of the plate washers by the design, m.
+pub(super) fn plate_washer(s: &Scenario) -> Option<f64> {
+    Some(s.base.plate_washer_m)
+}
+
+/// Least thickness of a plate washer that does not yield over the notch at the design's clamp, m. The load T_y at which
+/// the strip yields grows with the square of its thickness, so t_min = t sqrt(F_p / T_y(t)).
+pub(super) fn least_plate_washer(s: &Scenario) -> Option<f64> {
+    let b = &s.base;
+    let width = b.plate_washer_diameter_m - b.bolt.diameter_m;
+    let t = b.plate_washer_m;
+    let yields = washer_strip_load(t, width, b.notch_span_m, b.plate_washer_yield_pa).ok()?;
+    let least = t * (b.preload_n / yields).sqrt();
+    least.is_finite().then_some(least)
+}
+
+/// Thickness of the keeper by the design, m.
+pub(super) fn keeper(s: &Scenario) -> Option<f64> {
+    s.base.keeper.as_ref().map(|k| k.thickness_m)
+}
+
+/// Least thickness of a keeper: the published 0.38 mm, or the design's where that is thinner, m. None where the design
+/// has no keeper.
+pub(super) fn least_keeper(s: &Scenario) -> Option<f64> {
+    keeper(s).map(|t| t.min(0.38e-3))
+}
+
+/// Largest thickness of a keeper: the published 1.0 mm, or the design's where that is thicker, m. None as before.
+pub(super) fn most_keeper(s: &Scenario) -> Option<f64> {
+    keeper(s).map(|t| t.max(1.0e-3))
+}
+
+/// The thickest plausible keeper, as text: the published 1.0 mm, or the design's where that is thicker.
+pub(super) fn thick_keeper(s: &Scenario) -> String {
+    let most = most_keeper(s).unwrap_or(1.0e-3);
+    shown_in(most, Dimension::Length, "mm", 4)
+}
+
+/// Height of the slip plane by the design, m.
+pub(super) fn plate_height(s: &Scenario) -> Option<f64> {
+    Some(s.site.slip_plane_height_m)
+}
+
+/// A foot that has moved by the diameter of the lower plate is clear of it, m.
+pub(super) fn plate_diameter(s: &Scenario) -> Option<f64> {
+    Some(2.0 * s.base.plate_radius_m)
+}
+
+/// The torque that is plausible at worst: the upper end of the published range, 280 N.m, or 1.5 times the design's.
+pub(super) fn high_torque(s: &Scenario) -> String {
+    let most = torque(s).map_or(280.0, |t| (1.5 * t).max(280.0));
+    shown_in(most, Dimension::Torque, "N.m", 4)
+}
+
+/// The direction in which the foot is driven by a vehicle that travels as in the type's scenario.
+pub(super) fn travel_azimuth(s: &Scenario) -> String {
+    let degrees = s.impact.velocity_direction_rad * DEG_PER_RAD;
+    format!("{} deg", shortest_number(degrees))
+}
+
+/// Half of the angle between two bolts: the bolt pattern cannot be turned further.
+pub(super) fn half_pattern(s: &Scenario) -> String {
+    let bolts = s.base.bolt_count.max(1) as f64;
+    format!("{} deg", shortest_number(180.0 / bolts))
+}
