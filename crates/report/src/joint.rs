@@ -24,6 +24,7 @@ pub fn fate_in_words(fate: BoltFate) -> &'static str {
         BoltFate::SqueezedOut => "squeezed out",
         BoltFate::Sheared => "sheared off",
         BoltFate::Ruptured => "pulled apart",
+        BoltFate::Stripped => "its nut stripped",
     }
 }
 

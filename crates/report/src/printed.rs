@@ -43,6 +43,7 @@
 mod content;
 #[cfg(test)]
 mod contrast;
+pub mod drawing;
 mod escape;
 mod fit;
 mod style;
