@@ -4,7 +4,8 @@ use giveway_mechanics::joint::Motion;
 use nalgebra::{Vector2, Vector3};
 
 use crate::engine::Run;
-use crate::hinge::{Joint, seat_and_place};
+use crate::hinge::{Joint, Seat, seat_and_place};
+use crate::rest::on_turn;
 
 /// The foot is clear of the lower plate when it has risen this far, m.
 const CLEAR_RISE_M: f64 = 0.05;
@@ -29,6 +30,7 @@ impl Run<'_> {
             0.0
         };
         let lower = self.pier.place;
+        let yaw = self.spin.rate.z * self.last_dt;
         let mut total = Vector3::zeros();
         let mut moment = Vector3::zeros();
         let mut turn_load = Vector3::zeros();
@@ -45,14 +47,15 @@ impl Run<'_> {
         let plate = self.hinge.settle(&joint, foot, &r, turn, self.time);
         let plate_radius_squared = base.plate_radius_m * base.plate_radius_m;
         for (i, (bolt, law)) in self.bolts.iter_mut().zip(&law.bolts).enumerate() {
-            let (slip, place) = seat_and_place(&plate, bolt, law, radius, &lower);
+            let Seat { upper, slip, place } = seat_and_place(&plate, bolt, law, radius, &lower);
             let opening = place.z - slip_height;
-            let upper = bolt.axis * radius + slip;
+            let over = bolt.axis * radius + slip;
             let motion = Motion {
                 opening_rate: (opening - bolt.opening()) * inverse_dt,
                 velocity: (slip - bolt.slip()) * inverse_dt,
                 slope: plate.slope,
-                over_plate: upper.norm_squared() <= plate_radius_squared,
+                twist: Vector2::new(upper.y - place.y, place.x - upper.x) * yaw,
+                over_plate: over.norm_squared() <= plate_radius_squared,
             };
             let clamped = bolt.departure.is_none();
             let events = bolt.advance(law, slip, opening, &motion);
@@ -81,12 +84,14 @@ impl Run<'_> {
                 }
                 self.events += usize::from(events.keeper_torn);
             }
-            let f = Vector3::new(bolt.force.x, bolt.force.y, bolt.lift);
+            let across = Vector3::new(bolt.force.x, bolt.force.y, 0.0);
+            let lift = Vector3::new(0.0, 0.0, bolt.lift);
             let lever = place - foot;
-            total += f;
-            moment += (place - self.x).cross(&f);
-            turn_load += r.tr_mul(&lever).cross(&r.tr_mul(&f));
-            hinge_moment += Vector3::new(lever.y * f.z, -lever.x * f.z, 0.0);
+            let about_foot = (upper - foot).cross(&across) + lever.cross(&lift);
+            total += across + lift;
+            moment += about_foot + (foot - self.x).cross(&(across + lift));
+            turn_load += r.tr_mul(&about_foot);
+            hinge_moment += Vector3::new(lever.y * bolt.lift, -lever.x * bolt.lift, 0.0);
         }
         self.hinge.book(hinge_moment);
         // Bars stand in the foundation and press on the plate's edge, towards its middle.
@@ -115,9 +120,11 @@ impl Run<'_> {
         self.force += total;
         self.torque += moment;
         self.external += total;
-        self.p
-            .solution
-            .add_foot_load(&r.tr_mul(&total), &turn_load, &mut self.load);
+        self.p.solution.add_foot_load(
+            &r.tr_mul(&total),
+            &on_turn(&turn_load, &turn),
+            &mut self.load,
+        );
         if self.all_released() {
             let mut reach = 2.0 * base.plate_radius_m;
             let mut clear_rise = CLEAR_RISE_M;

@@ -60,13 +60,8 @@ impl UpperPlate {
         turn: Vector3<f64>,
         hinge: Option<&Matrix3<f64>>,
     ) -> Self {
-        let square = match hinge {
-            None => Vector3::new(turn.y, -turn.x, 1.0),
-            Some(h) => {
-                let up = h.column(2).into_owned();
-                up + turn.cross(&up)
-            }
-        };
+        let up = hinge.map_or(Vector3::z(), |h| h.column(2).into_owned());
+        let square = turned(&turn, &up);
         let normal = rotation * square;
         Self {
             foot,
@@ -77,13 +72,11 @@ impl UpperPlate {
         }
     }
 
-    /// Where the seat that stood at `seat` (from the pole axis) is now. The turn is taken to second order,
-    /// so that the bolt circle keeps its size.
+    /// Where the seat that stood at `seat` (from the pole axis) is now.
     #[inline]
     pub fn seat(&self, seat: &Vector3<f64>) -> Vector3<f64> {
         let seat = self.hinge.map_or(*seat, |h| h * seat);
-        let first = self.turn.cross(&seat);
-        self.foot + self.rotation * (seat + first + self.turn.cross(&first) * 0.5)
+        self.foot + self.rotation * turned(&self.turn, &seat)
     }
 
     /// The point of the plate above the place (x, y).
@@ -94,21 +87,35 @@ impl UpperPlate {
     }
 }
 
-/// A clamped bolt at rest under that plate, and where it stands.
+/// The vector `a` after the turn, to second order, so that the bolt circle keeps its size.
+#[inline]
+fn turned(turn: &Vector3<f64>, a: &Vector3<f64>) -> Vector3<f64> {
+    let first = turn.cross(a);
+    a + first + turn.cross(&first) * 0.5
+}
+
+/// What the moment `m` does on the rotation vector `turn` of the foot, to the same order: m + m x turn/2 (work of m on
+/// the rotation that a change of `turn` makes).
+#[inline]
+pub(crate) fn on_turn(m: &Vector3<f64>, turn: &Vector3<f64>) -> Vector3<f64> {
+    m + m.cross(turn) * 0.5
+}
+
+/// A clamped bolt at rest under that plate, where its upper seat is and where it stands.
 pub(crate) fn bolt_at_rest(
     plate: &UpperPlate,
     axis: Vector2<f64>,
     radius: f64,
     slip_height: f64,
     law: &JointLaw,
-) -> (BoltState, Vector3<f64>) {
+) -> (BoltState, [Vector3<f64>; 2]) {
     let seat = Vector3::new(axis.x, axis.y, 0.0) * radius;
     let upper = plate.seat(&seat);
     let slip = Vector2::new(upper.x - seat.x, upper.y - seat.y);
     let shift = law.shift(&axis, &slip);
     let place = plate.above(seat.x + shift.x, seat.y + shift.y);
     let bolt = BoltState::at_rest(axis, law, slip, place.z - slip_height);
-    (bolt, place)
+    (bolt, [upper, place])
 }
 
 /// Outward axis of each bolt in the slip plane.
@@ -233,10 +240,12 @@ fn balance(
     let foot = pose.position + rotation * (u - m.centre_m);
     let plate = UpperPlate::new(foot, rotation, turn, None);
     for (axis, law) in axes.iter().zip(joint) {
-        let (bolt, place) = bolt_at_rest(&plate, *axis, radius, s.site.slip_plane_height_m, law);
-        let f = Vector3::new(bolt.force.x, bolt.force.y, bolt.lift);
-        force += f;
-        moment += (place - pose.position).cross(&f);
+        let (bolt, [upper, place]) =
+            bolt_at_rest(&plate, *axis, radius, s.site.slip_plane_height_m, law);
+        let across = Vector3::new(bolt.force.x, bolt.force.y, 0.0);
+        let lift = Vector3::new(0.0, 0.0, bolt.lift);
+        force += across + lift;
+        moment += (upper - pose.position).cross(&across) + (place - pose.position).cross(&lift);
     }
     force.z -= weight;
     Balance {

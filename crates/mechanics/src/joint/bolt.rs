@@ -89,6 +89,8 @@ pub struct Motion {
     pub velocity: Vector2<f64>,
     /// Slope of the upper plate along x and y.
     pub slope: Vector2<f64>,
+    /// How much further than its upper seat the plate has moved under the bolt in this step, by turning, m.
+    pub twist: Vector2<f64>,
     /// Whether the upper seat lies over the lower plate.
     pub over_plate: bool,
 }
@@ -99,6 +101,7 @@ impl Default for Motion {
             opening_rate: 0.0,
             velocity: Vector2::zeros(),
             slope: Vector2::zeros(),
+            twist: Vector2::zeros(),
             over_plate: true,
         }
     }
@@ -208,7 +211,7 @@ impl BoltState {
         let stored = stick(&force) - stick(&self.force);
         // The bolt slides along the tilted plate: that part of the plate's work is not opening.
         let shift = self.shift(law, &s);
-        let climb = motion.slope.dot(&(shift - self.place - ds));
+        let climb = motion.slope.dot(&(shift - self.place - ds - motion.twist));
         let mut dissipated = slip_work - stored + 0.5 * (self.lift + lift) * climb;
 
         self.energy.damping += damped;
