@@ -70,6 +70,9 @@ pub struct Run {
     /// Draw no figures
     #[arg(long)]
     pub no_figures: bool,
+    /// Do not compute what each installation condition found does, by the same impact with it put right
+    #[arg(long)]
+    pub no_counterfactuals: bool,
     /// Exit with code 5 when a verdict is "fail"
     #[arg(long)]
     pub strict: bool,

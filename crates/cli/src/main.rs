@@ -4,7 +4,6 @@
 
 mod arguments;
 mod commands;
-mod computation;
 mod exit;
 mod input;
 mod rendering;

@@ -8,10 +8,6 @@
 //! Where the result says that the shaft would fold, the elastic model has left its domain: the run must then
 //! still be finite, keep its momentum book and be honest about its energy book, but it need not close it.
 
-#[path = "../src/computation.rs"]
-#[allow(dead_code)]
-mod computation;
-
 use std::fmt::Write as _;
 
 use giveway_impact::outcome::Engagement;
@@ -264,7 +260,7 @@ fn every_run_is_finite_and_closes_its_books() {
     let inside = std::cell::Cell::new(0);
     on_random_scenarios(120, |draw| {
         let loaded = draw.load(false, 0.0)?;
-        let computed = computation::compute(&loaded).map_err(|e| {
+        let computed = giveway_study::compute(&loaded.scenario, 0).map_err(|e| {
             TestCaseError::fail(format!("not computed: {e}\n{}", draw.text(false, 0.0)))
         })?;
         let summary = &computed.summary;

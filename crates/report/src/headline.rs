@@ -12,21 +12,35 @@ use crate::page::{kmph, ms};
 const COLUMNS: usize = 80;
 /// Most lines.
 const LINES: usize = 35;
+/// As many more where installation conditions were compared.
+const CONDITION_LINES: usize = 16;
+/// Most installation conditions that are listed.
+const CONDITIONS: usize = 6;
 
-/// The short summary for a terminal: at most 35 lines of at most 80 columns, ending in a line break.
+/// The short summary for a terminal: at most 35 lines of at most 80 columns, ending in a line break; 16 lines more
+/// where installation conditions were compared.
 pub fn headline(summary: &Summary) -> String {
     let mut page = Page::default();
     verdict(&mut page, summary);
     page.text("  ", "  ", &summary.caution);
     page.blank();
     facts(&mut page, summary);
+    conditions(&mut page, summary);
+    let most = if summary.conditions.is_empty() {
+        LINES
+    } else {
+        LINES + CONDITION_LINES
+    };
     let mut left = summary.flags.len();
     for flag in &summary.flags {
         // Room for this one and for a line that counts the rest.
-        let text = format!("{}: {}", flag.word, flag.sentence);
+        let mut text = format!("{}: {}", flag.word, flag.sentence);
+        if let Some(consequence) = &flag.consequence {
+            text.push_str(&format!(" {}.", upper_first(consequence)));
+        }
         let mut trial = Page::default();
         trial.text("  ! ", "    ", &text);
-        if page.lines.len() + trial.lines.len() + 1 > LINES {
+        if page.lines.len() + trial.lines.len() + 1 > most {
             page.text(
                 "  ! ",
                 "    ",
@@ -37,7 +51,7 @@ pub fn headline(summary: &Summary) -> String {
         page.lines.append(&mut trial.lines);
         left -= 1;
     }
-    page.lines.truncate(LINES);
+    page.lines.truncate(most);
     let mut text = page.lines.join("\n");
     text.push('\n');
     text
@@ -163,6 +177,14 @@ fn lower_first(text: &str) -> String {
     }
 }
 
+fn upper_first(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(c) => c.to_uppercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
 fn ending_in_words(ending: Ending) -> &'static str {
     match ending {
         Ending::NoContact => "no contact with the pole",
@@ -272,6 +294,48 @@ fn facts(page: &mut Page, s: &Summary) {
         "assumed",
         &format!("{} values left to their defaults", s.assumptions),
     );
+}
+
+/// What each installation condition does, worst first; at most [`CONDITIONS`] of them.
+fn conditions(page: &mut Page, s: &Summary) {
+    let Some(worst) = s.conditions.first() else {
+        return;
+    };
+    page.text(
+        "  ",
+        "    ",
+        &format!(
+            "Found on site, worst first: velocity change {} as found, {} with everything put right",
+            worst.as_found.speed_in_words(),
+            worst.all_put_right.speed_in_words()
+        ),
+    );
+    for finding in s.conditions.iter().take(CONDITIONS) {
+        let right = &finding.if_put_right;
+        let ending = match right.ending {
+            Some(ending) if right.ending != finding.as_found.ending => {
+                format!(" ({})", ending_in_words(ending))
+            }
+            _ => String::new(),
+        };
+        page.text(
+            &format!("  {:<4}", format!("{}.", finding.rank)),
+            "      ",
+            &format!(
+                "{}: {} if put right{ending}, {} alone",
+                finding.title,
+                right.speed_in_words(),
+                finding.alone.speed_in_words()
+            ),
+        );
+    }
+    if let left @ 1.. = s.conditions.len().saturating_sub(CONDITIONS) {
+        page.text(
+            "      ",
+            "      ",
+            &format!("{left} more conditions: see summary.json"),
+        );
+    }
 }
 
 fn occupant_in_words(s: &Summary) -> String {

@@ -57,6 +57,7 @@ fn many_flags_and_endless_words_stay_within_the_page() {
             word: format!("flag{i}"),
             sentence: "A long sentence that needs more than one line of the terminal to be said."
                 .into(),
+            consequence: None,
         })
         .collect();
     let text = headline(&s);

@@ -6,6 +6,7 @@ use giveway_mechanics::retention::Retention;
 use giveway_occupant::{CAUTION, OccupantRisk, Outcome, SetVerdict};
 use giveway_scenario::model::Scenario;
 
+use crate::conditions::{ConditionFinding, consequence};
 use crate::summary::{
     BookCheck, Contact, Finding, Headline, ImpactFacts, Joint, RetentionCheck, SUMMARY_FORMAT,
     Status, Summary, Times, VelocityChange, face_name,
@@ -29,6 +30,8 @@ pub struct Evidence<'a> {
     pub occupant: &'a OccupantRisk,
     /// Verdicts, the governing one first.
     pub verdicts: &'a [SetVerdict],
+    /// What each installation condition does, worst first.
+    pub conditions: &'a [ConditionFinding],
     /// Number of values that the scenario left to defaults.
     pub assumptions: usize,
 }
@@ -95,7 +98,11 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             tension_rise_bolt: e.tension_rise_bolt,
             tension_rise_time_s: e.tension_rise_time_s,
             bolts: e.bolts.clone(),
+            bars: e.bars.clone(),
+            soil_peak_n: e.soil_peak_n,
+            foundation_peak_m: e.foundation_peak_m,
         },
+        fold: e.fold.clone(),
         record_basis: RECORD_BASIS.to_owned(),
         occupant: evidence.occupant.clone(),
         retention: evidence.retention.map(RetentionCheck::from),
@@ -110,8 +117,10 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             .map(|f| Finding {
                 word: f.word.to_owned(),
                 sentence: f.sentence.clone(),
+                consequence: consequence(f.word, evidence.conditions),
             })
             .collect(),
+        conditions: evidence.conditions.to_vec(),
         assumptions: evidence.assumptions,
     }
 }
@@ -152,14 +161,18 @@ fn check_books(e: &Engagement) -> BookCheck {
     }
 }
 
+/// Key and margin of the evaluated check with the least margin.
+pub fn closest_check(verdict: &SetVerdict) -> Option<(&str, f64)> {
+    verdict
+        .checks
+        .iter()
+        .filter_map(|c| c.margin_fraction.map(|m| (c.key.as_str(), m)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
 fn headline(verdicts: &[SetVerdict], books: &BookCheck, ending: Ending) -> Headline {
     let first = verdicts.first();
-    let closest = first.and_then(|v| {
-        v.checks
-            .iter()
-            .filter_map(|c| c.margin_fraction.map(|m| (c.key.clone(), m)))
-            .min_by(|a, b| a.1.total_cmp(&b.1))
-    });
+    let closest = first.and_then(closest_check);
     let (outcome, sentence) = match first {
         _ if !books.books_closed => (
             Outcome::NotEvaluated,
@@ -188,7 +201,7 @@ fn headline(verdicts: &[SetVerdict], books: &BookCheck, ending: Ending) -> Headl
         document: first.map(|v| v.document.clone()),
         outcome,
         sentence,
-        closest_check: closest.as_ref().map(|c| c.0.clone()),
+        closest_check: closest.map(|c| c.0.to_owned()),
         closest_margin_fraction: closest.map(|c| c.1),
     }
 }

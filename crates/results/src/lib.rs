@@ -7,6 +7,7 @@
 //! ```
 
 mod build;
+mod conditions;
 mod csv;
 mod error;
 mod finite;
@@ -19,7 +20,10 @@ mod sink;
 pub mod summary;
 mod tables;
 
-pub use build::{ENERGY_LIMIT_FRACTION, Evidence, MOMENTUM_LIMIT_FRACTION, build_summary};
+pub use build::{
+    ENERGY_LIMIT_FRACTION, Evidence, MOMENTUM_LIMIT_FRACTION, build_summary, closest_check,
+};
+pub use conditions::{ConditionCase, ConditionFinding};
 pub use error::ResultsError;
 pub use finite::check_finite;
 pub use folder::{FigureBytes, RunFiles, write_run_folder};

@@ -3,13 +3,15 @@
 //! Keys keep the order of the fields. Numbers are finite: an absent number is null, never NaN.
 
 use giveway_impact::outcome::{
-    BoltOutcome, Ending, EnergyBook, MomentumBook, SupportProperties, WorkCount,
+    BarOutcome, BoltOutcome, Ending, EnergyBook, Fold, MomentumBook, SupportProperties, WorkCount,
 };
 use giveway_mechanics::retention::{BoltRetention, Retention};
 use giveway_occupant::{OccupantRisk, Outcome, SetVerdict};
 use giveway_scenario::model::StruckFace;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+
+use crate::conditions::ConditionFinding;
 
 /// Version of the layout of `summary.json`.
 pub const SUMMARY_FORMAT: u32 = 1;
@@ -43,6 +45,8 @@ pub struct Summary {
     pub contact: Contact,
     /// Slip joint.
     pub joint: Joint,
+    /// The shaft's plastic hinge at its foot.
+    pub fold: Fold,
     /// What the occupant numbers rest on after the engagement.
     pub record_basis: String,
     /// Occupant numbers.
@@ -61,6 +65,8 @@ pub struct Summary {
     pub work: WorkCount,
     /// Findings that a person must see.
     pub flags: Vec<Finding>,
+    /// What each installation condition does, worst first; empty where none was found or nothing was compared.
+    pub conditions: Vec<ConditionFinding>,
     /// Number of values that the scenario left to defaults.
     pub assumptions: usize,
 }
@@ -173,6 +179,12 @@ pub struct Joint {
     pub tension_rise_time_s: f64,
     /// Bolts.
     pub bolts: Vec<BoltOutcome>,
+    /// Anchor-bar stubs and conduit in the slip plane.
+    pub bars: Vec<BarOutcome>,
+    /// Largest force of soil behind the foot, N.
+    pub soil_peak_n: f64,
+    /// Largest movement of the foundation's top, m.
+    pub foundation_peak_m: f64,
 }
 
 /// Static check of the clamped base under dead load and design wind.
@@ -266,6 +278,9 @@ pub struct Finding {
     pub word: String,
     /// A plain sentence.
     pub sentence: String,
+    /// What it costs: the velocity change as found and with the cause put right; null where no installation
+    /// condition has to do with it or nothing was compared.
+    pub consequence: Option<String>,
 }
 
 /// The name of a face as in the scenario file.

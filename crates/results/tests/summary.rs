@@ -79,6 +79,7 @@ fn a_run_without_contact_or_energy_has_a_summary() {
         retention: None,
         occupant: &occupant,
         verdicts: &verdicts[..0],
+        conditions: &[],
         assumptions: 0,
     };
     let s = giveway_results::build_summary(&scenario, &evidence);

@@ -38,5 +38,12 @@ fn said(name: &str, accepted: &Accepted) -> String {
             let _ = writeln!(text, "    {} = {}  ({})", a.path, a.value_text, a.source);
         }
     }
+    let conditions = loaded.scenario.as_found.present();
+    if !conditions.is_empty() {
+        text.push_str("  found on site, differing from the design:\n");
+        for kind in conditions {
+            let _ = writeln!(text, "    {}  ({})", kind.title(), kind.paths().join(", "));
+        }
+    }
     text
 }

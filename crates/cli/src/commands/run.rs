@@ -8,11 +8,11 @@ use giveway_occupant::Outcome;
 use giveway_results::summary::Status;
 use giveway_results::{FigureBytes, ResultsError, RunFacts, RunFiles, Summary, write_run_folder};
 use giveway_scenario::Diagnostic;
+use giveway_study::{Computed, compute, compute_with_conditions};
 use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::arguments::{Format, Run};
-use crate::computation::{Computed, compute};
 use crate::exit::Exit;
 use crate::input::{self, Accepted, Refusal};
 use crate::terminal::{complain, print};
@@ -100,8 +100,14 @@ fn one(file: &Path, folder: &Path, arguments: &Run) -> Report {
         }
         Err(refusal) => return refused(file, refusal, arguments.format),
     };
-    let outcome = compute(&accepted.loaded)
-        .map_err(|problem| Refusal::of_file(Exit::Compute, file, &problem))
+    let loaded = &accepted.loaded;
+    let compute = if arguments.no_counterfactuals {
+        compute
+    } else {
+        compute_with_conditions
+    };
+    let outcome = compute(&loaded.scenario, loaded.assumptions.len())
+        .map_err(|problem| Refusal::of_file(Exit::Compute, file, &problem.to_string()))
         .and_then(|computed| {
             write(file, folder, &accepted, &computed, started)?;
             Ok(computed.summary)

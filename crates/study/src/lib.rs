@@ -1,0 +1,24 @@
+//! Whole runs and comparisons of runs: one scenario through impact, retention, occupant numbers, verdicts and
+//! summary; the same without histories for many runs; and what each installation condition does to an impact.
+//! It computes no mechanics of its own, reads and writes no files, draws nothing and knows no clock.
+//!
+//! ```text
+//! Scenario --compute-------------------> Engagement, Summary     everything that a results folder holds
+//! Scenario --Supports::prepare--> Prepared --numbers--> Numbers  the same digits without histories
+//! Scenario --compare_conditions--------> Counterfactuals         as found, put right one by one, one alone
+//! ```
+
+mod counterfactual;
+mod error;
+mod numbers;
+mod pass;
+mod sentence;
+mod supports;
+mod words;
+
+pub use counterfactual::{Counterfactuals, compare_conditions};
+pub use error::StudyError;
+pub use numbers::{Numbers, ShortVerdict};
+pub use pass::{Computed, compute, compute_with_conditions, numbers};
+pub use supports::Supports;
+pub use words::flag_words;

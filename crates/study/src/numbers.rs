@@ -1,0 +1,141 @@
+//! A run in few numbers, for the many runs of a study.
+
+use giveway_impact::outcome::Ending;
+use giveway_occupant::flail::VelocityBasis;
+use giveway_occupant::{Outcome, SetVerdict};
+use giveway_results::summary::{BookCheck, Finding, Status};
+use giveway_results::{Summary, closest_check};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// What counts of one run. Units stand in the names; an absent number is none, never NaN in a complete run.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Numbers {
+    /// Whether the books closed.
+    pub status: Status,
+    /// How the engagement ended.
+    pub ending: Ending,
+    /// Release of the last bolt, s.
+    pub release_time_s: Option<f64>,
+    /// Last touch of face and pole, s.
+    pub contact_end_time_s: Option<f64>,
+    /// End of the engagement, s.
+    pub end_time_s: f64,
+    /// Speed lost along the initial direction of travel at loss of contact, m/s.
+    pub velocity_change_at_contact_end_mps: Option<f64>,
+    /// The same at the end of the engagement, m/s.
+    pub velocity_change_at_end_mps: f64,
+    /// Largest contact force, N.
+    pub peak_force_n: f64,
+    /// Largest crush over all bands, m.
+    pub peak_crush_m: f64,
+    /// Occupant impact velocity along and across, m/s.
+    pub occupant_impact_velocity_mps: [f64; 2],
+    /// What that velocity is.
+    pub occupant_impact_basis: VelocityBasis,
+    /// Ridedown along and across, g; none without contact or with a record that is too short.
+    pub ridedown_g: [Option<f64>; 2],
+    /// Theoretical head impact velocity, km/h.
+    pub thiv_kmph: Option<f64>,
+    /// Severity index of 50 ms means.
+    pub asi: Option<f64>,
+    /// Whether the clamped base stands in the design wind; none for a fixed obstacle.
+    pub stands_in_wind: Option<bool>,
+    /// Findings that a person must see.
+    pub flags: Vec<Finding>,
+    /// Verdicts of all documents, the governing one first.
+    pub verdicts: Vec<ShortVerdict>,
+    /// Residuals of the books against their limits.
+    pub books: BookCheck,
+    /// Time steps of the engagement.
+    pub steps: usize,
+}
+
+/// The verdict by one document in short.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ShortVerdict {
+    /// Name of the criteria set.
+    pub set: String,
+    /// Document and edition.
+    pub document: String,
+    /// Outcome; not evaluated for a failed run and for a vehicle that missed the pole.
+    pub outcome: Outcome,
+    /// One sentence.
+    pub sentence: String,
+    /// Key of the evaluated check with the least margin.
+    pub closest_check: Option<String>,
+    /// Its margin: 1 - |value| / maximum.
+    pub margin_fraction: Option<f64>,
+}
+
+impl Numbers {
+    /// Picks the numbers out of a summary.
+    pub fn of(summary: &Summary) -> Self {
+        let flail = &summary.occupant.flail;
+        let judged = summary.status == Status::Complete && summary.ending != Ending::NoContact;
+        Self {
+            status: summary.status,
+            ending: summary.ending,
+            release_time_s: summary.times.release_s,
+            contact_end_time_s: summary.times.contact_end_s,
+            end_time_s: summary.times.engagement_end_s,
+            velocity_change_at_contact_end_mps: summary.velocity_change.at_contact_end_mps,
+            velocity_change_at_end_mps: summary.velocity_change.at_engagement_end_mps,
+            peak_force_n: summary.contact.peak_force_n,
+            peak_crush_m: summary.contact.peak_crush_m,
+            occupant_impact_velocity_mps: [flail.oiv_longitudinal_mps, flail.oiv_lateral_mps],
+            occupant_impact_basis: flail.basis,
+            ridedown_g: [flail.ridedown_longitudinal, flail.ridedown_lateral]
+                .map(|peak| peak.map(|p| p.value_g)),
+            thiv_kmph: summary.occupant.head.thiv_kmph,
+            asi: summary.occupant.asi_50ms_mean.as_ref().map(|a| a.asi),
+            stands_in_wind: summary.retention.as_ref().map(|r| r.holds),
+            flags: summary.flags.clone(),
+            verdicts: summary
+                .verdicts
+                .iter()
+                .map(|v| ShortVerdict::of(v, judged, &summary.headline.sentence))
+                .collect(),
+            books: summary.books.clone(),
+            steps: summary.work.steps,
+        }
+    }
+
+    /// Speed lost along the initial direction of travel, m/s: at loss of contact, or at the end of the engagement
+    /// while contact lasts. The documents judge the same number. None where it is not finite.
+    pub fn velocity_change_mps(&self) -> Option<f64> {
+        let value = self
+            .velocity_change_at_contact_end_mps
+            .unwrap_or(self.velocity_change_at_end_mps);
+        value.is_finite().then_some(value)
+    }
+
+    /// Outcome by the governing document; not evaluated where the scenario names none.
+    pub fn outcome(&self) -> Outcome {
+        self.verdicts
+            .first()
+            .map_or(Outcome::NotEvaluated, |v| v.outcome)
+    }
+}
+
+impl ShortVerdict {
+    fn of(verdict: &SetVerdict, judged: bool, reason: &str) -> Self {
+        let closest = closest_check(verdict).filter(|_| judged);
+        Self {
+            set: verdict.set.clone(),
+            document: verdict.document.clone(),
+            outcome: if judged {
+                verdict.outcome
+            } else {
+                Outcome::NotEvaluated
+            },
+            sentence: if judged {
+                verdict.sentence.clone()
+            } else {
+                reason.to_owned()
+            },
+            closest_check: closest.map(|c| c.0.to_owned()),
+            margin_fraction: closest.map(|c| c.1),
+        }
+    }
+}

@@ -1,0 +1,196 @@
+//! One scenario through all crates: impact, retention, occupant numbers, verdicts, summary.
+//!
+//! It only passes data on; what each crate needs from the others is written here and nowhere else. Results
+//! folders and the many runs of a study go through the same lines: only the histories differ.
+
+use giveway_impact::outcome::{Ending, Engagement};
+use giveway_impact::{Prepared, RecordRequest};
+use giveway_mechanics::retention::Retention;
+use giveway_occupant::en12767::ClassSpeed;
+use giveway_occupant::{Inputs, Motion, OccupantRisk, SetVerdict, assess, judge};
+use giveway_results::{ConditionFinding, Evidence, Summary, build_summary};
+use giveway_scenario::model::Scenario;
+
+use crate::counterfactual::compare_with;
+use crate::error::StudyError;
+use crate::numbers::Numbers;
+use crate::supports::Supports;
+
+/// A computed scenario.
+#[derive(Debug)]
+pub struct Computed {
+    /// The engagement with its histories.
+    pub engagement: Engagement,
+    /// Everything in numbers.
+    pub summary: Summary,
+}
+
+/// Computes a scenario once. `assumptions` is the number of values that the scenario left to defaults.
+///
+/// # Errors
+/// What could not be computed.
+pub fn compute(scenario: &Scenario, assumptions: usize) -> Result<Computed, StudyError> {
+    let prepared = Supports::new().prepare(scenario)?;
+    let pass = Pass::full(&prepared)?;
+    let summary = pass.summary(&prepared, &[], assumptions);
+    Ok(Computed {
+        engagement: pass.engagement,
+        summary,
+    })
+}
+
+/// Computes a scenario and, for each installation condition found, the same impact with it put right and with it
+/// alone; the summary carries both. Without conditions it is [`compute`]. A comparison that could not be computed
+/// stands in the summary with its reason.
+///
+/// # Errors
+/// What could not be computed of the scenario itself.
+pub fn compute_with_conditions(
+    scenario: &Scenario,
+    assumptions: usize,
+) -> Result<Computed, StudyError> {
+    if scenario.as_found.present().is_empty() {
+        return compute(scenario, assumptions);
+    }
+    let supports = Supports::new();
+    let prepared = supports.prepare(scenario)?;
+    let pass = Pass::full(&prepared)?;
+    let as_found = Numbers::of(&pass.summary(&prepared, &[], assumptions));
+    let comparison = compare_with(scenario, &supports, Some(Ok(as_found)));
+    let summary = pass.summary(&prepared, &comparison.findings, assumptions);
+    Ok(Computed {
+        engagement: pass.engagement,
+        summary,
+    })
+}
+
+/// The numbers of a run without its histories; equal to those of [`compute`] to the last bit.
+///
+/// # Errors
+/// What could not be computed.
+pub fn numbers(prepared: &Prepared) -> Result<Numbers, StudyError> {
+    let pass = Pass::run(
+        prepared,
+        RecordRequest {
+            trace: false,
+            rollout: true,
+        },
+    )?;
+    Ok(Numbers::of(&pass.summary(prepared, &[], 0)))
+}
+
+/// What the crates said about one run.
+struct Pass {
+    engagement: Engagement,
+    retention: Option<Retention>,
+    occupant: OccupantRisk,
+    verdicts: Vec<SetVerdict>,
+}
+
+impl Pass {
+    /// With the histories that the scenario's output asks for.
+    fn full(prepared: &Prepared) -> Result<Self, StudyError> {
+        let output = &prepared.scenario().output;
+        Self::run(
+            prepared,
+            RecordRequest {
+                trace: output.history || output.figures,
+                rollout: true,
+            },
+        )
+    }
+
+    fn run(prepared: &Prepared, request: RecordRequest) -> Result<Self, StudyError> {
+        let retention = prepared.retention()?;
+        let engagement = prepared.engage(request)?;
+        let (occupant, verdicts) = judged(prepared, &engagement)?;
+        Ok(Self {
+            engagement,
+            retention,
+            occupant,
+            verdicts,
+        })
+    }
+
+    fn summary(
+        &self,
+        prepared: &Prepared,
+        conditions: &[ConditionFinding],
+        assumptions: usize,
+    ) -> Summary {
+        let evidence = Evidence {
+            engagement: &self.engagement,
+            support: prepared.properties(),
+            retention: self.retention.as_ref(),
+            occupant: &self.occupant,
+            verdicts: &self.verdicts,
+            conditions,
+            assumptions,
+        };
+        build_summary(prepared.scenario(), &evidence)
+    }
+}
+
+/// Occupant numbers of the vehicle's record, and the verdicts of the scenario's documents.
+fn judged(
+    prepared: &Prepared,
+    engagement: &Engagement,
+) -> Result<(OccupantRisk, Vec<SetVerdict>), StudyError> {
+    let scenario = prepared.scenario();
+    let record = &engagement.record;
+    let motion = Motion {
+        interval_s: record.interval_s,
+        initial_heading_rad: record.heading_rad,
+        initial_velocity_mps: record.velocity_mps,
+        head_m: [scenario.vehicle.head_x_m, scenario.vehicle.head_y_m],
+        acceleration_mps2: &record.acceleration_mps2,
+        yaw_rate_radps: &record.yaw_rate_radps,
+        end_velocity_mps: &record.end_velocity_mps,
+        position_m: &record.position_m,
+        attitude_rad: &record.attitude_rad,
+    };
+    let in_contact = match engagement.contact_end_time_s {
+        Some(end_s) => motion.velocity_change_by_mps(end_s),
+        None => [0.0, 0.0],
+    };
+    let risk = assess(&motion, in_contact)?;
+    let stopped = matches!(engagement.ending, Ending::Held | Ending::FixedObstacle);
+    let inputs = Inputs {
+        impact_speed_mps: Some(scenario.impact.speed_mps),
+        vehicle_mass_kg: Some(scenario.vehicle.mass_kg),
+        velocity_change_at_release_mps: engagement.velocity_change_at_release_mps,
+        velocity_change_at_contact_end_mps: engagement.velocity_change_at_contact_end_mps,
+        velocity_change_at_engagement_end_mps: Some(engagement.velocity_change_at_end_mps),
+        // What is left standing is the lower plate, whose top is the slip plane.
+        stub_height_m: Some(slip_plane_height(scenario)),
+        support_mass_kg: Some(prepared.properties().mass_kg),
+        support_height_m: Some(height_above_ground(scenario)),
+        // The record's own extremes count; the flight of the pole is not followed, so no roof or windscreen.
+        largest_roll_rad: None,
+        largest_pitch_rad: None,
+        roof_crush_m: None,
+        windscreen_crush_m: None,
+        exit_speed_mps: risk.speed_after_12m_mps.or(stopped.then_some(0.0)),
+        class_speed: ClassSpeed::near(scenario.impact.speed_mps),
+    };
+    let verdicts = judge(&risk, &inputs, &scenario.criteria);
+    Ok((risk, verdicts))
+}
+
+/// Height of the lower plate's top above the ground, m: as found where it was measured.
+fn slip_plane_height(scenario: &Scenario) -> f64 {
+    scenario
+        .as_found
+        .slip_plane_height_m
+        .unwrap_or(scenario.site.slip_plane_height_m)
+}
+
+/// Highest point of pole and arms above the ground, m.
+fn height_above_ground(scenario: &Scenario) -> f64 {
+    let support = &scenario.support;
+    let arms = support
+        .arms
+        .iter()
+        .map(|arm| arm.attachment_height_m + arm.rise_m.max(0.0));
+    slip_plane_height(scenario) + arms.fold(support.pole_length_m, f64::max)
+}
