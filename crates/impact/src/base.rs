@@ -1,6 +1,7 @@
 //! What the base does to the foot in one step: bolts, bars in the slip plane, soil, foundation, hinge.
 
 use giveway_mechanics::joint::Motion;
+use giveway_mechanics::obstacle::SoilLaw;
 use nalgebra::{Vector2, Vector3};
 
 use crate::engine::Run;
@@ -128,7 +129,9 @@ impl Run<'_> {
         if self.all_released() {
             let mut reach = 2.0 * base.plate_radius_m;
             let mut clear_rise = CLEAR_RISE_M;
-            if let Some(soil) = &law.soil {
+            // Soil that lies ahead of the foot.
+            let ahead = |s: &SoilLaw| s.gap_m < reach && s.direction.dot(&moved) > 0.0;
+            if let Some(soil) = law.soil.filter(ahead) {
                 reach += soil.gap_m + SOIL_WAY_M;
                 clear_rise += soil.height_m;
             }

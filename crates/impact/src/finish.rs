@@ -71,7 +71,7 @@ pub(crate) fn energy_book(run: &Run<'_>) -> EnergyBook {
         e.rust_j += f.rust;
     }
     e.fold_j = run.hinge.spent;
-    e.bars_j = run.bars.iter().map(|b| b.energy_j).sum();
+    e.bars_j = run.bars.iter().fold(0.0, |sum, b| sum + b.energy_j);
     e.soil_j = run.soil.energy_j;
     if let Some(pier) = run.pier_law() {
         e.foundation_j = run.pier.energy_j(&pier, h);

@@ -178,7 +178,7 @@ fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcome: &Engagem
     let mut forces = Vec::new();
     for (b, law) in outcome.bolts.iter().zip(&base.bolts) {
         let in_grout = law.faults.and_then(|f| f.grout);
-        if let (Some(g), true) = (in_grout, leaves_lower_notch(run, b.number)) {
+        if let (Some(g), true) = (in_grout, must_leave_lower(run, b.number)) {
             bolts.push(b.number);
             forces.push(g.force(0.0).min(law.shear_capacity(law.preload)));
         }
@@ -202,11 +202,11 @@ fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcome: &Engagem
     }
 }
 
-/// Whether the upper plate has drawn this bolt outward along its lower notch.
-fn leaves_lower_notch(run: &Run<'_>, number: usize) -> bool {
+/// Whether the blow asked this bolt to leave its lower notch.
+fn must_leave_lower(run: &Run<'_>, number: usize) -> bool {
     run.bolts
         .get(number - 1)
-        .is_some_and(|b| b.tried_lower_notch())
+        .is_some_and(|b| b.must_leave_lower())
 }
 
 fn of_bars(out: &mut Findings, outcome: &Engagement) {

@@ -151,6 +151,7 @@ pub(crate) fn base_law(designed: &Scenario, found: &Scenario) -> Result<BaseLaw,
         }
     }
     let soil = match &site.soil {
+        Some(s) if s.height_m <= 0.0 && s.slope_rad <= 0.0 => None,
         None => None,
         Some(s) => Some(soil_law(s, 2.0 * found.base.plate_radius_m)?),
     };

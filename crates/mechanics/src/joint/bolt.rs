@@ -68,7 +68,7 @@ pub struct BoltState {
     /// Largest force of the findings on site against lower and upper plate while the bolt slid, N.
     pub peak_held: [f64; 2],
     keeper_torn: bool,
-    drawn_lower: bool,
+    hardest: Option<(f64, Departure)>,
     slip: Vector2<f64>,
     place: Vector2<f64>,
     slid: Vector2<f64>,
@@ -128,7 +128,7 @@ impl BoltState {
             lift: 0.0,
             energy: BoltEnergy::default(),
             keeper_torn: law.keeper_tear <= 0.0,
-            drawn_lower: false,
+            hardest: None,
             slip: Vector2::zeros(),
             place: Vector2::zeros(),
             slid: Vector2::zeros(),
@@ -260,10 +260,10 @@ impl BoltState {
         } else {
             None
         };
-        // In cases (a) and (c) a bolt at the limit of its clamp leaves the lower notch, or would but for what holds it.
-        self.drawn_lower |= limit.kind != Departure::UpperNotch
-            && force.norm() >= law.friction_outer * tension + law.friction_inner * washer
-            && force.norm() > 0.0;
+        let size = force.norm();
+        if self.hardest.is_none_or(|(most, _)| size > most) {
+            self.hardest = Some((size, limit.kind));
+        }
         self.tension = tension;
         self.washer = washer;
         self.force = force;
@@ -318,9 +318,16 @@ impl BoltState {
         self.energy.friction += rest;
     }
 
-    /// Whether the upper plate has drawn the bolt along its lower notch, or has pressed it that way.
-    pub fn tried_lower_notch(&self) -> bool {
-        self.drawn_lower
+    /// Whether the blow asked the bolt to leave its lower notch: by the way it went, or, for a bolt that did not go,
+    /// by the notch case at its largest force.
+    pub fn must_leave_lower(&self) -> bool {
+        match self.departure {
+            Some(Departure::UpperNotch) => false,
+            Some(Departure::LowerNotch | Departure::Squeezed) => true,
+            _ => self
+                .hardest
+                .is_some_and(|(_, kind)| kind != Departure::UpperNotch),
+        }
     }
 
     /// Whether the keeper at this bolt is torn.
