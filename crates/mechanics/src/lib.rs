@@ -6,6 +6,7 @@ pub mod attitude;
 pub mod beam;
 pub mod clamp;
 pub mod crush;
+pub mod erection;
 pub mod faults;
 pub mod joint;
 pub mod modes;
