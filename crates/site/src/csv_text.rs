@@ -228,7 +228,10 @@ mod tests {
     fn empty_cells_blank_lines_and_remarks() {
         assert_eq!(texts(""), []);
         assert_eq!(texts("\n\r\n  \n# a, b\n"), []);
-        assert_eq!(texts("a,,\n,b,"), [cells(&["a", "", ""]), cells(&["", "b", ""])]);
+        assert_eq!(
+            texts("a,,\n,b,"),
+            [cells(&["a", "", ""]), cells(&["", "b", ""])]
+        );
         assert_eq!(texts(" a , \"b\" ,c "), [cells(&["a", "b", "c"])]);
     }
 

@@ -5,17 +5,32 @@
 //! text of a record or list --Record::read, read_list--> Record, what was measured
 //! ```
 
-mod csv_text;
 mod codes;
+mod csv_text;
 mod date;
+mod decision;
 mod finding;
+mod governing;
+mod inspection;
+mod judging;
 mod list;
 mod measured;
+mod order;
+mod pole_type;
 mod record;
 pub mod requirements;
+mod settings;
+mod survey;
 
 pub use codes::{all_codes, explain};
 pub use date::Date;
+pub use decision::{Decision, Open, RULE, TestResult};
+pub use governing::{GoverningTest, governing};
+pub use inspection::{ConditionResult, Inspection, Note, Step, inspect};
+pub use judging::ItemResult;
 pub use list::{Entry, read_list};
 pub use measured::{Measured, NOT_MEASURED, Value};
+pub use pole_type::{PoleType, Solver, TestNumbers};
 pub use record::Record;
+pub use settings::{Assumed, Setting};
+pub use survey::{Inspected, PoleLine, Survey, inspect_all, latest, survey};

@@ -112,7 +112,9 @@ fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
                     at,
                     name,
                     Said {
-                        message: "this is no column of a list of poles; nothing of the list was read".into(),
+                        message:
+                            "this is no column of a list of poles; nothing of the list was read"
+                                .into(),
                         found: Some(name.to_owned()),
                         suggestion: nearest(name, known).map(str::to_owned),
                         ..Said::default()
@@ -128,7 +130,8 @@ fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
                 cells.first().map_or(At::START, place_of),
                 needed,
                 Said {
-                    message: "a list of poles needs this column; its first row names the columns".into(),
+                    message: "a list of poles needs this column; its first row names the columns"
+                        .into(),
                     ..Said::default()
                 },
             );
