@@ -20,6 +20,8 @@ mod pole_type;
 mod record;
 pub mod requirements;
 mod settings;
+pub mod sheet;
+mod solver;
 mod survey;
 
 pub use codes::{all_codes, explain};
@@ -33,4 +35,5 @@ pub use measured::{Measured, NOT_MEASURED, Value};
 pub use pole_type::{PoleType, Solver, TestNumbers};
 pub use record::Record;
 pub use settings::{Assumed, Setting};
+pub use solver::solve;
 pub use survey::{Inspected, PoleLine, Survey, inspect_all, latest, survey};

@@ -66,7 +66,13 @@ pub struct ShortVerdict {
     pub closest_check: Option<String>,
     /// Its margin: 1 - |value| / maximum.
     pub margin_fraction: Option<f64>,
+    /// Least margin of the evaluated checks of what happens to vehicle and occupant: impact velocities, ridedown,
+    /// velocity change, severity index. Height and mass of the support, which no condition changes, do not count.
+    pub motion_margin_fraction: Option<f64>,
 }
+
+/// Begins the keys of the checks of what happens to vehicle and occupant.
+const MOTION: [&str; 5] = ["oiv_", "ridedown_", "velocity_change_", "asi", "thiv_"];
 
 impl Numbers {
     /// Picks the numbers out of a summary.
@@ -136,6 +142,12 @@ impl ShortVerdict {
             },
             closest_check: closest.map(|c| c.0.to_owned()),
             margin_fraction: closest.map(|c| c.1),
+            motion_margin_fraction: verdict
+                .checks
+                .iter()
+                .filter(|c| judged && MOTION.iter().any(|key| c.key.starts_with(key)))
+                .filter_map(|c| c.margin_fraction)
+                .min_by(f64::total_cmp),
         }
     }
 }

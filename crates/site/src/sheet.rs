@@ -1,0 +1,357 @@
+//! The installation sheet: what the crew that erects one pole must know, computed from its scenario.
+//!
+//! The sheet is for the design. Findings on site and the impact play no part; where the scenario has findings, a
+//! remark says so. The formulas stand in [`giveway_mechanics::erection`], the limits in the table of requirements; this
+//! module asks them and writes the sequence of the work in plain sentences.
+
+mod remarks;
+mod steps;
+pub mod words;
+
+use giveway_mechanics::clamp::ClampProperties;
+use giveway_mechanics::erection::{
+    ArmJointCheck, Balance, BoltLength, Hang, Lean, LevelLine, Series, Tightening, arm_joint,
+    balance, bare_balance, bolt_length, hang, lean, level_line, series, sling_height, tightening,
+};
+use giveway_mechanics::retention::{DeadLoad, retention};
+use giveway_mechanics::strength::InputError;
+use giveway_occupant::CAUTION;
+use giveway_scenario::model::{Anchorage, Arm, AsFound, Scenario, SlipBase, Tube};
+use serde::Serialize;
+
+use crate::judging::limit_words;
+use crate::requirements::{Limit, Requirement, Rule, item};
+
+/// Why there is no sheet.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SheetError {
+    /// Nothing to erect on a slip base.
+    #[error(
+        "slip_base.anchorage is \"fixed\": an immovable obstacle has no slip bolts, so there is nothing to install; \
+         set it to \"slip\""
+    )]
+    FixedAnchorage,
+    /// A value of the design that the sheet cannot do with.
+    #[error("the sheet cannot be computed: {0}")]
+    Value(#[from] InputError),
+}
+
+/// The sheet. Everything in SI.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct InstallationSheet {
+    /// Title of the scenario.
+    pub title: String,
+    /// Name of the place.
+    pub place: String,
+    /// The design that is drawn.
+    pub design: Design,
+    /// Length of the slip bolts and its checks.
+    pub bolts: BoltLength,
+    /// Series of the slip bolts.
+    pub bolt_series: Series,
+    /// Torque and clamp.
+    pub tightening: Tightening,
+    /// Bolts in the order in which each stage goes round, from 1.
+    pub tightening_order: Vec<usize>,
+    /// Tolerance of the torque, as a fraction of it.
+    pub torque_tolerance: f64,
+    /// Whether the tightened base holds the design wind.
+    pub wind: WindHold,
+    /// Mass, balance, sling and lines.
+    pub lift: Lift,
+    /// Lean under the dead load.
+    pub lean: LeanFacts,
+    /// The arms.
+    pub arms: Vec<ArmSheet>,
+    /// What must be kept clear.
+    pub clearances: Vec<Clearance>,
+    /// The work in its order.
+    pub steps: Vec<Step>,
+    /// What somebody must settle before the work begins.
+    pub remarks: Vec<String>,
+    /// The caution.
+    pub caution: String,
+}
+
+/// What is drawn.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Design {
+    /// The slip base.
+    pub base: SlipBase,
+    /// The pole.
+    pub pole: Tube,
+    /// Its length, m.
+    pub pole_length_m: f64,
+    /// The arms.
+    pub arms: Vec<Arm>,
+    /// Height of the lower plate's top above the ground, m.
+    pub slip_plane_height_m: f64,
+    /// Its greatest height over the chord, m.
+    pub stub_limit_m: f64,
+    /// The chord, m.
+    pub chord_m: f64,
+    /// Least gap from the grout to the underside of a bolt head, m.
+    pub grout_clear_m: f64,
+}
+
+/// The clamped base under dead load and design wind.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WindHold {
+    /// Design wind, m/s.
+    pub wind_mps: f64,
+    /// Whether every bolt stays clamped and nothing slips.
+    pub holds: bool,
+    /// Capacity against slip over demand, minus one; none where nothing is demanded.
+    pub slip_margin: Option<f64>,
+    /// Least washer force over preload.
+    pub gap_margin: f64,
+}
+
+/// Mass, balance, sling and lines.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Lift {
+    /// With arms, luminaires and all that is fixed.
+    pub whole: Balance,
+    /// Without arms and luminaires; none where there are none.
+    pub bare: Option<Balance>,
+    /// How it hangs from a sling round the shaft.
+    pub hang: Hang,
+    /// What holds it level while it lies in that sling; none where the sling is at the tip.
+    pub level: Option<LevelLine>,
+}
+
+/// Lean of the pole under the dead load of what hangs on it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LeanFacts {
+    /// Dead-load moment at the foot, N.m.
+    pub moment_nm: f64,
+    /// Displacement of the tip with the foot plumb, m.
+    pub tip_m: f64,
+    /// Slope of the axis at the tip, rad.
+    pub tip_slope_rad: f64,
+    /// Direction of the lean, rad; none where there is none.
+    pub azimuth_rad: Option<f64>,
+    /// Rake of the foot, away from that direction, that brings the tip over the foot, rad.
+    pub rake_rad: f64,
+    /// Displacement of the axis at a height that is reached with a long level, 1.5 m above the foot, m.
+    pub at_level_m: f64,
+}
+
+/// One arm.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ArmSheet {
+    /// Number, from 1.
+    pub number: usize,
+    /// The joint; none where it cannot be computed.
+    pub joint: Option<ArmJointCheck>,
+    /// Why not.
+    pub problem: Option<String>,
+}
+
+/// Something that must be kept clear.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Clearance {
+    /// What is required.
+    pub requirement: String,
+    /// Limit in words with its unit.
+    pub limit: String,
+    /// Where the limit comes from.
+    pub source: String,
+}
+
+/// A step of the work.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Step {
+    /// What to do.
+    pub text: String,
+    /// What must have been seen before the work goes on; none where this is no hold point.
+    pub hold: Option<String>,
+}
+
+/// Chord over which the height of the lower plate is measured, m (AASHTO, NCHRP Report 350, seen).
+const CHORD_M: f64 = 1.5;
+/// Height above the foot at which a crew plumbs with a long level, m (common practice, no source).
+const LEVEL_M: f64 = 1.5;
+/// What must be kept clear, in the order of the sheet: keys of the requirements.
+const CLEARANCES: [&str; 8] = [
+    "grout_gap",
+    "grout_notch_gap",
+    "stub_projection",
+    "conduit_projection",
+    "plate_height",
+    "soil_gap",
+    "plate_washer_thickness",
+    "plate_level",
+];
+
+impl InstallationSheet {
+    /// The sheet of a scenario's design.
+    ///
+    /// # Errors
+    /// A fixed anchorage; a size, mass, strength or gravity that the erection formulas refuse.
+    pub fn new(scenario: &Scenario) -> Result<Self, SheetError> {
+        if scenario.base.anchorage == Anchorage::Fixed {
+            return Err(SheetError::FixedAnchorage);
+        }
+        let design = Scenario {
+            as_found: AsFound::default(),
+            ..scenario.clone()
+        };
+        let (base, support) = (&design.base, &design.support);
+        let bolts = bolt_length(base)?;
+        let tightening = tightening(base)?;
+        let whole = balance(support)?;
+        let has_arms = !support.arms.is_empty();
+        let length = support.pole_length_m;
+        let gravity = design.site.gravity_mps2;
+        let sling = sling_height(&whole, length)?;
+        let lift = Lift {
+            hang: hang(&whole, sling, gravity)?,
+            level: (sling < length)
+                .then(|| level_line(&whole, length, sling, gravity))
+                .transpose()?,
+            bare: has_arms.then(|| bare_balance(support)).transpose()?,
+            whole,
+        };
+        let mut sheet = Self {
+            title: design.title.clone(),
+            place: design.site.name.clone(),
+            bolt_series: series(&base.bolt),
+            bolts,
+            tightening,
+            tightening_order: order(base.bolt_count),
+            torque_tolerance: torque_tolerance(),
+            wind: wind(&design, &whole)?,
+            lift,
+            lean: leaning(&lean(support, gravity)?),
+            arms: arms(&design),
+            clearances: clearances(&design),
+            design: drawn(&design),
+            steps: Vec::new(),
+            remarks: Vec::new(),
+            caution: CAUTION.to_owned(),
+        };
+        sheet.remarks = remarks::remarks(scenario, &sheet);
+        sheet.steps = steps::steps(&sheet);
+        Ok(sheet)
+    }
+}
+
+fn drawn(design: &Scenario) -> Design {
+    let value = |key: &str| {
+        requirement(key)
+            .and_then(|row| single(row.rule))
+            .and_then(|limit| limit.of(design))
+    };
+    Design {
+        base: design.base.clone(),
+        pole: design.support.pole.clone(),
+        pole_length_m: design.support.pole_length_m,
+        arms: design.support.arms.clone(),
+        slip_plane_height_m: design.site.slip_plane_height_m,
+        stub_limit_m: value("plate_height").unwrap_or(0.0),
+        chord_m: CHORD_M,
+        grout_clear_m: value("grout_gap").unwrap_or(0.0),
+    }
+}
+
+fn requirement(key: &str) -> Option<&'static Requirement> {
+    item(key).map(|found| found.requirement())
+}
+
+/// The one limit of a rule.
+fn single(rule: Rule) -> Option<Limit> {
+    match rule {
+        Rule::AtLeast(limit) | Rule::AtMost(limit) | Rule::WithinPlusMinus(limit) => Some(limit),
+        _ => None,
+    }
+}
+
+fn torque_tolerance() -> f64 {
+    match requirement("torque").map(|row| row.rule) {
+        Some(Rule::NearDesign(fraction)) => fraction,
+        _ => 0.0,
+    }
+}
+
+fn clearances(design: &Scenario) -> Vec<Clearance> {
+    CLEARANCES
+        .iter()
+        .filter_map(|key| requirement(key))
+        .map(|row| Clearance {
+            requirement: row.title.to_owned(),
+            limit: limit_words(row, design),
+            source: row.source.to_owned(),
+        })
+        .collect()
+}
+
+/// Each bolt after the one that lies most nearly across from it: 1, 3, 2, 4 of four; 1, 2, 3 of three (common practice, no
+/// source).
+fn order(bolts: usize) -> Vec<usize> {
+    if bolts % 2 == 1 {
+        return (1..=bolts).collect();
+    }
+    let half = bolts / 2;
+    (1..=half).flat_map(|i| [i, i + half]).collect()
+}
+
+fn wind(design: &Scenario, whole: &Balance) -> Result<WindHold, InputError> {
+    let clamp = ClampProperties::from_base(&design.base)?;
+    let [x, y, _] = whole.centre_m;
+    let dead = DeadLoad::from_mass(whole.mass_kg, [x, y], design.site.gravity_mps2);
+    let held = retention(design, &clamp, &dead)?;
+    Ok(WindHold {
+        wind_mps: design.site.wind_speed_mps,
+        holds: held.holds,
+        slip_margin: held.slip_margin,
+        gap_margin: held
+            .bolts
+            .iter()
+            .map(|b| b.gap_margin)
+            .fold(f64::INFINITY, f64::min),
+    })
+}
+
+fn leaning(lean: &Lean) -> LeanFacts {
+    // The axis between the two computed heights around that of the level.
+    let above = lean.axis_m.partition_point(|p| p[0] < LEVEL_M);
+    let at_level_m = match (
+        above.checked_sub(1).and_then(|i| lean.axis_m.get(i)),
+        lean.axis_m.get(above),
+    ) {
+        (Some(a), Some(b)) => {
+            let share = (LEVEL_M - a[0]) / (b[0] - a[0]);
+            libm::hypot(a[1] + share * (b[1] - a[1]), a[2] + share * (b[2] - a[2]))
+        }
+        _ => lean.tip_m,
+    };
+    LeanFacts {
+        moment_nm: libm::hypot(lean.moment_nm[0], lean.moment_nm[1]),
+        tip_m: lean.tip_m,
+        tip_slope_rad: lean.tip_slope_rad,
+        azimuth_rad: lean.azimuth_rad,
+        rake_rad: lean.rake_rad,
+        at_level_m,
+    }
+}
+
+fn arms(design: &Scenario) -> Vec<ArmSheet> {
+    (0..design.support.arms.len())
+        .map(|i| match arm_joint(&design.site, &design.support, i) {
+            Ok(joint) => ArmSheet {
+                number: i + 1,
+                joint: Some(joint),
+                problem: None,
+            },
+            Err(problem) => ArmSheet {
+                number: i + 1,
+                joint: None,
+                problem: Some(problem.to_string()),
+            },
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,143 @@
+//! What somebody must settle before the work begins: checks of the design that are not met, and what the sheet leaves out.
+
+use giveway_scenario::model::{AsFound, Scenario};
+
+use super::InstallationSheet;
+use super::words::{kn, mm, ordered, percent};
+
+/// Least gap that round washers should keep between the plates, and the greatest, m (highway handbook, seen).
+const APART_M: [f64; 2] = [0.003, 0.006];
+/// Notches below this included angle bound in tests, rad (FHWA letter SS-61, 1996, seen: 60 degrees bound, 90 did not).
+const NARROW_RAD: f64 = 60.5 * core::f64::consts::PI / 180.0;
+/// Largest mass of a breakaway support, kg (test criteria, seen).
+const MASS_KG: f64 = 454.0;
+
+/// The remarks, gravest first.
+pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<String> {
+    let mut out = Vec::new();
+    let mut say = |when: bool, text: &dyn Fn() -> String| {
+        if when {
+            out.push(text());
+        }
+    };
+    let (base, bolts) = (&sheet.design.base, &sheet.bolts);
+    let wind = &sheet.wind;
+    say(!wind.holds, &|| {
+        format!(
+            "At this torque the base does not hold the design wind of {:.0} m/s (smallest washer force {} of the \
+             clamp, margin against slip {}). Settle the torque with the designer first.",
+            wind.wind_mps,
+            percent(wind.gap_margin),
+            wind.slip_margin.map_or("none".to_owned(), percent)
+        )
+    });
+    let tight = &sheet.tightening;
+    say(tight.of_proof > 1.0, &|| {
+        format!(
+            "With the scatter of the wrench a bolt may see {} of its proof load: the torque is too high for it.",
+            percent(tight.of_proof)
+        )
+    });
+    let long = ordered(bolts.length_m, sheet.bolt_series);
+    say(
+        bolts.protrusion_m < bolts.protrusion_wanted_m - 1e-9,
+        &|| {
+            format!(
+                "The bolts as supplied, {long}, are too short: they need {} under the head.",
+                ordered(bolts.standard_m, sheet.bolt_series)
+            )
+        },
+    );
+    say(bolts.thread_below_nut_m < -1e-9, &|| {
+        format!(
+            "The thread of bolts of {long} ends {} above the nut's seat: the nut jams on the shank before it clamps.",
+            mm(-bolts.thread_below_nut_m, 2)
+        )
+    });
+    say(bolts.engaged_threads < bolts.threads_needed, &|| {
+        format!(
+            "A nut engages {:.1} threads; {:.1} are needed for the strength of the bolt.",
+            bolts.engaged_threads, bolts.threads_needed
+        )
+    });
+    let apart = base.round_washer_m;
+    say(
+        apart < APART_M[0] - 1e-9 || apart > APART_M[1] + 1e-9,
+        &|| {
+            format!(
+                "The round washers of {} do not keep the plates 3 to 6 mm apart.",
+                mm(apart, 3)
+            )
+        },
+    );
+    say(base.keeper.is_none(), &|| {
+        "The design has no keeper sheet: nothing but the clamp keeps the bolts from walking."
+            .to_owned()
+    });
+    say(2.0 * base.notch_half_angle_rad <= NARROW_RAD, &|| {
+        format!(
+            "Notches of {:.0}\u{b0} bound in tests, 90\u{b0} did not.",
+            2.0 * base.notch_half_angle_rad.to_degrees()
+        )
+    });
+    let height = sheet.design.slip_plane_height_m;
+    say(height > sheet.design.stub_limit_m + 1e-9, &|| {
+        format!(
+            "The design sets the lower plate {} above the ground, more than the limit of {}.",
+            mm(height, 3),
+            mm(sheet.design.stub_limit_m, 3)
+        )
+    });
+    say(sheet.lift.whole.mass_kg > MASS_KG, &|| {
+        format!(
+            "The support weighs {:.0} kg, more than the {MASS_KG:.0} kg up to which breakaway supports are tested.",
+            sheet.lift.whole.mass_kg
+        )
+    });
+    say(!sheet.lift.hang.foot_down, &|| {
+        "No sling on the shaft holds this pole foot down: lift it with two slings.".to_owned()
+    });
+    for arm in &sheet.arms {
+        arm_remarks(arm, &mut out);
+    }
+    if scenario.as_found != AsFound::default() {
+        out.push(
+            "The scenario tells of findings on site; this sheet is for the design and leaves them out."
+                .to_owned(),
+        );
+    }
+    out
+}
+
+fn arm_remarks(arm: &super::ArmSheet, out: &mut Vec<String>) {
+    let number = arm.number;
+    if let Some(problem) = &arm.problem {
+        out.push(format!(
+            "The joint of arm {number} is not computed: {problem}."
+        ));
+    }
+    let Some(joint) = &arm.joint else { return };
+    let screw = &joint.length;
+    if !screw.fits {
+        out.push(format!(
+            "The cap screws of arm {number}, {} long, do not fit: between {} and {} are needed, with the shank out of \
+             the hole.",
+            mm(screw.length_m, 3),
+            mm(screw.least_m, 3),
+            mm(screw.most_m, 3)
+        ));
+    }
+    if joint.closure_margin.is_some_and(|m| m < 0.0) {
+        out.push(format!(
+            "The flange of arm {number} opens in the design wind: {} are needed at a screw, the clamp is {}.",
+            kn(joint.clamp_needed_n),
+            kn(joint.clamp_n)
+        ));
+    }
+    if joint.strength_margin.is_some_and(|m| m < 0.0) {
+        out.push(format!(
+            "The cap screws of arm {number} are too weak for the design wind (margin {}).",
+            percent(joint.strength_margin.unwrap_or(0.0))
+        ));
+    }
+}
