@@ -48,16 +48,29 @@ pub struct FigureBytes<'a> {
 /// # Errors
 /// Every error leaves the output path as it was and no half folder behind.
 pub fn write_run_folder(out: &Path, files: &RunFiles) -> Result<PathBuf, ResultsError> {
-    // A link is followed, so that the folder it points to is replaced and not the link.
-    let out = fs::canonicalize(out).unwrap_or_else(|_| out.to_owned());
-    let Some(name) = out.file_name().map(|n| n.to_string_lossy().into_owned()) else {
-        return Err(ResultsError::NoName { path: out });
-    };
     check_finite("summary", files.summary)?;
     let tables = files.histories.map(of_run).transpose()?;
     for figure in files.figures {
         check_name(figure.name)?;
     }
+    write_whole(out, |folder| {
+        fill(folder, files, tables.as_ref().map_or(&[], |t| t.as_slice()))
+    })
+}
+
+/// Fills a folder beside its place and puts it there whole; what stands there already must be of this program and unchanged.
+///
+/// # Errors
+/// Every error leaves the output path as it was and no half folder behind.
+pub(crate) fn write_whole(
+    out: &Path,
+    fill: impl FnOnce(&Path) -> Result<(), ResultsError>,
+) -> Result<PathBuf, ResultsError> {
+    // A link is followed, so that the folder it points to is replaced and not the link.
+    let out = fs::canonicalize(out).unwrap_or_else(|_| out.to_owned());
+    let Some(name) = out.file_name().map(|n| n.to_string_lossy().into_owned()) else {
+        return Err(ResultsError::NoName { path: out });
+    };
     let occupied = check_replaceable(&out)?;
     let parent = match out.parent() {
         Some(p) if !p.as_os_str().is_empty() => p.to_owned(),
@@ -65,17 +78,13 @@ pub fn write_run_folder(out: &Path, files: &RunFiles) -> Result<PathBuf, Results
     };
     fs::create_dir_all(&parent).map_err(ResultsError::io("create the folder", &parent))?;
     let staging = Staging::create(&parent, &name)?;
-    fill(
-        &staging.path,
-        files,
-        tables.as_ref().map_or(&[], |t| t.as_slice()),
-    )?;
+    fill(&staging.path)?;
     staging.put_in_place(&out, occupied)?;
     sync_folder(&parent)?;
     Ok(out)
 }
 
-fn check_name(name: &str) -> Result<(), ResultsError> {
+pub(crate) fn check_name(name: &str) -> Result<(), ResultsError> {
     let plain = |b: u8| b.is_ascii_alphanumeric() || matches!(b, b'-' | b'_' | b'.');
     if name.is_empty() || name.starts_with('.') || !name.bytes().all(plain) {
         return Err(ResultsError::BadFileName {
@@ -152,13 +161,7 @@ fn list(root: &Path, folder: &Path) -> Result<Vec<String>, ResultsError> {
 
 fn fill(folder: &Path, files: &RunFiles, tables: &[Table]) -> Result<(), ResultsError> {
     let mut entries: Vec<FileEntry> = Vec::new();
-    let write = |name: &str, bytes: &[u8]| -> Result<FileEntry, ResultsError> {
-        let path = folder.join(name);
-        let mut sink = Sink::create(&path)?;
-        sink.write_all(bytes)
-            .map_err(ResultsError::io("write the file", &path))?;
-        sink.finish(name)
-    };
+    let write = |name: &str, bytes: &[u8]| write_file(folder, name, bytes);
     entries.push(write("scenario.toml", files.scenario_toml.as_bytes())?);
     entries.push(write("summary.json", &pretty(files.summary, folder)?)?);
     for table in tables {
@@ -179,8 +182,31 @@ fn fill(folder: &Path, files: &RunFiles, tables: &[Table]) -> Result<(), Results
         }
         sync_folder(&figures)?;
     }
-    let manifest = Manifest::new(files.facts, files.scenario_toml, entries);
-    write(MANIFEST_NAME, &pretty(&manifest, folder)?)?;
+    write_manifest(folder, files.facts, files.scenario_toml, entries)
+}
+
+/// One file below the folder.
+pub(crate) fn write_file(
+    folder: &Path,
+    name: &str,
+    bytes: &[u8],
+) -> Result<FileEntry, ResultsError> {
+    let path = folder.join(name);
+    let mut sink = Sink::create(&path)?;
+    sink.write_all(bytes)
+        .map_err(ResultsError::io("write the file", &path))?;
+    sink.finish(name)
+}
+
+/// The manifest, last of all.
+pub(crate) fn write_manifest(
+    folder: &Path,
+    facts: &RunFacts,
+    input: &str,
+    entries: Vec<FileEntry>,
+) -> Result<(), ResultsError> {
+    let manifest = Manifest::new(facts, input, entries);
+    write_file(folder, MANIFEST_NAME, &pretty(&manifest, folder)?)?;
     sync_folder(folder)
 }
 
@@ -195,7 +221,7 @@ fn pretty<T: Serialize>(value: &T, folder: &Path) -> Result<Vec<u8>, ResultsErro
 }
 
 // Flushes a folder's list of names; systems that cannot do so are left alone.
-fn sync_folder(folder: &Path) -> Result<(), ResultsError> {
+pub(crate) fn sync_folder(folder: &Path) -> Result<(), ResultsError> {
     if cfg!(unix) {
         File::open(folder)
             .and_then(|f| f.sync_all())
