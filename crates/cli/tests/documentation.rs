@@ -27,15 +27,23 @@ fn every_column_is_described() {
 #[test]
 fn every_flag_word_is_described() {
     let page = text("docs/results.md");
-    // Flag words are string literals that follow `add(` in the module that closes a run.
-    let source = text("crates/impact/src/finish.rs");
-    let words: Vec<&str> = source
+    // Flag words are string literals that follow `add(` in the module that collects a run's findings; those of
+    // conditions found on site are listed by kind as well.
+    let source = text("crates/impact/src/flags.rs");
+    let of_kinds = giveway_scenario::ConditionKind::ALL
+        .into_iter()
+        .flat_map(giveway_study::flag_words)
+        .copied();
+    let mut words: Vec<&str> = source
         .split("add(")
         .skip(1)
         .filter_map(|rest| rest.trim_start().strip_prefix('"'))
         .filter_map(|rest| rest.split('"').next())
         .collect();
-    assert!(words.len() >= 5, "found only {words:?}");
+    assert!(words.len() >= 20, "found only {words:?}");
+    for word in of_kinds {
+        words.push(word);
+    }
     for word in words {
         assert!(
             page.contains(&format!("| `{word}` |")),
