@@ -12,12 +12,16 @@ pub enum Exit {
     Compute = 1,
     /// The command line is wrong (also what clap returns).
     Usage = 2,
-    /// A scenario is wrong.
+    /// A scenario or a site record is wrong.
     Scenario = 3,
     /// A file could not be read or written.
     Io = 4,
     /// `--strict` was given and a verdict is "fail".
     Verdict = 5,
+    /// An inspection cannot tell: something that decides was not measured or could not be computed.
+    CannotTell = 6,
+    /// An inspection says no-go.
+    NoGo = 7,
 }
 
 /// The table of exit codes, for `--help`.
@@ -26,10 +30,12 @@ Exit codes:
   0  done (a verdict of \"fail\" is a result, not an error)
   1  the computation failed, or a run does not close its energy or momentum book
   2  the command line is wrong
-  3  a scenario is wrong
+  3  a scenario or a site record is wrong
   4  a file could not be read or written
   5  --strict was given and a verdict is \"fail\"
-With several files, the highest code of them.";
+  6  an inspection cannot tell: something that decides was not measured or could not be computed
+  7  an inspection says no-go
+With several files or poles, the highest code of them.";
 
 impl From<Exit> for ExitCode {
     fn from(exit: Exit) -> Self {

@@ -60,23 +60,28 @@ pub fn load(path: &Path, changes: &[(String, String)]) -> Result<Accepted, Refus
     }
 }
 
-/// The text of a file: UTF-8, at most [`LARGEST_FILE`] bytes.
+/// The text of a scenario file: UTF-8, at most [`LARGEST_FILE`] bytes.
 fn text_of(path: &Path) -> Result<String, Refusal> {
+    text_up_to(path, LARGEST_FILE, "a scenario has some kilobytes")
+}
+
+/// The text of a file: UTF-8, at most so many bytes (whole MiB); `usual` says what such a file usually holds.
+pub fn text_up_to(path: &Path, largest: u64, usual: &str) -> Result<String, Refusal> {
     let unreadable = |problem: String| Refusal::of_file(Exit::Io, path, &problem);
     let file = File::open(path).map_err(|e| unreadable(format!("cannot be opened: {e}")))?;
     if file.metadata().is_ok_and(|m| m.is_dir()) {
-        return Err(unreadable("is a folder, not a scenario file".into()));
+        return Err(unreadable("is a folder, not a file".into()));
     }
     let mut bytes = Vec::new();
-    file.take(LARGEST_FILE + 1)
+    file.take(largest + 1)
         .read_to_end(&mut bytes)
         .map_err(|e| unreadable(format!("cannot be read: {e}")))?;
-    if bytes.len() as u64 > LARGEST_FILE {
-        return Err(Refusal::of_file(
-            Exit::Scenario,
-            path,
-            "is larger than 1 MiB; a scenario has some kilobytes, so this is some other file",
-        ));
+    if bytes.len() as u64 > largest {
+        let problem = format!(
+            "is larger than {} MiB; {usual}, so this is some other file",
+            largest >> 20
+        );
+        return Err(Refusal::of_file(Exit::Scenario, path, &problem));
     }
     String::from_utf8(bytes).map_err(|e| {
         let good = &e.as_bytes()[..e.utf8_error().valid_up_to()];

@@ -90,7 +90,7 @@ pub fn speed(run: &TestNumbers) -> String {
     }
 }
 
-/// Decides, and says why. The reasons of the decision that was taken come first and alone; for "go" they are empty.
+/// Decides, and says why: the reasons of the decision that was taken. For "go" they name what fails all the same.
 pub fn decide(
     tests: &[TestResult],
     items: &[ItemResult],
@@ -106,12 +106,13 @@ pub fn decide(
                 ""
             };
             against.push(format!(
-                "Test {} ({} kg, {} km/h) fails as found: velocity change {} as found, {} as designed.{also}",
+                "Test {} ({} kg, {} km/h): velocity change {} as found, {} as designed. {}{also}",
                 test.name,
                 shown(test.vehicle_mass_kg, 4),
                 shown(test.speed_kmph, 4),
                 speed(found),
                 speed(designed),
+                found.sentence,
             ));
         }
     }
@@ -158,9 +159,20 @@ pub fn decide(
             ));
         }
     }
-    if unknown.is_empty() {
-        (Decision::Go, Vec::new())
-    } else {
-        (Decision::CannotTell, unknown)
+    if !unknown.is_empty() {
+        return (Decision::CannotTell, unknown);
     }
+    let failing: Vec<&str> = items
+        .iter()
+        .filter(|item| item.verdict == Verdict::Fails)
+        .map(|item| item.requirement.as_str())
+        .collect();
+    let remarks = match failing.as_slice() {
+        [] => Vec::new(),
+        list => vec![format!(
+            "To be put right all the same, though not essential: {}.",
+            list.join("; ")
+        )],
+    };
+    (Decision::Go, remarks)
 }

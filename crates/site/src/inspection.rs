@@ -2,13 +2,14 @@
 //! and what was not measured.
 
 use giveway_occupant::{CAUTION, Outcome};
-use giveway_scenario::model::AsFound;
+use giveway_scenario::model::{AsFound, Scenario};
 use giveway_scenario::{ConditionKind, Diagnostic};
 use giveway_units::shown;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::decision::{Decision, Open, RULE, TestResult, decide, speed};
+use crate::finding::{Said, diagnostic};
 use crate::judging::{ItemResult, items};
 use crate::order::{LEAST_GAIN, Task, gain, order};
 use crate::pole_type::{Pair, PoleType, Solver, TestNumbers, worst_load};
@@ -115,6 +116,7 @@ pub fn inspect(
     solver: &Solver<'_>,
 ) -> Result<(Inspection, Vec<Diagnostic>), Vec<Diagnostic>> {
     let design = &pole_type.design;
+    counts(record, design)?;
     let mut measured: Vec<Setting> = Vec::new();
     let mut assumed: Vec<Assumed> = Vec::new();
     for requirement in 0..REQUIREMENTS.len() {
@@ -159,6 +161,31 @@ pub fn inspect(
         assumed,
     };
     Ok((inspection, warnings))
+}
+
+/// Where each bolt has its own value there is one for every bolt, or one for all.
+fn counts(record: &Record, design: &Scenario) -> Result<(), Vec<Diagnostic>> {
+    let bolts = design.base.bolt_count;
+    let wrong: Vec<Diagnostic> = record
+        .measured
+        .iter()
+        .filter(|m| {
+            let item = m.found.item();
+            let listed = item.path.is_some_and(|path| path.contains("[]"));
+            let count = m.values.len();
+            item.several && !listed && count != 1 && count != bolts
+        })
+        .map(|m| {
+            let said = Said {
+                message: format!("{} values for {bolts} bolts", m.values.len()),
+                found: Some(m.text.clone()),
+                allowed: Some(format!("1 for every bolt, or {bolts} divided by `;`")),
+                suggestion: None,
+            };
+            diagnostic("R031", &record.file, m.at, m.found.item().key, said)
+        })
+        .collect();
+    if wrong.is_empty() { Ok(()) } else { Err(wrong) }
 }
 
 fn test_results(pole_type: &PoleType, as_found: &Pair, as_designed: &Pair) -> Vec<TestResult> {
@@ -272,8 +299,7 @@ fn conditions(
             let alone = run(&found.only(kind));
             let gained = gain(worst_load(as_found), worst_load(&put_right));
             let sentence = format!(
-                "As found {}; this alone put right: {}; this alone present: {}.",
-                speeds(pole_type, as_found),
+                "Put right, the others as found: {}. Alone: {}.",
                 speeds(pole_type, &put_right),
                 speeds(pole_type, &alone)
             );

@@ -1,8 +1,10 @@
-//! What stands on site: requirements of an installed base, records of poles, and what they mean for an impact. It reads
-//! text and returns data; it opens no files, draws nothing and knows no clock.
+//! What stands on site: requirements of an installed base, records of poles, and what they mean for an impact; and the
+//! installation sheet of a scenario. It reads text and returns data; it opens no files, draws nothing and knows no clock.
 //!
 //! ```text
 //! text of a record or list --Record::read, read_list--> Record, what was measured
+//! Record, PoleType --inspect--> Inspection    items, governing tests, order, what was not measured, decision
+//! many of them --inspect_all, survey--> Survey    one line a pole, the worst first
 //! ```
 
 mod codes;
@@ -23,10 +25,12 @@ mod settings;
 pub mod sheet;
 mod solver;
 mod survey;
+mod survey_table;
 
 pub use codes::{all_codes, explain};
 pub use date::Date;
 pub use decision::{Decision, Open, RULE, TestResult};
+pub use finding::{At, Said, diagnostic};
 pub use governing::{GoverningTest, governing};
 pub use inspection::{ConditionResult, Inspection, Note, Step, inspect};
 pub use judging::ItemResult;

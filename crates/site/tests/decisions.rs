@@ -110,6 +110,11 @@ fn important_and_minor_requirements_do_not_stop_a_base_that_passes() {
     ]);
     assert_eq!(i.decision, Decision::Go);
     assert_eq!(i.count(Verdict::Fails), 3);
+    assert!(
+        i.reasons[0].starts_with("To be put right all the same"),
+        "{:?}",
+        i.reasons
+    );
     let order: Vec<&str> = i.order.iter().map(|s| s.item.as_str()).collect();
     assert_eq!(order, ["bolt_threads", "zinc", "last_check"]);
 }

@@ -10,7 +10,7 @@ pub fn explain(arguments: &Explain) -> Exit {
         print(&list());
         return Exit::Done;
     };
-    match giveway_scenario::explain(&code.trim().to_uppercase()) {
+    match page(&code.trim().to_uppercase()) {
         Some(page) => {
             print(&format!("{}\n", page.trim_end()));
             Exit::Done
@@ -25,12 +25,18 @@ pub fn explain(arguments: &Explain) -> Exit {
     }
 }
 
+/// The page of a code of a scenario or of a site record.
+fn page(code: &str) -> Option<&'static str> {
+    giveway_scenario::explain(code).or_else(|| giveway_site::explain(code))
+}
+
 /// Every code with the first line of its page.
 fn list() -> String {
     giveway_scenario::all_codes()
         .into_iter()
+        .chain(giveway_site::all_codes())
         .map(|code| {
-            let page = giveway_scenario::explain(code).unwrap_or_default();
+            let page = page(code).unwrap_or_default();
             let title = page.lines().find(|l| !l.trim().is_empty()).unwrap_or("");
             let title = title.trim_start_matches('#').trim();
             let title = title.strip_prefix(code).unwrap_or(title);

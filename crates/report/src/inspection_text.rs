@@ -1,0 +1,261 @@
+//! An inspection, and a list of poles, for a terminal.
+
+use giveway_occupant::Outcome;
+use giveway_site::requirements::{Verdict, Weight};
+use giveway_site::{Inspection, Survey, TestNumbers};
+
+use crate::lines::Lines;
+
+/// Widest line, characters.
+const COLUMNS: usize = 100;
+
+/// What a run says in short: `8.3 m/s, 170 % of the limit, fails; binds`.
+pub(crate) fn run_in_words(run: &TestNumbers) -> String {
+    if let Some(error) = &run.error {
+        return format!("not computed: {error}");
+    }
+    let speed = run.velocity_change_mps.map_or_else(
+        || "unknown".to_owned(),
+        |v| format!("{:.1} m/s", (10.0 * v).round() / 10.0 + 0.0),
+    );
+    let mut text = format!(
+        "{speed}, {} of the limit, {}",
+        Inspection::percent(run.load),
+        outcome_word(run.outcome)
+    );
+    let words: Vec<&str> = run.flags.iter().map(|f| f.word.as_str()).collect();
+    if !words.is_empty() {
+        text.push_str(&format!(" ({})", words.join(", ")));
+    }
+    text
+}
+
+pub(crate) fn outcome_word(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Pass => "passes",
+        Outcome::Marginal => "marginal",
+        Outcome::Fail => "fails",
+        Outcome::NotEvaluated => "not judged",
+    }
+}
+
+pub(crate) fn weight_word(weight: Weight) -> &'static str {
+    match weight {
+        Weight::Essential => "essential",
+        Weight::Important => "important",
+        Weight::Minor => "minor",
+    }
+}
+
+/// The inspection as plain text of at most 100 columns.
+pub fn inspection_text(i: &Inspection) -> String {
+    let mut out = Lines::new(COLUMNS);
+    out.text(
+        "",
+        "  ",
+        &format!(
+            "POLE {}, {}: {}",
+            i.pole,
+            i.date,
+            i.decision.words().to_uppercase()
+        ),
+    );
+    out.text(
+        "  ",
+        "    ",
+        &format!("Type: {} ({})", i.type_title, i.type_file),
+    );
+    if let Some(inspector) = &i.inspector {
+        out.text("  ", "    ", &format!("Inspector: {inspector}"));
+    }
+    for note in &i.place {
+        out.text("  ", "    ", &format!("{}: {}", note.name, note.text));
+    }
+    for reason in &i.reasons {
+        out.text("  - ", "    ", reason);
+    }
+    heading(&mut out, "Governing tests (velocity change)");
+    for test in &i.tests {
+        out.text(
+            "  ",
+            "    ",
+            &format!(
+                "{}, {:.0} kg at {:.0} km/h ({})",
+                test.name, test.vehicle_mass_kg, test.speed_kmph, test.document
+            ),
+        );
+        out.text(
+            "    as found:    ",
+            "                 ",
+            &run_in_words(&test.as_found),
+        );
+        out.text(
+            "    as designed: ",
+            "                 ",
+            &run_in_words(&test.as_designed),
+        );
+        for flag in &test.as_found.flags {
+            out.text(
+                "    ! ",
+                "      ",
+                &format!("{}: {}", flag.word, flag.sentence),
+            );
+        }
+    }
+    heading(&mut out, "Put right, in this order");
+    if i.order.is_empty() {
+        out.text("  ", "  ", "Nothing.");
+    }
+    for step in &i.order {
+        out.text(
+            &format!("  {:>2}. ", step.number),
+            "      ",
+            &format!(
+                "{} [{}] {}",
+                step.put_right,
+                weight_word(step.weight),
+                step.sentence
+            ),
+        );
+    }
+    if !i.conditions.is_empty() {
+        heading(&mut out, "What each condition does (velocity change)");
+        for c in &i.conditions {
+            out.text("  ", "    ", &format!("{}: {}", c.title, c.sentence));
+        }
+    }
+    heading(&mut out, "Items");
+    for item in &i.items {
+        out.text(
+            &format!("  {:<13}", item.verdict.words()),
+            "               ",
+            &format!(
+                "{}: required {}, found {} ({}, by {})",
+                item.requirement,
+                item.limit,
+                item.measured,
+                weight_word(item.weight),
+                item.tool
+            ),
+        );
+        if item.verdict != Verdict::Meets {
+            out.text(
+                "                 ",
+                "                 ",
+                &format!("Source: {}", item.source),
+            );
+        }
+    }
+    heading(&mut out, "Not measured");
+    if i.not_measured.is_empty() {
+        out.text("  ", "  ", "Everything was measured.");
+    }
+    for open in &i.not_measured {
+        let worst = match (&open.worst_plausible, &open.reason) {
+            (Some(value), Some(reason)) => format!(" Worst plausible: {value} ({reason})."),
+            _ => String::new(),
+        };
+        out.text(
+            "  ",
+            "    ",
+            &format!(
+                "{} [{}]: {}{worst}",
+                open.requirement,
+                weight_word(open.weight),
+                open.sentence
+            ),
+        );
+    }
+    if !i.assumed.is_empty() {
+        heading(&mut out, "Assumed, because it was not measured");
+        for a in &i.assumed {
+            out.text(
+                "  ",
+                "    ",
+                &format!("{} = {} ({})", a.item, a.value, a.reason),
+            );
+        }
+    }
+    out.blank();
+    out.text("Rule: ", "  ", &i.rule);
+    out.text("Caution: ", "  ", &i.caution);
+    out.finish()
+}
+
+fn heading(out: &mut Lines, text: &str) {
+    out.blank();
+    out.text("", "", text);
+}
+
+/// The list of poles as a table of plain text.
+pub fn survey_text(s: &Survey) -> String {
+    let head = [
+        "",
+        "pole",
+        "decision",
+        "load",
+        "low speed",
+        "high speed",
+        "fail",
+        "open",
+        "first",
+    ];
+    let speed = |found: Option<f64>, designed: Option<f64>| {
+        let one = |v: Option<f64>| v.map_or_else(|| "-".to_owned(), |v| format!("{v:.1}"));
+        format!("{} ({})", one(found), one(designed))
+    };
+    let rows: Vec<[String; 9]> = s
+        .poles
+        .iter()
+        .map(|p| {
+            [
+                p.rank.to_string(),
+                p.pole.clone(),
+                p.decision.words().to_owned(),
+                Inspection::percent(p.load_as_found),
+                speed(p.low_speed_as_found_mps, p.low_speed_as_designed_mps),
+                speed(p.high_speed_as_found_mps, p.high_speed_as_designed_mps),
+                p.failing.to_string(),
+                p.not_measured.to_string(),
+                p.first.clone(),
+            ]
+        })
+        .collect();
+    let widths: Vec<usize> = (0..head.len())
+        .map(|c| {
+            rows.iter()
+                .map(|r| r[c].chars().count())
+                .chain([head[c].len()])
+                .max()
+                .unwrap_or(0)
+        })
+        .collect();
+    let line = |cells: &[&str]| {
+        let padded: Vec<String> = cells
+            .iter()
+            .zip(&widths)
+            .map(|(cell, width)| format!("{cell:<width$}"))
+            .collect();
+        format!("{}\n", padded.join("  ").trim_end())
+    };
+    let mut text = format!(
+        "{} poles: {} no-go, {} cannot tell, {} go; {} records refused\n\
+         Velocity changes in m/s as found (as designed); load = largest value over its limit in both tests.\n\n",
+        s.poles.len(),
+        s.no_go,
+        s.cannot_tell,
+        s.go,
+        s.refused
+    );
+    text.push_str(&line(&head));
+    for row in &rows {
+        text.push_str(&line(&row.each_ref().map(String::as_str)));
+    }
+    let mut foot = Lines::new(COLUMNS);
+    foot.blank();
+    foot.text("Sorted: ", "  ", &s.sorted_by);
+    foot.text("Rule: ", "  ", &s.rule);
+    foot.text("Caution: ", "  ", &s.caution);
+    text.push_str(&foot.finish());
+    text
+}

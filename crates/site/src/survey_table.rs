@@ -1,0 +1,112 @@
+//! The list of poles as columns for a file.
+
+use giveway_results::{PoleColumn, PoleTable, PoleValues};
+
+use crate::survey::{PoleLine, Survey};
+
+fn text(
+    name: &'static str,
+    meaning: &'static str,
+    lines: &[PoleLine],
+    read: impl Fn(&PoleLine) -> String,
+) -> PoleColumn {
+    PoleColumn {
+        name,
+        meaning,
+        values: PoleValues::Text(lines.iter().map(read).collect()),
+    }
+}
+
+fn number(
+    name: &'static str,
+    meaning: &'static str,
+    lines: &[PoleLine],
+    read: impl Fn(&PoleLine) -> Option<f64>,
+) -> PoleColumn {
+    PoleColumn {
+        name,
+        meaning,
+        values: PoleValues::Number(lines.iter().map(read).collect()),
+    }
+}
+
+fn count(
+    name: &'static str,
+    meaning: &'static str,
+    lines: &[PoleLine],
+    read: impl Fn(&PoleLine) -> usize,
+) -> PoleColumn {
+    PoleColumn {
+        name,
+        meaning,
+        values: PoleValues::Count(
+            lines
+                .iter()
+                .map(|l| i64::try_from(read(l)).unwrap_or(i64::MAX))
+                .collect(),
+        ),
+    }
+}
+
+impl Survey {
+    /// Columns of `poles.csv` and `poles.parquet`, the worst pole first.
+    pub fn table(&self) -> PoleTable {
+        let l = &self.poles;
+        PoleTable {
+            columns: vec![
+                count("rank", "place in the list, the worst first", l, |p| p.rank),
+                text("pole", "identifier of the pole", l, |p| p.pole.clone()),
+                text("date", "day of the inspection", l, |p| p.date.clone()),
+                text("place", "free text about the place", l, |p| p.place.clone()),
+                text("type", "title of the scenario of its type", l, |p| {
+                    p.type_title.clone()
+                }),
+                text("decision", "no-go, cannot tell or go", l, |p| {
+                    p.decision.words().to_owned()
+                }),
+                number("load_as_found", LOAD, l, |p| p.load_as_found),
+                number("load_as_designed", "the same as designed", l, |p| {
+                    p.load_as_designed
+                }),
+                number("load_at_worst", WORST, l, |p| p.load_at_worst),
+                number("low_speed_as_found_mps", LOW, l, |p| {
+                    p.low_speed_as_found_mps
+                }),
+                number(
+                    "low_speed_as_designed_mps",
+                    "the same as designed",
+                    l,
+                    |p| p.low_speed_as_designed_mps,
+                ),
+                number("high_speed_as_found_mps", HIGH, l, |p| {
+                    p.high_speed_as_found_mps
+                }),
+                number(
+                    "high_speed_as_designed_mps",
+                    "the same as designed",
+                    l,
+                    |p| p.high_speed_as_designed_mps,
+                ),
+                count("failing", "requirements that fail", l, |p| p.failing),
+                count("not_measured", "items that were not measured", l, |p| {
+                    p.not_measured
+                }),
+                count(
+                    "essential_not_measured",
+                    "essential items that were not measured",
+                    l,
+                    |p| p.essential_not_measured,
+                ),
+                text("first", "what to do first", l, |p| p.first.clone()),
+                text("file", "file of the record", l, |p| p.file.clone()),
+                count("line", "line where the record begins", l, |p| p.line),
+            ],
+        }
+    }
+}
+
+const LOAD: &str =
+    "largest value over its limit in both governing tests as found; more than 1 fails";
+const WORST: &str = "the same at the worst plausible value of something that was not measured";
+const LOW: &str = "velocity change of the low-speed test as found";
+const HIGH: &str = "velocity change of the high-speed test as found";
