@@ -84,6 +84,12 @@ class Pole:
         self.reference = np.zeros(size)
         self.reference[1::3] = self.s
         self._modes(support["damping_ratio"])
+        # Rigid turn about the centre of mass, local axes: momentum it takes and its inertia.
+        centre = float(self.weight_mass @ self.s) / self.total
+        turn = np.zeros(size)
+        turn[0::3], turn[2::3] = self.s - centre, 1.0
+        self.turn_momentum = mass @ turn
+        self.turn_inertia = float(turn @ self.turn_momentum)
 
     def stiffness(self):
         """Linear stiffness at the straight reference state."""
@@ -164,6 +170,13 @@ class Pole:
         damp = self.damping @ local_v
         rhs = self.rotate(force, -sin, cos) - damp - rate * (self.swirl @ local_v)
         return self.rotate(self.inverse @ rhs, sin, cos), float(damp @ local_v)
+
+    def body_turn(self, q, v):
+        """Spin of the body as a whole, and the nodal forces of a unit moment that turns it without bending it."""
+        angle, _ = self.mean_angle(q, v)
+        sin, cos = np.sin(angle), np.cos(angle)
+        return (float(self.turn_momentum @ self.rotate(v, -sin, cos)) / self.turn_inertia,
+                self.rotate(self.turn_momentum, sin, cos) / self.turn_inertia)
 
     def kinetic(self, q, v):
         """Kinetic energy, J."""

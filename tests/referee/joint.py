@@ -2,12 +2,15 @@
 
 Normal      T = clip(F_p + k_b (u - e_p), 0, Fy A_s), N = max(0, F_p - k_c u), net on the plate N - T - c du/dt.
 Sliding     cases a, b, c by the angle gamma between the seat displacement s and the notch axis n.
-Sticking    spring k_s (s - s_p) capped by the sliding resistance; s_p renewed after each accepted step.
+Sticking    spring k_s (s - s_p) in the slip plane; cases a, b: capped by the resistance; case c: returned to the
+            parallelogram of 5.4 along the lower wall, the upper wall or both. s_p renewed after each accepted step.
+Found       what was found on site (findings.py) replaces values and adds forces to f on the plate concerned.
 """
 
 import math
 
 from caseio import grip, joint_stiffness
+from findings import Found
 
 TINY_SLIDE = 2e-4  # m; below this the notch case follows the direction of the pull, not of s
 
@@ -18,13 +21,18 @@ class Bolt:
     def __init__(self, azimuth, radius):
         self.nx, self.ny = math.cos(azimuth), math.sin(azimuth)
         self.seat = radius * self.nx
-        self.slip = 0.0
+        self.slip = self.side = 0.0  # s_p along x and y
         self.stretch = 0.0
         self.released = None
         self.fate = "held"
         self.torn = None
         self.peak_tension = 0.0
         self.peak_slip = 0.0
+        self.preload = 0.0
+        self.number = 0
+        self.floor = 0.0
+        self.path = self.upper = 0.0
+        self.work = dict.fromkeys(("grout", "lump", "dish", "mating", "rust"), 0.0)
 
 
 class Joint:
@@ -32,27 +40,37 @@ class Joint:
 
     def __init__(self, case):
         base, solver = case["base"], case["solver"]
-        self.kb, self.kc = joint_stiffness(case)
-        self.preload = (case.get("joint") or {}).get("preload_n") or base["preload_n"]
+        self.found = found = Found(case)
+        self.kb, self.kc = joint_stiffness(case) if found.k_b is None else (found.k_b, found.k_c)
         self.damping = solver["joint_damping_s"]
         self.stick = solver["stick_stiffness_npm"]
-        self.mu_o, self.mu_i, self.mu_w = base["friction_outer"], base["friction_inner"], base["friction_wall"]
+        self.mu_o, self.mu_i, self.mu_w = found.mu_o, found.mu_i, found.mu_w
+        self.design_mu = found.design_mu
+        # Between the plates after a release; where they touch it is their own friction.
+        self.mu_rub = found.mu_i if found.mu_p is None else found.mu_p
         self.beta, self.travel = base["notch_half_angle_rad"], base["notch_travel_m"]
         bolt = base["bolt"]
         self.d = bolt["diameter_m"]
         self.yield_n = bolt["yield_pa"] * bolt["stress_area_m2"]
+        self.strips = found.strip is not None and found.strip < self.yield_n
+        if self.strips:
+            self.yield_n = found.strip
         self.ultimate_n = bolt["ultimate_pa"] * bolt["stress_area_m2"]
-        self.rupture = bolt["elongation"] * grip(base)
+        self.rupture = bolt["elongation"] * (grip(base) if found.k_b is None else found.grip)
+        if self.strips:
+            self.rupture = 0.5 * bolt["pitch_m"]
         thin = min(base["upper_plate_m"], base["lower_plate_m"])
         self.bearing = 2.4 * self.d * thin * base["plate_ultimate_pa"]
         self.keeper = 0.0
-        if base["keeper"]:
-            k = base["keeper"]
+        if found.keeper:
+            k = found.keeper
             self.keeper = min(2.0 * k["edge_distance_m"] * k["thickness_m"] * 0.6 * k["ultimate_pa"],
                               2.4 * self.d * k["thickness_m"] * k["ultimate_pa"])
-        n, first = base["bolt_count"], base["first_bolt_azimuth_rad"]
+        n, first = base["bolt_count"], found.azimuth
         radius = base["bolt_circle_m"] / 2.0
         self.bolts = [Bolt(first + 2.0 * math.pi * i / n, radius) for i in range(n)]
+        for i, bolt in enumerate(self.bolts):
+            bolt.number, bolt.preload = i, found.preloads[i]
         self.plate_radius = base["plate_radius_m"]
         self.sb, self.cb = math.sin(self.beta), math.cos(self.beta)
         for bolt in self.bolts:
@@ -90,6 +108,26 @@ class Joint:
         tx = ((1.0 if s >= 0.0 else -1.0) - cos * bolt.nx) / sin
         return low * cb, up * cb, low, low * (cb * bolt.nx + sb * tx)
 
+    def upper_path(self, bolt, s):
+        """Way of the bolt along the upper plate: |s| in case b, delta in case c."""
+        kind = self.kind(bolt, 1.0 if s >= 0.0 else -1.0)[0]
+        return abs(s) if kind == "b" else self.paths(bolt, s)[1] / self.cb
+
+    def book(self, bolt, s, tension, washer):
+        """Add the work of each finding's force since the last call, and note the largest held forces."""
+        low, up = self.parts(bolt, s, tension, washer)
+        path, upper = self.paths(bolt, s)[2], self.upper_path(bolt, s)
+        share = [0.0, 0.0]
+        if self.design_mu != (self.mu_o, self.mu_i):
+            extra = (self.mu_o - self.design_mu[0]) * tension + (self.mu_i - self.design_mu[1]) * washer
+            share = [part["friction"] * extra / max(1e-9, self.mu_o * tension + self.mu_i * washer) for part in (low, up)]
+        for part, way, last, rust in ((low, path, bolt.path, share[0]), (up, upper, bolt.upper, share[1])):
+            if way > last:
+                for name in ("grout", "lump", "dish", "mating"):
+                    bolt.work[name] += part.get(name, 0.0) * (way - last)
+                bolt.work["rust"] += rust * (way - last)
+        bolt.path, bolt.upper = max(bolt.path, path), max(bolt.upper, upper)
+
     def progress(self, bolt, s):
         """Largest axial travel minus L; zero at release."""
         low, up, _, _ = self.paths(bolt, s)
@@ -98,19 +136,12 @@ class Joint:
     def resistance(self, bolt, s, pull, tension, washer):
         """Sliding resistance along x (positive), and the shear that the bolt carries then."""
         sign = 1.0 if pull >= 0.0 else -1.0
-        f = self.mu_o * tension + self.mu_i * washer
-        low, up, path, _ = self.paths(bolt, s)
-        half = self.d / 2.0
-
-        def fade(axial):
-            return min(1.0, max(0.0, (self.travel - axial) / half))
-
+        f_low, f_up = (sum(part.values()) for part in self.parts(bolt, s, tension, washer))
         if s * sign < 0.0 and abs(s) > TINY_SLIDE:
-            back = f * fade(max(low, up))
+            low, up = self.parts(bolt, s, tension, washer)
+            back = low["friction"] if self.paths(bolt, s)[0] >= self.paths(bolt, s)[1] else up["friction"]
             return back, back
         kind, cos, sin = self.kind(bolt, sign)
-        keeper = self.keeper if bolt.torn is None else 0.0
-        f_low, f_up = f * fade(low) + keeper, f * fade(up)
         if kind == "a":
             return f_low, f_low
         if kind == "b":
@@ -125,10 +156,80 @@ class Joint:
         along_n = n_up * sb - (f_up + self.mu_w * n_up) * cb
         return along_t * sin + along_n * cos, math.hypot(along_t, along_n)
 
+    def parts(self, bolt, s, tension, washer):
+        """What f_L and f_U consist of at the slide s: two dicts."""
+        found = self.found
+        low, up, path, _ = self.paths(bolt, s)
+        half = self.d / 2.0
+        out = []
+        for axial, along, plate in ((low, path, "lower"), (up, self.upper_path(bolt, s), "upper")):
+            fade = min(1.0, max(0.0, (self.travel - axial) / half))
+            f = {"friction": fade * (self.mu_o * tension + self.mu_i * washer)}
+            if found.mu_p is not None:
+                f["mating"] = (found.mu_p - self.mu_i * fade) * washer
+            if found.dish[bolt.number]:
+                f["dish"] = tension * found.dish[bolt.number]
+            lump = found.lump[bolt.number]
+            if lump and lump["plate"] == plate:
+                f["lump"] = 0.6 * lump["ultimate_pa"] * lump["width_m"] * max(0.0, lump["length_m"] - along)
+            if plate == "lower":
+                if bolt.torn is None:
+                    f["keeper"] = self.keeper
+                if found.grout[bolt.number]:
+                    f["grout"] = found.grout[bolt.number].force(path)
+            out.append(f)
+        return out
+
+    def pull(self, bolt, s, tension, washer):
+        """Force that the plate puts on the bolt at the slide s (along x): ((x, y), new s_p (x, y), shears).
+
+        Case c. With the walls' directions e and normals m (into the notch) the bolt slides along the lower wall when
+        F.(e_L + mu_w m_L) reaches f_L, along the upper one when -F.(e_U + mu_w m_U) reaches f_U; s_p moves by
+        alpha e_L - delta e_U. The corner of both is the squeezed force of 5.3.
+        """
+        k = self.stick
+        trial = (k * (s - bolt.slip), -k * bolt.side)
+        capacity = self.shear_capacity(tension)
+        sign = 1.0 if trial[0] >= 0.0 else -1.0
+        kind, cos, sin = self.kind(bolt, sign)
+        back = s * sign < 0.0 and abs(s) > TINY_SLIDE
+        if kind != "c" or back:
+            limit, carried = self.resistance(bolt, s, trial[0], tension, washer)
+            limit, shears = (capacity, True) if carried > capacity else (limit, False)
+            force = min(max(trial[0], -limit), limit)
+            return (force, 0.0), (s - force / k, 0.0), shears and abs(trial[0]) >= limit
+        f_low, f_up = (sum(part.values()) for part in self.parts(bolt, s, tension, washer))
+        n = (bolt.nx, bolt.ny)
+        t = ((sign - cos * n[0]) / sin, -cos * n[1] / sin)
+        sb, cb, mu = self.sb, self.cb, self.mu_w
+        e_low, e_up = ((cb * n[i] + sb * t[i] for i in (0, 1)), (cb * n[i] - sb * t[i] for i in (0, 1)))
+        m_low, m_up = ((sb * n[i] - cb * t[i] for i in (0, 1)), (sb * n[i] + cb * t[i] for i in (0, 1)))
+        e_low, e_up, m_low, m_up = tuple(e_low), tuple(e_up), tuple(m_low), tuple(m_up)
+        cross = (cb * cb - sb * sb) + 2.0 * mu * sb * cb
+        alpha = delta = 0.0
+        if math.tan(self.beta) > mu:
+            over_low = sum(trial[i] * (e_low[i] + mu * m_low[i]) for i in (0, 1)) - f_low
+            over_up = -sum(trial[i] * (e_up[i] + mu * m_up[i]) for i in (0, 1)) - f_up
+            if over_low > 0.0 or over_up > 0.0:
+                if over_low > 0.0 and over_up + cross * over_low <= 0.0:
+                    alpha = over_low / k
+                elif over_up > 0.0 and over_low + cross * over_up <= 0.0:
+                    delta = over_up / k
+                else:
+                    alpha = (over_low + cross * over_up) / (k * (1.0 - cross * cross))
+                    delta = (over_up + cross * over_low) / (k * (1.0 - cross * cross))
+        moved = tuple(alpha * e_low[i] - delta * e_up[i] for i in (0, 1))
+        force = tuple(trial[i] - k * moved[i] for i in (0, 1))
+        size = math.hypot(*force)
+        if size >= capacity:
+            force = tuple(x * capacity / size for x in force)
+            return force, (s - force[0] / k, -force[1] / k), True
+        return force, (bolt.slip + moved[0], bolt.side + moved[1]), False
+
     def tension(self, bolt, u):
         """Bolt tension and washer force at opening u."""
-        t = self.preload + self.kb * (u - bolt.stretch)
-        return min(max(t, 0.0), self.yield_n), max(0.0, self.preload - self.kc * u)
+        t = bolt.preload + self.kb * (u - bolt.stretch)
+        return min(max(t, 0.0), self.yield_n), max(0.0, bolt.preload - self.kc * u)
 
     def shear_capacity(self, tension):
         """Least of shear with tension and notch bearing."""

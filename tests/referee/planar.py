@@ -24,7 +24,8 @@ from joint import Joint
 
 RUB_SPEED = 0.05  # m/s, regularisation of Coulomb friction
 WORKS = ("joint_normal", "joint_damping", "joint_slip", "crush", "face_rub", "bearing_normal", "plate_rub",
-         "tyre", "bending_damping")
+         "tyre", "bending_damping", "fold", "fold_side", "bars", "soil", "foundation")
+EXTRA = 3  # fold angle; pier's displacement and speed
 
 
 class Planar:
@@ -32,10 +33,13 @@ class Planar:
 
     def __init__(self, case, elements=40, max_step=2e-5, rtol=1e-7, options=None):
         self.case, self.max_step, self.rtol = case, max_step, rtol
-        self.options = {"friction_at": "surface", "damping": "full", "hold_after": 0.02} | (options or {})
+        self.options = {"friction_at": "surface", "damping": "full", "hold_after": 0.02, "soil_hold": "rub",
+                        "soil_at": "foot"} | (options or {})
         site, base, support, vehicle = case["site"], case["base"], case["support"], case["vehicle"]
         self._check(case)
-        self.g, self.slip_z = site["gravity_mps2"], site["slip_plane_height_m"]
+        self.joint = Joint(case)
+        self.found = self.joint.found
+        self.g, self.slip_z = site["gravity_mps2"], self.found.slip_plane
         bands = vehicle["front"]["bands"]
         heights = [0.5 * (b["lower_m"] + b["upper_m"]) for b in bands]
         m, r, t = support["plate_mass_kg"], base["plate_radius_m"], base["upper_plate_m"]
@@ -45,8 +49,11 @@ class Planar:
             if min(abs(height - self.slip_z - mark) for mark in marks) >= least:
                 marks.append(height - self.slip_z)
         self.pole = Pole(support, m * r * r / 4.0 + m * t * t / 12.0, elements, marks[1:])
-        self.joint = Joint(case)
         tube = support["pole"]
+        # docs/theory.md, 3.6: the across-flats distance in the round formula; no fold of a rigid support.
+        d, t = tube["base_diameter_m"], tube["wall_m"]
+        self.fold_moment = tube["material"]["yield_pa"] * (d**3 - (d - 2.0 * t) ** 3) / 6.0
+        self.peak_fold = 0.0
         self.bands = [Band(b, tube["wall_m"], tube["material"]["yield_pa"]) for b in bands]
         # Band points in vehicle axes (ahead of and above the centre of mass).
         self.points = [(vehicle["cg_to_front_m"] - b["setback_m"], h - vehicle["cg_height_m"])
@@ -58,7 +65,8 @@ class Planar:
         self.axles = [(vehicle["cg_to_front_axle_m"], weight * b / vehicle["wheelbase_m"]),
                       (-b, weight * vehicle["cg_to_front_axle_m"] / vehicle["wheelbase_m"])]
         self.n = 3 + 3 * self.pole.count
-        self.solved = {}
+        self.extra = 2 * self.n
+        self.works = self.extra + EXTRA
 
     @staticmethod
     def _check(case):
@@ -86,7 +94,7 @@ class Planar:
             height = self.v["cg_height_m"] + up
             radius = 0.5 * caseio.section(self.case["support"]["pole"], (height - self.slip_z) / pole.length)[0]
             touch = min(touch, -radius - ahead)
-        y = np.zeros(2 * self.n + len(WORKS))
+        y = np.zeros(self.works + len(WORKS))
         y[0:3] = touch, self.v["cg_height_m"], 0.0
         y[3:self.n] = q
         y[self.n] = self.case["impact"]["speed_mps"]
@@ -116,7 +124,10 @@ class Planar:
         return force, spot, (rx, rz, nx, nz, fraction), gap, diameter
 
     def forces(self, y, audit=None):
-        """Generalised force on the vehicle (fx, fz, my), on the pole nodes, and the powers."""
+        """Generalised force on the vehicle (fx, fz, my), on the pole nodes, and the powers.
+
+        The powers' entries `fold_rate` and `pier_force` are no powers: the rate of the hinge and the force on the pier.
+        """
         n, joint, pole = self.n, self.joint, self.pole
         q, qd = y[3:n], y[n + 3:2 * n]
         fi, state = pole.internal(q)
@@ -151,9 +162,12 @@ class Planar:
             e = spot[0]
             speed = (shape @ qd[3 * e:3 * e + 6]).tolist()
             lever = -0.5 * diameter
-            ox, oz = (lever * nx, lever * nz) if self.options["friction_at"] == "surface" else (0.0, 0.0)
+            ox, oz = (lever * nx, lever * nz) if self.options["friction_at"] != "axis" else (0.0, 0.0)
+            spin_there = speed[2]
+            if self.options["friction_at"] == "body":
+                spin_there, moment_shape = pole.body_turn(q, qd)
             # Velocities of both bodies at the contact point: v + theta_dot x offset, (x, z) -> (z, -x).
-            ux, uz = speed[0] + speed[2] * oz, speed[1] - speed[2] * ox
+            ux, uz = speed[0] + spin_there * oz, speed[1] - spin_there * ox
             cx, cz = rx + ox - x, rz + oz - z
             wx, wz = vx + spin * cz, vz - spin * cx
             mx, mz = -nz, nx
@@ -161,7 +175,11 @@ class Planar:
             approach = -((ux - wx) * nx + (uz - wz) * nz)
             rub = -self.v["face_friction"] * force * slide / math.sqrt(slide * slide + RUB_SPEED**2)
             fx, fz = force * nx + rub * mx, force * nz + rub * mz
-            f[3 * e:3 * e + 6] += shape.T @ np.array([fx, fz, oz * fx - ox * fz])
+            moment = oz * fx - ox * fz
+            if self.options["friction_at"] == "body":
+                f += moment_shape * moment
+                moment = 0.0
+            f[3 * e:3 * e + 6] += shape.T @ np.array([fx, fz, moment])
             vehicle[0] -= fx
             vehicle[1] -= fz
             vehicle[2] -= cz * fx - cx * fz
@@ -171,17 +189,19 @@ class Planar:
             if audit is not None:
                 audit["spots"].append((force, spot, fraction))
 
-        # Slip joint on the foot node.
+        # Slip joint on the foot node; the plate is turned against it by the fold, and rides over the pier.
         x0, z0, t0 = q[:3].tolist()
         z0 -= self.slip_z
         u0, w0, r0 = qd[:3].tolist()
+        fold, pier_x, pier_v = y[self.extra:self.works].tolist()
+        t0 += fold
+        x0, u0 = x0 - pier_x, u0 - pier_v  # relative to the lower plate
         sin, cos = math.sin(t0), math.cos(t0)
-        fx = fz = my = 0.0
+        vertical, across = [], []
         for bolt in joint.bolts:
             seat = bolt.seat
             if bolt.released is None:
                 s = x0 + seat * cos - seat
-                s_rate = u0 - seat * sin * r0
                 shift = joint.paths(bolt, s)[3]
                 a = (seat + shift - x0) / cos
                 u = z0 - a * sin
@@ -190,55 +210,100 @@ class Planar:
                 c = joint.damping * (joint.kb + joint.kc)
                 if self.options["damping"] == "tangent":
                     c = joint.damping * (joint.kb + (joint.kc if washer > 0.0 else 0.0))
-                normal = washer - tension - c * u_rate
-                trial = joint.stick * (s - bolt.slip)
-                limit = self.limit(bolt, s, trial, tension, washer)[0]
-                slip = min(max(trial, -limit), limit)
-                ax, az = a * cos, -a * sin
-                fx -= slip
-                fz += normal
-                my += az * -slip - ax * normal
-                power["joint_normal"] -= (washer - tension) * u_rate
-                power["joint_damping"] += c * u_rate * u_rate
-                power["joint_slip"] += slip * (u0 + az * r0)
+                pull = joint.pull(bolt, s, tension, washer)[0]
+                slip = pull[0]
+                vertical.append((a, washer - tension, u_rate, c, False))
+                across.append((seat, slip, None))
                 if audit is not None:
-                    audit["bolts"].append((tension, washer, u, slip))
+                    audit["bolts"].append((tension, washer, u, math.hypot(*pull)))
             else:
-                ax, az = seat * cos, -seat * sin
-                px, depth = x0 + ax, -(z0 + az)
+                depth = bolt.floor - (z0 - seat * sin)
                 if audit is not None:
-                    audit["bolts"].append((0.0, 0.0, -depth, 0.0))
+                    audit["bolts"].append((0.0, 0.0, z0 - seat * sin, 0.0))
                 y2 = (self.case["base"]["bolt_circle_m"] / 2.0 * bolt.ny) ** 2
-                if depth > 0.0 and px * px + y2 < joint.plate_radius**2:
-                    rate = -(w0 - ax * r0)
-                    press = max(0.0, joint.kb * depth + joint.damping * joint.kb * rate)
-                    across = u0 + az * r0
-                    rub = -joint.mu_i * press * across / math.sqrt(across * across + RUB_SPEED**2)
-                    fx += rub
-                    fz += press
-                    my += az * rub - ax * press
-                    power["bearing_normal"] += press * rate
-                    power["plate_rub"] -= rub * across
+                if depth > 0.0 and (x0 + seat * cos) ** 2 + y2 < joint.plate_radius**2:
+                    rate = w0 - seat * cos * r0
+                    vertical.append((seat, joint.kb * depth, rate, joint.damping * joint.kb, True))
+                    across.append((seat, None, len(vertical) - 1))
+        # The hinge: rigid, or turning so that the vertical forces' moment stays at M_p (the damping makes it an ODE).
+        def pushes(rate):
+            out = []
+            for a, spring, u_rate, c, contact in vertical:
+                force = spring - c * (u_rate - a * cos * rate)
+                out.append(max(0.0, force) if contact else force)
+            return out
+        rate = 0.0
+        forces = pushes(0.0)
+        moment = sum(-v[0] * cos * p for v, p in zip(vertical, forces))
+        if abs(moment) > self.fold_moment:
+            for _ in range(3):
+                damp = sum(v[3] * (v[0] * cos) ** 2 for v, p in zip(vertical, forces) if p != 0.0 or not v[4])
+                rate += (moment - math.copysign(self.fold_moment, moment)) / damp
+                forces = pushes(rate)
+                moment = sum(-v[0] * cos * p for v, p in zip(vertical, forces))
+        power["fold_rate"] = rate
+        fx = fz = my = 0.0
+        turn = r0 + rate
+        for (a, spring, u_rate, c, contact), push in zip(vertical, forces):
+            u_rate -= a * cos * rate
+            fz += push
+            if contact:
+                power["bearing_normal"] -= push * u_rate
+            else:
+                power["joint_normal"] -= spring * u_rate
+                power["joint_damping"] += c * u_rate * u_rate
+        side = 0.0
+        for seat, slip, bearing in across:
+            az = -seat * sin
+            speed = u0 + az * turn
+            if bearing is None:
+                force, name = -slip, "joint_slip"
+            else:
+                force = -joint.mu_rub * forces[bearing] * speed / math.sqrt(speed * speed + RUB_SPEED**2)
+                name = "plate_rub"
+            fx += force
+            side += az * force
+            power[name] -= force * speed
+        my = moment + side
+        power["fold"] += moment * rate
+        power["fold_side"] += side * rate
+        # Bars ride on the lower plate, the soil does not.
+        for bar in self.found.bars:
+            force = bar.force(x0, z0)
+            fx += force
+            power["bars"] -= force * u0
+            if audit is not None:
+                audit["bars"].append(abs(force))
+        pier = self.found.pier
+        if pier:
+            spring = pier.force(pier_x)
+            power["pier_force"] = spring - fx
+            power["foundation"] -= spring * pier_v
+        soil = self.found.soil
+        if soil:
+            press = soil.force(x0 + pier_x, z0)
+            hold = -soil.hold * press
+            if self.options["soil_hold"] == "rub":
+                hold *= w0 / math.sqrt(w0 * w0 + RUB_SPEED**2)
+            fx -= soil.sign * press
+            fz += hold
+            power["soil"] += soil.sign * press * (u0 + pier_v) - hold * w0
+            if self.options["soil_at"] == "rim":
+                arm = soil.sign * joint.plate_radius
+                my -= arm * hold
+                power["soil"] += arm * hold * r0
+            if audit is not None:
+                audit["soil"].append(press)
         f[0] += fx
         f[1] += fz
         f[2] += my
         return vehicle, f, power, total
 
-    def limit(self, bolt, s, trial, tension, washer):
-        """Largest slip-plane force along x, and whether the bolt shears there."""
-        resistance, carried = self.joint.resistance(bolt, s, trial, tension, washer)
-        capacity = self.joint.shear_capacity(tension)
-        if math.isinf(carried):
-            return capacity, True
-        if carried > capacity:
-            return resistance * capacity / carried, True
-        return resistance, False
-
     def rhs(self, _, y):
         """dy/dt."""
         n = self.n
         vehicle, f, power, _ = self.forces(y)
-        out = np.empty_like(y)
+        out = np.zeros_like(y)
         out[:n] = y[n:2 * n]
         out[n] = vehicle[0] / self.v["mass_kg"]
         out[n + 1] = 0.0 if self.guided else vehicle[1] / self.v["mass_kg"]
@@ -246,14 +311,24 @@ class Planar:
         out[n + 3:2 * n], power["bending_damping"] = self.pole.acceleration(y[3:n], y[n + 3:2 * n], f)
         if self.guided:
             power["tyre"] = 0.0
-        out[2 * n:] = [power[name] for name in WORKS]
+        out[self.extra] = power["fold_rate"]
+        if self.found.pier:
+            out[self.extra + 1] = y[self.extra + 2]
+            out[self.extra + 2] = power["pier_force"] / self.found.pier.mass
+        out[self.works:] = [power[name] for name in WORKS]
         return out
 
     # ---- events and memory ---------------------------------------------------------------------------------
 
     def slide(self, bolt, y):
         """Horizontal displacement of the upper seat from the lower seat."""
-        return y[3] + bolt.seat * (math.cos(y[5]) - 1.0)
+        return y[3] - y[self.extra + 1] + bolt.seat * (math.cos(y[5] + y[self.extra]) - 1.0)
+
+    def opening(self, bolt, s, y):
+        """Opening at the bolt's present place."""
+        turn = y[5] + y[self.extra]
+        a = (bolt.seat + self.joint.paths(bolt, s)[3] - (y[3] - y[self.extra + 1])) / math.cos(turn)
+        return y[4] - self.slip_z - a * math.sin(turn)
 
     def watch(self):
         """Event functions that are live now: (bolt index, what, function of y); each crosses zero upwards."""
@@ -265,15 +340,16 @@ class Planar:
             if bolt.torn is None and joint.keeper > 0.0:
                 out.append((i, "tear", lambda y, b=bolt: joint.paths(b, self.slide(b, y))[2] - joint.d))
             out.append((i, "shear", lambda y, b=bolt: self.shear_excess(b, y)))
+        for i, bar in enumerate(self.found.bars):
+            if bar.gone is None:
+                out.append((i, "bar", lambda y, b=bar: b.past(y[3] - y[self.extra + 1]) - b.reach))
         return out
 
     def shear_excess(self, bolt, y):
-        """Positive when the stick spring reaches a limit at which the bolt shears."""
+        """Positive when the bolt's force reaches the limit at which it shears."""
         s = self.slide(bolt, y)
-        trial = self.joint.stick * (s - bolt.slip)
-        tension, washer = self.joint.tension(bolt, y[4] - self.slip_z - bolt.seat * math.sin(y[5]))
-        limit, shears = self.limit(bolt, s, trial, tension, washer)
-        return abs(trial) / limit - 1.0 if shears and limit > 0.0 else -1.0
+        tension, washer = self.joint.tension(bolt, self.opening(bolt, s, y))
+        return 1.0 if self.joint.pull(bolt, s, tension, washer)[2] else -1.0
 
     def renew(self, y, t):
         """Advance all memory to the state y."""
@@ -283,27 +359,37 @@ class Planar:
             hit = self.contact(i, y, state, False)
             if hit is not None and hit[3] > 0.0:
                 band.advance(hit[3], hit[4])
-        sin, cos = math.sin(y[5]), math.cos(y[5])
+        shift = y[3] - y[self.extra + 1]
+        for bar in self.found.bars:
+            bar.renew(shift, y[4] - self.slip_z, t)
+        if self.found.pier:
+            self.found.pier.renew(y[self.extra + 1])
+        if self.found.soil:
+            self.found.soil.renew(y[3], y[4] - self.slip_z)
+        self.peak_fold = max(self.peak_fold, abs(y[self.extra]))
         for bolt in joint.bolts:
             if bolt.released is not None:
                 continue
             s = self.slide(bolt, y)
-            a = (bolt.seat + joint.paths(bolt, s)[3] - y[3]) / cos
-            u = y[4] - self.slip_z - a * sin
-            bolt.stretch = max(bolt.stretch, u - (joint.yield_n - joint.preload) / joint.kb)
+            u = self.opening(bolt, s, y)
+            bolt.stretch = max(bolt.stretch, u - (joint.yield_n - bolt.preload) / joint.kb)
             tension, washer = joint.tension(bolt, u)
-            trial = joint.stick * (s - bolt.slip)
-            limit, _ = self.limit(bolt, s, trial, tension, washer)
-            slip = min(max(trial, -limit), limit)
-            bolt.slip = s - slip / joint.stick
+            force, (bolt.slip, bolt.side), _ = joint.pull(bolt, s, tension, washer)
             bolt.peak_tension = max(bolt.peak_tension, tension)
-            bolt.peak_slip = max(bolt.peak_slip, abs(slip))
+            bolt.peak_slip = max(bolt.peak_slip, math.hypot(*force))
+            joint.book(bolt, s, tension, washer)
             if bolt.stretch > joint.rupture:
-                bolt.released, bolt.fate = t, "ruptured"
+                bolt.released, bolt.fate = t, "stripped" if joint.strips else "ruptured"
 
     def fire(self, index, what, t, y):
         """Carry out a located event."""
+        if what == "bar":
+            self.found.bars[index].gone = t
+            return
         bolt = self.joint.bolts[index]
+        # Released plates touch where they lay, or level if the plate has lifted (docs/theory.md, 5.8).
+        if what != "tear":
+            bolt.floor = min(0.0, float(y[4] - self.slip_z - bolt.seat * math.sin(y[5] + y[self.extra])))
         if what == "tear":
             bolt.torn = t
         elif what == "shear":
@@ -333,12 +419,13 @@ class Planar:
         n, v0 = self.n, y[self.n]
         atol = np.full(len(y), 1e-10)
         atol[n:2 * n] = 1e-7
-        atol[2 * n:] = 1e-3
+        atol[self.extra:self.works] = 1e-9, 1e-10, 1e-7
+        atol[self.works:] = 1e-3
         steps = evaluations = 0
         trace, last_touch, release_v, stop = [], None, None, "time-limit"
         foot_moment = contact_moment = 0.0
         peak = (0.0, 0.0)
-        touch_v = 0.0
+        touch_v, peak_soil, peak_bar = 0.0, 0.0, 0.0
         while t < limit:
             solver = DOP853(self.rhs, t, y, limit, rtol=self.rtol, atol=atol, max_step=self.max_step)
             live = self.watch()
@@ -365,11 +452,13 @@ class Planar:
                     t, y = solver.t, solver.y
                     before = after
                 self.renew(y, t)
-                audit = {"spots": [], "bolts": []}
+                audit = {"spots": [], "bolts": [], "bars": [], "soil": []}
                 _, _, _, force = self.forces(y, audit)
                 state = self.pole.internal(y[3:n])[1]
                 ratio = abs(state[0][0])
                 foot_moment = max(foot_moment, ratio)
+                peak_soil = max([peak_soil] + audit["soil"])
+                peak_bar = max([peak_bar] + audit["bars"])
                 if audit["spots"]:
                     # The contact height is that of the band which presses hardest now.
                     _, spot, fraction = max(audit["spots"], key=lambda p: p[0])
@@ -386,7 +475,7 @@ class Planar:
                 free = all(b.released is not None for b in self.joint.bolts)
                 if free and release_v is None:
                     release_v = v0 - y[n]
-                clear = y[3] > 2.0 * self.joint.plate_radius
+                clear = y[3] > 2.0 * self.joint.plate_radius or y[4] - self.slip_z > 0.05
                 if free and clear and last_touch is not None and t - last_touch > self.options["hold_after"]:
                     stop = "released"
                     limit = t
@@ -398,7 +487,10 @@ class Planar:
                     break
             evaluations += solver.nfev
         end = self.energy(y)
-        works = dict(zip(WORKS, map(float, y[2 * n:])))
+        works = dict(zip(WORKS, map(float, y[self.works:])))
+        pier = self.found.pier
+        end["pier_kinetic"] = 0.5 * pier.mass * float(y[-len(WORKS) - 1]) ** 2 if pier else 0.0
+        start["pier_kinetic"] = 0.0
         residual = sum(end.values()) - sum(start.values()) + sum(works.values())
         free = [b.released for b in self.joint.bolts]
         done = all(x is not None for x in free)
@@ -417,13 +509,18 @@ class Planar:
             "dent_m": max(b.dent for b in self.bands),
             "foot_moment_nm": foot_moment, "foot_moment_ratio": foot_moment / self.plastic(0.0),
             "contact_moment_ratio": contact_moment,
-            "tension_rise": max(b.peak_tension for b in self.joint.bolts) / self.joint.preload - 1.0,
+            "tension_rise": max(b.peak_tension for b in self.joint.bolts) / self.joint.bolts[0].preload - 1.0,
             "bolt_peak_tension_n": [b.peak_tension for b in self.joint.bolts],
             "bolt_peak_slip_force_n": [b.peak_slip for b in self.joint.bolts],
+            "fold_rad": self.peak_fold, "fold_end_rad": abs(float(y[self.extra])),
+            "pier_m": float(y[self.extra + 1]), "bar_gone_s": [b.gone for b in self.found.bars],
+            "bar_peak_n": peak_bar, "soil_peak_n": peak_soil, "soil_travel_m": self.found.soil.farthest if self.found.soil else 0.0,
+            "found_j": {k: sum(b.work[k] for b in self.joint.bolts) for k in self.joint.bolts[0].work}
+            | {k: works[k] for k in ("fold", "bars", "soil", "foundation")},
             "energy_j": {"initial_kinetic": start["vehicle_kinetic"], **{k: float(end[k] - start[k]) for k in end},
                          "vehicle_kinetic_end": end["vehicle_kinetic"], **works, "residual": float(residual),
                          "residual_fraction": float(residual / start["vehicle_kinetic"])},
-            "work": {"steps": steps, "evaluations": evaluations, "elements": self.pole.count - 1,
+            "work": {"steps": steps, "evaluations": evaluations, "fold_moment_nm": self.fold_moment, "elements": self.pole.count - 1,
                      "wall_s": time.perf_counter() - began, "max_step_s": self.max_step, "rtol": self.rtol},
             "support": {"mass_kg": float(self.pole.total),
                         "free_frequencies_hz": [float(w / (2 * math.pi)) for w in self.pole.omega[3:8]]},
@@ -449,8 +546,10 @@ def main():
     parser.add_argument("--max-step", type=float, default=2e-5)
     parser.add_argument("--rtol", type=float, default=1e-7)
     parser.add_argument("--limit", type=float, default=None)
+    parser.add_argument("--option", action="append", default=[], help="NAME=VALUE, for example friction_at=body")
     args = parser.parse_args()
-    result = Planar(caseio.load(args.case), args.elements, args.max_step, args.rtol).run(args.limit)
+    result = Planar(caseio.load(args.case), args.elements, args.max_step, args.rtol,
+                    dict(pair.split("=") for pair in args.option)).run(args.limit)
     if args.out:
         with open(args.out, "w", encoding="utf-8") as stream:
             json.dump(result, stream, indent=1)

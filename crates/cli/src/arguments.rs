@@ -29,6 +29,10 @@ pub enum Command {
     Explain(Explain),
     /// Print a resolved scenario in SI as JSON, with the stiffnesses of its joint
     Export(Export),
+    /// Print the installation sheet of a scenario: bolts, torque, clearances, sling, lean, sequence
+    Sheet(Sheet),
+    /// Hold what was measured on site against the requirements and say what it means for an impact
+    Inspect(Inspect),
 }
 
 /// How results are printed.
@@ -109,6 +113,65 @@ pub struct Export {
     /// Print a stated free flight of the support instead: start, duration and end
     #[arg(long)]
     pub flight: bool,
+}
+
+/// How an installation sheet is given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SheetFormat {
+    /// For a terminal.
+    Text,
+    /// One printable page, A4 or US Letter.
+    Html,
+    /// Every number, SI.
+    Json,
+}
+
+/// `giveway sheet`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Sheet {
+    /// Scenario file (TOML)
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Change one value, for example --set slip_base.clamp.torque="150 N.m"; may be repeated
+    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
+    pub set: Vec<(String, String)>,
+    /// Write this file instead of printing; a name that ends in .html or .json asks for that format
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Format [default: by the name of --out, else text]
+    #[arg(long, value_enum)]
+    pub format: Option<SheetFormat>,
+}
+
+/// How an inspection is given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum InspectFormat {
+    /// For a terminal.
+    Text,
+    /// Every number, SI.
+    Json,
+    /// One printable page, A4 or US Letter; for one pole.
+    Html,
+}
+
+/// `giveway inspect`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Inspect {
+    /// A site record (TOML), a folder of them, or a list of poles (CSV, one row a pole)
+    #[arg(value_name = "RECORD")]
+    pub record: PathBuf,
+    /// Of a folder or a list, this pole only
+    #[arg(long, value_name = "ID")]
+    pub pole: Option<String>,
+    /// One pole: write this file instead of printing; a name that ends in .html or .json asks for that format. Many
+    /// poles: write a folder with the list (CSV, JSON, Parquet, text) and every inspection
+    #[arg(long, value_name = "PATH")]
+    pub out: Option<PathBuf>,
+    /// Format of what is printed [default: by the name of --out, else text]
+    #[arg(long, value_enum)]
+    pub format: Option<InspectFormat>,
 }
 
 /// Splits `path=value` at the first equals sign.

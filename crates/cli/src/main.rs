@@ -6,6 +6,7 @@ mod arguments;
 mod commands;
 mod exit;
 mod input;
+mod output;
 mod rendering;
 mod terminal;
 
@@ -21,6 +22,8 @@ fn main() -> ExitCode {
         Command::Check(check) => commands::check::check(check),
         Command::Explain(explain) => commands::explain::explain(explain),
         Command::Export(export) => commands::export::export(export),
+        Command::Sheet(sheet) => commands::sheet::sheet(sheet),
+        Command::Inspect(inspect) => commands::inspect::inspect(inspect),
     };
     code.into()
 }

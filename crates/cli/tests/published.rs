@@ -161,6 +161,9 @@ fn compute() -> BTreeMap<String, Option<f64>> {
     }
     put("v6-low-speed", Some(change("v6_low_speed")));
     put("v6-high-speed", Some(change("v6_high_speed")));
+    let side = |changes: &[(&str, f64, &str)]| run("v8_side_normal", changes).0.peak_crush_m;
+    let loose = side(&[("as_found.torques", 0.0, "N.m")]);
+    put("v8-crush-ratio", Some(loose / side(&[])));
     let [passed, over, stopped] = v7_outcomes();
     put("v7-passed", Some(passed));
     put("v7-over", Some(over));

@@ -8,7 +8,7 @@ use crate::palette::{INK, NAVY, SKY, SLATE, STEEL, STONE};
 use crate::view::{Look, Place, View, placed};
 
 /// Azimuths of the bolts, rad.
-fn azimuths(base: &SlipBase) -> Vec<f64> {
+pub fn azimuths(base: &SlipBase) -> Vec<f64> {
     (0..base.bolt_count.max(1))
         .map(|i| {
             base.first_bolt_azimuth_rad
@@ -21,7 +21,7 @@ fn azimuths(base: &SlipBase) -> Vec<f64> {
 ///
 /// The plate's corners lie on the circumscribing circle, cut across at every bolt; each notch opens outward from
 /// the seat of its bolt with the half-angle beta.
-fn plate(base: &SlipBase, notched: bool) -> Vec<(f64, f64)> {
+pub fn plate(base: &SlipBase, notched: bool) -> Vec<(f64, f64)> {
     let radius = base.plate_radius_m;
     let seat = 0.5 * base.bolt_circle_m;
     let hole = 0.5 * base.bolt.diameter_m;

@@ -1,11 +1,12 @@
 //! Close-ups of the slip base in the storyboard, from the side and from above.
 
-use giveway_impact::outcome::Snapshot;
+use giveway_impact::outcome::{BarOutcome, Snapshot};
 use giveway_scenario::model::{Anchorage, Scenario};
 
 use crate::base;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, look};
+use crate::found;
 use crate::palette::{EARTH, INK, PAPER, STEEL};
 use crate::silhouette::top;
 use crate::storyboard::body;
@@ -17,7 +18,7 @@ pub const WIDTH_PX: f64 = 248.0;
 const CLOSE: (f64, f64, f64, f64) = (0.33, 0.61, 0.36, 0.52);
 
 /// Draws both close-ups into the sky of an elevation, left of the pole and above the vehicle's roof.
-pub fn draw(f: &mut Figure, side: &View, scenario: &Scenario, s: &Snapshot) {
+pub fn draw(f: &mut Figure, side: &View, scenario: &Scenario, s: &Snapshot, bars: &[BarOutcome]) {
     if scenario.base.anchorage == Anchorage::Fixed {
         return;
     }
@@ -56,43 +57,49 @@ pub fn draw(f: &mut Figure, side: &View, scenario: &Scenario, s: &Snapshot) {
             look: look_at,
             travel: side.travel,
         };
-        f.rect(
-            (left, window.top),
-            (window.right, window.bottom),
-            PAPER,
-            1.0,
-        );
-        match look_at {
-            Look::FromTheSide => {
-                f.rect((left, ground), (window.right, window.bottom), EARTH, 1.0);
-                f.line([(left, ground), (window.right, ground)], 1.2, INK, &[]);
-                body(scenario, s).draw(f, &view);
-                base::draw(f, &view, scenario, s);
-                let tube = &scenario.support.pole;
-                view.tube(
-                    f,
-                    &s.pole_axis_m,
-                    (tube.base_diameter_m, tube.tip_diameter_m),
-                    2.0,
-                    STEEL,
-                );
-                base::upper_plate(f, &view, scenario, s);
-            }
-            Look::FromAbove => {
-                body(scenario, s).shadow(f, &view);
-                base::draw(f, &view, scenario, s);
-            }
-        }
-        f.frame((left, window.top), (window.right, window.bottom), 1.2, INK);
+        panel(f, &view, scenario, s, bars);
         f.text((left, window.top - 9.0), words, look(12.5, INK));
-        // A ruler of 100 mm.
-        let (x, y) = (window.right - 8.0, window.bottom - 9.0);
-        f.label(
-            (x - 0.1 * scale - 5.0, y),
-            "100 mm",
-            look(11.0, INK).at(Anchor::End),
-            PAPER,
-        );
-        f.line([(x - 0.1 * scale, y), (x, y)], 3.0, INK, &[]);
     }
+}
+
+/// One close-up in its window: ground, vehicle, what was found, base and pole, frame and a ruler of 100 mm. `bars`
+/// tells which bars in the slip plane have given way.
+pub fn panel(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot, bars: &[BarOutcome]) {
+    let w = view.window;
+    let ground = view.origin.1;
+    f.rect((w.left, w.top), (w.right, w.bottom), PAPER, 1.0);
+    match view.look {
+        Look::FromTheSide => {
+            f.rect((w.left, ground), (w.right, w.bottom), EARTH, 1.0);
+            f.line([(w.left, ground), (w.right, ground)], 1.2, INK, &[]);
+            body(scenario, s).draw(f, view);
+            found::beneath(f, view, scenario);
+            base::draw(f, view, scenario, s);
+            let tube = &scenario.support.pole;
+            view.tube(
+                f,
+                &s.pole_axis_m,
+                (tube.base_diameter_m, tube.tip_diameter_m),
+                2.0,
+                STEEL,
+            );
+            base::upper_plate(f, view, scenario, s);
+        }
+        Look::FromAbove => {
+            found::beneath(f, view, scenario);
+            body(scenario, s).shadow(f, view);
+            base::draw(f, view, scenario, s);
+        }
+    }
+    found::above(f, view, scenario, s.plate_centre_m, s.plate_rotation, bars);
+    f.frame((w.left, w.top), (w.right, w.bottom), 1.2, INK);
+    let (x, y) = (w.right - 8.0, w.bottom - 9.0);
+    let tenth = 0.1 * view.scale;
+    f.label(
+        (x - tenth - 5.0, y),
+        "100 mm",
+        look(11.0, INK).at(Anchor::End),
+        PAPER,
+    );
+    f.line([(x - tenth, y), (x, y)], 3.0, INK, &[]);
 }

@@ -1,9 +1,9 @@
 //! An inspection as one printable page.
 
 use giveway_site::requirements::{Origin, Verdict as Judged, Weight};
-use giveway_site::{Decision, Inspection};
+use giveway_site::{Decision, Inspection, TestNumbers};
 
-use crate::inspection_text::{outcome_word, run_in_words, weight_word};
+use crate::inspection_text::{outcome_word, run_in_words, speed_in_words, weight_word};
 use crate::printed::{Band, Cell, Document, Head, Mark, Part, Row, Section, Step, Table, Verdict};
 
 /// The inspection as one self-contained HTML page that fits A4 and US Letter.
@@ -32,6 +32,12 @@ pub(crate) fn document(i: &Inspection) -> Document {
         sections.push(Section::new(
             "Put right, in this order",
             vec![Part::Steps(steps(i))],
+        ));
+    }
+    if i.conditions.len() > 1 {
+        sections.push(Section::new(
+            "Each condition by itself",
+            vec![Part::Table(conditions(i))],
         ));
     }
     sections.push(Section::new(
@@ -110,6 +116,34 @@ fn tests(i: &Inspection) -> Table {
             Head::left("As found", 1.3),
             Head::left("", 3.6),
             Head::left("As designed", 3.6),
+        ],
+        rows,
+    }
+}
+
+/// One line a condition: both velocity changes with it put right, and with it alone.
+fn conditions(i: &Inspection) -> Table {
+    let speeds = |pair: &[TestNumbers; 2]| {
+        let parts: Vec<String> = pair.iter().map(speed_in_words).collect();
+        parts.join(" and ")
+    };
+    let rows = i
+        .conditions
+        .iter()
+        .map(|c| Row {
+            head: c.title.clone(),
+            cells: vec![
+                Cell::text(&speeds(&c.put_right)),
+                Cell::text(&speeds(&c.alone)),
+            ],
+        })
+        .collect();
+    Table {
+        caption: "Velocity change in the low-speed and the high-speed test".into(),
+        columns: vec![
+            Head::left("Condition", 3.0),
+            Head::left("Put right, others as found", 3.0),
+            Head::left("Present alone", 3.0),
         ],
         rows,
     }
@@ -228,8 +262,9 @@ fn legend(i: &Inspection, sources: &[&str]) -> String {
 #[cfg(test)]
 mod tests {
     use giveway_occupant::Outcome;
+    use giveway_results::summary::Finding;
     use giveway_scenario::model::Scenario;
-    use giveway_site::{PoleType, Record, TestNumbers};
+    use giveway_site::{PoleType, Record};
 
     use super::*;
 
@@ -248,10 +283,30 @@ mod tests {
             outcome: if clean { Outcome::Pass } else { Outcome::Fail },
             sentence: "Fails: oiv_longitudinal_mps, stub_height_m.".into(),
             stands_in_wind: Some(true),
-            flags: Vec::new(),
+            flags: WORDS
+                .iter()
+                .filter(|_| !clean)
+                .map(|word| Finding {
+                    word: (*word).to_owned(),
+                    sentence: "A sentence.".into(),
+                    consequence: None,
+                })
+                .collect(),
             error: None,
         }
     }
+
+    const WORDS: [&str; 9] = [
+        "broken",
+        "binds",
+        "dishes",
+        "seized",
+        "overtight",
+        "proud",
+        "blocked",
+        "folds",
+        "kinks",
+    ];
 
     fn inspected(record: &str) -> Inspection {
         let pole_type = PoleType::read(TYPE, "type.toml").expect("a type");

@@ -14,12 +14,9 @@ pub(crate) fn run_in_words(run: &TestNumbers) -> String {
     if let Some(error) = &run.error {
         return format!("not computed: {error}");
     }
-    let speed = run.velocity_change_mps.map_or_else(
-        || "unknown".to_owned(),
-        |v| format!("{:.1} m/s", (10.0 * v).round() / 10.0 + 0.0),
-    );
     let mut text = format!(
-        "{speed}, {} of the limit, {}",
+        "{}, {} of the limit, {}",
+        speed_in_words(run),
         Inspection::percent(run.load),
         outcome_word(run.outcome)
     );
@@ -28,6 +25,14 @@ pub(crate) fn run_in_words(run: &TestNumbers) -> String {
         text.push_str(&format!(" ({})", words.join(", ")));
     }
     text
+}
+
+/// The velocity change to one decimal, without a sign on a zero.
+pub(crate) fn speed_in_words(run: &TestNumbers) -> String {
+    run.velocity_change_mps.map_or_else(
+        || "unknown".to_owned(),
+        |v| format!("{:.1} m/s", (10.0 * v).round() / 10.0 + 0.0),
+    )
 }
 
 pub(crate) fn outcome_word(outcome: Outcome) -> &'static str {

@@ -11,6 +11,7 @@ use crate::body::Body;
 use crate::clip::Window;
 use crate::closeup;
 use crate::figure::{Anchor, Figure, look};
+use crate::found;
 use crate::history::instants_in_words;
 use crate::page::{MARGIN, WIDTH, kmph, ms, page};
 use crate::paint::text_width;
@@ -39,12 +40,13 @@ pub fn draw(
     engagement: &Engagement,
     summary: &Summary,
 ) -> Result<Figure, ReportError> {
+    let scenario = &found::as_drawn(scenario);
     let shown = chosen(&engagement.snapshots);
     if shown.is_empty() {
         return Err(ReportError::NoSnapshots);
     }
     for s in &shown {
-        check(s)?;
+        check(NAME, s)?;
     }
     let a = scenario.impact.velocity_direction_rad;
     let travel = (libm::cos(a), libm::sin(a));
@@ -93,7 +95,13 @@ pub fn draw(
             travel,
         };
         draw_plan(&mut f, &above, scenario, s);
-        closeup::draw(&mut f, &side, scenario, s);
+        // When a bar gave way between first touch and end is not told here.
+        let bars = if i + 1 == shown.len() {
+            engagement.bars.as_slice()
+        } else {
+            &[]
+        };
+        closeup::draw(&mut f, &side, scenario, s, bars);
     }
     scale_bar(&mut f, (WIDTH - MARGIN, height - 40.0), scale);
     let words: Vec<String> = shown
@@ -135,7 +143,8 @@ fn chosen(all: &[Snapshot]) -> Vec<&Snapshot> {
         .collect()
 }
 
-fn check(s: &Snapshot) -> Result<(), ReportError> {
+/// Refuses a snapshot with a number that cannot be drawn.
+pub fn check(figure: &str, s: &Snapshot) -> Result<(), ReportError> {
     let places = s
         .pole_axis_m
         .iter()
@@ -155,7 +164,7 @@ fn check(s: &Snapshot) -> Result<(), ReportError> {
         || zero(&s.plate_rotation)
     {
         return Err(ReportError::NotFinite {
-            figure: NAME.to_owned(),
+            figure: figure.to_owned(),
             what: format!("the snapshot `{}`", s.label),
         });
     }

@@ -3,8 +3,11 @@
 #[path = "../../results/tests/fixture/mod.rs"]
 mod fixture;
 
+use giveway_impact::outcome::Ending;
 use giveway_report::headline;
-use giveway_results::summary::Finding;
+use giveway_results::summary::{Finding, Status};
+use giveway_results::{ConditionCase, ConditionFinding};
+use giveway_scenario::ConditionKind;
 
 fn lines_of(text: &str) -> Vec<&str> {
     let lines: Vec<&str> = text.lines().collect();
@@ -74,4 +77,56 @@ fn a_failed_run_says_so_first() {
     assert!(lines[0].starts_with("RUN FAILED"), "{text}");
     assert!(!text.contains("PASS"), "{text}");
     assert!(text.contains("OPEN: energy 2.000 %"), "{text}");
+}
+
+#[test]
+fn conditions_are_listed_worst_first_and_leave_room_for_flags() {
+    let mut s = fixture::summary(&fixture::scenario(), &fixture::engagement());
+    let case = |velocity_change_mps: f64, ending: Ending| ConditionCase {
+        status: Some(Status::Complete),
+        ending: Some(ending),
+        velocity_change_mps: Some(velocity_change_mps),
+        error: None,
+        ..ConditionCase::failed(String::new())
+    };
+    s.conditions = ConditionKind::ALL
+        .into_iter()
+        .enumerate()
+        .map(|(i, kind)| ConditionFinding {
+            rank: i + 1,
+            kind,
+            title: kind.title().into(),
+            put_right: kind.put_right().into(),
+            flags: Vec::new(),
+            as_found: case(9.41, Ending::Held),
+            if_put_right: if i == 1 {
+                ConditionCase::failed("no".into())
+            } else {
+                case(2.6, Ending::Released)
+            },
+            alone: case(9.0, Ending::Held),
+            all_put_right: case(2.1, Ending::Released),
+            gain_mps: None,
+            alone_effect_mps: None,
+            sentence: String::new(),
+        })
+        .collect();
+    s.flags = vec![Finding {
+        word: "binds".into(),
+        sentence: "Bolt 2 is held.".into(),
+        consequence: Some(s.conditions[0].in_short()),
+    }];
+    let text = headline(&s);
+    assert!(text.lines().count() <= 35 + 16, "{text}");
+    assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
+    let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for wanted in [
+        "Found on site, worst first: velocity change 9.4 m/s as found, 2.1 m/s with everything put right",
+        "1. grout at the bolt heads: 2.6 m/s if put right (the base let go), 9.0 m/s alone",
+        "2. anchor-bar stub in the slip plane: unknown (not computed) if put right, 9.0 m/s alone",
+        "10 more conditions: see summary.json",
+        "! binds: Bolt 2 is held. Velocity change 9.4 m/s as found, 2.6 m/s if put right.",
+    ] {
+        assert!(flat.contains(wanted), "`{wanted}` is not in\n{text}");
+    }
 }

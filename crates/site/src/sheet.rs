@@ -92,6 +92,11 @@ pub struct Design {
     pub chord_m: f64,
     /// Least gap from the grout to the underside of a bolt head, m.
     pub grout_clear_m: f64,
+    /// Least thickness of the plate washers that does not bend into the notch at the clamp, m; none where the design
+    /// does not give it.
+    pub least_plate_washer_m: Option<f64>,
+    /// Greatest slope of the lower plate, rad.
+    pub level_rad: f64,
 }
 
 /// The clamped base under dead load and design wind.
@@ -173,15 +178,13 @@ const CHORD_M: f64 = 1.5;
 /// Height above the foot at which a crew plumbs with a long level, m (common practice, no source).
 const LEVEL_M: f64 = 1.5;
 /// What must be kept clear, in the order of the sheet: keys of the requirements.
-const CLEARANCES: [&str; 8] = [
+const CLEARANCES: [&str; 6] = [
     "grout_gap",
     "grout_notch_gap",
     "stub_projection",
     "conduit_projection",
     "plate_height",
     "soil_gap",
-    "plate_washer_thickness",
-    "plate_level",
 ];
 
 impl InstallationSheet {
@@ -252,6 +255,8 @@ fn drawn(design: &Scenario) -> Design {
         stub_limit_m: value("plate_height").unwrap_or(0.0),
         chord_m: CHORD_M,
         grout_clear_m: value("grout_gap").unwrap_or(0.0),
+        least_plate_washer_m: value("plate_washer_thickness"),
+        level_rad: value("plate_level").unwrap_or(0.0),
     }
 }
 

@@ -12,7 +12,11 @@ mod counterfactual;
 mod error;
 mod numbers;
 mod pass;
+pub mod sampling;
+pub mod sensitivity;
 mod sentence;
+pub mod special;
+pub mod statistics;
 mod supports;
 mod words;
 

@@ -3,4 +3,6 @@
 pub mod check;
 pub mod explain;
 pub mod export;
+pub mod inspect;
 pub mod run;
+pub mod sheet;

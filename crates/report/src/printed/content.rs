@@ -88,6 +88,8 @@ pub enum Part {
     List(Vec<String>),
     /// Things to tick: a box before each.
     Ticks(Vec<String>),
+    /// The same in so many columns, row by row.
+    TickGrid(usize, Vec<String>),
     /// Names and values in two columns.
     Facts(Vec<(String, String)>),
     /// A table.

@@ -42,7 +42,7 @@ impl Document {
 /// Height of the page, mm, where one rem is `rem` mm.
 fn height(page: &Document, rem: f64) -> f64 {
     let width = WIDTH_MM / rem;
-    let mut h = LINE * 0.95 + 1.2 * 1.5 * lines(&page.title_cut(), width / 1.5, true) + 1.3;
+    let mut h = LINE * 0.95 + 1.2 * 1.35 * lines(&page.title_cut(), width / 1.35, true) + 1.3;
     h += LINE * block_lines(&page.facts, width);
     if let Some(v) = &page.verdict {
         h += verdict_height(v, width);
@@ -50,7 +50,7 @@ fn height(page: &Document, rem: f64) -> f64 {
     for b in &page.bands {
         h += band_height(b, width, rem);
     }
-    h += 2.1 * page.signatures.len().div_ceil(2) as f64 + 0.3;
+    h += 1.9 * page.signatures.len().div_ceil(2) as f64 + 0.3;
     h += 0.7 + LINE * lines(&format!("Caution. {}", page.caution), width, false);
     h * rem
 }
@@ -96,19 +96,27 @@ fn part_height(part: &Part, width: f64, rem: f64) -> f64 {
             .iter()
             .map(|t| 0.12 + LINE * lines(t, width - 1.4, false))
             .sum(),
+        Part::TickGrid(columns, items) => {
+            let n = (*columns).max(1);
+            let w = (width - GUTTER * (n - 1) as f64) / n as f64 - 1.4;
+            let tallest =
+                |row: &[String]| row.iter().map(|t| lines(t, w, false)).fold(1.0, f64::max);
+            items.chunks(n).map(|row| 0.12 + LINE * tallest(row)).sum()
+        }
         Part::Facts(list) => list
             .iter()
             .map(|(name, value)| {
-                let w = width - 0.6;
-                let name = lines(name, w * 5.0 / 9.0, false);
-                LINE * name.max(lines(value, w * 4.0 / 9.0, true))
+                // A value that does not fit beside its name goes below it.
+                let beside = rems(name, false) + 0.6 + rems(value, true) <= width;
+                let below = lines(name, width, false) + lines(value, width, true);
+                LINE * if beside { 1.0 } else { below }
             })
             .sum(),
         Part::Table(t) => table_height(t, width),
         Part::Steps(list) => list
             .iter()
             .map(|s| {
-                let w = width - 3.0;
+                let w = width - 3.3;
                 let hold = s.hold.as_ref().map_or(0.0, |h| {
                     // The pen line takes the room of its width.
                     let text = format!("HOLD POINT. {h} Signed:");
@@ -237,5 +245,36 @@ mod tests {
         page.bands = vec![Band::whole(vec![Section::new("Much", parts)])];
         let fit = page.fit();
         assert!(!fit.one_page && fit.type_pt == SIZES[6], "{fit:?}");
+    }
+}
+impl Document {
+    pub fn dbg(&self) {
+        for pt in SIZES {
+            let rem = pt * POINT_MM;
+            let w = WIDTH_MM / rem;
+            eprintln!(
+                "{pt} {} bands {:?}",
+                height(self, rem),
+                self.bands
+                    .iter()
+                    .map(|b| band_height(b, w, rem) * rem)
+                    .collect::<Vec<_>>()
+            );
+            for b in &self.bands {
+                for c in &b.columns {
+                    eprintln!(
+                        "   {:?}",
+                        c.sections
+                            .iter()
+                            .map(|s| section_height(
+                                s,
+                                w * c.share / b.columns.iter().map(|c| c.share).sum::<f64>(),
+                                rem
+                            ) * rem)
+                            .collect::<Vec<_>>()
+                    );
+                }
+            }
+        }
     }
 }

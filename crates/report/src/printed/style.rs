@@ -7,13 +7,13 @@ pub const SOFT: &str = "#4a545e";
 /// Hairlines.
 pub const HAIR: &str = "#8b949c";
 
-/// Width that the page is laid out for, mm: A4 with margins of 10 mm.
+/// Width that the page is laid out for, mm: A4 with margins of 10 mm at the sides.
 pub const WIDTH_MM: f64 = 190.0;
-/// Height that A4 and US Letter share, mm: Letter with margins of 10 mm, less a rest for rounding.
-pub const HEIGHT_MM: f64 = 256.0;
+/// Height that A4 and US Letter share, mm: Letter with margins of 8 mm, less a rest for rounding.
+pub const HEIGHT_MM: f64 = 260.0;
 
 /// Line height of running text, rem.
-pub const LINE: f64 = 1.25;
+pub const LINE: f64 = 1.2;
 /// Space between columns, rem.
 pub const GUTTER: f64 = 1.4;
 
@@ -21,7 +21,7 @@ pub const GUTTER: f64 = 1.4;
 pub fn sheet(size_pt: f64) -> String {
     format!(
         "\
-@page {{ margin: 10mm; }}
+@page {{ margin: 8mm 10mm; }}
 html {{ font-size: {size_pt}pt; -webkit-text-size-adjust: 100%; }}
 * {{ box-sizing: border-box; }}
 body {{ margin: 0 auto; max-width: {WIDTH_MM}mm; color: {INK}; background: #ffffff;
@@ -29,7 +29,7 @@ body {{ margin: 0 auto; max-width: {WIDTH_MM}mm; color: {INK}; background: #ffff
 h1, h2, p, ul, ol, dl, figure, table {{ margin: 0; padding: 0; }}
 header {{ border-bottom: 0.18rem solid {INK}; padding-bottom: 0.35rem; margin-bottom: 0.5rem; }}
 .kind {{ font-size: 0.95rem; letter-spacing: 0.04em; color: {SOFT}; }}
-h1 {{ font-size: 1.5rem; line-height: 1.2; overflow-wrap: anywhere; }}
+h1 {{ font-size: 1.35rem; line-height: 1.2; overflow-wrap: anywhere; }}
 h2 {{ font-size: 1.05rem; line-height: 1.25; border-bottom: 0.06rem solid {INK}; margin-bottom: 0.25rem; }}
 section {{ margin-bottom: 0.55rem; overflow-wrap: anywhere; }}
 .band {{ display: grid; column-gap: {GUTTER}rem; align-items: start; }}
@@ -38,15 +38,15 @@ section {{ margin-bottom: 0.55rem; overflow-wrap: anywhere; }}
 .block div {{ display: flex; column-gap: 0.4rem; }}
 dt {{ color: {SOFT}; }}
 dd {{ margin: 0; font-weight: bold; overflow-wrap: anywhere; }}
-.facts {{ display: grid; grid-template-columns: 5fr 4fr; column-gap: 0.6rem; }}
-.facts dd {{ text-align: right; }}
+.facts {{ display: flex; flex-wrap: wrap; column-gap: 0.6rem; }}
+.facts dd {{ text-align: right; margin-left: auto; }}
 section p {{ margin-bottom: 0.2rem; }}
 .notice {{ border-left: 0.3rem solid {INK}; padding-left: 0.5rem; }}
 ul.points {{ padding-left: 1.1rem; }}
 ul.ticks, ol.steps {{ list-style: none; }}
 ul.ticks li, ol.steps li {{ display: grid; grid-template-columns: 1.4rem 1fr; margin-bottom: 0.12rem; }}
-ol.steps li {{ grid-template-columns: 1.4rem 1.6rem 1fr; }}
-.number {{ font-weight: bold; text-align: right; padding-right: 0.45rem; }}
+ol.steps li {{ grid-template-columns: 1.4rem 1.9rem 1fr; }}
+.number {{ white-space: nowrap; font-weight: bold; text-align: right; padding-right: 0.45rem; }}
 .box {{ width: 0.85rem; height: 0.85rem; margin-top: 0.18rem; border: 0.08rem solid {INK}; }}
 .hold {{ display: block; border: 0.12rem solid {INK}; padding: 0.08rem 0.35rem; margin-top: 0.08rem; }}
 .pen {{ display: inline-block; border-bottom: 0.06rem solid {INK}; min-width: 7rem; height: 1rem; }}
@@ -67,7 +67,7 @@ figure {{ margin: 0 auto; }}
 figure svg {{ display: block; width: 100%; height: auto; }}
 figcaption {{ color: {SOFT}; }}
 .signs {{ display: grid; grid-template-columns: 1fr 1fr; column-gap: {GUTTER}rem; margin-top: 0.3rem; }}
-.signs p {{ display: flex; align-items: flex-end; column-gap: 0.4rem; height: 2.1rem; }}
+.signs p {{ display: flex; align-items: flex-end; column-gap: 0.4rem; height: 1.9rem; }}
 .signs .pen {{ flex: 1; min-width: 4rem; }}
 footer {{ border-top: 0.09rem solid {INK}; padding-top: 0.3rem; margin-top: 0.3rem; }}
 @media screen {{ body {{ padding: 8mm 4mm; }} }}

@@ -138,6 +138,16 @@ fn part(part: &Part, pictures: &mut usize, out: &mut String) {
             }
             out.push_str("</ul>\n");
         }
+        Part::TickGrid(columns, items) => {
+            let _ = writeln!(
+                out,
+                "<ul class=\"ticks band\" style=\"grid-template-columns: repeat({columns}, minmax(0, 1fr))\">"
+            );
+            for item in items {
+                let _ = writeln!(out, "<li>{BOX}<span>{}</span></li>", escaped(item));
+            }
+            out.push_str("</ul>\n");
+        }
         Part::Facts(list) => {
             out.push_str("<dl>\n");
             for (name, value) in list {

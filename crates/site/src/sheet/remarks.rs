@@ -60,6 +60,21 @@ pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<Str
             bolts.engaged_threads, bolts.threads_needed
         )
     });
+    if let Some(least) = sheet.design.least_plate_washer_m {
+        say(base.plate_washer_m < least - 1e-9, &|| {
+            format!(
+                "The plate washers of {} bend into the notch at this clamp: {} are needed.",
+                mm(base.plate_washer_m, 3),
+                mm(least, 3)
+            )
+        });
+    }
+    say(sheet.lean.rake_rad > sheet.design.level_rad, &|| {
+        format!(
+            "The rake against the lean, {:.1} mm in 1 m, is more than the slope that the lower plate may have.",
+            1e3 * sheet.lean.rake_rad
+        )
+    });
     let apart = base.round_washer_m;
     say(
         apart < APART_M[0] - 1e-9 || apart > APART_M[1] + 1e-9,

@@ -73,7 +73,8 @@ fn ground(sheet: &InstallationSheet, out: &mut Vec<Step>) {
     step(
         out,
         format!(
-            "Set the lower plate level, bolt 1 {}, its top {} above a straight edge of {} on the ground, never more than {}.",
+            "Set the lower plate level within {}, bolt 1 {}, its top {} above a straight edge of {} on the ground, never more than {}.",
+            degrees(design.level_rad),
             direction(design.base.first_bolt_azimuth_rad),
             mm(design.slip_plane_height_m, 3),
             format_args!("{:.1} m", design.chord_m),
@@ -189,10 +190,9 @@ fn plumb(sheet: &InstallationSheet, out: &mut Vec<Step>) {
             let across = 1e3 * lean.rake_rad;
             let plate = lean.rake_rad * sheet.design.base.bolt_circle_m;
             format!(
-                "Plumb at the levelling nuts below the lower plate, never with shims in the joint. Plumb square to the lean \
-                 as it stands. In line with it the load draws the tip {} ({}): rake the foot {across:.1} mm in each metre away \
-                 from it, {away} ({} across the bolt circle). The tip then stands over the foot; {} above the foot the \
-                 shaft reads {} off plumb.",
+                "Plumb at the levelling nuts below the lower plate, never with shims in the joint. The load draws the tip {} {}: \
+                 plumb square to that as it stands; in line with it rake the foot {across:.1} mm in 1 m ({} across the bolt \
+                 circle) the other way, {away}. The tip then stands over the foot; the lowest {} of shaft read {} off plumb.",
                 mm(lean.tip_m, 2),
                 direction(azimuth),
                 mm(plate, 2),

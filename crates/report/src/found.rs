@@ -1,0 +1,303 @@
+//! What was found on site in a close-up of the slip base: grout, stubs, conduit, lumps, soil.
+//!
+//! Everything stands where the solver has it. A bar that has given way is drawn as a dashed outline; what lies
+//! inside or under steel is drawn as an outline over it.
+
+use giveway_impact::outcome::BarOutcome;
+use giveway_scenario::model::{Plate, Scenario, SlipBase};
+
+use crate::base::azimuths;
+use crate::figure::{Figure, Point};
+use crate::palette::{EARTH, GROUT, INK, LIMIT, SLATE, STRAW};
+use crate::view::{Look, Place, View, placed};
+
+/// Reach of the grout that is drawn around a single bolt, m; around all bolts it is the cover.
+const AROUND_ONE_M: f64 = 0.08;
+/// Spacing of the dots in grout and soil, px.
+const DOTS_PX: f64 = 9.0;
+
+/// Lets the scenario show the base as it was found: turned, at its height, with the washers that are there.
+pub fn as_drawn(scenario: &Scenario) -> Scenario {
+    let mut s = scenario.clone();
+    let found = &scenario.as_found;
+    s.base.first_bolt_azimuth_rad += found.turned_rad;
+    if let Some(height) = found.slip_plane_height_m {
+        s.site.slip_plane_height_m = height;
+    }
+    if let Some(thickness) = found.plate_washer_m {
+        s.base.plate_washer_m = thickness;
+    }
+    s
+}
+
+/// Draws what lies under and behind the plates; to be called before the base is drawn.
+pub fn beneath(f: &mut Figure, view: &View, scenario: &Scenario) {
+    grout(f, view, scenario);
+    soil(f, view, scenario);
+}
+
+/// Draws what stands in the slip plane; to be called after the base is drawn. `centre` and `turn` are the upper
+/// plate's, `bars` what became of the bars (empty: all stand).
+pub fn above(
+    f: &mut Figure,
+    view: &View,
+    scenario: &Scenario,
+    centre: Place,
+    turn: [f64; 4],
+    bars: &[BarOutcome],
+) {
+    lumps(f, view, scenario, centre, turn);
+    let level = scenario.site.slip_plane_height_m;
+    let base = &scenario.base;
+    let gone = |stub: Option<usize>| bars.iter().any(|b| b.stub == stub && b.sheared);
+    for (i, stub) in scenario.as_found.stubs.iter().enumerate() {
+        let from_axis = base.plate_radius_m + stub.gap_m + 0.5 * stub.diameter_m;
+        let foot = [
+            from_axis * libm::cos(stub.azimuth_rad),
+            from_axis * libm::sin(stub.azimuth_rad),
+            level - base.lower_plate_m,
+        ];
+        let tip = level + stub.projection_m;
+        rim(f, view, base, centre, turn, base.plate_radius_m);
+        bar(f, view, foot, tip, stub.diameter_m, gone(Some(i + 1)));
+    }
+    if let Some(conduit) = &scenario.as_found.conduit {
+        let foot = [0.0, 0.0, level - base.lower_plate_m];
+        let tip = level + conduit.projection_m;
+        let opening = 0.5 * conduit.diameter_m + conduit.gap_m;
+        rim(f, view, base, centre, turn, opening);
+        bar(f, view, foot, tip, conduit.diameter_m, gone(None));
+    }
+}
+
+/// The grout bed between ground and bolt heads.
+fn grout(f: &mut Figure, view: &View, scenario: &Scenario) {
+    let Some(grout) = &scenario.as_found.grout else {
+        return;
+    };
+    let base = &scenario.base;
+    let seat = 0.5 * base.bolt_circle_m;
+    // Underside of the head: below lower plate, plate washer and the head itself.
+    let head = scenario.site.slip_plane_height_m
+        - base.lower_plate_m
+        - base.plate_washer_m
+        - base.bolt.head_height_m;
+    let surface = (head - grout.gap_m).max(0.0);
+    let pads: Vec<(Place, f64)> = if grout.bolts.is_empty() {
+        vec![([0.0, 0.0, surface], seat + grout.cover_m)]
+    } else {
+        azimuths(base)
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| grout.bolts.contains(&(i + 1)))
+            .map(|(_, a)| {
+                let at = [seat * libm::cos(*a), seat * libm::sin(*a), surface];
+                (at, grout.cover_m.min(AROUND_ONE_M))
+            })
+            .collect()
+    };
+    for (at, reach) in pads {
+        let outline: Vec<Place> = match view.look {
+            Look::FromAbove => (0..60)
+                .map(|i| {
+                    let a = core::f64::consts::TAU * f64::from(i) / 60.0;
+                    [
+                        at[0] + reach * libm::cos(a),
+                        at[1] + reach * libm::sin(a),
+                        at[2],
+                    ]
+                })
+                .collect(),
+            Look::FromTheSide => {
+                let (c, s) = view.travel;
+                [
+                    (-reach, 0.0),
+                    (reach, 0.0),
+                    (reach, surface),
+                    (-reach, surface),
+                ]
+                .iter()
+                .map(|p| [at[0] + p.0 * c, at[1] + p.0 * s, p.1])
+                .collect()
+            }
+        };
+        view.shape(f, &outline, GROUT, Some((INK, 1.0)));
+        dots(f, view, &outline);
+    }
+}
+
+/// Soil or a wall behind the foot.
+fn soil(f: &mut Figure, view: &View, scenario: &Scenario) {
+    let Some(soil) = &scenario.as_found.soil else {
+        return;
+    };
+    let level = scenario.site.slip_plane_height_m;
+    let near = scenario.base.plate_radius_m + soil.gap_m;
+    let far = near + 3.0;
+    let (c, s) = (libm::cos(soil.azimuth_rad), libm::sin(soil.azimuth_rad));
+    let place = |n: f64, t: f64, z: f64| [n * c - t * s, n * s + t * c, z];
+    let face = level + soil.height_m;
+    let back = face + (far - near) * libm::tan(soil.slope_rad);
+    let outline = match view.look {
+        Look::FromAbove => [
+            place(near, -3.0, face),
+            place(near, 3.0, face),
+            place(far, 3.0, face),
+            place(far, -3.0, face),
+        ],
+        Look::FromTheSide => [
+            place(near, 0.0, 0.0),
+            place(near, 0.0, face),
+            place(far, 0.0, back),
+            place(far, 0.0, 0.0),
+        ],
+    };
+    view.shape(f, &outline, EARTH, Some((INK, 1.2)));
+    dots(f, view, &outline);
+}
+
+/// Lumps on one wall of the notches, as triangles pointing at the bolt's way.
+fn lumps(f: &mut Figure, view: &View, scenario: &Scenario, centre: Place, turn: [f64; 4]) {
+    let Some(lump) = &scenario.as_found.lump else {
+        return;
+    };
+    if view.look != Look::FromAbove {
+        return;
+    }
+    let base = &scenario.base;
+    let beta = base.notch_half_angle_rad;
+    let (cb, sb) = (libm::cos(beta), libm::sin(beta));
+    // Wall: from the seat along (cos b, sin b), its inward normal (sin b, -cos b).
+    let seat = 0.5 * base.bolt_circle_m;
+    let half = 0.5 * base.notch_span_m;
+    let start = 0.25 * base.bolt.diameter_m;
+    let along = |l: f64, out: f64| {
+        (
+            seat - half * sb + l * cb + out * sb,
+            half * cb + l * sb - out * cb,
+        )
+    };
+    for (i, a) in azimuths(base).iter().enumerate() {
+        if !lump.bolts.is_empty() && !lump.bolts.contains(&(i + 1)) {
+            continue;
+        }
+        let corners = [
+            along(start, 0.0),
+            along(start + 0.5 * lump.length_m, lump.height_m),
+            along(start + lump.length_m, 0.0),
+        ];
+        let places: Vec<Place> = corners
+            .iter()
+            .map(|(n, t)| {
+                let (c, s) = (libm::cos(*a), libm::sin(*a));
+                let flat = [n * c - t * s, n * s + t * c, 0.0];
+                match lump.plate {
+                    Plate::Lower => [flat[0], flat[1], scenario.site.slip_plane_height_m],
+                    Plate::Upper => placed(centre, turn, flat),
+                }
+            })
+            .collect();
+        view.shape(f, &places, STRAW, Some((INK, 1.0)));
+    }
+}
+
+/// The circle of the upper plate that meets a bar, from above.
+fn rim(f: &mut Figure, view: &View, base: &SlipBase, centre: Place, turn: [f64; 4], radius: f64) {
+    if view.look != Look::FromAbove {
+        return;
+    }
+    let circle: Vec<Place> = (0..=48)
+        .map(|i| {
+            let a = core::f64::consts::TAU * f64::from(i) / 48.0;
+            let flat = [
+                radius * libm::cos(a),
+                radius * libm::sin(a),
+                base.upper_plate_m,
+            ];
+            placed(centre, turn, flat)
+        })
+        .collect();
+    view.line(f, &circle, 1.0, SLATE, &[3.0, 3.0]);
+}
+
+/// An upright bar from its foot to the height of its tip.
+fn bar(f: &mut Figure, view: &View, foot: Place, tip_m: f64, diameter_m: f64, gone: bool) {
+    let r = 0.5 * diameter_m;
+    let outline: Vec<Place> = match view.look {
+        Look::FromAbove => (0..24)
+            .map(|i| {
+                let a = core::f64::consts::TAU * f64::from(i) / 24.0;
+                [
+                    foot[0] + r * libm::cos(a),
+                    foot[1] + r * libm::sin(a),
+                    tip_m,
+                ]
+            })
+            .collect(),
+        Look::FromTheSide => {
+            let (c, s) = view.travel;
+            [(-r, foot[2]), (r, foot[2]), (r, tip_m), (-r, tip_m)]
+                .iter()
+                .map(|p| [foot[0] + p.0 * c, foot[1] + p.0 * s, p.1])
+                .collect()
+        }
+    };
+    if gone {
+        let mut closed = outline;
+        closed.extend(closed.first().copied());
+        view.line(f, &closed, 1.6, LIMIT, &[4.0, 3.0]);
+    } else {
+        view.shape(f, &outline, LIMIT, Some((INK, 1.2)));
+    }
+}
+
+/// Dots inside a polygon: grout and soil are told from steel without their colour.
+fn dots(f: &mut Figure, view: &View, places: &[Place]) {
+    let points: Vec<Point> = places.iter().map(|p| view.at(*p)).collect();
+    let area = view.window.polygon(&points);
+    let Some(first) = area.first() else { return };
+    let (mut low, mut high) = (*first, *first);
+    for p in &area {
+        low = (low.0.min(p.0), low.1.min(p.1));
+        high = (high.0.max(p.0), high.1.max(p.1));
+    }
+    let rows = (libm::floor((high.1 - low.1) / DOTS_PX) as usize).min(100);
+    let columns = (libm::floor((high.0 - low.0) / DOTS_PX) as usize).min(100);
+    for row in 0..=rows {
+        for column in 0..=columns {
+            let shift = if row % 2 == 0 { 0.25 } else { 0.75 };
+            let p = (
+                low.0 + DOTS_PX * (column as f64 + shift),
+                low.1 + DOTS_PX * (row as f64 + 0.5),
+            );
+            if inside(&area, p) {
+                f.rect((p.0 - 0.8, p.1 - 0.8), (p.0 + 0.8, p.1 + 0.8), SLATE, 1.0);
+            }
+        }
+    }
+}
+
+/// Whether a point lies in a polygon (crossings of a ray; the plain even-odd rule).
+fn inside(polygon: &[Point], p: Point) -> bool {
+    let mut odd = false;
+    for (i, &a) in polygon.iter().enumerate() {
+        let b = polygon[(i + 1) % polygon.len()];
+        if (a.1 > p.1) != (b.1 > p.1) && p.0 < a.0 + (p.1 - a.1) / (b.1 - a.1) * (b.0 - a.0) {
+            odd = !odd;
+        }
+    }
+    odd
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_point_is_inside_a_polygon_or_not() {
+        let triangle = [(0.0, 0.0), (4.0, 0.0), (0.0, 4.0)];
+        assert!(inside(&triangle, (1.0, 1.0)));
+        assert!(!inside(&triangle, (3.0, 3.0)));
+        assert!(!inside(&triangle, (-1.0, 1.0)));
+    }
+}

@@ -1,0 +1,107 @@
+//! How the height of the lower plate is measured: over a straight edge on the ground.
+
+use crate::printed::drawing::{Drawing, Filling, Hang, Line, width_of};
+use crate::sheet_section::{Measures, mm};
+
+/// Size of the drawing, mm.
+const WIDTH: f64 = 70.0;
+const HEIGHT: f64 = 19.5;
+
+/// The drawing with its scale 1 : n; `plate_radius_m`, `thickness_m` and `pole_m` are those of plates and pole.
+pub fn draw(
+    m: &Measures,
+    plate_radius_m: f64,
+    thickness_m: [f64; 2],
+    pole_m: f64,
+) -> (Drawing, f64) {
+    let n = if m.chord_m <= 1.55 { 25.0 } else { 50.0 };
+    let k = 1e3 / n;
+    let mut d = Drawing::new(WIDTH, HEIGHT);
+    let (axis, chord) = (0.5 * WIDTH, HEIGHT - 6.6);
+    let top = chord - k * m.slip_plane_height_m;
+    let half = 0.5 * k * m.chord_m;
+    let r = k * plate_radius_m;
+    let pole = 0.5 * k * pole_m;
+    // Ground that bulges beside the base and dips below the straight edge.
+    let ground = [
+        (0.5, chord + 1.6),
+        (axis - half, chord),
+        (axis - 0.72 * half, chord + 1.5),
+        (axis - 0.3 * half, chord + 1.0),
+        (axis + 0.3 * half, chord + 1.0),
+        (axis + 0.7 * half, chord + 1.7),
+        (axis + half, chord),
+        (WIDTH - 0.5, chord + 1.2),
+    ];
+    d.line(&ground, Line::Outline);
+    for (x, y) in [
+        (4.0, 2.0),
+        (14.0, 2.2),
+        (24.0, 2.0),
+        (41.0, 2.0),
+        (50.0, 2.4),
+        (61.0, 2.1),
+    ] {
+        d.line(&[(x, chord + y), (x - 1.2, chord + y + 1.7)], Line::Thin);
+    }
+    d.line(&[(axis - half, chord), (axis + half, chord)], Line::Dashed);
+    let [lower, upper] = thickness_m.map(|t| k * t);
+    // Foundation, plates, pole.
+    d.rectangle(
+        (axis - r, chord + 1.0),
+        (axis + r, chord + 3.6),
+        Filling::Grey,
+        Line::Thin,
+    );
+    d.rectangle(
+        (axis - r, top),
+        (axis + r, top + lower),
+        Filling::Paper,
+        Line::Outline,
+    );
+    let above = top - 0.35;
+    d.rectangle(
+        (axis - r, above - upper),
+        (axis + r, above),
+        Filling::Paper,
+        Line::Outline,
+    );
+    d.line(
+        &[(axis - pole, above - upper), (axis - pole, 3.0)],
+        Line::Outline,
+    );
+    d.line(
+        &[(axis + pole, above - upper), (axis + pole, 3.0)],
+        Line::Outline,
+    );
+    d.line(
+        &[
+            (axis - pole - 1.0, 3.2),
+            (axis - 0.6, 2.6),
+            (axis + 0.6, 3.6),
+            (axis + pole + 1.0, 2.8),
+        ],
+        Line::Thin,
+    );
+    // Limit of the lower plate's top over the straight edge.
+    let limit = chord - k * m.stub_limit_m;
+    let x = axis + r + 9.0;
+    d.line(&[(axis + r + 1.0, limit), (x + 1.5, limit)], Line::Dashed);
+    d.line(&[(x, limit - 4.0), (x, limit)], Line::Thin);
+    d.head((x, limit - 4.0), (x, limit), 1.8);
+    d.line(&[(x, chord + 3.5), (x, chord)], Line::Thin);
+    d.head((x, chord + 3.5), (x, chord), 1.8);
+    let words = format!("at most {}", mm(m.stub_limit_m));
+    let room = WIDTH - 0.5 - 0.5 * width_of(&words, false);
+    d.text((x.min(room), limit - 5.4), &words, Hang::Middle);
+    // Length of the straight edge.
+    let y = HEIGHT - 1.6;
+    for side in [-1.0, 1.0] {
+        let end = axis + side * half;
+        d.line(&[(end, chord + 0.6), (end, y + 0.9)], Line::Thin);
+        d.arrow((axis + side * 12.0, y), (end, y), Line::Thin);
+    }
+    let text = format!("straight edge {:.1} m", m.chord_m);
+    d.text((axis, y), &text, Hang::Middle);
+    (d, n)
+}

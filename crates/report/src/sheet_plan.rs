@@ -1,0 +1,222 @@
+//! The lower plate from above: bolts with their numbers, notches, directions of traffic and arms.
+
+use core::f64::consts::{PI, TAU};
+
+use giveway_scenario::model::{Arm, SlipBase, Tube};
+
+use crate::base::{azimuths, plate};
+use crate::printed::drawing::{Drawing, Filling, Hang, Line, Place};
+use crate::sheet_section::mm;
+
+/// Size of the drawing, mm.
+const WIDTH: f64 = 70.0;
+const HEIGHT: f64 = 60.0;
+/// Largest radius of the plate on paper, mm.
+const RADIUS: f64 = 24.0;
+/// Scales that are tried, 1 : n.
+const SCALES: [f64; 11] = [4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 15.0, 20.0, 50.0];
+
+/// The drawing with its scale 1 : n. Site x, the direction of traffic, points to the right.
+pub fn draw(base: &SlipBase, pole: &Tube, arms: &[Arm]) -> (Drawing, f64) {
+    let fits = |n: &&f64| 1e3 * base.plate_radius_m / **n <= RADIUS;
+    let n = *SCALES
+        .iter()
+        .find(fits)
+        .unwrap_or(&SCALES[SCALES.len() - 1]);
+    let mut plan = Plan {
+        d: Drawing::new(WIDTH, HEIGHT),
+        k: 1e3 / n,
+        base,
+        arms: directions(arms),
+    };
+    plan.plate(pole);
+    plan.arms();
+    plan.bolts();
+    plan.notch();
+    plan.circle();
+    plan.traffic();
+    (plan.d, n)
+}
+
+/// Azimuths of the arms, each direction once.
+fn directions(arms: &[Arm]) -> Vec<f64> {
+    let mut out: Vec<f64> = Vec::new();
+    for arm in arms {
+        if out.iter().all(|a| apart(*a, arm.azimuth_rad) > 1e-3) {
+            out.push(arm.azimuth_rad);
+        }
+    }
+    out
+}
+
+/// Angle between two directions, 0 to pi.
+fn apart(a: f64, b: f64) -> f64 {
+    let d = libm::fmod(libm::fabs(a - b), TAU);
+    d.min(TAU - d)
+}
+
+struct Plan<'a> {
+    d: Drawing,
+    /// mm on paper per m.
+    k: f64,
+    base: &'a SlipBase,
+    arms: Vec<f64>,
+}
+
+impl Plan<'_> {
+    /// Site coordinates about the pole's axis, m, on paper.
+    fn at(&self, x: f64, y: f64) -> Place {
+        (0.5 * WIDTH + self.k * x, 0.5 * HEIGHT - self.k * y)
+    }
+
+    /// At a distance of `r` mm on paper in that direction.
+    fn towards(&self, azimuth: f64, r: f64) -> Place {
+        let (c, s) = (libm::cos(azimuth), libm::sin(azimuth));
+        (0.5 * WIDTH + r * c, 0.5 * HEIGHT - r * s)
+    }
+
+    fn rim(&self) -> f64 {
+        self.k * self.base.plate_radius_m
+    }
+
+    fn plate(&mut self, pole: &Tube) {
+        let outline: Vec<Place> = plate(self.base, true)
+            .into_iter()
+            .map(|(x, y)| self.at(x, y))
+            .collect();
+        self.d.outline(&outline, Filling::Grey, Line::Outline);
+        let centre = self.at(0.0, 0.0);
+        self.d.circle(
+            centre,
+            0.5 * self.k * pole.base_diameter_m,
+            Filling::Paper,
+            Line::Dashed,
+        );
+        self.d.circle(
+            centre,
+            0.5 * self.k * self.base.bolt_circle_m,
+            Filling::None,
+            Line::Axis,
+        );
+        let far = self.rim() + 2.0;
+        for a in [0.0, 0.5 * PI] {
+            let line = [self.towards(a, far), self.towards(a + PI, far)];
+            self.d.line(&line, Line::Axis);
+        }
+    }
+
+    fn arms(&mut self) {
+        let word = if self.arms.len() > 1 { "arms" } else { "arm" };
+        let far = self.rim() + 4.5;
+        for (i, azimuth) in self.arms.clone().into_iter().enumerate() {
+            let to = self.towards(azimuth, far);
+            self.d
+                .line(&[self.towards(azimuth, 0.0), to], Line::Outline);
+            self.d.head(self.towards(azimuth, 0.0), to, 2.6);
+            let text = if self.arms.len() > 1 {
+                format!("{} {}", word.trim_end_matches('s'), i + 1)
+            } else {
+                word.to_owned()
+            };
+            // Beside the head, on the side that is nearer to the middle of the sheet.
+            let (x, y) = to;
+            let s = libm::sin(azimuth);
+            if libm::fabs(s) > 0.8 {
+                self.d
+                    .bold((x + 1.6, y + 1.2 * s.signum()), &text, Hang::Start);
+            } else {
+                let inward = if libm::cos(azimuth) > 0.0 {
+                    Hang::End
+                } else {
+                    Hang::Start
+                };
+                self.d.bold((x, y - 2.6), &text, inward);
+            }
+        }
+    }
+
+    /// Bolts with their numbers: in the bolt where there is room, else inside the circle.
+    fn bolts(&mut self) {
+        let seat = 0.5 * self.k * self.base.bolt_circle_m;
+        let radius = 0.5 * self.k * self.base.bolt.diameter_m;
+        for (i, a) in azimuths(self.base).into_iter().enumerate() {
+            let place = self.towards(a, seat);
+            self.d.circle(place, radius, Filling::Paper, Line::Outline);
+            let place = if radius > 1.2 {
+                place
+            } else {
+                self.towards(a, seat - radius - 2.2)
+            };
+            self.d.bold(place, &format!("{}", i + 1), Hang::Middle);
+        }
+    }
+
+    /// The angle between the walls, at the notch that is farthest from everything else.
+    fn notch(&mut self) {
+        let free = |a: f64| {
+            let others = self.arms.iter().chain(&[1.25 * PI]).map(|b| apart(a, *b));
+            // Room for the text is wider at the sides.
+            others.fold(PI, f64::min) + 0.2 * libm::fabs(libm::cos(a))
+        };
+        let all = azimuths(self.base);
+        let Some(a) = all.into_iter().max_by(|p, q| free(*p).total_cmp(&free(*q))) else {
+            return;
+        };
+        let beta = self.base.notch_half_angle_rad;
+        // The walls touch the seated bolt: they meet r/sin(beta) inside its axis.
+        let apex = 0.5 * self.base.bolt_circle_m
+            - 0.5 * self.base.bolt.diameter_m / libm::sin(beta).max(0.05);
+        let meet = self.towards(a, self.k * apex);
+        let from =
+            |angle: f64, r: f64| (meet.0 + r * libm::cos(angle), meet.1 - r * libm::sin(angle));
+        let arc = self.rim() - self.k * apex + 2.5;
+        for side in [-1.0, 1.0] {
+            let wall = a + side * beta;
+            self.d
+                .line(&[from(wall, 0.35 * arc), from(wall, arc + 1.5)], Line::Thin);
+        }
+        let places: Vec<Place> = (0..=24)
+            .map(|i| from(a + beta * (f64::from(i) / 12.0 - 1.0), arc))
+            .collect();
+        self.d.line(&places, Line::Thin);
+        for (end, before) in [(0, 3), (24, 21)] {
+            self.d.head(places[before], places[end], 1.5);
+        }
+        let degrees = 2.0 * beta.to_degrees();
+        let decimals = usize::from((degrees - degrees.round()).abs() > 0.05);
+        let text = format!("{degrees:.decimals$}\u{b0}");
+        let (c, s) = (libm::cos(a), libm::sin(a));
+        let half = 0.5 * crate::printed::drawing::width_of(&text, true) + 0.8;
+        let reach = arc + 1.0 + half * libm::fabs(c) + 1.6 * libm::fabs(s);
+        self.d.bold(from(a, reach), &text, Hang::Middle);
+    }
+
+    /// Diameter of the bolt circle, from the upper left corner.
+    fn circle(&mut self) {
+        let radius = 0.5 * self.k * self.base.bolt_circle_m;
+        let all = azimuths(self.base);
+        let free = |a: f64| {
+            all.iter()
+                .chain(&self.arms)
+                .map(|b| apart(a, *b))
+                .fold(PI, f64::min)
+                - 0.1 * apart(a, 0.75 * PI)
+        };
+        let a = (0..=16)
+            .map(|i| PI * (0.55 + 0.025 * f64::from(i)))
+            .max_by(|p, q| free(*p).total_cmp(&free(*q)))
+            .unwrap_or(0.75 * PI);
+        let place = self.towards(a, radius);
+        self.d.line(&[place, (5.0, 4.2)], Line::Thin);
+        self.d.circle(place, 0.45, Filling::Ink, Line::Thin);
+        let text = format!("bolt circle {}", mm(self.base.bolt_circle_m));
+        self.d.text((0.5, 2.4), &text, Hang::Start);
+    }
+
+    fn traffic(&mut self) {
+        let y = HEIGHT - 2.0;
+        self.d.line(&[(1.0, y), (15.0, y)], Line::Outline);
+        self.d.head((1.0, y), (16.5, y), 2.6);
+        self.d.bold((0.5, y - 3.0), "traffic", Hang::Start);
+    }
+}

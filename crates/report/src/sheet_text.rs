@@ -1,0 +1,69 @@
+//! The installation sheet for a terminal.
+
+use giveway_site::sheet::InstallationSheet;
+
+use crate::lines::Lines;
+use crate::sheet_facts;
+
+/// Widest line, characters.
+const COLUMNS: usize = 96;
+/// Width of names before their values, characters.
+const NAMES: usize = 32;
+
+/// The sheet as plain text of at most 96 columns. The drawings are on the page only.
+pub fn installation_text(sheet: &InstallationSheet) -> String {
+    let mut out = Lines::new(COLUMNS);
+    out.text("", "  ", &format!("INSTALLATION SHEET: {}", sheet.title));
+    for (name, value) in sheet_facts::block(sheet) {
+        fact(&mut out, &name, &value);
+    }
+    for remark in &sheet.remarks {
+        out.text("  ! Settle first: ", "    ", remark);
+    }
+    section(&mut out, "Slip bolts", &sheet_facts::bolts(sheet));
+    section(&mut out, "Torque and clamp", &sheet_facts::clamp(sheet));
+    section(&mut out, "Sling, lines, lean", &sheet_facts::lift(sheet));
+    for arm in &sheet.arms {
+        if let Some(facts) = sheet_facts::arm(sheet, arm) {
+            section(&mut out, &format!("Joint of arm {}", arm.number), &facts);
+        }
+    }
+    heading(&mut out, "Keep clear");
+    for c in &sheet.clearances {
+        out.text(
+            "  [ ] ",
+            "      ",
+            &format!("{}: {} ({})", c.requirement, c.limit, c.source),
+        );
+    }
+    heading(&mut out, "Sequence");
+    for (i, step) in sheet.steps.iter().enumerate() {
+        out.text(&format!("  [ ] {:>2}. ", i + 1), "          ", &step.text);
+        if let Some(hold) = &step.hold {
+            out.text(
+                "       >> HOLD POINT. ",
+                "          ",
+                &format!("{hold} Signed: ____________"),
+            );
+        }
+    }
+    out.blank();
+    out.text("Caution: ", "  ", &sheet.caution);
+    out.finish()
+}
+
+fn heading(out: &mut Lines, text: &str) {
+    out.blank();
+    out.text("", "", text);
+}
+
+fn section(out: &mut Lines, name: &str, facts: &[(String, String)]) {
+    heading(out, name);
+    for (name, value) in facts {
+        fact(out, name, value);
+    }
+}
+
+fn fact(out: &mut Lines, name: &str, value: &str) {
+    out.text(&format!("  {name:<NAMES$}"), &" ".repeat(NAMES + 2), value);
+}

@@ -1,0 +1,105 @@
+//! Mean and variance of numbers that come one after another.
+
+use super::Interval;
+use super::error::{StatisticsError, confidence};
+use crate::special::student_quantile;
+
+/// Count, mean, variance and extremes so far (Welford 1962). The digits depend on the order: push in the order of the
+/// run's index. A number that is not finite is counted apart and changes nothing else.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Running {
+    count: u64,
+    left_out: u64,
+    mean: f64,
+    /// Sum of (x - mean)^2.
+    squares: f64,
+    least: f64,
+    greatest: f64,
+}
+
+impl Default for Running {
+    fn default() -> Self {
+        Self {
+            count: 0,
+            left_out: 0,
+            mean: 0.0,
+            squares: 0.0,
+            least: f64::INFINITY,
+            greatest: f64::NEG_INFINITY,
+        }
+    }
+}
+
+impl Running {
+    /// Nothing yet.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Takes in a number.
+    pub fn push(&mut self, x: f64) {
+        if !x.is_finite() {
+            self.left_out += 1;
+            return;
+        }
+        // m' = m + (x - m)/n,  S' = S + (x - m)(x - m')
+        self.count += 1;
+        let before = x - self.mean;
+        self.mean += before / self.count as f64;
+        self.squares += before * (x - self.mean);
+        self.least = self.least.min(x);
+        self.greatest = self.greatest.max(x);
+    }
+
+    /// How many finite numbers came.
+    pub fn count(&self) -> u64 {
+        self.count
+    }
+
+    /// How many numbers were not finite.
+    pub fn left_out(&self) -> u64 {
+        self.left_out
+    }
+
+    /// Their mean; none without a number.
+    pub fn mean(&self) -> Option<f64> {
+        (self.count > 0).then_some(self.mean)
+    }
+
+    /// Variance, with n - 1 below; none with fewer than two numbers.
+    pub fn variance(&self) -> Option<f64> {
+        (self.count > 1).then(|| self.squares / (self.count - 1) as f64)
+    }
+
+    /// Standard deviation, with n - 1 below; none with fewer than two numbers.
+    pub fn sd(&self) -> Option<f64> {
+        self.variance().map(f64::sqrt)
+    }
+
+    /// Least and greatest number; none without a number.
+    pub fn extremes(&self) -> Option<Interval> {
+        (self.count > 0).then_some(Interval {
+            low: self.least,
+            high: self.greatest,
+        })
+    }
+
+    /// Interval of the mean by Student's distribution: for independent runs, exact for normal results, close for many.
+    ///
+    /// # Errors
+    /// Fewer than two numbers, a confidence outside 0 to 1.
+    pub fn mean_interval(&self, level: f64) -> Result<Interval, StatisticsError> {
+        let level = confidence(level)?;
+        let variance = self.variance().ok_or(StatisticsError::TooFew {
+            given: self.count as usize,
+            least: 2,
+        })?;
+        // m +- t s / sqrt n,  t with n - 1 degrees of freedom
+        let n = self.count as f64;
+        let half = student_quantile(n - 1.0, 0.5 * (1.0 + level)) * (variance / n).sqrt();
+        Ok(Interval {
+            low: self.mean - half,
+            high: self.mean + half,
+        })
+    }
+}
