@@ -469,6 +469,10 @@ fn shipped_scenarios_are_accepted() {
     while let Some(folder) = folders.pop() {
         for entry in std::fs::read_dir(folder).expect("readable folder") {
             let path = entry.expect("readable entry").path();
+            // Site records stand on a scenario and are no scenarios; `giveway inspect` reads them.
+            if path.ends_with("site/records") {
+                continue;
+            }
             if path.is_dir() {
                 folders.push(path);
             } else if path.extension().is_some_and(|e| e == "toml") {

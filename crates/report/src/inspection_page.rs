@@ -1,9 +1,9 @@
 //! An inspection as one printable page.
 
 use giveway_site::requirements::{Origin, Verdict as Judged, Weight};
-use giveway_site::{Decision, Inspection, TestNumbers};
+use giveway_site::{Decision, Inspection, ItemResult, TestNumbers};
 
-use crate::inspection_text::{outcome_word, run_in_words, speed_in_words, weight_word};
+use crate::inspection_text::{outcome_word, run_in_words, speed_in_words};
 use crate::printed::{Band, Cell, Document, Head, Mark, Part, Row, Section, Step, Table, Verdict};
 
 /// The inspection as one self-contained HTML page that fits A4 and US Letter.
@@ -11,8 +11,31 @@ pub fn inspection_page(inspection: &Inspection) -> String {
     document(inspection).html()
 }
 
-/// The page before it is written.
+/// How much stands on the page.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Extent {
+    /// Everything.
+    Full,
+    /// Without the table of single conditions.
+    Short,
+    /// The items that meet their requirement in one line, too.
+    Shortest,
+}
+
+/// The page before it is written: as much as fits on one sheet. What is left out stands in the text and in the data.
 pub(crate) fn document(i: &Inspection) -> Document {
+    let full = page(i, Extent::Full);
+    if full.fit().one_page {
+        return full;
+    }
+    let short = page(i, Extent::Short);
+    if short.fit().one_page {
+        return short;
+    }
+    page(i, Extent::Shortest)
+}
+
+fn page(i: &Inspection, extent: Extent) -> Document {
     let mut page = Document::new("Inspection", &format!("Pole {}", i.pole));
     page.facts = facts(i);
     let mark = match i.decision {
@@ -30,20 +53,24 @@ pub(crate) fn document(i: &Inspection) -> Document {
     let mut sections = vec![Section::new("Governing tests", vec![Part::Table(tests(i))])];
     if !i.order.is_empty() {
         sections.push(Section::new(
-            "Put right, in this order",
+            "Put right, in this order (velocity change in the low-speed and the high-speed test after each step)",
             vec![Part::Steps(steps(i))],
         ));
     }
-    if i.conditions.len() > 1 {
+    if i.conditions.len() > 1 && extent == Extent::Full {
         sections.push(Section::new(
             "Each condition by itself",
             vec![Part::Table(conditions(i))],
         ));
     }
-    sections.push(Section::new(
-        "Items against their requirements",
-        vec![Part::Table(items(i, &sources))],
-    ));
+    let met = |item: &&ItemResult| extent != Extent::Shortest || item.verdict != Judged::Meets;
+    let (listed, named): (Vec<&ItemResult>, Vec<&ItemResult>) = i.items.iter().partition(met);
+    let mut parts = vec![Part::Table(items(&listed, &sources))];
+    if !named.is_empty() {
+        let names: Vec<&str> = named.iter().map(|n| n.requirement.as_str()).collect();
+        parts.push(Part::Text(format!("Met: {}.", names.join("; "))));
+    }
+    sections.push(Section::new("Items against their requirements", parts));
     if let Some(open) = not_measured(i) {
         sections.push(Section::new("Not measured", vec![open]));
     }
@@ -152,14 +179,12 @@ fn conditions(i: &Inspection) -> Table {
 fn steps(i: &Inspection) -> Vec<Step> {
     i.order
         .iter()
-        .map(|step| Step {
-            text: format!(
-                "{} ({}) {}",
-                step.put_right,
-                weight_word(step.weight),
-                step.sentence
-            ),
-            hold: None,
+        .map(|step| {
+            let [low, high] = step.after.each_ref().map(speed_in_words);
+            Step {
+                text: format!("{} Then {low} and {high}.", step.put_right),
+                hold: None,
+            }
         })
         .collect()
 }
@@ -176,9 +201,8 @@ fn sources(i: &Inspection) -> Vec<&str> {
     list
 }
 
-fn items(i: &Inspection, sources: &[&str]) -> Table {
-    let rows = i
-        .items
+fn items(list: &[&ItemResult], sources: &[&str]) -> Table {
+    let rows = list
         .iter()
         .map(|item| {
             let source = sources
@@ -308,6 +332,42 @@ mod tests {
         "kinks",
     ];
 
+    /// Every requirement fails.
+    fn everything() -> String {
+        let measured = [
+            ("round_washers", "missing"),
+            ("grout_gap", "-20 mm"),
+            ("grout_notch_gap", "0 mm"),
+            ("stub_projection", "40 mm; 30 mm"),
+            ("conduit_projection", "50 mm"),
+            ("soil_gap", "50 mm"),
+            ("rust", "seized"),
+            ("torque", "300 N.m; 280 N.m; 90 N.m"),
+            ("bolt_threads", "reused"),
+            ("engaged_threads", "4"),
+            ("plate_washer_thickness", "4 mm"),
+            ("keeper_thickness", "missing"),
+            ("notch_lump", "4 mm"),
+            ("notch_offset", "5 mm"),
+            ("plate_height", "140 mm"),
+            ("pattern_turned", "30 deg"),
+            ("foundation", "moves"),
+            ("plate_level", "2 deg"),
+            ("pole_plumb", "3 deg"),
+            ("zinc", "gone"),
+            ("tightening_record", "none"),
+            ("last_check", "never"),
+        ];
+        let lines: Vec<String> = measured
+            .iter()
+            .map(|(k, v)| format!("{k} = \"{v}\"\n"))
+            .collect();
+        format!(
+            "pole = \"HV-0999\"\ndate = 2025-09-12\ntype = \"t\"\n[measured]\n{}",
+            lines.concat()
+        )
+    }
+
     fn inspected(record: &str) -> Inspection {
         let pole_type = PoleType::read(TYPE, "type.toml").expect("a type");
         let record = Record::read(record, "record.toml").expect("a record");
@@ -318,7 +378,7 @@ mod tests {
 
     #[test]
     fn the_fullest_records_fit_one_page() {
-        for record in [SEVERAL, OPEN] {
+        for record in [SEVERAL, OPEN, &everything()] {
             let i = inspected(record);
             let fit = document(&i).fit();
             assert!(fit.one_page, "{}: {fit:?}", i.pole);

@@ -12,6 +12,10 @@ fn scenarios(folder: &Path, found: &mut Vec<PathBuf>) {
         .collect();
     entries.sort();
     for path in entries {
+        // Site records stand on a scenario and are no scenarios.
+        if path.ends_with("site/records") {
+            continue;
+        }
         if path.is_dir() {
             scenarios(&path, found);
         } else if path.extension().is_some_and(|e| e == "toml") {

@@ -132,7 +132,7 @@ mod tests {
     #[test]
     fn bolts_are_ordered_in_their_own_series() {
         assert_eq!(ordered(0.110, Series::Metric), "110 mm");
-        assert_eq!(ordered(4.75 * INCH, Series::Inch), "4-3/4 in (120.7 mm)");
+        assert_eq!(ordered(4.75 * INCH, Series::Inch), "4-3/4 in (120.6 mm)");
         assert_eq!(ordered(5.0 * INCH, Series::Inch), "5 in (127 mm)");
         assert_eq!(ordered(0.118, Series::Inch), "118 mm");
     }
