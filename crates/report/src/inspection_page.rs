@@ -54,7 +54,7 @@ fn page(i: &Inspection, extent: Extent) -> Document {
     if !i.order.is_empty() {
         sections.push(Section::new(
             "Put right, in this order (velocity change in the low-speed and the high-speed test after each step)",
-            vec![Part::Steps(steps(i))],
+            steps(i, extent),
         ));
     }
     if i.conditions.len() > 1 && extent == Extent::Full {
@@ -176,9 +176,13 @@ fn conditions(i: &Inspection) -> Table {
     }
 }
 
-fn steps(i: &Inspection) -> Vec<Step> {
-    i.order
-        .iter()
+/// The steps; on the shortest page those without effect on the impact stand in one paragraph.
+fn steps(i: &Inspection, extent: Extent) -> Vec<Part> {
+    let apart =
+        |step: &&giveway_site::Step| extent != Extent::Shortest || step.weight != Weight::Minor;
+    let (steps, others): (Vec<_>, Vec<_>) = i.order.iter().partition(apart);
+    let steps: Vec<Step> = steps
+        .into_iter()
         .map(|step| {
             let [low, high] = step.after.each_ref().map(speed_in_words);
             Step {
@@ -186,7 +190,16 @@ fn steps(i: &Inspection) -> Vec<Step> {
                 hold: None,
             }
         })
-        .collect()
+        .collect();
+    let mut parts = vec![Part::Steps(steps)];
+    if !others.is_empty() {
+        let others: Vec<&str> = others.iter().map(|s| s.put_right.as_str()).collect();
+        parts.push(Part::Text(format!(
+            "Without effect on the impact: {}",
+            others.join(" ")
+        )));
+    }
+    parts
 }
 
 /// The distinct published or derived sources in the order of the items; the table names them by number.
