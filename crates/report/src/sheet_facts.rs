@@ -71,7 +71,7 @@ pub fn bolts(sheet: &InstallationSheet) -> Facts {
     let chosen = if b.supplied {
         "as supplied"
     } else {
-        "to order, under the head"
+        "to order"
     };
     vec![
         fact(
@@ -202,7 +202,7 @@ pub fn lift(sheet: &InstallationSheet) -> Facts {
     }
     out.push(fact("sling above the foot", metres(l.hang.sling_m)));
     if let Some(level) = &l.level {
-        out.push(fact("line at the tip, lying level", pull(level.force_n)));
+        out.push(fact("line at the tip, lying", pull(level.force_n)));
     }
     if let Some(lean) = l.hang.lean_rad {
         out.push(fact("hangs out of plumb by", degrees(lean)));
@@ -210,7 +210,7 @@ pub fn lift(sheet: &InstallationSheet) -> Facts {
     out.push(fact("line at the foot, upright", pull(l.hang.foot_force_n)));
     let lean = &sheet.lean;
     if let Some(azimuth) = lean.azimuth_rad {
-        out.push(fact("load draws the tip", direction(azimuth)));
+        out.push(fact("load draws it", direction(azimuth)));
         out.push(fact(
             "by, and by the angle",
             format!("{}, {}", mm(lean.tip_m, 2), degrees(lean.tip_slope_rad)),

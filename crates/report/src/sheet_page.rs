@@ -203,16 +203,3 @@ fn joints(sheet: &InstallationSheet) -> Option<Section> {
         .collect();
     (!joints.is_empty()).then(|| Section::new("", joints))
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    #[test]
-    fn dbg_fit() {
-        let text = include_str!("../../../scenarios/heavy_15m_long_arm.toml");
-        let s = giveway_scenario::read(text, "x", &[]).unwrap().scenario;
-        let d = document(&InstallationSheet::new(&s).unwrap()).unwrap();
-        eprintln!("{:?}", d.fit());
-        d.dbg();
-    }
-}
