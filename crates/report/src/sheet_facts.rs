@@ -5,7 +5,7 @@ use giveway_scenario::model::{Section, Tube};
 use giveway_site::sheet::words::{
     degrees, direction, kn, metres, mm, ordered, percent, pull, torque,
 };
-use giveway_site::sheet::{ArmSheet, InstallationSheet};
+use giveway_site::sheet::{ArmSheet, InstallationSheet, OFF_AXIS_M};
 
 /// Names and values.
 pub type Facts = Vec<(String, String)>;
@@ -192,8 +192,11 @@ pub fn lift(sheet: &InstallationSheet) -> Facts {
     let mut out = vec![
         fact("mass with all that is fixed", kg(l.whole.mass_kg)),
         fact("balance point above the foot", metres(l.whole.centre_m[2])),
-        fact("off the axis, towards the arm", metres(l.whole.off_axis_m)),
     ];
+    let crooked = l.whole.off_axis_m > OFF_AXIS_M;
+    if crooked {
+        out.push(fact("and off the axis", metres(l.whole.off_axis_m)));
+    }
     if let Some(bare) = &l.bare {
         out.push(fact(
             "without arm",
@@ -204,17 +207,17 @@ pub fn lift(sheet: &InstallationSheet) -> Facts {
     if let Some(level) = &l.level {
         out.push(fact("line at the tip, lying", pull(level.force_n)));
     }
-    if let Some(lean) = l.hang.lean_rad {
+    if let Some(lean) = l.hang.lean_rad.filter(|_| crooked) {
         out.push(fact("hangs out of plumb by", degrees(lean)));
+        out.push(fact("line at the foot, upright", pull(l.hang.foot_force_n)));
     }
-    out.push(fact("line at the foot, upright", pull(l.hang.foot_force_n)));
     let lean = &sheet.lean;
     if let Some(azimuth) = lean.azimuth_rad {
-        out.push(fact("load draws it", direction(azimuth)));
         out.push(fact(
-            "by, and by the angle",
+            "load draws the tip",
             format!("{}, {}", mm(lean.tip_m, 2), degrees(lean.tip_slope_rad)),
         ));
+        out.push(fact("to", direction(azimuth)));
         out.push(fact(
             "rake of the foot against it",
             format!("{:.1} mm in 1 m", 1e3 * lean.rake_rad),

@@ -177,6 +177,10 @@ pub struct Step {
 const CHORD_M: f64 = 1.5;
 /// Height above the foot at which a crew plumbs with a long level, m (common practice, no source).
 const LEVEL_M: f64 = 1.5;
+/// A balance point nearer to the pole's axis than this lies on it, m.
+pub const OFF_AXIS_M: f64 = 0.0005;
+/// A tip that moves less than this does not lean, m: two like arms leave only what rounding leaves.
+const LEANING_M: f64 = 1e-6;
 /// What must be kept clear, in the order of the sheet: keys of the requirements.
 const CLEARANCES: [&str; 6] = [
     "grout_gap",
@@ -335,7 +339,7 @@ fn leaning(lean: &Lean) -> LeanFacts {
         moment_nm: libm::hypot(lean.moment_nm[0], lean.moment_nm[1]),
         tip_m: lean.tip_m,
         tip_slope_rad: lean.tip_slope_rad,
-        azimuth_rad: lean.azimuth_rad,
+        azimuth_rad: lean.azimuth_rad.filter(|_| lean.tip_m > LEANING_M),
         rake_rad: lean.rake_rad,
         at_level_m,
     }

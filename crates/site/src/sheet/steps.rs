@@ -3,7 +3,7 @@
 use giveway_mechanics::erection::End;
 
 use super::words::{count, degrees, direction, listed, metres, mm, ordered, pull, torque};
-use super::{InstallationSheet, LEVEL_M, Step};
+use super::{InstallationSheet, LEVEL_M, OFF_AXIS_M, Step};
 
 /// Below this lean the pole counts as straight, m.
 const STRAIGHT_M: f64 = 0.001;
@@ -133,10 +133,11 @@ fn lift(sheet: &InstallationSheet, out: &mut Vec<Step>) {
     let lift = &sheet.lift;
     let whole = &lift.whole;
     let toward = match whole.azimuth_rad {
-        Some(_) if whole.off_axis_m > 0.0005 => {
+        Some(azimuth) if whole.off_axis_m > OFF_AXIS_M => {
             format!(
-                " and {} off the axis, towards the arm",
-                metres(whole.off_axis_m)
+                " and {} off the axis, {}",
+                metres(whole.off_axis_m),
+                direction(azimuth)
             )
         }
         _ => String::new(),
