@@ -159,6 +159,9 @@ fn formats_and_files() {
     let (code, _, err) = place.run(&["inspect", "r.toml", "--out", "r.toml"]);
     assert_eq!(code, 2, "{err}");
     assert!(place.read("r.toml").starts_with(b"# "));
+    let own_type = "types/ring_road_12m.toml";
+    assert_eq!(place.run(&["inspect", "r.toml", "--out", own_type]).0, 2);
+    assert!(place.read(own_type).starts_with(b"# "));
 }
 
 #[test]

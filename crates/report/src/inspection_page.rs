@@ -18,7 +18,7 @@ enum Extent {
     Full,
     /// Without the table of single conditions.
     Short,
-    /// The items that meet their requirement in one line, too.
+    /// The items that meet their requirement in one line, and no flag words, too.
     Shortest,
 }
 
@@ -50,7 +50,10 @@ fn page(i: &Inspection, extent: Extent) -> Document {
     };
     page.verdict = Some(Verdict::new(mark, i.decision.words(), &why));
     let sources = sources(i);
-    let mut sections = vec![Section::new("Governing tests", vec![Part::Table(tests(i))])];
+    let mut sections = vec![Section::new(
+        "Governing tests",
+        vec![Part::Table(tests(i, extent))],
+    )];
     if !i.order.is_empty() {
         sections.push(Section::new(
             "Put right, in this order (velocity change in the low-speed and the high-speed test after each step)",
@@ -109,7 +112,8 @@ fn facts(i: &Inspection) -> Vec<(String, String)> {
     list
 }
 
-fn tests(i: &Inspection) -> Table {
+fn tests(i: &Inspection, extent: Extent) -> Table {
+    let flags = extent != Extent::Shortest;
     let rows = i
         .tests
         .iter()
@@ -127,8 +131,8 @@ fn tests(i: &Inspection) -> Table {
                 ),
                 cells: vec![
                     Cell::verdict(mark, outcome_word(test.as_found.outcome)),
-                    Cell::text(&run_in_words(&test.as_found)),
-                    Cell::text(&run_in_words(&test.as_designed)),
+                    Cell::text(&run_in_words(&test.as_found, flags)),
+                    Cell::text(&run_in_words(&test.as_designed, flags)),
                 ],
             }
         })
@@ -202,25 +206,26 @@ fn steps(i: &Inspection, extent: Extent) -> Vec<Part> {
     parts
 }
 
-/// The distinct published or derived sources in the order of the items; the table names them by number.
-fn sources(i: &Inspection) -> Vec<&str> {
-    let mut list: Vec<&str> = Vec::new();
+/// The distinct published or derived sources in the order of the items, each with its mark; the table names them by
+/// number.
+fn sources(i: &Inspection) -> Vec<String> {
+    let mut list: Vec<String> = Vec::new();
     for item in &i.items {
-        let practice = item.origin == Origin::CommonPractice;
-        if !practice && !list.contains(&item.source.as_str()) {
-            list.push(&item.source);
+        let marked = item.origin.marked(&item.source);
+        if item.origin != Origin::CommonPractice && !list.contains(&marked) {
+            list.push(marked);
         }
     }
     list
 }
 
-fn items(list: &[&ItemResult], sources: &[&str]) -> Table {
+fn items(list: &[&ItemResult], sources: &[String]) -> Table {
     let rows = list
         .iter()
         .map(|item| {
             let source = sources
                 .iter()
-                .position(|s| *s == item.source)
+                .position(|s| *s == item.origin.marked(&item.source))
                 .map_or_else(|| "c".to_owned(), |n| (n + 1).to_string());
             let mark = match item.verdict {
                 Judged::Meets => Mark::Meets,
@@ -286,7 +291,7 @@ fn not_measured(i: &Inspection) -> Option<Part> {
     Some(Part::List(list))
 }
 
-fn legend(i: &Inspection, sources: &[&str]) -> String {
+fn legend(i: &Inspection, sources: &[String]) -> String {
     let mut text: Vec<String> = sources
         .iter()
         .enumerate()

@@ -9,8 +9,8 @@ use crate::lines::Lines;
 /// Widest line, characters.
 const COLUMNS: usize = 100;
 
-/// What a run says in short: `8.3 m/s, 170 % of the limit, fails; binds`.
-pub(crate) fn run_in_words(run: &TestNumbers) -> String {
+/// What a run says in short: `8.3 m/s, 170 % of the limit, fails (binds)`, with or without its flag words.
+pub(crate) fn run_in_words(run: &TestNumbers, flags: bool) -> String {
     if let Some(error) = &run.error {
         return format!("not computed: {error}");
     }
@@ -21,7 +21,7 @@ pub(crate) fn run_in_words(run: &TestNumbers) -> String {
         outcome_word(run.outcome)
     );
     let words: Vec<&str> = run.flags.iter().map(|f| f.word.as_str()).collect();
-    if !words.is_empty() {
+    if flags && !words.is_empty() {
         text.push_str(&format!(" ({})", words.join(", ")));
     }
     text
@@ -92,12 +92,12 @@ pub fn inspection_text(i: &Inspection) -> String {
         out.text(
             "    as found:    ",
             "                 ",
-            &run_in_words(&test.as_found),
+            &run_in_words(&test.as_found, true),
         );
         out.text(
             "    as designed: ",
             "                 ",
-            &run_in_words(&test.as_designed),
+            &run_in_words(&test.as_designed, true),
         );
         for flag in &test.as_found.flags {
             out.text(
@@ -147,7 +147,7 @@ pub fn inspection_text(i: &Inspection) -> String {
             out.text(
                 "                 ",
                 "                 ",
-                &format!("Source: {}", item.source),
+                &format!("Source: {}", item.origin.marked(&item.source)),
             );
         }
     }

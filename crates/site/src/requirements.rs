@@ -74,6 +74,18 @@ pub enum Origin {
     CommonPractice,
 }
 
+impl Origin {
+    /// The source with its mark: `AASHTO support specifications: ... [seen]`.
+    pub fn marked(self, source: &str) -> String {
+        match self {
+            Self::Seen => format!("{source} [seen]"),
+            Self::Recalled => format!("{source} [recalled]"),
+            Self::Derived => format!("{source} [derived]"),
+            Self::CommonPractice => source.to_owned(),
+        }
+    }
+}
+
 /// How much a requirement weighs in the decision.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,

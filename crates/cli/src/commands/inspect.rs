@@ -298,8 +298,12 @@ fn one(inspected: &[Inspected], heap: &Heap, arguments: &Inspect) -> Result<Exit
     match &arguments.out {
         None => print(&text),
         Some(path) => {
-            if same_file(path, &arguments.record) {
-                let problem = "is the record itself; it is not written over";
+            if heap
+                .sources
+                .keys()
+                .any(|read| same_file(path, Path::new(read)))
+            {
+                let problem = "is a file that was read; it is not written over";
                 return Err(Refusal::of_file(Exit::Usage, path, problem));
             }
             output::write_file(path, text.as_bytes())

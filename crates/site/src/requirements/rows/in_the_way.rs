@@ -238,7 +238,7 @@ pub(super) const SOIL_GAP: Requirement = Requirement {
         rule: Rule::AtLeast(Derived(from::plate_diameter)),
         close: 0.05,
         designed: None,
-        source: "free over the diameter of the lower plate, after which the foot is clear of it (derived); common practice, no source",
+        source: "free over the diameter of the lower plate, after which the foot is clear of it; common practice, no source",
         origin: Origin::Derived,
         weight: Weight::Essential,
         put_right: "Grade the slope behind the foot below the slip plane until the foot can move and lift freely.",
