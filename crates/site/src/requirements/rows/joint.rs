@@ -146,7 +146,7 @@ pub(super) const PLATE_WASHER_THICKNESS: Requirement = Requirement {
     designed: Some(from::plate_washer),
     source: "a highway agency's handbook: washers must not dish into the notches (seen); the thickness that stays elastic at the design's clamp",
     origin: Origin::Derived,
-    weight: Weight::Important,
+    weight: Weight::Essential,
     put_right: "Replace the plate washers by those of the design.",
     condition: Some(Kind::PlateWashers),
     details: &[],
