@@ -37,6 +37,8 @@ mod sheet_facts;
 mod sheet_page;
 mod sheet_plan;
 mod sheet_section;
+#[cfg(test)]
+mod sheet_tests;
 mod sheet_text;
 mod silhouette;
 mod storyboard;

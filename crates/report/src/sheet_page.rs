@@ -50,7 +50,7 @@ pub(crate) fn document(sheet: &InstallationSheet) -> Result<Document, ReportErro
     Ok(page)
 }
 
-fn measures(sheet: &InstallationSheet) -> Measures {
+pub(crate) fn measures(sheet: &InstallationSheet) -> Measures {
     let design = &sheet.design;
     Measures {
         bolt_length_m: sheet.bolts.length_m,

@@ -13,6 +13,8 @@ const WIDTH: f64 = 70.0;
 const HEIGHT: f64 = 60.0;
 /// Largest radius of the plate on paper, mm.
 const RADIUS: f64 = 24.0;
+/// How far an arm's arrow reaches beyond the rim, mm.
+const ARM: f64 = 4.5;
 /// Scales that are tried, 1 : n.
 const SCALES: [f64; 11] = [4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 15.0, 20.0, 50.0];
 
@@ -35,15 +37,16 @@ pub fn draw(base: &SlipBase, pole: &Tube, arms: &[Arm]) -> (Drawing, f64) {
     plan.notch();
     plan.circle();
     plan.traffic();
+    plan.arm_names();
     (plan.d, n)
 }
 
-/// Azimuths of the arms, each direction once.
-fn directions(arms: &[Arm]) -> Vec<f64> {
-    let mut out: Vec<f64> = Vec::new();
-    for arm in arms {
-        if out.iter().all(|a| apart(*a, arm.azimuth_rad) > 1e-3) {
-            out.push(arm.azimuth_rad);
+/// Azimuths of the arms, each direction once, with the number of the first arm that has it.
+fn directions(arms: &[Arm]) -> Vec<(f64, usize)> {
+    let mut out: Vec<(f64, usize)> = Vec::new();
+    for (i, arm) in arms.iter().enumerate() {
+        if out.iter().all(|(a, _)| apart(*a, arm.azimuth_rad) > 1e-3) {
+            out.push((arm.azimuth_rad, i + 1));
         }
     }
     out
@@ -60,7 +63,7 @@ struct Plan<'a> {
     /// mm on paper per m.
     k: f64,
     base: &'a SlipBase,
-    arms: Vec<f64>,
+    arms: Vec<(f64, usize)>,
 }
 
 impl Plan<'_> {
@@ -105,33 +108,49 @@ impl Plan<'_> {
         }
     }
 
+    /// Arrows from the axis outwards.
     fn arms(&mut self) {
-        let word = if self.arms.len() > 1 { "arms" } else { "arm" };
-        let far = self.rim() + 4.5;
-        for (i, azimuth) in self.arms.clone().into_iter().enumerate() {
-            let to = self.towards(azimuth, far);
+        for (azimuth, _) in self.arms.clone() {
+            let to = self.towards(azimuth, self.rim() + ARM);
             self.d
                 .line(&[self.towards(azimuth, 0.0), to], Line::Outline);
             self.d.head(self.towards(azimuth, 0.0), to, 2.6);
-            let text = if self.arms.len() > 1 {
-                format!("{} {}", word.trim_end_matches('s'), i + 1)
+        }
+    }
+
+    /// Names of the arms beside their arrows' heads, where nothing else is written.
+    fn arm_names(&mut self) {
+        let several = self.arms.len() > 1;
+        for (azimuth, number) in self.arms.clone() {
+            let text = if several {
+                format!("arm {number}")
             } else {
-                word.to_owned()
+                "arm".to_owned()
             };
-            // Beside the head, on the side that is nearer to the middle of the sheet.
-            let (x, y) = to;
-            let s = libm::sin(azimuth);
-            if libm::fabs(s) > 0.8 {
-                self.d
-                    .bold((x + 1.6, y + 1.2 * s.signum()), &text, Hang::Start);
+            let (x, y) = self.towards(azimuth, self.rim() + ARM);
+            let places = [
+                ((x + 1.6, y), Hang::Start),
+                ((x - 1.6, y), Hang::End),
+                ((x, y - 2.6), Hang::Middle),
+                ((x, y + 2.6), Hang::Middle),
+                ((x + 1.6, y - 2.6), Hang::Start),
+                ((x - 1.6, y - 2.6), Hang::End),
+                ((x + 1.6, y + 2.6), Hang::Start),
+                ((x - 1.6, y + 2.6), Hang::End),
+            ];
+            // Never on the arrow itself: on its line only where all else is taken.
+            let level = libm::fabs(libm::sin(azimuth)) < 0.3;
+            let (first, rest) = places.split_at(2);
+            let order = if level {
+                [rest, first].concat()
             } else {
-                let inward = if libm::cos(azimuth) > 0.0 {
-                    Hang::End
-                } else {
-                    Hang::Start
-                };
-                self.d.bold((x, y - 2.6), &text, inward);
-            }
+                places.to_vec()
+            };
+            let free = order
+                .iter()
+                .find(|(at, hang)| self.d.is_free(*at, &text, *hang));
+            let (at, hang) = *free.unwrap_or(&order[0]);
+            self.d.bold(at, &text, hang);
         }
     }
 
@@ -154,7 +173,12 @@ impl Plan<'_> {
     /// The angle between the walls, at the notch that is farthest from everything else.
     fn notch(&mut self) {
         let free = |a: f64| {
-            let others = self.arms.iter().chain(&[1.25 * PI]).map(|b| apart(a, *b));
+            let others = self
+                .arms
+                .iter()
+                .map(|a| &a.0)
+                .chain(&[1.25 * PI])
+                .map(|b| apart(a, *b));
             // Room for the text is wider at the sides.
             others.fold(PI, f64::min) + 0.2 * libm::fabs(libm::cos(a))
         };
@@ -197,7 +221,7 @@ impl Plan<'_> {
         let all = azimuths(self.base);
         let free = |a: f64| {
             all.iter()
-                .chain(&self.arms)
+                .chain(self.arms.iter().map(|a| &a.0))
                 .map(|b| apart(a, *b))
                 .fold(PI, f64::min)
                 - 0.1 * apart(a, 0.75 * PI)

@@ -324,13 +324,19 @@ impl Sheet<'_> {
         let tall = (ground - self.zero).abs();
         let height = mm(self.m.slip_plane_height_m);
         let height = fitting(&[&format!("{height} as designed"), &height], tall);
+        // A text that has no room along its line would reach the next one on the left: it goes to the right.
+        let along = width_of(&height, false) + 1.0 < tall;
         self.d.dimension(
             middle,
             self.zero,
             ground,
             [left - 1.0, middle - 1.0],
-            &height,
+            if along { &height } else { "" },
         );
+        if !along {
+            let at = (middle + 0.9, 0.5 * (self.zero + ground));
+            self.d.text(at, &height, Hang::Start);
+        }
         let far = middle - 6.5;
         let limit = y(self.m.stub_limit_m + self.levels.ground);
         let words = mm(self.m.stub_limit_m);
@@ -347,7 +353,8 @@ impl Sheet<'_> {
         self.d
             .dimension(far, limit, ground, [far + 1.0, far + 1.0], &words);
         // Towards the pole's axis, above the limit's line.
-        let arrow = y(l.nut_top).min(limit - 3.0);
+        let above = y(l.nut_top).min(limit - 3.0);
+        let arrow = if above > 4.0 { above } else { limit + 6.0 };
         let from = near - 4.6;
         self.d.text((from, arrow - 2.4), "pole axis", Hang::End);
         self.d

@@ -202,19 +202,18 @@ impl Drawing {
         self.write(at, text, Hang::Middle, false, true);
     }
 
+    /// Whether a bold text could stand there: on the sheet, and on no other text.
+    pub fn is_free(&self, at: Place, text: &str, hang: Hang) -> bool {
+        let edges = edges(at, width_of(text, true), hang, false);
+        self.on_sheet(&edges) && !self.written.iter().any(|w| meet(&w.edges, &edges))
+    }
+
+    fn on_sheet(&self, [l, t, r, b]: &[f64; 4]) -> bool {
+        *l >= 0.0 && *t >= 0.0 && *r <= self.width && *b <= self.height
+    }
+
     fn write(&mut self, at: Place, text: &str, hang: Hang, bold: bool, upright: bool) {
-        let w = width_of(text, bold);
-        let back = match hang {
-            Hang::Start => 0.0,
-            Hang::Middle => 0.5 * w,
-            Hang::End => w,
-        };
-        let half = 0.52 * TEXT;
-        let edges = if upright {
-            [at.0 - half, at.1 - 0.5 * w, at.0 + half, at.1 + 0.5 * w]
-        } else {
-            [at.0 - back, at.1 - half, at.0 - back + w, at.1 + half]
-        };
+        let edges = edges(at, width_of(text, bold), hang, upright);
         self.written.push(Written {
             edges,
             text: text.to_owned(),
@@ -312,14 +311,12 @@ impl Drawing {
     pub fn overlaps(&self) -> Vec<(String, String)> {
         let mut out = Vec::new();
         for (i, a) in self.written.iter().enumerate() {
-            let [l, t, r, b] = a.edges;
-            if l < 0.0 || t < 0.0 || r > self.width || b > self.height {
+            if !self.on_sheet(&a.edges) {
                 out.push((a.text.clone(), "edge of the sheet".to_owned()));
             }
-            for c in &self.written[i + 1..] {
-                let [l2, t2, r2, b2] = c.edges;
-                if l < r2 && l2 < r && t < b2 && t2 < b {
-                    out.push((a.text.clone(), c.text.clone()));
+            for b in &self.written[i + 1..] {
+                if meet(&a.edges, &b.edges) {
+                    out.push((a.text.clone(), b.text.clone()));
                 }
             }
         }
@@ -374,6 +371,30 @@ impl Drawing {
 /// Width of a text, mm.
 pub fn width_of(text: &str, bold: bool) -> f64 {
     text_width(text, TEXT, bold)
+}
+
+/// Box of a text of that width: left, top, right, bottom.
+fn edges(at: Place, width: f64, hang: Hang, upright: bool) -> [f64; 4] {
+    let half = 0.52 * TEXT;
+    if upright {
+        return [
+            at.0 - half,
+            at.1 - 0.5 * width,
+            at.0 + half,
+            at.1 + 0.5 * width,
+        ];
+    }
+    let left = match hang {
+        Hang::Start => at.0,
+        Hang::Middle => at.0 - 0.5 * width,
+        Hang::End => at.0 - width,
+    };
+    [left, at.1 - half, left + width, at.1 + half]
+}
+
+/// Whether two boxes overlap.
+fn meet(a: &[f64; 4], b: &[f64; 4]) -> bool {
+    a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
 }
 
 fn corners(a: Place, b: Place) -> [Place; 4] {

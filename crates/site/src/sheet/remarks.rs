@@ -77,7 +77,7 @@ pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<Str
     });
     let apart = base.round_washer_m;
     say(
-        apart < APART_M[0] - 1e-9 || apart > APART_M[1] + 1e-9,
+        !(APART_M[0] - 1e-9..=APART_M[1] + 1e-9).contains(&apart),
         &|| {
             format!(
                 "The round washers of {} do not keep the plates 3 to 6 mm apart.",

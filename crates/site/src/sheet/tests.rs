@@ -108,11 +108,8 @@ fn lines_balance_moments() {
     near(azimuth, core::f64::consts::FRAC_PI_2, 1e-9);
     near(s.lean.rake_rad, s.lean.tip_m / 15.0, 1e-15);
     assert!(all_text(&s).contains("the other way, square to the right of the traffic"));
-    assert!(
-        s.lean.at_level_m < s.lean.tip_m * 0.1 * 0.1 * 1.5,
-        "{:?}",
-        s.lean
-    );
+    // A uniform pole would have moved by (1.5/15)^2 of its tip; the foot of a tapered one is stiffer than that.
+    assert!(s.lean.at_level_m > 0.0 && s.lean.at_level_m < 0.01 * s.lean.tip_m);
 }
 
 #[test]
