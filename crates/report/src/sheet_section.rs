@@ -434,15 +434,25 @@ fn fitting(texts: &[&str], length: f64) -> String {
         .map_or(String::new(), |t| (*t).to_owned())
 }
 
-/// A length in mm, with a decimal where it is not whole.
+/// A length in mm, with a decimal where it is not whole and with two below 1 mm.
 pub fn mm(length_m: f64) -> String {
     let mm = 1e3 * length_m;
-    let decimals = if (mm - mm.round()).abs() < 0.005 {
-        0
-    } else if (10.0 * mm - (10.0 * mm).round()).abs() < 0.05 {
-        1
-    } else {
-        2
+    let whole = |v: f64| libm::fabs(v - v.round()) < 0.005;
+    let decimals = match () {
+        () if whole(mm) => 0,
+        () if libm::fabs(mm) >= 1.0 || whole(10.0 * mm) => 1,
+        () => 2,
     };
     format!("{mm:.decimals$} mm")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::mm;
+
+    #[test]
+    fn lengths_have_the_decimals_that_they_need() {
+        let said = [0.028, 0.0125, 0.1143, 0.0005, 0.00038].map(mm);
+        assert_eq!(said, ["28 mm", "12.5 mm", "114.3 mm", "0.5 mm", "0.38 mm"]);
+    }
 }

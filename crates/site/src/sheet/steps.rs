@@ -73,7 +73,7 @@ fn ground(sheet: &InstallationSheet, out: &mut Vec<Step>) {
     step(
         out,
         format!(
-            "Set the lower plate level within {}, bolt 1 {}, its top {} above a straight edge of {} on the ground, never more than {}.",
+            "Set the lower plate level within {}, bolt 1 pointing {}, its top {} above a straight edge of {} on the ground, never more than {}.",
             degrees(design.level_rad),
             direction(design.base.first_bolt_azimuth_rad),
             mm(design.slip_plane_height_m, 3),
@@ -191,7 +191,7 @@ fn plumb(sheet: &InstallationSheet, out: &mut Vec<Step>) {
             let across = 1e3 * lean.rake_rad;
             let plate = lean.rake_rad * sheet.design.base.bolt_circle_m;
             format!(
-                "Plumb at the levelling nuts below the lower plate, never with shims in the joint. The load draws the tip {} {}: \
+                "Plumb at the levelling nuts below the lower plate, never with shims in the joint. The load draws the tip {}, {}: \
                  plumb square to that as it stands; in line with it rake the foot {across:.1} mm in 1 m ({} across the bolt \
                  circle) the other way, {away}. The tip then stands over the foot; the lowest {} of shaft read {} off plumb.",
                 mm(lean.tip_m, 2),
@@ -234,7 +234,7 @@ fn tighten(sheet: &InstallationSheet, out: &mut Vec<Step>) {
     hold(
         out,
         format!(
-            "Check each bolt: the nut begins to turn on between {}; {:.0} threads stand out of the nut, at least three; \
+            "Check each bolt: the nut begins to turn on between {}; at least three threads stand out of the nut ({:.1} as drawn); \
              washers and keeper lie as drawn; every bolt sits at the bottom of its notches.",
             listed(&ends),
             sheet.bolts.protruding_threads
