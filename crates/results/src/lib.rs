@@ -28,7 +28,7 @@ pub use conditions::{ConditionCase, ConditionFinding};
 pub use error::ResultsError;
 pub use finite::check_finite;
 pub use folder::{FigureBytes, RunFiles, write_run_folder};
-pub use manifest::{FileEntry, Manifest, RunFacts, hash_text};
+pub use manifest::{FileEntry, Manifest, Provenance, RunFacts, hash_text};
 pub use poles::{PoleColumn, PoleFiles, PoleTable, PoleValues, write_pole_folder};
 pub use read::{read_manifest, read_summary, verify_folder};
 pub use schemas::schemas;

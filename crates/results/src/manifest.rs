@@ -40,6 +40,43 @@ pub struct Manifest {
     pub files: Vec<FileEntry>,
 }
 
+/// Where numbers come from, without time and place: two runs with equal provenance give equal digits. It can stand in
+/// any result, also one that is no folder.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Provenance {
+    /// Version of the program.
+    pub version: String,
+    /// Version of the model's arithmetic.
+    pub model_version: u32,
+    /// Build profile: `release` or `debug`.
+    pub profile: String,
+    /// Features compiled in.
+    pub features: Vec<String>,
+    /// Operating system and processor family.
+    pub platform: String,
+    /// blake3 of the input text.
+    pub input_blake3: String,
+}
+
+impl Provenance {
+    /// Of numbers that this program computes from an input text.
+    pub fn of(input: &str, features: &[String]) -> Self {
+        Self {
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+            model_version: MODEL_VERSION,
+            profile: if cfg!(debug_assertions) {
+                "debug"
+            } else {
+                "release"
+            }
+            .to_owned(),
+            features: features.to_vec(),
+            platform: format!("{}-{}", std::env::consts::OS, std::env::consts::ARCH),
+            input_blake3: hash_text(input),
+        }
+    }
+}
+
 /// One file of a folder.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct FileEntry {
@@ -64,19 +101,15 @@ pub struct RunFacts {
 
 impl Manifest {
     pub(crate) fn new(facts: &RunFacts, input: &str, files: Vec<FileEntry>) -> Self {
+        let origin = Provenance::of(input, &facts.features);
         Manifest {
             kind: KIND.to_owned(),
             format: 1,
-            version: env!("CARGO_PKG_VERSION").to_owned(),
-            model_version: MODEL_VERSION,
-            profile: if cfg!(debug_assertions) {
-                "debug"
-            } else {
-                "release"
-            }
-            .to_owned(),
-            features: facts.features.clone(),
-            platform: format!("{}-{}", std::env::consts::OS, std::env::consts::ARCH),
+            version: origin.version,
+            model_version: origin.model_version,
+            profile: origin.profile,
+            features: origin.features,
+            platform: origin.platform,
             threads: facts.threads,
             started: utc_text(facts.started),
             wall_time_s: facts
@@ -84,8 +117,20 @@ impl Manifest {
                 .elapsed()
                 .unwrap_or(Duration::ZERO)
                 .as_secs_f64(),
-            input_blake3: hash_text(input),
+            input_blake3: origin.input_blake3,
             files,
+        }
+    }
+
+    /// Where the folder's numbers come from.
+    pub fn provenance(&self) -> Provenance {
+        Provenance {
+            version: self.version.clone(),
+            model_version: self.model_version,
+            profile: self.profile.clone(),
+            features: self.features.clone(),
+            platform: self.platform.clone(),
+            input_blake3: self.input_blake3.clone(),
         }
     }
 }
@@ -137,6 +182,18 @@ mod tests {
         assert_eq!(at(1_000_000_000), "2001-09-09T01:46:40Z");
         assert_eq!(at(1_709_210_096), "2024-02-29T12:34:56Z");
         assert_eq!(at(4_102_444_799), "2099-12-31T23:59:59Z");
+    }
+
+    #[test]
+    fn a_manifest_keeps_the_provenance_of_its_input() {
+        let facts = RunFacts {
+            started: UNIX_EPOCH,
+            threads: 1,
+            features: vec!["flight".to_owned()],
+        };
+        let of = |input: &str| Manifest::new(&facts, input, Vec::new()).provenance();
+        assert_eq!(of("a"), Provenance::of("a", &facts.features));
+        assert_ne!(of("a"), of("b"));
     }
 
     #[test]
