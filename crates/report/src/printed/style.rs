@@ -70,7 +70,7 @@ figcaption {{ color: {SOFT}; }}
 .signs p {{ display: flex; align-items: flex-end; column-gap: 0.4rem; height: 1.9rem; }}
 .signs .pen {{ flex: 1; min-width: 4rem; }}
 footer {{ border-top: 0.09rem solid {INK}; padding-top: 0.3rem; margin-top: 0.3rem; }}
-@media screen {{ body {{ padding: 8mm 4mm; }} }}
+@media screen {{ html {{ font-size: 10.5pt; }} body {{ padding: 8mm 4mm; }} }}
 @media screen and (max-width: 40rem) {{ .band, .signs {{ display: block; }} }}
 @media print {{ section, tr, figure, li {{ break-inside: avoid; }} }}
 "
