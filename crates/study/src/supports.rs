@@ -6,7 +6,7 @@ use std::sync::{Arc, PoisonError, RwLock};
 use giveway_impact::{ImpactError, Prepared, SupportSolution};
 use giveway_scenario::model::Scenario;
 
-/// Most solutions that are kept; the oldest leaves first. One takes about a megabyte.
+/// Most solutions that are kept; the oldest leaves first. A run tries them one after the other.
 const MOST: usize = 32;
 
 /// Solved supports. It may be shared between threads; a support that two threads need at the same moment may be
