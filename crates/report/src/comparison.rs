@@ -7,9 +7,10 @@ use giveway_impact::outcome::{BarOutcome, Snapshot};
 use giveway_scenario::model::Scenario;
 
 use crate::ReportError;
+use crate::base::azimuths;
 use crate::clip::Window;
 use crate::closeup::panel;
-use crate::figure::{Figure, look};
+use crate::figure::{Anchor, Figure, look};
 use crate::found::as_drawn;
 use crate::page::{MARGIN, WIDTH};
 use crate::paint;
@@ -24,6 +25,7 @@ const SHOWN: (f64, f64, f64) = (0.33, 0.61, 0.36);
 const TOP: f64 = 168.0;
 const ROW_HEAD: f64 = 34.0;
 const ROW_FOOT: f64 = 44.0;
+const RESULT: f64 = 40.0;
 
 /// One instant of one base.
 #[derive(Debug, Clone)]
@@ -45,6 +47,8 @@ pub struct Side<'a> {
     pub scenario: &'a Scenario,
     /// Its instants; the same number on both sides.
     pub instants: Vec<Instant<'a>>,
+    /// What came of it, one short sentence.
+    pub result: String,
 }
 
 /// A picture for a page: vector graphics and what it shows in words.
@@ -75,7 +79,7 @@ pub fn comparison(
     let scale = wide / (SHOWN.0 + SHOWN.1);
     let tall = 2.0 * SHOWN.2 * scale;
     let row = ROW_HEAD + tall + ROW_FOOT;
-    let height = libm::ceil(TOP + row * rows as f64 + 72.0);
+    let height = libm::ceil(TOP + row * rows as f64 + RESULT + 72.0);
     let mut f = Figure::new(name, title, WIDTH, height);
     f.text((MARGIN, 36.0), title, look(26.0, INK).bold());
     f.text((MARGIN, 68.0), facts, look(16.0, SLATE));
@@ -114,20 +118,26 @@ pub fn comparison(
                     travel: (libm::cos(travel), libm::sin(travel)),
                 };
                 panel(&mut f, &view, &scenario, instant.snapshot, instant.bars);
+                if look_at == Look::FromAbove {
+                    numbers(&mut f, &view, &scenario, instant.snapshot);
+                }
             }
             let under = top + ROW_HEAD + tall + 17.0;
             f.text((left, under), &instant.words, look(16.0, INK));
             told.push(format!("{}, {time}: {}", side.heading, instant.words));
         }
+        let under = TOP + row * rows as f64 + 8.0;
+        f.text((left, under), &side.result, look(19.0, INK).bold());
+        told.push(side.result.clone());
     }
     let middle = 0.5 * WIDTH;
     f.line(
-        [(middle, 96.0), (middle, TOP + row * rows as f64 - 12.0)],
+        [(middle, 96.0), (middle, TOP + row * rows as f64 + 18.0)],
         1.5,
         GRID,
         &[],
     );
-    let foot = TOP + row * rows as f64;
+    let foot = TOP + row * rows as f64 + RESULT;
     f.text((MARGIN, foot + 12.0), KEY, look(14.0, INK));
     f.text((MARGIN, foot + 44.0), caution, look(13.0, SLATE));
     f.set_alt_text(told.join(" "));
@@ -138,5 +148,21 @@ pub fn comparison(
     })
 }
 
-const KEY: &str = "Blue: upper plate, with the pole.  Grey: lower plate.  Black: bolt heads and nuts.  Dotted: grout or \
-     soil.  Red: bar or conduit (dashed outline: it has given way).";
+/// Numbers beside the bolts that are still there.
+fn numbers(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
+    let base = &scenario.base;
+    let out = 0.5 * base.bolt_circle_m + base.notch_travel_m + 0.035;
+    for (i, a) in azimuths(base).iter().enumerate() {
+        if s.bolts_m.get(i).is_none_or(Option::is_none) {
+            continue;
+        }
+        let at = view.at([out * libm::cos(*a), out * libm::sin(*a), 0.0]);
+        if view.window.contains(at) {
+            let number = (i + 1).to_string();
+            f.text(at, &number, look(15.0, INK).bold().at(Anchor::Middle));
+        }
+    }
+}
+
+const KEY: &str = "Blue: upper plate, with the pole.  Grey: lower plate.  Black: bolt heads and nuts.  Hatched: grout \
+     or soil.  Red: bar or conduit (dashed outline: it has given way).";

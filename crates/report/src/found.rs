@@ -13,8 +13,8 @@ use crate::view::{Look, Place, View, placed};
 
 /// Reach of the grout that is drawn around a single bolt, m; around all bolts it is the cover.
 const AROUND_ONE_M: f64 = 0.08;
-/// Spacing of the dots in grout and soil, px.
-const DOTS_PX: f64 = 9.0;
+/// Spacing of the slanting lines in grout and soil, px along the axes.
+const HATCH_PX: f64 = 14.0;
 
 /// Lets the scenario show the base as it was found: turned, at its height, with the washers that are there.
 pub fn as_drawn(scenario: &Scenario) -> Scenario {
@@ -122,7 +122,7 @@ fn grout(f: &mut Figure, view: &View, scenario: &Scenario) {
             }
         };
         view.shape(f, &outline, GROUT, Some((INK, 1.0)));
-        dots(f, view, &outline);
+        hatch(f, view, &outline);
     }
 }
 
@@ -153,7 +153,7 @@ fn soil(f: &mut Figure, view: &View, scenario: &Scenario) {
         ],
     };
     view.shape(f, &outline, EARTH, Some((INK, 1.2)));
-    dots(f, view, &outline);
+    hatch(f, view, &outline);
 }
 
 /// Lumps on one wall of the notches, as triangles pointing at the bolt's way.
@@ -251,42 +251,41 @@ fn bar(f: &mut Figure, view: &View, foot: Place, tip_m: f64, diameter_m: f64, go
     }
 }
 
-/// Dots inside a polygon: grout and soil are told from steel without their colour.
-fn dots(f: &mut Figure, view: &View, places: &[Place]) {
+/// Slanting lines inside a polygon: grout and soil are told from steel without their colour.
+fn hatch(f: &mut Figure, view: &View, places: &[Place]) {
     let points: Vec<Point> = places.iter().map(|p| view.at(*p)).collect();
     let area = view.window.polygon(&points);
-    let Some(first) = area.first() else { return };
-    let (mut low, mut high) = (*first, *first);
-    for p in &area {
-        low = (low.0.min(p.0), low.1.min(p.1));
-        high = (high.0.max(p.0), high.1.max(p.1));
-    }
-    let rows = (libm::floor((high.1 - low.1) / DOTS_PX) as usize).min(100);
-    let columns = (libm::floor((high.0 - low.0) / DOTS_PX) as usize).min(100);
-    for row in 0..=rows {
-        for column in 0..=columns {
-            let shift = if row % 2 == 0 { 0.25 } else { 0.75 };
-            let p = (
-                low.0 + DOTS_PX * (column as f64 + shift),
-                low.1 + DOTS_PX * (row as f64 + 0.5),
-            );
-            if inside(&area, p) {
-                f.rect((p.0 - 0.8, p.1 - 0.8), (p.0 + 0.8, p.1 + 0.8), SLATE, 1.0);
-            }
-        }
+    for (a, b) in slanting(&area, HATCH_PX) {
+        f.line([a, b], 0.8, SLATE, &[]);
     }
 }
 
-/// Whether a point lies in a polygon (crossings of a ray; the plain even-odd rule).
-fn inside(polygon: &[Point], p: Point) -> bool {
-    let mut odd = false;
-    for (i, &a) in polygon.iter().enumerate() {
-        let b = polygon[(i + 1) % polygon.len()];
-        if (a.1 > p.1) != (b.1 > p.1) && p.0 < a.0 + (p.1 - a.1) / (b.1 - a.1) * (b.0 - a.0) {
-            odd = !odd;
-        }
+/// The pieces inside a polygon of the lines x + y = i spacing (even-odd rule).
+fn slanting(polygon: &[Point], spacing: f64) -> Vec<(Point, Point)> {
+    let sums = || polygon.iter().map(|p| p.0 + p.1);
+    let (low, high) = sums().fold((f64::INFINITY, f64::NEG_INFINITY), |r, s| {
+        (r.0.min(s), r.1.max(s))
+    });
+    let mut pieces = Vec::new();
+    if high - low > 1e4 || polygon.len() < 3 {
+        return pieces;
     }
-    odd
+    let mut line = (libm::floor(low / spacing) + 0.5) * spacing;
+    while line < high {
+        let mut cuts: Vec<Point> = Vec::new();
+        for (i, &a) in polygon.iter().enumerate() {
+            let b = polygon[(i + 1) % polygon.len()];
+            let (da, db) = (a.0 + a.1 - line, b.0 + b.1 - line);
+            if (da < 0.0) != (db < 0.0) {
+                let s = da / (da - db);
+                cuts.push((a.0 + s * (b.0 - a.0), a.1 + s * (b.1 - a.1)));
+            }
+        }
+        cuts.sort_by(|p, q| p.0.total_cmp(&q.0));
+        pieces.extend(cuts.chunks_exact(2).map(|c| (c[0], c[1])));
+        line += spacing;
+    }
+    pieces
 }
 
 #[cfg(test)]
@@ -294,10 +293,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_point_is_inside_a_polygon_or_not() {
-        let triangle = [(0.0, 0.0), (4.0, 0.0), (0.0, 4.0)];
-        assert!(inside(&triangle, (1.0, 1.0)));
-        assert!(!inside(&triangle, (3.0, 3.0)));
-        assert!(!inside(&triangle, (-1.0, 1.0)));
+    fn slanting_lines_end_at_the_outline() {
+        let square = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)];
+        let pieces = slanting(&square, 4.0);
+        // x + y = 2, 6, 10, 14, 18.
+        assert_eq!(pieces.len(), 5);
+        assert_eq!(pieces[0], ((0.0, 2.0), (2.0, 0.0)));
+        assert_eq!(pieces[4], ((8.0, 10.0), (10.0, 8.0)));
+        assert!(slanting(&square[..2], 4.0).is_empty());
     }
 }

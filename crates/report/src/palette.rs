@@ -31,7 +31,7 @@ pub const STONE: Colour = (0xc8, 0xc1, 0xb6);
 pub const LIMIT: Colour = (0xa8, 0x1e, 0x1e);
 /// Ground.
 pub const EARTH: Colour = (0xd9, 0xd2, 0xc5);
-/// Grout; always with dots.
+/// Grout; always hatched.
 pub const GROUT: Colour = (0xe9, 0xdc, 0xbf);
 /// Body of the vehicle.
 pub const BODY: Colour = (0x9f, 0xbd, 0xd6);
