@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use crate::validation;
+use crate::{conditions, validation};
 
 /// One generated file.
 pub struct File {
@@ -13,7 +13,7 @@ pub struct File {
     pub text: String,
 }
 
-/// The folder that holds nothing but generated files.
+/// A folder that holds nothing but generated files.
 const SCHEMAS: &str = "results-schema";
 
 /// Every generated file, in the order of their paths.
@@ -36,6 +36,7 @@ pub fn all(root: &Path) -> Result<Vec<File>, String> {
             text: validation::page(root)?,
         },
     ];
+    files.extend(conditions::files(root)?);
     files.push(File {
         path: format!("{SCHEMAS}/scenario.schema.json"),
         text: pretty(&giveway_scenario::schema())?,
@@ -56,18 +57,20 @@ pub fn all(root: &Path) -> Result<Vec<File>, String> {
     Ok(files)
 }
 
-/// Schema files that lie in their folder and are no longer generated.
+/// Schemas and pictures that lie in their folders and are no longer generated.
 pub fn left_over(root: &Path, files: &[File]) -> Result<Vec<String>, String> {
-    let folder = root.join(SCHEMAS);
-    if !folder.is_dir() {
-        return Ok(Vec::new());
-    }
     let mut left = Vec::new();
-    for entry in std::fs::read_dir(&folder).map_err(|e| format!("{SCHEMAS}: {e}"))? {
-        let name = entry.map_err(|e| format!("{SCHEMAS}: {e}"))?.file_name();
-        let path = format!("{SCHEMAS}/{}", name.to_string_lossy());
-        if path.ends_with(".json") && files.iter().all(|f| f.path != path) {
-            left.push(path);
+    for (folder, ending) in [(SCHEMAS, ".json"), (conditions::PICTURES, ".svg")] {
+        let place = root.join(folder);
+        if !place.is_dir() {
+            continue;
+        }
+        for entry in std::fs::read_dir(&place).map_err(|e| format!("{folder}: {e}"))? {
+            let name = entry.map_err(|e| format!("{folder}: {e}"))?.file_name();
+            let path = format!("{folder}/{}", name.to_string_lossy());
+            if path.ends_with(ending) && files.iter().all(|f| f.path != path) {
+                left.push(path);
+            }
         }
     }
     left.sort();

@@ -4,6 +4,7 @@
 //! nothing, compares, and fails with the list of files that differ. `cargo xtask first-run` renews the
 //! readme's picture.
 
+mod conditions;
 mod first_run;
 mod generated;
 mod validation;

@@ -1,0 +1,201 @@
+//! Numbers of a run in words and units that people use.
+
+use giveway_impact::outcome::{BoltFate, BoltOutcome, Ending};
+use giveway_occupant::{Check, Outcome};
+use giveway_results::Summary;
+use giveway_results::summary::Status;
+
+/// A speed in km/h.
+pub fn kmph(mps: f64) -> String {
+    format!("{:.1} km/h", 3.6 * mps)
+}
+
+/// Speed that the car has lost when it is away from the pole, m/s; an error for a run whose books do not close.
+pub fn lost_mps(s: &Summary) -> Result<f64, String> {
+    if s.status != Status::Complete {
+        return Err(format!("{}: the books do not close", s.title));
+    }
+    let v = &s.velocity_change;
+    Ok(v.at_contact_end_mps.unwrap_or(v.at_engagement_end_mps))
+}
+
+/// What the car has lost.
+pub fn loss(s: &Summary) -> Result<String, String> {
+    let lost = lost_mps(s)?;
+    let speed = s.impact.speed_mps;
+    Ok(if lost > speed {
+        format!(
+            "all of its {:.0} km/h, and is thrown back at {} ({lost:.2} m/s in all)",
+            3.6 * speed,
+            kmph(lost - speed)
+        )
+    } else {
+        format!("{} ({lost:.2} m/s)", kmph(lost))
+    })
+}
+
+/// What the base did.
+pub fn base(s: &Summary) -> String {
+    let held: Vec<String> = s
+        .joint
+        .bolts
+        .iter()
+        .filter(|b| b.fate == BoltFate::Held)
+        .map(|b| b.number.to_string())
+        .collect();
+    match (s.ending, s.times.release_s) {
+        (Ending::Released, Some(t)) => format!("lets go after {}", ms(t)),
+        (Ending::Held, _) if held.len() == s.joint.bolts.len() => "holds".to_owned(),
+        (Ending::Held, _) if held.is_empty() => "is free, the foot is stopped".to_owned(),
+        (Ending::Held, _) => format!("holds at bolt {}", held.join(" and ")),
+        (Ending::TimeLimit, Some(t)) => {
+            format!("lets go after {}; not over at the time limit", ms(t))
+        }
+        _ => "not over at the time limit".to_owned(),
+    }
+}
+
+/// How each bolt left; bolts that did the same at the same time stand together.
+pub fn bolts(s: &Summary) -> String {
+    let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
+    for bolt in &s.joint.bolts {
+        let words = fate(bolt);
+        match groups.iter_mut().find(|(w, _)| *w == words) {
+            Some((_, numbers)) => numbers.push(bolt.number),
+            None => groups.push((words, vec![bolt.number])),
+        }
+    }
+    let parts: Vec<String> = groups
+        .iter()
+        .map(|(words, numbers)| format!("{}: {words}", listed(numbers)))
+        .collect();
+    parts.join("; ")
+}
+
+fn fate(b: &BoltOutcome) -> String {
+    let what = match b.fate {
+        BoltFate::Held => "still clamped",
+        BoltFate::LeftLowerNotch => "taken along out of the lower notch",
+        BoltFate::LeftUpperNotch => "left behind",
+        BoltFate::SqueezedOut => "squeezed out",
+        BoltFate::Sheared => "sheared off",
+        BoltFate::Ruptured => "pulled apart",
+        BoltFate::Stripped => "its nut stripped",
+    };
+    b.release_time_s
+        .map_or_else(|| what.to_owned(), |t| format!("{what}, {}", ms(t)))
+}
+
+/// "1", "1 and 3", "1, 2 and 3".
+pub fn listed(numbers: &[usize]) -> String {
+    let words: Vec<String> = numbers.iter().map(usize::to_string).collect();
+    match words.as_slice() {
+        [] => "none".to_owned(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+/// The governing verdict in one word, and what failed where it is not the speed of the person.
+pub fn verdict(s: &Summary) -> String {
+    let word = outcome(s.headline.outcome);
+    let other: Vec<String> = failing(s)
+        .filter(|c| !c.key.starts_with("oiv_"))
+        .map(|c| in_a_sentence(&c.title))
+        .collect();
+    if other.is_empty() {
+        word.to_owned()
+    } else {
+        format!("{word}: {}", other.join(", "))
+    }
+}
+
+/// Checks of the governing document that fail.
+pub fn failing(s: &Summary) -> impl Iterator<Item = &Check> {
+    s.verdicts
+        .first()
+        .into_iter()
+        .flat_map(|v| &v.checks)
+        .filter(|c| c.outcome == Outcome::Fail)
+}
+
+/// A title inside a sentence: its first letter small, unless it begins an abbreviation.
+pub fn in_a_sentence(title: &str) -> String {
+    let mut letters = title.chars();
+    match (letters.next(), letters.clone().next()) {
+        (Some(first), Some(second)) if second.is_lowercase() => {
+            first.to_lowercase().chain(letters).collect()
+        }
+        _ => title.to_owned(),
+    }
+}
+
+/// One word for an outcome.
+pub fn outcome(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Pass => "pass",
+        Outcome::Marginal => "marginal",
+        Outcome::Fail => "fail",
+        Outcome::NotEvaluated => "not judged",
+    }
+}
+
+/// Whether the clamped base stands in the design wind.
+pub fn wind(s: &Summary) -> &'static str {
+    match s.retention.as_ref().map(|r| r.holds) {
+        Some(true) => "stands",
+        Some(false) => "**does not stand**",
+        None => "not asked",
+    }
+}
+
+/// Clamp of the bolts.
+pub fn clamp(s: &Summary) -> String {
+    let forces = s.joint.bolts.iter().map(|b| b.preload_n);
+    let low = kn(forces.clone().fold(f64::INFINITY, f64::min));
+    let high = kn(forces.fold(0.0, f64::max));
+    if low == high {
+        high
+    } else {
+        format!("{low} to {high}")
+    }
+}
+
+/// Flag words, in their order.
+pub fn flags(s: &Summary) -> String {
+    let words: Vec<String> = s.flags.iter().map(|f| format!("`{}`", f.word)).collect();
+    words.join(" ")
+}
+
+/// A time in whole milliseconds.
+pub fn ms(s: f64) -> String {
+    format!("{:.0} ms", 1e3 * s)
+}
+
+/// A length in whole millimetres.
+pub fn mm(m: f64) -> String {
+    format!("{:.0} mm", 1e3 * m)
+}
+
+/// A force in whole kilonewtons.
+pub fn kn(n: f64) -> String {
+    format!("{:.0} kN", 1e-3 * n)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn titles_in_sentences() {
+        assert_eq!(in_a_sentence("Height of it"), "height of it");
+        assert_eq!(in_a_sentence("THIV"), "THIV");
+        assert_eq!(in_a_sentence(""), "");
+    }
+
+    #[test]
+    fn numbers_in_lists() {
+        assert_eq!(listed(&[1, 2, 3]), "1, 2 and 3");
+        assert_eq!(listed(&[2]), "2");
+    }
+}
