@@ -26,7 +26,7 @@ fn every_column_is_described() {
 
 #[test]
 fn every_flag_word_is_described() {
-    let page = text("docs/results.md");
+    let pages = ["docs/results.md", "docs/conditions.md"].map(|path| (path, text(path)));
     // Flag words are string literals that follow `add(` in the module that collects a run's findings; those of
     // conditions found on site are listed by kind as well.
     let source = text("crates/impact/src/flags.rs");
@@ -45,10 +45,12 @@ fn every_flag_word_is_described() {
         words.push(word);
     }
     for word in words {
-        assert!(
-            page.contains(&format!("| `{word}` |")),
-            "docs/results.md lacks the flag {word}"
-        );
+        for (path, page) in &pages {
+            assert!(
+                page.contains(&format!("| `{word}` |")),
+                "{path} lacks the flag {word}"
+            );
+        }
     }
 }
 
@@ -62,6 +64,7 @@ fn the_workspace_has_its_pages() {
         "LICENSE-APACHE",
         "docs/architecture.md",
         "docs/codes.md",
+        "docs/conditions.md",
         "docs/limits.md",
         "docs/performance.md",
         "docs/results.md",
