@@ -12,11 +12,7 @@ mod counterfactual;
 mod error;
 mod numbers;
 mod pass;
-pub mod sampling;
-pub mod sensitivity;
 mod sentence;
-pub mod special;
-pub mod statistics;
 mod supports;
 mod words;
 
