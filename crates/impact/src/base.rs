@@ -5,8 +5,8 @@ use giveway_mechanics::obstacle::SoilLaw;
 use nalgebra::{Vector2, Vector3};
 
 use crate::engine::Run;
-use crate::hinge::{Joint, Seat, seat_and_place};
-use crate::rest::on_turn;
+use crate::hinge::Joint;
+use crate::rest::{Seat, on_turn};
 
 /// The foot is clear of the lower plate when it has risen this far, m.
 const CLEAR_RISE_M: f64 = 0.05;
@@ -48,7 +48,8 @@ impl Run<'_> {
         let plate = self.hinge.settle(&joint, foot, &r, turn, self.time);
         let plate_radius_squared = base.plate_radius_m * base.plate_radius_m;
         for (i, (bolt, law)) in self.bolts.iter_mut().zip(&law.bolts).enumerate() {
-            let Seat { upper, slip, place } = seat_and_place(&plate, bolt, law, radius, &lower);
+            let Seat { upper, slip, place } =
+                Seat::locate(&plate, &bolt.axis, radius, &lower, |s| bolt.shift(law, s));
             let opening = place.z - slip_height;
             let over = bolt.axis * radius + slip;
             let motion = Motion {

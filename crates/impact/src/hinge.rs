@@ -11,7 +11,7 @@ use giveway_mechanics::attitude::Attitude;
 use giveway_mechanics::joint::{BoltState, JointLaw};
 use nalgebra::{Matrix3, Vector2, Vector3};
 
-use crate::rest::UpperPlate;
+use crate::rest::{Seat, UpperPlate};
 
 /// The moment is looked at closely from this part of M_p on.
 const WATCHED: f64 = 0.5;
@@ -152,7 +152,9 @@ impl Joint<'_> {
     fn moment(&self, plate: &UpperPlate) -> Vector3<f64> {
         let mut sum = Vector3::zeros();
         for (bolt, law) in self.bolts.iter().zip(self.laws) {
-            let at = seat_and_place(plate, bolt, law, self.radius, &self.lower);
+            let at = Seat::locate(plate, &bolt.axis, self.radius, &self.lower, |s| {
+                bolt.shift(law, s)
+            });
             let lift = bolt.lift_at(law, at.place.z - self.slip_height, self.inverse_dt);
             let lever = at.place - plate.foot;
             sum += Vector3::new(lever.y * lift, -lever.x * lift, 0.0);
@@ -171,29 +173,4 @@ impl Joint<'_> {
             .sum();
         sum * self.radius * self.radius
     }
-}
-
-/// Where a bolt's upper seat and the bolt itself are.
-pub(crate) struct Seat {
-    /// Upper seat: the force in the slip plane acts on the plate here, so that its work is that of the slip.
-    pub upper: Vector3<f64>,
-    /// Displacement of the upper seat from the lower seat.
-    pub slip: Vector2<f64>,
-    /// Place of the bolt under the plate: tension and washer force act here.
-    pub place: Vector3<f64>,
-}
-
-pub(crate) fn seat_and_place(
-    plate: &UpperPlate,
-    bolt: &BoltState,
-    law: &JointLaw,
-    radius: f64,
-    lower: &Vector2<f64>,
-) -> Seat {
-    let seat = Vector3::new(bolt.axis.x, bolt.axis.y, 0.0) * radius;
-    let upper = plate.seat(&seat);
-    let slip = Vector2::new(upper.x - seat.x - lower.x, upper.y - seat.y - lower.y);
-    let shift = bolt.shift(law, &slip);
-    let place = plate.above(seat.x + lower.x + shift.x, seat.y + lower.y + shift.y);
-    Seat { upper, slip, place }
 }

@@ -101,21 +101,49 @@ pub(crate) fn on_turn(m: &Vector3<f64>, turn: &Vector3<f64>) -> Vector3<f64> {
     m + m.cross(turn) * 0.5
 }
 
-/// A clamped bolt at rest under that plate, where its upper seat is and where it stands.
+/// Where a bolt's upper seat and the bolt itself are.
+pub(crate) struct Seat {
+    /// Upper seat: the force in the slip plane acts on the plate here, so that its work is that of the slip.
+    pub upper: Vector3<f64>,
+    /// Displacement of the upper seat from the lower seat.
+    pub slip: Vector2<f64>,
+    /// Place of the bolt under the plate: tension and washer force act here.
+    pub place: Vector3<f64>,
+}
+
+impl Seat {
+    /// The bolt with the notch axis `axis` on a circle of `radius`, when the lower plate has moved by `lower`; `shift`
+    /// gives the bolt's own displacement from its lower seat for a displacement of its upper seat.
+    #[inline]
+    pub fn locate(
+        plate: &UpperPlate,
+        axis: &Vector2<f64>,
+        radius: f64,
+        lower: &Vector2<f64>,
+        shift: impl FnOnce(&Vector2<f64>) -> Vector2<f64>,
+    ) -> Self {
+        let seat = Vector3::new(axis.x, axis.y, 0.0) * radius;
+        let upper = plate.seat(&seat);
+        let slip = Vector2::new(upper.x - seat.x - lower.x, upper.y - seat.y - lower.y);
+        let shift = shift(&slip);
+        let place = plate.above(seat.x + lower.x + shift.x, seat.y + lower.y + shift.y);
+        Self { upper, slip, place }
+    }
+}
+
+/// A clamped bolt at rest under that plate, and its seat.
 pub(crate) fn bolt_at_rest(
     plate: &UpperPlate,
     axis: Vector2<f64>,
     radius: f64,
     slip_height: f64,
     law: &JointLaw,
-) -> (BoltState, [Vector3<f64>; 2]) {
-    let seat = Vector3::new(axis.x, axis.y, 0.0) * radius;
-    let upper = plate.seat(&seat);
-    let slip = Vector2::new(upper.x - seat.x, upper.y - seat.y);
-    let shift = law.shift(&axis, &slip);
-    let place = plate.above(seat.x + shift.x, seat.y + shift.y);
-    let bolt = BoltState::at_rest(axis, law, slip, place.z - slip_height);
-    (bolt, [upper, place])
+) -> (BoltState, Seat) {
+    let seat = Seat::locate(plate, &axis, radius, &Vector2::zeros(), |s| {
+        law.shift(&axis, s)
+    });
+    let bolt = BoltState::at_rest(axis, law, seat.slip, seat.place.z - slip_height);
+    (bolt, seat)
 }
 
 /// Outward axis of each bolt in the slip plane.
@@ -240,7 +268,7 @@ fn balance(
     let foot = pose.position + rotation * (u - m.centre_m);
     let plate = UpperPlate::new(foot, rotation, turn, None);
     for (axis, law) in axes.iter().zip(joint) {
-        let (bolt, [upper, place]) =
+        let (bolt, Seat { upper, place, .. }) =
             bolt_at_rest(&plate, *axis, radius, s.site.slip_plane_height_m, law);
         let across = Vector3::new(bolt.force.x, bolt.force.y, 0.0);
         let lift = Vector3::new(0.0, 0.0, bolt.lift);

@@ -1,31 +1,29 @@
 //! One page for every code of a diagnostic.
 
-/// A code and its page.
-struct Page {
-    code: &'static str,
-    page: &'static str,
-}
-
-/// The page of a code, Markdown; none for an unknown code.
-pub fn explain(code: &str) -> Option<&'static str> {
-    PAGES.iter().find(|p| p.code == code).map(|p| p.page)
-}
-
-/// Every code, in order. Codes below S500 are errors, the others warnings.
-pub fn all_codes() -> Vec<&'static str> {
-    PAGES.iter().map(|p| p.code).collect()
-}
-
-macro_rules! pages {
+/// Makes the pages of a list of codes: `explain(code)`, its page in Markdown, and `all_codes()`, in the list's order.
+/// Codes below 500 are errors, the others warnings.
+#[macro_export]
+macro_rules! code_pages {
     ($($code:literal: $title:literal, $text:literal, $wrong:literal, $right:literal;)*) => {
-        const PAGES: &[Page] = &[$(Page {
-            code: $code,
-            page: concat!("# ", $code, ": ", $title, "\n\n", $text, "\n\nWrong:\n\n```toml\n", $wrong, "\n```\n\nRight:\n\n```toml\n", $right, "\n```\n"),
-        }),*];
+        /// Codes and their pages.
+        const PAGES: &[(&str, &str)] = &[$((
+            $code,
+            concat!("# ", $code, ": ", $title, "\n\n", $text, "\n\nWrong:\n\n```toml\n", $wrong, "\n```\n\nRight:\n\n```toml\n", $right, "\n```\n"),
+        )),*];
+
+        /// The page of a code, Markdown; none for an unknown code.
+        pub fn explain(code: &str) -> Option<&'static str> {
+            PAGES.iter().find(|p| p.0 == code).map(|p| p.1)
+        }
+
+        /// Every code, in order. Codes below 500 are errors, the others warnings.
+        pub fn all_codes() -> Vec<&'static str> {
+            PAGES.iter().map(|p| p.0).collect()
+        }
     };
 }
 
-pages! {
+code_pages! {
     "S001": "not TOML", "The file breaks the rules of TOML at this place: a quote is missing, a bracket is not closed, a line is not `key = value`. All such places are shown at once; keys that are missing are only looked for when the file can be read as a whole.", "speed = 30 km/h", "speed = \"30 km/h\"";
     "S002": "empty file", "The file holds no key at all. A scenario needs at least the pole, the clamp, the vehicle's class and the speed.", "# nothing here", "title = \"first\"\n[impact]\nspeed = \"30 km/h\"";
     "S003": "given twice", "A key or a section is given twice; which one counts would be a guess. Several arms, luminaires, lumps or bands are lists with two brackets.", "[support.arm]\n[support.arm]", "[[support.arm]]\n[[support.arm]]";

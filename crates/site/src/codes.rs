@@ -1,31 +1,6 @@
 //! One page for every code of a site record's diagnostic.
 
-/// A code and its page.
-struct Page {
-    code: &'static str,
-    page: &'static str,
-}
-
-/// The page of a code, Markdown; none for an unknown code.
-pub fn explain(code: &str) -> Option<&'static str> {
-    PAGES.iter().find(|p| p.code == code).map(|p| p.page)
-}
-
-/// Every code, in order. Codes below R500 are errors, the others warnings.
-pub fn all_codes() -> Vec<&'static str> {
-    PAGES.iter().map(|p| p.code).collect()
-}
-
-macro_rules! pages {
-    ($($code:literal: $title:literal, $text:literal, $wrong:literal, $right:literal;)*) => {
-        const PAGES: &[Page] = &[$(Page {
-            code: $code,
-            page: concat!("# ", $code, ": ", $title, "\n\n", $text, "\n\nWrong:\n\n```toml\n", $wrong, "\n```\n\nRight:\n\n```toml\n", $right, "\n```\n"),
-        }),*];
-    };
-}
-
-pages! {
+giveway_scenario::code_pages! {
     "R001": "not TOML", "The record breaks the rules of TOML at this place: a quote is missing, a bracket is not closed, a line is not `key = value`.", "grout_gap = 20 mm", "grout_gap = \"20 mm\"";
     "R002": "empty record", "The file holds no key at all (or the list holds no pole). A record needs at least the pole, the date and the type.", "# nothing here", "pole = \"HV-0101\"\ndate = 2025-09-12\ntype = \"types/verge.toml\"";
     "R003": "given twice", "A key, a section or a column is given twice; which one counts would be a guess.", "rust = \"none\"\nrust = \"light\"", "rust = \"light\"";
