@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 use crate::conditions::ConditionFinding;
 
 /// Version of the layout of `summary.json`.
-pub const SUMMARY_FORMAT: u32 = 1;
+pub const SUMMARY_FORMAT: u32 = 2;
 
 /// One run in numbers.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
