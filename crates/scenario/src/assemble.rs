@@ -75,12 +75,29 @@ impl At<'_> {
     }
 }
 
+/// Puts one part of the scenario into its place; none where a value is missing.
+pub(crate) type Part = fn(&Store, &mut Scenario) -> Option<()>;
+
+/// The parts of a scenario whose values are numbers, each by itself.
+pub(crate) const PARTS: [Part; 7] = [
+    |store, s| Some(s.site = site(&store.at("site"), &store.at("site.wind"))?),
+    |store, s| Some(s.support = support(&store.at("support"), &|path| store.at(path))?),
+    |store, s| Some(s.base = base(&|path| store.at(path))?),
+    |store, s| {
+        let at = |path: &str| store.at(path);
+        Some(s.as_found = as_found::as_found(&at("as_found"), &at)?)
+    },
+    |store, s| Some(s.vehicle = vehicle(&store.at("vehicle"), &|path| store.at(path))?),
+    |store, s| Some(s.impact = impact(&store.at("impact"))?),
+    |store, s| {
+        s.criteria = criteria(store)?;
+        Some(s.solver = solver(&store.at("solver"))?)
+    },
+];
+
 /// The scenario; none where a value is missing.
 pub(crate) fn assemble(store: &Store) -> Option<Scenario> {
-    let at = |path: &str| At {
-        store,
-        path: path.to_owned(),
-    };
+    let at = |path: &str| store.at(path);
     Some(Scenario {
         title: at("").text("title")?,
         notes: at("").text("notes")?,
@@ -97,6 +114,15 @@ pub(crate) fn assemble(store: &Store) -> Option<Scenario> {
             figures: at("output").flag("figures")?,
         },
     })
+}
+
+impl Store {
+    fn at(&self, path: &str) -> At<'_> {
+        At {
+            store: self,
+            path: path.to_owned(),
+        }
+    }
 }
 
 fn site(at: &At<'_>, wind: &At<'_>) -> Option<Site> {

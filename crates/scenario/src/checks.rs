@@ -14,20 +14,22 @@ use crate::diagnostic::{Findings, Said};
 use crate::grammar;
 use crate::store::Store;
 
-/// Runs every check.
-pub(crate) fn check(store: &Store, findings: &mut Findings<'_>) {
-    exclusive(store, findings);
-    support::support(store, findings);
-    base::base(store, findings);
-    base::clamp(store, findings);
-    as_found::as_found(store, findings);
-    vehicle::vehicle(store, findings);
-    for face in ["vehicle.front", "vehicle.side"] {
-        vehicle::bands(store, face, findings);
-    }
-    impact::impact(store, findings);
-    solver(store, findings);
-}
+/// One check of several values.
+pub(crate) type Check = fn(&Store, &mut Findings<'_>);
+
+/// Every check, each by itself.
+pub(crate) const CHECKS: [Check; 10] = [
+    exclusive,
+    support::support,
+    base::base,
+    base::clamp,
+    as_found::as_found,
+    vehicle::vehicle,
+    |store, findings| vehicle::bands(store, "vehicle.front", findings),
+    |store, findings| vehicle::bands(store, "vehicle.side", findings),
+    impact::impact,
+    solver,
+];
 
 fn mm(value: f64) -> String {
     shown_in(value, Dimension::Length, "mm", 4)

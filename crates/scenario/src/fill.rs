@@ -7,18 +7,21 @@ use crate::diagnostic::{Findings, Place, Said};
 use crate::grammar::{self, Fallback, Kind, Row};
 use crate::makers;
 use crate::store::{Data, Origin, Store, Value};
+use crate::template::NAMED_OFFSET;
 use crate::tree;
 use crate::value;
 
 /// Fills the store and reports what is missing.
 pub(crate) fn fill(store: &mut Store, findings: &mut Findings<'_>) {
     class_bands(store);
+    store.attribute(None);
     let mut round = 0;
     // Computed values may need other computed values: repeat until nothing more can be made.
     while one_round(store) && round < 12 {
         round += 1;
     }
     named_offset(store, findings);
+    store.attribute(Some(NAMED_OFFSET));
     missing(store, findings);
 }
 
@@ -29,13 +32,36 @@ fn one_round(store: &mut Store) -> bool {
             if store.has(&path) || store.is_broken(&path) {
                 continue;
             }
-            if let Some(value) = stand_in(row, &path, store) {
+            let made = stand_in(row, &path, store);
+            store.attribute(made.is_some().then_some(path.as_str()));
+            if let Some(value) = made {
                 store.put(&path, value);
                 progress = true;
             }
         }
     }
     progress
+}
+
+/// Makes these values anew, which stand in the order of the grammar; false where one of them could not be made.
+pub(crate) fn remake(store: &mut Store, paths: &[(&'static Row, String)]) -> bool {
+    for (_, path) in paths {
+        store.remove(path);
+    }
+    let mut progress = true;
+    while progress {
+        progress = false;
+        for (row, path) in paths {
+            if store.has(path) {
+                continue;
+            }
+            if let Some(value) = stand_in(row, path, store) {
+                store.put(path, value);
+                progress = true;
+            }
+        }
+    }
+    paths.iter().all(|(_, path)| store.has(path))
 }
 
 /// The class's value, the default or the computed value of a row.
@@ -158,11 +184,12 @@ fn class_bands(store: &mut Store) {
 }
 
 /// Turns a named place on the face into a length.
-fn named_offset(store: &mut Store, findings: &mut Findings<'_>) {
+pub(crate) fn named_offset(store: &mut Store, findings: &mut Findings<'_>) {
     let path = "impact.offset";
     let Some(name) = store.text(path).map(str::to_owned) else {
         return;
     };
+    store.set_named_offset(&name);
     let Some(found) = makers::named_offset(store, &name) else {
         // Something it needs is missing or wrong and reported elsewhere.
         store.set_broken(path);

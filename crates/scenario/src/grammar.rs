@@ -12,6 +12,9 @@ mod sections;
 mod site_and_support_rows;
 mod vehicle_rows;
 
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
 pub use row::{Fallback, Kind, Options, Row};
 pub use sections::{LISTS, List, SECTIONS, Section};
 
@@ -37,7 +40,26 @@ pub fn rows() -> impl Iterator<Item = &'static Row> {
 
 /// The row of a grammar path such as `support.arm[].reach`.
 pub(crate) fn row(path: &str) -> Option<&'static Row> {
-    rows().find(|row| row.path == path)
+    static BY_PATH: LazyLock<BTreeMap<&str, &Row>> =
+        LazyLock::new(|| rows().map(|row| (row.path, row)).collect());
+    BY_PATH.get(path).copied()
+}
+
+/// The row of a path in a scenario: `support.arm[2].reach`, `vehicle.front.band[bumper].lower`.
+pub fn row_at(path: &str) -> Option<&'static Row> {
+    if !path.contains('[') {
+        return row(path);
+    }
+    let mut generic = String::with_capacity(path.len());
+    let mut inside = false;
+    for c in path.chars() {
+        inside &= c != ']';
+        if !inside {
+            generic.push(c);
+        }
+        inside |= c == '[';
+    }
+    row(&generic)
 }
 
 /// The list of a grammar path such as `support.arm` (without brackets).

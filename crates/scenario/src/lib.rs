@@ -39,6 +39,7 @@ mod reference;
 mod resolved;
 mod schema;
 mod store;
+mod template;
 mod tree;
 mod value;
 mod walk;
@@ -49,6 +50,7 @@ pub use diagnostic::{Diagnostic, Severity};
 pub use reference::reference_markdown;
 pub use resolved::Assumption;
 pub use schema::schema;
+pub use template::Template;
 
 use diagnostic::{Findings, Place, Said};
 use store::Store;
@@ -80,27 +82,58 @@ pub fn read(
     overrides: &[(String, String)],
 ) -> Result<Loaded, Vec<Diagnostic>> {
     let mut findings = Findings::new(file_name, text, overrides);
-    let mut root = tree::read_file(text, &mut findings);
-    lay_over(&mut root, overrides, &mut findings);
+    let root = tree::read_file(text, &mut findings);
     let mut store = Store::default();
+    let scenario = resolve(root, overrides, &mut store, &mut findings);
+    let (mut errors, warnings) = findings.finish();
+    match scenario {
+        Some(scenario) => Ok(Loaded {
+            scenario,
+            warnings,
+            assumptions: resolved::assumptions(&store),
+            resolved_text: resolved::resolved_text(&store, file_name),
+        }),
+        None => {
+            errors.extend(warnings);
+            Err(errors)
+        }
+    }
+}
+
+/// Lays the overrides over the tree and resolves it into an empty store; none where there are errors.
+fn resolve(
+    mut root: tree::Node,
+    overrides: &[(String, String)],
+    store: &mut Store,
+    findings: &mut Findings<'_>,
+) -> Option<model::Scenario> {
+    lay_over(&mut root, overrides, findings);
     // What a file with syntax errors lacks may stand in the lines that could not be read.
     let whole = !findings.any_error();
-    walk::walk(&root, &mut store, &mut findings);
+    walk::walk(&root, store, findings);
     if whole {
-        fill::fill(&mut store, &mut findings);
-        checks::check(&store, &mut findings);
-    }
-    if !findings.any_error() {
-        if let Some(scenario) = assemble::assemble(&store) {
-            let (_, warnings) = findings.finish();
-            return Ok(Loaded {
-                scenario,
-                warnings,
-                assumptions: resolved::assumptions(&store),
-                resolved_text: resolved::resolved_text(&store, file_name),
-            });
+        fill::fill(store, findings);
+        for (i, check) in checks::CHECKS.iter().enumerate() {
+            store.attribute(None);
+            check(store, findings);
+            store.attribute(Some(&template::note("check", i)));
         }
-        findings.error(
+    }
+    if findings.any_error() {
+        return None;
+    }
+    let scenario = assemble::assemble(store);
+    match &scenario {
+        Some(scenario) if store.watched() => {
+            for (i, part) in assemble::PARTS.iter().enumerate() {
+                store.attribute(None);
+                // A part that was assembled a line above is assembled again, to see what it reads.
+                let _ = part(store, &mut scenario.clone());
+                store.attribute(Some(&template::note("part", i)));
+            }
+        }
+        Some(_) => {}
+        None => findings.error(
             "S011",
             Place::Nowhere,
             "",
@@ -108,11 +141,9 @@ pub fn read(
                 message: "a value is missing that nothing could supply".into(),
                 ..Said::default()
             },
-        );
+        ),
     }
-    let (mut errors, warnings) = findings.finish();
-    errors.extend(warnings);
-    Err(errors)
+    scenario
 }
 
 fn lay_over(root: &mut tree::Node, overrides: &[(String, String)], findings: &mut Findings<'_>) {

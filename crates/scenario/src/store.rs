@@ -1,5 +1,6 @@
 //! Values by path, each with its literal text and where it came from.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::diagnostic::Place;
@@ -41,7 +42,7 @@ pub(crate) struct Value {
     pub place: Place,
 }
 
-#[derive(Debug, Default)]
+#[derive(Debug, Default, Clone)]
 pub(crate) struct Store {
     values: BTreeMap<String, Value>,
     /// Elements of each list, by the list's path: numbers from 1, or the names of bands.
@@ -50,6 +51,19 @@ pub(crate) struct Store {
     broken: BTreeSet<String>,
     /// Where each section stands.
     sections: BTreeMap<String, Place>,
+    /// Notes whose data are read; none = nobody wants to know.
+    watch: Option<RefCell<Watch>>,
+    /// The place on the face that the offset was given as.
+    named_offset: Option<String>,
+}
+
+/// What a watched store notes.
+#[derive(Debug, Default, Clone)]
+struct Watch {
+    /// Paths read since the last attribution.
+    reads: BTreeSet<String>,
+    /// Paths from which each thing was made.
+    made_from: BTreeMap<String, BTreeSet<String>>,
 }
 
 impl Store {
@@ -59,6 +73,73 @@ impl Store {
 
     pub fn get(&self, path: &str) -> Option<&Value> {
         self.values.get(path)
+    }
+
+    /// The data at a path; a watched store notes it.
+    fn data(&self, path: &str) -> Option<&Data> {
+        if let Some(watch) = &self.watch {
+            watch.borrow_mut().reads.insert(path.to_owned());
+        }
+        self.get(path).map(|value| &value.data)
+    }
+
+    /// Begins to note whose data are read; whether a value is there or given does not count.
+    pub fn watch(&mut self) {
+        self.watch = Some(RefCell::default());
+    }
+
+    /// Whether it is noted.
+    pub fn watched(&self) -> bool {
+        self.watch.is_some()
+    }
+
+    /// What was read since the last call is what this thing was made from; none where it was not made.
+    pub fn attribute(&self, made: Option<&str>) {
+        if let Some(watch) = &self.watch {
+            let watch = &mut *watch.borrow_mut();
+            let reads = std::mem::take(&mut watch.reads);
+            if let Some(name) = made {
+                watch.made_from.insert(name.to_owned(), reads);
+            }
+        }
+    }
+
+    /// Ends the watch: each thing with the paths that it was made from.
+    pub fn end_watch(&mut self) -> BTreeMap<String, BTreeSet<String>> {
+        self.watch
+            .take()
+            .map(|watch| watch.into_inner().made_from)
+            .unwrap_or_default()
+    }
+
+    /// Replaces the data of a value that is there; its literal is left as it was.
+    pub fn set_data(&mut self, path: &str, data: Data) -> bool {
+        let Some(value) = self.values.get_mut(path) else {
+            return false;
+        };
+        value.data = data;
+        true
+    }
+
+    /// The name that the offset was given as, where it was one.
+    pub fn named_offset(&self) -> Option<&str> {
+        self.named_offset.as_deref()
+    }
+
+    pub fn set_named_offset(&mut self, name: &str) {
+        self.named_offset = Some(name.to_owned());
+    }
+
+    pub fn remove(&mut self, path: &str) {
+        self.values.remove(path);
+    }
+
+    /// Paths of the values that an override gave, by the override's index.
+    pub fn overridden(&self) -> impl Iterator<Item = (usize, &str)> {
+        self.values.iter().filter_map(|(path, value)| match value.place {
+            Place::Override(i) => Some((i, path.as_str())),
+            _ => None,
+        })
     }
 
     pub fn has(&self, path: &str) -> bool {
@@ -76,56 +157,56 @@ impl Store {
     }
 
     pub fn real(&self, path: &str) -> Option<f64> {
-        match self.get(path)?.data {
+        match *self.data(path)? {
             Data::Real(x) => Some(x),
             _ => None,
         }
     }
 
     pub fn count(&self, path: &str) -> Option<usize> {
-        match self.get(path)?.data {
+        match *self.data(path)? {
             Data::Count(n) => Some(n),
             _ => None,
         }
     }
 
     pub fn flag(&self, path: &str) -> Option<bool> {
-        match self.get(path)?.data {
+        match *self.data(path)? {
             Data::Flag(b) => Some(b),
             _ => None,
         }
     }
 
     pub fn text(&self, path: &str) -> Option<&str> {
-        match &self.get(path)?.data {
+        match self.data(path)? {
             Data::Text(t) => Some(t),
             _ => None,
         }
     }
 
     pub fn texts(&self, path: &str) -> Option<&[String]> {
-        match &self.get(path)?.data {
+        match self.data(path)? {
             Data::Texts(t) => Some(t),
             _ => None,
         }
     }
 
     pub fn pairs(&self, path: &str) -> Option<&[(f64, f64)]> {
-        match &self.get(path)?.data {
+        match self.data(path)? {
             Data::Pairs(p) => Some(p),
             _ => None,
         }
     }
 
     pub fn reals(&self, path: &str) -> Option<&[f64]> {
-        match &self.get(path)?.data {
+        match self.data(path)? {
             Data::Reals(values) => Some(values),
             _ => None,
         }
     }
 
     pub fn counts(&self, path: &str) -> Option<&[usize]> {
-        match &self.get(path)?.data {
+        match self.data(path)? {
             Data::Counts(numbers) => Some(numbers),
             _ => None,
         }

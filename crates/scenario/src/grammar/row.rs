@@ -242,3 +242,9 @@ impl Row {
         }
     }
 }
+
+impl core::fmt::Debug for Row {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        write!(f, "Row({})", self.path)
+    }
+}

@@ -1,0 +1,309 @@
+//! One file, many scenarios: parsed once, then resolved again and again with other values.
+//!
+//! [`crate::read`] parses the text, looks for every default in a dozen rounds and writes the resolved copy. A study
+//! that changes three numbers needs none of that a second time. A template keeps, for each *shape* of changes (which
+//! paths are changed, and to which words where the value is a word), the filled store of the first such scenario
+//! with what was made from what. A further scenario of that shape
+//!
+//! 1. takes the new numbers into the store,
+//! 2. makes anew what was made from them, directly or not,
+//! 3. repeats the checks and
+//! 4. the parts of the scenario that look at any of these.
+//!
+//! Which values are there and which are given is the same for all scenarios of a shape, so everything else is equal.
+//! Where the short way meets anything wrong, the long way runs instead and says it in its words.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, Mutex, PoisonError, RwLock};
+
+use crate::assemble::{PARTS, Part};
+use crate::checks::{CHECKS, Check};
+use crate::diagnostic::{Diagnostic, Findings, Place};
+use crate::grammar::{self, Row};
+use crate::model::Scenario;
+use crate::store::{Data, Store};
+use crate::tree::{self, Node};
+use crate::value::{self, Ranged};
+use crate::{Loaded, fill, resolve};
+
+/// Most shapes that are kept; beyond, all are forgotten and made again as they come.
+const MOST_SHAPES: usize = 128;
+
+/// A scenario file that is read once and resolved with many changes.
+#[derive(Debug)]
+pub struct Template {
+    file: String,
+    text: String,
+    root: Node,
+    shapes: RwLock<BTreeMap<String, Arc<Shape>>>,
+}
+
+impl Template {
+    /// Reads a file. It need not be complete: what is missing may come with the changes.
+    ///
+    /// # Errors
+    /// Where the text is not TOML, or empty.
+    pub fn new(text: &str, file_name: &str) -> Result<Self, Vec<Diagnostic>> {
+        let mut findings = Findings::new(file_name, text, &[]);
+        let root = tree::read_file(text, &mut findings);
+        if findings.any_error() {
+            return Err(findings.finish().0);
+        }
+        Ok(Self {
+            file: file_name.to_owned(),
+            text: text.to_owned(),
+            root,
+            shapes: RwLock::default(),
+        })
+    }
+
+    /// The scenario with these changes, path and value as in [`crate::read`]; equal to what `read` gives, to the last
+    /// bit. It may be called from many threads.
+    ///
+    /// # Errors
+    /// Every problem, as `read` reports it.
+    pub fn with(&self, changes: &[(&str, &str)]) -> Result<Scenario, Vec<Diagnostic>> {
+        let Some((shape, data)) = shape(changes) else {
+            return self.the_long_way(changes).map(|(store, _)| store.1);
+        };
+        let known = self
+            .shapes
+            .read()
+            .unwrap_or_else(PoisonError::into_inner)
+            .get(&shape)
+            .cloned();
+        if let Some(scenario) = known.and_then(|kept| kept.scenario(&data)) {
+            return Ok(scenario);
+        }
+        let ((store, scenario), made_from) = self.the_long_way(changes)?;
+        let kept = Shape::new(store, scenario.clone(), &made_from, &data);
+        let mut shapes = self.shapes.write().unwrap_or_else(PoisonError::into_inner);
+        if shapes.len() >= MOST_SHAPES {
+            shapes.clear();
+        }
+        shapes.entry(shape).or_insert_with(|| Arc::new(kept));
+        Ok(scenario)
+    }
+
+    /// The same with warnings, assumptions and the resolved copy, by the long way.
+    ///
+    /// # Errors
+    /// Every problem, as [`crate::read`] reports it.
+    pub fn load(&self, changes: &[(&str, &str)]) -> Result<Loaded, Vec<Diagnostic>> {
+        crate::read(&self.text, &self.file, &owned(changes))
+    }
+
+    /// Name of the file.
+    pub fn file(&self) -> &str {
+        &self.file
+    }
+
+    /// Text of the file.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    #[allow(clippy::type_complexity)]
+    fn the_long_way(
+        &self,
+        changes: &[(&str, &str)],
+    ) -> Result<((Store, Scenario), BTreeMap<String, BTreeSet<String>>), Vec<Diagnostic>> {
+        let changes = owned(changes);
+        let mut findings = Findings::new(&self.file, &self.text, &changes);
+        let mut store = Store::default();
+        store.watch();
+        let scenario = resolve(self.root.clone(), &changes, &mut store, &mut findings);
+        let (mut errors, warnings) = findings.finish();
+        match scenario {
+            Some(scenario) => {
+                let made_from = store.end_watch();
+                Ok(((store, scenario), made_from))
+            }
+            None => {
+                errors.extend(warnings);
+                Err(errors)
+            }
+        }
+    }
+}
+
+fn owned(changes: &[(&str, &str)]) -> Vec<(String, String)> {
+    changes
+        .iter()
+        .map(|(path, value)| ((*path).to_owned(), (*value).to_owned()))
+        .collect()
+}
+
+/// Name of the shape of changes, and the data of those that are numbers; none where a value is wrong.
+fn shape(changes: &[(&str, &str)]) -> Option<(String, Vec<Option<Data>>)> {
+    let mut name = String::new();
+    let mut data = Vec::with_capacity(changes.len());
+    for (path, value) in changes {
+        name.push_str(path.trim());
+        name.push('\n');
+        let numbers = match grammar::row_at(path.trim()) {
+            None => None,
+            Some(row) => {
+                let read = value::read(row, &tree::literal(value, Place::Nowhere)).ok()?;
+                if matches!(value::ranged(row, &read), Ranged::Impossible(_)) {
+                    return None;
+                }
+                match read.data {
+                    Data::Flag(_) | Data::Text(_) | Data::Texts(_) => None,
+                    numbers => Some(numbers),
+                }
+            }
+        };
+        if numbers.is_none() {
+            name.push_str(value);
+        }
+        name.push('\n');
+        data.push(numbers);
+    }
+    Some((name, data))
+}
+
+/// What scenarios with changes of one shape share.
+#[derive(Debug)]
+struct Shape {
+    /// The first of them: its parts that no number of a change reaches are those of all.
+    scenario: Scenario,
+    /// Path in the store of each change that is a number; none where another change took its place.
+    places: Vec<Option<String>>,
+    /// What is made anew, in the order of the grammar.
+    remade: Vec<(&'static Row, String)>,
+    /// The named place on the face, where its offset is made anew.
+    named_offset: Option<String>,
+    checks: Vec<Check>,
+    parts: Vec<Part>,
+    /// Stores that no thread is using.
+    idle: Mutex<Vec<Store>>,
+    first: Mutex<Store>,
+}
+
+/// Names under which the resolution notes what checks and parts look at.
+pub(crate) fn note(what: &str, number: usize) -> String {
+    format!("{what} {number}")
+}
+
+/// Name under which the place of the offset is noted.
+pub(crate) const NAMED_OFFSET: &str = "named offset";
+
+impl Shape {
+    fn new(
+        store: Store,
+        scenario: Scenario,
+        made_from: &BTreeMap<String, BTreeSet<String>>,
+        data: &[Option<Data>],
+    ) -> Self {
+        let mut places = vec![None; data.len()];
+        for (i, path) in store.overridden() {
+            if data.get(i).is_some_and(Option::is_some) {
+                places[i] = Some(path.to_owned());
+            }
+        }
+        // Everything that a changed number reaches.
+        let mut reached: BTreeSet<&str> = places.iter().flatten().map(String::as_str).collect();
+        let touches = |reached: &BTreeSet<&str>, name: &str| {
+            made_from
+                .get(name)
+                .is_some_and(|reads| reads.iter().any(|path| reached.contains(path.as_str())))
+        };
+        loop {
+            let more: Vec<&str> = made_from
+                .keys()
+                .map(String::as_str)
+                .filter(|name| !reached.contains(name) && touches(&reached, name))
+                .collect();
+            if more.is_empty() {
+                break;
+            }
+            reached.extend(more);
+        }
+        let offset_reached = reached.contains(NAMED_OFFSET);
+        if offset_reached {
+            reached.insert("impact.offset");
+        }
+        let of = |what: &str, number: usize| touches(&reached, &note(what, number));
+        let remade = grammar::rows()
+            .flat_map(|row| store.expand(row.path).into_iter().map(move |path| (row, path)))
+            .filter(|(_, path)| {
+                reached.contains(path.as_str())
+                    && !places.iter().flatten().any(|place| place == path)
+                    && path != "impact.offset"
+            })
+            .collect();
+        Self {
+            remade,
+            named_offset: store
+                .named_offset()
+                .filter(|_| offset_reached)
+                .map(str::to_owned),
+            checks: (0..CHECKS.len())
+                .filter(|&i| of("check", i))
+                .map(|i| CHECKS[i])
+                .collect(),
+            parts: (0..PARTS.len())
+                .filter(|&i| of("part", i))
+                .map(|i| PARTS[i])
+                .collect(),
+            places,
+            scenario,
+            idle: Mutex::default(),
+            first: Mutex::new(store),
+        }
+    }
+
+    /// The scenario with these numbers; none where the long way must say what is wrong.
+    fn scenario(&self, data: &[Option<Data>]) -> Option<Scenario> {
+        let idle = self
+            .idle
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .pop();
+        let mut store = match idle {
+            Some(store) => store,
+            None => self
+                .first
+                .lock()
+                .unwrap_or_else(PoisonError::into_inner)
+                .clone(),
+        };
+        let scenario = self.resolve(data, &mut store)?;
+        self.idle
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .push(store);
+        Some(scenario)
+    }
+
+    fn resolve(&self, data: &[Option<Data>], store: &mut Store) -> Option<Scenario> {
+        for (place, data) in self.places.iter().zip(data) {
+            if let (Some(path), Some(data)) = (place, data)
+                && !store.set_data(path, data.clone())
+            {
+                return None;
+            }
+        }
+        if !fill::remake(store, &self.remade) {
+            return None;
+        }
+        let mut findings = Findings::new("", "", &[]);
+        if let Some(name) = &self.named_offset {
+            store.set_data("impact.offset", Data::Text(name.clone()));
+            fill::named_offset(store, &mut findings);
+            store.real("impact.offset")?;
+        }
+        for check in &self.checks {
+            check(store, &mut findings);
+        }
+        if findings.any_error() {
+            return None;
+        }
+        let mut scenario = self.scenario.clone();
+        for part in &self.parts {
+            part(store, &mut scenario)?;
+        }
+        Some(scenario)
+    }
+}
