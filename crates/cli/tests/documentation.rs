@@ -29,7 +29,10 @@ fn every_flag_word_is_described() {
     let pages = ["docs/results.md", "docs/conditions.md"].map(|path| (path, text(path)));
     // Flag words are string literals that follow `add(` in the module that collects a run's findings; those of
     // conditions found on site are listed by kind as well.
-    let source = text("crates/impact/src/flags.rs");
+    let mut source = text("crates/impact/src/flags.rs");
+    for file in ["bolts", "ground", "plates"] {
+        source.push_str(&text(&format!("crates/impact/src/flags/{file}.rs")));
+    }
     let of_kinds = giveway_scenario::ConditionKind::ALL
         .into_iter()
         .flat_map(giveway_study::flag_words)
