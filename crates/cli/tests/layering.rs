@@ -7,8 +7,9 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Left to right: a crate may name only crates to its left.
-const ORDER: [&str; 10] = [
+const ORDER: [&str; 11] = [
     "giveway-units",
+    "giveway-sampling",
     "giveway-scenario",
     "giveway-mechanics",
     "giveway-impact",
