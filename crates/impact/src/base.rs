@@ -11,7 +11,7 @@ use crate::rest::{Seat, on_turn};
 /// The foot is clear of the lower plate when it has risen this far, m.
 const CLEAR_RISE_M: f64 = 0.05;
 /// Soil may be pushed this far before the foot counts as clear of it, m.
-const SOIL_WAY_M: f64 = 1.0;
+pub(crate) const SOIL_WAY_M: f64 = 1.0;
 
 impl Run<'_> {
     /// Evaluates the base at the present positions and adds its forces to the support's.
@@ -110,7 +110,7 @@ impl Run<'_> {
             self.pier.load = Vector2::new(-total.x, -total.y);
         }
         if let Some(soil) = &law.soil {
-            let f = self.soil.advance(soil, &moved, rise, inverse_dt);
+            let f = self.soil.advance(soil, &moved, rise);
             total += f;
             moment += (foot - self.x).cross(&f);
         }

@@ -241,6 +241,11 @@ impl<'a> Run<'a> {
         self.released == self.bolts.len()
     }
 
+    /// Whether something in its way holds the foot.
+    fn blocked(&self) -> bool {
+        self.soil.reached() || self.bars.iter().any(BarState::holds)
+    }
+
     pub fn fixed(&self) -> bool {
         self.bolts.is_empty()
     }
@@ -555,7 +560,7 @@ pub(crate) fn run(p: &Prepared, request: RecordRequest) -> Result<Engagement, Im
     run.moments();
     recorder.sample(&run);
     let ending = loop {
-        let dt = if run.all_released() {
+        let dt = if run.all_released() && !run.blocked() {
             p.free_step
         } else {
             p.clamped_step

@@ -13,6 +13,7 @@ use giveway_mechanics::wheel::Wheel;
 use giveway_scenario::model::{Anchorage, Scenario, StruckFace};
 use nalgebra::{Matrix3, Vector2, Vector3};
 
+use crate::base::SOIL_WAY_M;
 use crate::error::ImpactError;
 use crate::found::{BaseLaw, as_found, base_law};
 use crate::outcome::{Engagement, SupportProperties};
@@ -410,7 +411,7 @@ fn steps(s: &Scenario, solution: &SupportSolution, base: Option<&BaseLaw>) -> (f
         mobility += contact_mobility(solution);
     }
     let contact = STEP_LIMIT / (unloading * mobility).sqrt();
-    let free = whole((2.0 * s.solver.step_s).min(SAMPLE_S).min(contact));
+    let free = (2.0 * s.solver.step_s).min(SAMPLE_S).min(contact);
     let Some(base) = base else {
         let step = whole(s.solver.step_s.min(contact));
         return (step, step);
@@ -426,17 +427,28 @@ fn steps(s: &Scenario, solution: &SupportSolution, base: Option<&BaseLaw>) -> (f
     // Opening n k, tilting n k r^2/2, sliding n k_s, twisting n k_s r^2.
     let slide = n * s.solver.stick_stiffness_npm;
     let bars = base.bars.len() as f64 * BAR_STIFFNESS_NPM;
-    let lower = base.pier.map_or(0.0, |p| 1.0 / p.mass_kg);
+    // Soil is stiffest where most of it is pushed together; its face holds down with a share of that.
+    let soil = base.soil.map_or(0.0, |l| l.stiffness_npm(SOIL_WAY_M));
+    let face = base.soil.map_or(0.0, |l| l.face_friction) * soil;
+    let (lower, ground) = base
+        .pier
+        .map_or((0.0, 0.0), |p| (1.0 / p.mass_kg, p.stiffness_npm));
+    let across = mobility[0].max(mobility[1]);
+    // Bars press between foot and lower plate, soil on the foot alone, the ground on the lower plate alone.
+    let obstacles = bars * (across + lower) + soil * across + ground * lower;
     let w2 = [
-        n * k * mobility[2],
+        (n * k + face) * mobility[2],
         0.5 * n * k * r * r * mobility[3].max(mobility[4]),
-        (slide + bars) * (mobility[0].max(mobility[1]) + lower),
+        slide * (across + lower) + obstacles,
         slide * r * r * mobility[5],
     ]
     .into_iter()
     .fold(0.0_f64, f64::max);
     let clamped = s.solver.step_s.min(contact).min(STEP_LIMIT / w2.sqrt());
-    (whole(clamped), free)
+    // What stands in the way of the foot is met with the step after the last release.
+    let stiffest = obstacles.max(face * mobility[2]);
+    let free = free.min(STEP_LIMIT / stiffest.sqrt());
+    (whole(clamped), whole(free))
 }
 
 /// Inverse effective mass of the pole at the main contact height: rigid part and all elastic coordinates.
