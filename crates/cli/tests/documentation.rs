@@ -30,7 +30,7 @@ fn every_flag_word_is_described() {
     // Flag words are string literals that follow `add(` in the module that collects a run's findings; those of
     // conditions found on site are listed by kind as well.
     let mut source = text("crates/impact/src/flags.rs");
-    for file in ["bolts", "ground", "plates"] {
+    for file in ["bolts", "ground", "notches", "plates"] {
         source.push_str(&text(&format!("crates/impact/src/flags/{file}.rs")));
     }
     let of_kinds = giveway_scenario::ConditionKind::ALL

@@ -2,16 +2,19 @@
 
 mod bolts;
 mod ground;
+mod notches;
 mod phrase;
 mod plates;
 
-use phrase::{named, numbers};
+use phrase::{degrees, named, numbers, verb};
 
 use crate::engine::Run;
 use crate::outcome::{BoltFate, Ending, Engagement, Flag};
 
 /// Turn of the hinge from which the shaft counts as folded, rad.
 const FOLDED_RAD: f64 = 0.01;
+/// Movement of the foundation from which a base that holds is no fixed obstacle, m.
+const FIXED_M: f64 = 0.001;
 
 /// Collects the findings.
 #[derive(Default)]
@@ -26,14 +29,14 @@ impl Findings {
 /// All findings of a run.
 pub(crate) fn flags(run: &Run<'_>, ending: Ending, outcome: &Engagement) -> Vec<Flag> {
     let mut out = Findings::default();
-    of_ending(&mut out, ending, outcome);
+    of_ending(&mut out, run, ending, outcome);
     if let Some(base) = &run.p.base {
         bolts::of_bolts(&mut out, base, outcome);
         bolts::of_threads(&mut out, run, base, outcome);
-        bolts::of_grout(&mut out, run, base, outcome);
-        ground::of_bars(&mut out, outcome);
+        notches::of_grout(&mut out, run, base, outcome);
+        ground::of_bars(&mut out, run, base, outcome);
         plates::of_plates(&mut out, run, base);
-        bolts::of_notches(&mut out, run, base, outcome);
+        notches::of_notches(&mut out, run, base);
         plates::of_rust_and_turn(&mut out, run);
         bolts::of_clamp(&mut out, run, base);
         ground::of_ground(&mut out, run, outcome);
@@ -42,17 +45,30 @@ pub(crate) fn flags(run: &Run<'_>, ending: Ending, outcome: &Engagement) -> Vec<
     out.0
 }
 
-fn of_ending(out: &mut Findings, ending: Ending, outcome: &Engagement) {
+fn of_ending(out: &mut Findings, run: &Run<'_>, ending: Ending, outcome: &Engagement) {
     match ending {
         Ending::Held => {
             let held = numbers(outcome, |b| b.fate == BoltFate::Held);
-            out.add(
-                "held",
+            let what = if held.is_empty() {
+                "The pole did not come free: its bolts are out, and what stands in its way holds it"
+                    .to_owned()
+            } else {
                 format!(
-                    "The base did not let go: {} still clamped; the vehicle met a fixed obstacle.",
-                    named(&held)
-                ),
-            );
+                    "The base did not let go: {} {} still clamped",
+                    named(&held),
+                    verb(&held, "is", "are")
+                )
+            };
+            let moved = outcome.foundation_peak_m;
+            let met = if run.pier_law().is_some() && moved >= FIXED_M {
+                format!(
+                    "the vehicle met an obstacle whose foundation moved by {}",
+                    ground::movement(moved)
+                )
+            } else {
+                "the vehicle met a fixed obstacle".to_owned()
+            };
+            out.add("held", format!("{what}; {met}."));
         }
         Ending::TimeLimit => out.add(
             "unfinished",
@@ -68,10 +84,10 @@ fn of_shaft(out: &mut Findings, run: &Run<'_>, outcome: &Engagement) {
         out.add(
             "folds",
             format!(
-                "The shaft folded at its foot from {:.0} ms on: its plastic moment of {:.1} kN.m was reached, and it stands {:.0} degrees off its plate at the end.",
+                "The shaft folded at its foot from {:.0} ms on: its plastic moment of {:.1} kN.m was reached, and it stands {} off its plate at the end.",
                 1e3 * outcome.fold.since_s.unwrap_or(0.0),
                 1e-3 * outcome.fold.plastic_moment_nm,
-                outcome.fold.angle_rad.to_degrees()
+                degrees(outcome.fold.angle_rad)
             ),
         );
     }

@@ -18,6 +18,6 @@ pub const fn flag_words(kind: ConditionKind) -> &'static [&'static str] {
         ConditionKind::Turned => &["turned"],
         ConditionKind::PlateHeight => &["proud"],
         ConditionKind::Soil => &["blocked", "marginal"],
-        ConditionKind::Foundation => &["shifts"],
+        ConditionKind::Foundation => &["shifts", "uproots"],
     }
 }

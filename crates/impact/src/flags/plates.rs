@@ -3,10 +3,15 @@
 use giveway_scenario::model::{KeeperFound, RoundWashers, Rust};
 
 use super::Findings;
-use super::phrase::kn;
+use super::phrase::{degrees, kn};
 use crate::engine::Run;
 use crate::found::BaseLaw;
 
+/// Slope of a dished plate washer from which it is worth a word, tan(0.1 degrees): below, climbing it takes less than a
+/// fiftieth of what friction of 0.1 takes.
+const DISH_SLOPE: f64 = 0.001_745;
+
+/// Round washers, plate washers and keeper.
 pub(super) fn of_plates(out: &mut Findings, run: &Run<'_>, base: &BaseLaw) {
     let site = &run.p.designed.as_found;
     match site.round_washers {
@@ -24,7 +29,7 @@ pub(super) fn of_plates(out: &mut Findings, run: &Run<'_>, base: &BaseLaw) {
         .bolts
         .iter()
         .filter_map(|l| l.faults.map(|f| f.dish_slope))
-        .filter(|slope| *slope > 0.0)
+        .filter(|slope| *slope >= DISH_SLOPE)
         .collect();
     if let Some(slope) = dished.iter().copied().reduce(f64::max) {
         out.add(
@@ -78,11 +83,16 @@ pub(super) fn of_rust_and_turn(out: &mut Findings, run: &Run<'_>) {
         );
     }
     if site.turned_rad != 0.0 {
+        let side = if site.turned_rad > 0.0 {
+            "anticlockwise"
+        } else {
+            "clockwise"
+        };
         out.add(
             "turned",
             format!(
-                "The bolt pattern is turned by {:.0} degrees from the design.",
-                site.turned_rad.to_degrees()
+                "The bolt pattern is turned by {} {side} from the design, seen from above.",
+                degrees(site.turned_rad)
             ),
         );
     }

@@ -1,0 +1,224 @@
+//! Findings that hold a bolt in its notches: grout at its head, lumps, notches that do not match. What a finding could
+//! hold and what it held in this blow are told apart.
+
+use giveway_mechanics::joint::JointLaw;
+use giveway_scenario::model::{GROUT_CLEARANCE_M, Plate};
+
+use super::Findings;
+use super::phrase::{each, mm, named, range, sentence, verb};
+use crate::engine::Run;
+use crate::found::BaseLaw;
+use crate::outcome::{BoltFate, Engagement};
+
+/// A way that counts as no more than a tremor, m.
+const TREMOR_M: f64 = 50e-6;
+
+/// Grout at the bolt heads.
+pub(super) fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcome: &Engagement) {
+    let Some(grout) = &run.p.designed.as_found.grout else {
+        return;
+    };
+    if grout.gap_m >= GROUT_CLEARANCE_M {
+        return;
+    }
+    if grout.gap_m >= 0.0 {
+        let place = match mm(grout.gap_m).as_str() {
+            "0 mm" => "Grout reaches up to the bolt heads".to_owned(),
+            gap => format!("Grout lies {gap} below the bolt heads"),
+        };
+        out.add(
+            "marginal",
+            format!(
+                "{place}; {} are required. It does not hold them yet.",
+                mm(GROUT_CLEARANCE_M)
+            ),
+        );
+        return;
+    }
+    let depth = mm(-grout.gap_m);
+    let (mut gave, mut stood, mut apart) = (Held::default(), Held::default(), Vec::new());
+    let mut buried = false;
+    for (i, law) in base.bolts.iter().enumerate() {
+        let Some(g) = law.faults.and_then(|f| f.grout) else {
+            continue;
+        };
+        buried = true;
+        let force = g.force(0.0).min(law.shear_capacity(law.preload));
+        match bearing(run, i, law, outcome, force) {
+            Bearing::Gave => gave.push(i + 1, force),
+            Bearing::Stood => stood.push(i + 1, force),
+            Bearing::Apart => apart.push(i + 1),
+        }
+    }
+    if !buried {
+        out.add(
+            "marginal",
+            format!("Bolt heads are buried in {depth} of grout with no cover towards its edge: it cannot hold them."),
+        );
+        return;
+    }
+    let pressed = gave.with(&stood);
+    if pressed.is_empty() {
+        out.add(
+            "marginal",
+            format!("Bolt heads are buried in {depth} of grout; no buried bolt was pressed against it in this blow, a blow from another side can be held."),
+        );
+        return;
+    }
+    // What was reached and what it could hold are told apart.
+    let force = if stood.bolts.is_empty() {
+        format!(": {}{}", range(&gave.forces), each(&gave.bolts))
+    } else if gave.bolts.is_empty() {
+        format!(
+            " that did not give; it can hold {}{}",
+            range(&stood.forces),
+            each(&stood.bolts)
+        )
+    } else {
+        format!(
+            ": it gave at {} ({}{}) and did not give at {} (it can hold {}{})",
+            named(&gave.bolts),
+            range(&gave.forces),
+            each(&gave.bolts),
+            named(&stood.bolts),
+            range(&stood.forces),
+            each(&stood.bolts)
+        )
+    };
+    let rest = if apart.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " {} {} buried too, but {} not pressed against it in this blow.",
+            sentence(&named(&apart)),
+            verb(&apart, "is", "are"),
+            verb(&apart, "was", "were")
+        )
+    };
+    out.add(
+        "binds",
+        sentence(&format!(
+            "{} must leave the lower notch and {} held by {depth} of grout{force}.{rest}",
+            named(&pressed),
+            verb(&pressed, "is", "are"),
+        )),
+    );
+}
+
+/// Bolts and the force at each.
+#[derive(Default)]
+struct Held {
+    bolts: Vec<usize>,
+    forces: Vec<f64>,
+}
+
+impl Held {
+    fn push(&mut self, number: usize, force: f64) {
+        self.bolts.push(number);
+        self.forces.push(force);
+    }
+
+    /// The bolts of both, in order.
+    fn with(&self, other: &Self) -> Vec<usize> {
+        let mut all = [self.bolts.as_slice(), &other.bolts].concat();
+        all.sort_unstable();
+        all
+    }
+}
+
+/// What a buried bolt head did in this blow.
+enum Bearing {
+    /// It was pushed through its grout: the grout's full force was reached.
+    Gave,
+    /// It was pressed against its grout and did not move: the force is what the grout could hold.
+    Stood,
+    /// It had no need to leave the lower notch, or was never pressed against its grout.
+    Apart,
+}
+
+/// Bolt `i` (from 0) and its grout of the given force.
+fn bearing(run: &Run<'_>, i: usize, law: &JointLaw, outcome: &Engagement, force: f64) -> Bearing {
+    let (Some(bolt), Some(story)) = (run.bolts.get(i), outcome.bolts.get(i)) else {
+        return Bearing::Apart;
+    };
+    match story.fate {
+        BoltFate::LeftUpperNotch => return Bearing::Apart,
+        BoltFate::LeftLowerNotch | BoltFate::SqueezedOut => return Bearing::Gave,
+        BoltFate::Held | BoltFate::Sheared | BoltFate::Ruptured | BoltFate::Stripped => {}
+    }
+    if bolt.energy.faults.grout > force * TREMOR_M {
+        return Bearing::Gave;
+    }
+    // It has not slid: the direction of the blow says where the bolt would have gone (theory 5.3, case b is left behind),
+    // and its force whether clamp and keeper alone would have let it slide.
+    let along = run.direction.xy().dot(&bolt.axis);
+    let left_behind = along <= -run.direction.xy().norm() * law.cos_beta;
+    let rust = law.faults.map_or([0.0; 2], |f| f.rust);
+    let friction = law.friction_outer + law.friction_inner + rust[0] + rust[1];
+    let clean = friction * law.preload + law.keeper_tear;
+    if left_behind || story.peak_slip_force_n <= clean {
+        Bearing::Apart
+    } else {
+        Bearing::Stood
+    }
+}
+
+/// Lumps in the notches and notches that do not match.
+pub(super) fn of_notches(out: &mut Findings, run: &Run<'_>, base: &BaseLaw) {
+    let site = &run.p.designed.as_found;
+    if let Some(lump) = &site.lump {
+        let (mut with_lump, mut met) = (Held::default(), Vec::new());
+        for (i, law) in base.bolts.iter().enumerate() {
+            let Some(l) = law.faults.and_then(|f| f.lump_lower.or(f.lump_upper)) else {
+                continue;
+            };
+            let force = l.force(0.0);
+            with_lump.push(i + 1, force);
+            let taken = run.bolts.get(i).map_or(0.0, |b| b.energy.faults.lump);
+            if taken > force * TREMOR_M {
+                met.push(i + 1);
+            }
+        }
+        let plate = match lump.plate {
+            Plate::Lower => "lower",
+            Plate::Upper => "upper",
+        };
+        if !with_lump.bolts.is_empty() {
+            let not_met: Vec<usize> = with_lump
+                .bolts
+                .iter()
+                .copied()
+                .filter(|n| !met.contains(n))
+                .collect();
+            let rest = match (met.is_empty(), not_met.is_empty()) {
+                (_, true) => String::new(),
+                (true, false) => "; none was met in this blow".to_owned(),
+                (false, false) => format!("; that of {} was not met in this blow", named(&not_met)),
+            };
+            out.add(
+                "keyed",
+                format!(
+                    "A lump in the {plate} notch of {} must be sheared off before the bolt can slide: {}{}{rest}.",
+                    named(&with_lump.bolts),
+                    range(&with_lump.forces),
+                    each(&with_lump.bolts)
+                ),
+            );
+        }
+    }
+    if site.notch_offset_m != 0.0 {
+        let force = base
+            .bolts
+            .iter()
+            .filter_map(|l| l.faults.map(|f| f.wall_friction_n))
+            .fold(0.0, f64::max);
+        out.add(
+            "forced",
+            format!(
+                "The notches do not match by {:.1} mm: the bolts are forced against a wall, which adds {:.1} kN of friction at each plate and takes that much off the travel.",
+                1e3 * site.notch_offset_m.abs(),
+                1e-3 * force
+            ),
+        );
+    }
+}
