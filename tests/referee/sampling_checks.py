@@ -1,4 +1,4 @@
-"""References for the crate of samples and intervals, from SciPy, NumPy and SALib; it shares no code with the program.
+"""References for the crate of samples and intervals, from mpmath, SciPy, NumPy and SALib; it shares no code with the program.
 
 `python sampling_checks.py --write` renews crates/sampling/tests/data/references.json, which the crate's tests read.
 test_sampling.py compares that file with the libraries again, and gives the libraries what the program itself stored in
@@ -7,14 +7,17 @@ crates/sampling/tests/data/sampled.json.
 
 import argparse
 import json
-from math import exp, inf, log, log1p, sqrt
+from math import inf, log1p, sqrt
 from pathlib import Path
 
+import mpmath
 import numpy as np
 import scipy
+from mpmath import mp
 from scipy import optimize, stats
 from scipy.stats import qmc
 
+mp.dps = 50
 DATA = Path(__file__).resolve().parents[2] / "crates" / "sampling" / "tests" / "data"
 
 PROBABILITIES = [
@@ -44,34 +47,8 @@ DISTRIBUTIONS = [
 ]
 
 
-class CutLognormal:
-    """The exponential of a cut normal number; moments by quadrature."""
-
-    def __init__(self, mu, sigma, low, high):
-        self.mu, self.sigma = mu, sigma
-        self.inner = stats.truncnorm((log(low) - mu) / sigma, (log(high) - mu) / sigma)
-
-    def ppf(self, u):
-        return np.exp(self.mu + self.sigma * self.inner.ppf(u))
-
-    def cdf(self, x):
-        return self.inner.cdf((np.log(x) - self.mu) / self.sigma)
-
-    def moment(self, order):
-        # E x^k = exp(k mu + k^2 s^2 / 2) (Phi(b - k s) - Phi(a - k s)) / (Phi(b) - Phi(a))
-        a, b, s = *self.inner.support(), self.sigma
-        share = stats.norm.cdf(b - order * s) - stats.norm.cdf(a - order * s)
-        return exp(order * self.mu + (order * s) ** 2 / 2) * share / (stats.norm.cdf(b) - stats.norm.cdf(a))
-
-    def mean(self):
-        return self.moment(1)
-
-    def std(self):
-        return sqrt(self.moment(2) - self.moment(1) ** 2)
-
-
 def frozen(kind, numbers, cut):
-    """SciPy's distribution for a constructor of the crate."""
+    """SciPy's distribution for a constructor of the crate; none for a cut lognormal, which it does not have."""
     if kind == "uniform":
         low, high = numbers
         return stats.uniform(low, high - low)
@@ -83,18 +60,103 @@ def frozen(kind, numbers, cut):
         if cut is None:
             return stats.norm(mean, sd)
         return stats.truncnorm((cut[0] - mean) / sd, (cut[1] - mean) / sd, mean, sd)
+    if cut is not None:
+        return None
     if kind == "lognormal":
         median, sigma = numbers
     else:
         mean, v = numbers
         median, sigma = mean / sqrt(1 + v * v), sqrt(log1p(v * v))
-    if cut is None:
-        return stats.lognorm(sigma, scale=median)
-    return CutLognormal(log(median), sigma, *cut)
+    return stats.lognorm(sigma, scale=median)
+
+
+class Exact:
+    """The same with 50 digits by mpmath: near a cut SciPy keeps 3 to 9 digits of a small probability."""
+
+    def __init__(self, kind, numbers, cut):
+        self.kind = kind
+        self.numbers = [mp.mpf(x) for x in numbers]
+        if kind == "lognormal_from_mean":
+            mean, v = self.numbers
+            self.numbers = [mean / mp.sqrt(1 + v * v), mp.sqrt(mp.log(1 + v * v))]
+        self.is_log = kind.startswith("lognormal")
+        if self.is_normal:
+            self.mu = mp.log(self.numbers[0]) if self.is_log else self.numbers[0]
+            self.sigma = self.numbers[1]
+            low, high = cut or [-inf, inf]
+            low = 0.0 if self.is_log and low < 0 else low
+            self.a, self.b = self.z(mp.mpf(low)), self.z(mp.mpf(high))
+
+    @property
+    def is_normal(self):
+        return self.kind.startswith(("normal", "lognormal"))
+
+    def z(self, x):
+        if self.is_log:
+            x = -mp.inf if x == 0 else mp.log(x)
+        return (x - self.mu) / self.sigma
+
+    def cdf(self, x):
+        x = mp.mpf(x)
+        if self.is_normal:
+            return (mp.ncdf(self.z(x)) - mp.ncdf(self.a)) / (mp.ncdf(self.b) - mp.ncdf(self.a))
+        if self.kind == "uniform":
+            low, high = self.numbers
+            return (x - low) / (high - low)
+        low, mode, high = self.numbers
+        if x <= mode and mode > low:
+            return (x - low) ** 2 / ((high - low) * (mode - low))
+        return 1 - (high - x) ** 2 / ((high - low) * (high - mode))
+
+    def last_digit(self, x):
+        """What the last digit of `x`, or of a normal number's mean, is worth in probability."""
+        largest = max(x, float(self.numbers[0])) if self.kind == "normal" else x
+        digit = mp.mpf(float(np.spacing(abs(largest)))) if largest else mp.mpf(0)
+        return float((self.cdf(x + digit) - self.cdf(x - digit)) / 2)
+
+    def ppf(self, u):
+        u = mp.mpf(u)
+        if self.is_normal:
+            p = mp.ncdf(self.a) + u * (mp.ncdf(self.b) - mp.ncdf(self.a))
+            z = mp.sqrt(2) * mp.erfinv(2 * p - 1)
+            x = self.mu + self.sigma * z
+            return mp.exp(x) if self.is_log else x
+        if self.kind == "uniform":
+            low, high = self.numbers
+            return low + u * (high - low)
+        low, mode, high = self.numbers
+        if u * (high - low) <= mode - low:
+            return low + mp.sqrt(u * (high - low) * (mode - low))
+        return high - mp.sqrt((1 - u) * (high - low) * (high - mode))
+
+    def moment(self, order):
+        """E x^order."""
+        if self.is_normal:
+            low, high = max(self.a, -40), min(self.b, 60)
+            value = (lambda z: mp.exp(order * (self.mu + self.sigma * z))) if self.is_log else (
+                lambda z: (self.mu + self.sigma * z) ** order
+            )
+            pieces = [low + (high - low) * k / 50 for k in range(51)]
+            whole = mp.quad(mp.npdf, pieces)
+            return mp.quad(lambda z: value(z) * mp.npdf(z), pieces) / whole
+        if self.kind == "uniform":
+            low, high = self.numbers
+            return (high ** (order + 1) - low ** (order + 1)) / ((order + 1) * (high - low))
+        low, mode, high = self.numbers
+        return (low + mode + high) / 3 if order == 1 else (
+            low**2 + mode**2 + high**2 + low * mode + low * high + mode * high
+        ) / 6
+
+    def mean(self):
+        return mp.chop(self.moment(1), 1e-40)
+
+    def std(self):
+        return mp.sqrt(self.moment(2) - self.moment(1) ** 2)
 
 
 def distribution(kind, numbers, cut):
-    law = frozen(kind, numbers, cut)
+    """A row of references; the probabilities are those of the quantiles as rounded to a double."""
+    law = Exact(kind, numbers, cut)
     values = [float(law.ppf(u)) for u in PROBABILITIES]
     return {
         "kind": kind,
@@ -103,6 +165,7 @@ def distribution(kind, numbers, cut):
         "probabilities": PROBABILITIES,
         "quantiles": values,
         "cdf": [float(law.cdf(x)) for x in values],
+        "rounded": [law.last_digit(x) for x in values],
         "mean": float(law.mean()),
         "standard_deviation": float(law.std()),
     }
@@ -235,7 +298,8 @@ def monotone():
 
 def references():
     return {
-        "source": f"tests/referee/sampling_checks.py with SciPy {scipy.__version__}, NumPy {np.__version__}",
+        "source": f"tests/referee/sampling_checks.py with mpmath {mpmath.__version__}, SciPy {scipy.__version__} and "
+        f"NumPy {np.__version__}",
         "distributions": [distribution(*row) for row in DISTRIBUTIONS],
         "discrete": discrete(),
         "sobol": sobol(),

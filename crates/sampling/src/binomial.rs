@@ -1,7 +1,6 @@
 //! Intervals of a proportion from independent trials.
 
-use statrs::function::beta::inv_beta_reg;
-
+use crate::beta::beta_quantile;
 use crate::error::SamplingError;
 use crate::interval::{Interval, confidence};
 use crate::normal::normal_quantile;
@@ -54,7 +53,7 @@ pub fn clopper_pearson_lower(
         return Ok(0.0);
     }
     // P(X >= k | p) = I_p(k, n - k + 1) = 1 - level
-    Ok(inv_beta_reg(k, n - k + 1.0, 1.0 - level))
+    Ok(beta_quantile(k, n - k + 1.0, 1.0 - level))
 }
 
 /// The exact upper bound: the proportion is not above it, with the given one-sided confidence.
@@ -71,7 +70,7 @@ pub fn clopper_pearson_upper(
         return Ok(1.0);
     }
     // P(X <= k | p) = 1 - I_p(k + 1, n - k) = 1 - level
-    Ok(inv_beta_reg(k + 1.0, n - k, level))
+    Ok(beta_quantile(k + 1.0, n - k, level))
 }
 
 fn checked(successes: u64, trials: u64, level: f64) -> Result<(f64, f64, f64), SamplingError> {

@@ -65,6 +65,7 @@
 //!
 //! All recalled, except where "seen" is said; the tests compare with SciPy, SALib and mpmath.
 
+mod beta;
 mod binomial;
 mod complete;
 mod crossed;

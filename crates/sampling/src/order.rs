@@ -1,7 +1,6 @@
 //! Quantiles of a sample, with intervals that need no model of the distribution.
 
-use statrs::function::beta::beta_reg;
-
+use crate::beta::beta_probability;
 use crate::error::SamplingError;
 use crate::interval::{all_finite, confidence, probability};
 
@@ -66,7 +65,7 @@ fn binomial_cdf(k: u64, n: u64, p: f64) -> f64 {
     if k >= n {
         return 1.0;
     }
-    beta_reg((n - k) as f64, k as f64 + 1.0, 1.0 - p)
+    beta_probability((n - k) as f64, k as f64 + 1.0, 1.0 - p)
 }
 
 /// P(B > k) for B binomial (n, p) = I_p(k + 1, n - k).
@@ -74,7 +73,7 @@ fn binomial_survival(k: u64, n: u64, p: f64) -> f64 {
     if k >= n {
         return 0.0;
     }
-    beta_reg(k as f64 + 1.0, (n - k) as f64, p)
+    beta_probability(k as f64 + 1.0, (n - k) as f64, p)
 }
 
 /// The first number from 0 to `end` for which a condition that holds at first and fails from then on fails.

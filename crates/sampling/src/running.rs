@@ -1,7 +1,6 @@
 //! Mean and variance of numbers that come one after another.
 
-use statrs::distribution::{ContinuousCDF, StudentsT};
-
+use crate::beta::student_quantile;
 use crate::complete::Complete;
 use crate::error::SamplingError;
 use crate::interval::{Interval, confidence};
@@ -109,13 +108,5 @@ impl Running {
             low: self.mean - half,
             high: self.mean + half,
         })
-    }
-}
-
-/// The t that Student's distribution with so many degrees of freedom keeps within -t to t with a probability.
-fn student_quantile(freedom: f64, within: f64) -> f64 {
-    match StudentsT::new(0.0, 1.0, freedom) {
-        Ok(student) => student.inverse_cdf(0.5 * (1.0 + within)),
-        Err(_) => f64::NAN,
     }
 }

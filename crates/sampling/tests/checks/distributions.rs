@@ -1,4 +1,4 @@
-//! Distributions against SciPy.
+//! Distributions against mpmath and NumPy.
 
 use giveway_sampling::{Distribution, Levels, SamplingError};
 
@@ -26,9 +26,11 @@ fn made(row: &LawRow) -> Distribution {
     }
 }
 
-/// 17 distributions at 24 probabilities from 1e-12 to 1 - 1e-9.
+/// 17 distributions at 24 probabilities from 1e-12 to 1 - 1e-9, by mpmath with 50 digits (SciPy agrees to its own accuracy,
+/// see `tests/referee/test_sampling.py`). All to 1e-12; a probability is allowed two last digits of its argument or the mean
+/// besides, which near a cut are worth more.
 #[test]
-fn quantiles_probabilities_and_moments_are_those_of_scipy() {
+fn quantiles_probabilities_and_moments_are_exact() {
     let mut differences = Differences::default();
     for row in &references().distributions {
         assert!(row.probabilities.len() >= 20);
@@ -36,10 +38,11 @@ fn quantiles_probabilities_and_moments_are_those_of_scipy() {
         let name = |what: &str, at: f64| {
             format!("{} {:?} {:?} {what} {at:e}", row.kind, row.numbers, row.cut)
         };
-        for ((&u, &x), &p) in row.probabilities.iter().zip(&row.quantiles).zip(&row.cdf) {
+        let worth = row.cdf.iter().zip(&row.rounded);
+        for ((&u, &x), (&p, &digit)) in row.probabilities.iter().zip(&row.quantiles).zip(worth) {
             let ours = law.quantile(u).expect("a value");
             differences.compare(|| name("quantile", u), ours, x, 1e-12);
-            differences.compare(|| name("cdf", x), law.cdf(x), p, 1e-12);
+            differences.compare(|| name("cdf", x), law.cdf(x), p, 1e-12 + 2.0 * digit / p);
         }
         differences.compare(|| name("mean", 0.0), law.mean(), row.mean, 1e-12);
         let sd = law.standard_deviation();

@@ -1,4 +1,4 @@
-//! Distributions, designs, indices and estimates against references that are not ours: values of SciPy and NumPy
+//! Distributions, designs, indices and estimates against references that are not ours: values of mpmath, SciPy and NumPy
 //! (`tests/data/references.json`, written by `tests/referee/sampling_checks.py`), closed forms, and exact coverage.
 
 mod designs;
@@ -32,6 +32,8 @@ struct LawRow {
     probabilities: Vec<f64>,
     quantiles: Vec<f64>,
     cdf: Vec<f64>,
+    /// What the last digit of each quantile, or of the mean, is worth in probability.
+    rounded: Vec<f64>,
     mean: f64,
     standard_deviation: f64,
 }
