@@ -2,6 +2,8 @@
 
 mod as_found;
 
+use core::mem::take;
+
 use crate::grammar::limits;
 use crate::model::{
     Anchorage, Arm, ArmJoint, Band, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper,
@@ -79,19 +81,49 @@ impl At<'_> {
 pub(crate) type Part = fn(&Store, &mut Scenario) -> Option<()>;
 
 /// The parts of a scenario whose values are numbers, each by itself.
-pub(crate) const PARTS: [Part; 7] = [
-    |store, s| Some(s.site = site(&store.at("site"), &store.at("site.wind"))?),
-    |store, s| Some(s.support = support(&store.at("support"), &|path| store.at(path))?),
-    |store, s| Some(s.base = base(&|path| store.at(path))?),
+pub(crate) const PARTS: [Part; 9] = [
+    |store, s| {
+        s.site = site(&store.at("site"), &store.at("site.wind"))?;
+        Some(())
+    },
+    |store, s| {
+        s.support = support(&store.at("support"), &|path| store.at(path))?;
+        Some(())
+    },
+    |store, s| {
+        s.base = base(&|path| store.at(path))?;
+        Some(())
+    },
     |store, s| {
         let at = |path: &str| store.at(path);
-        Some(s.as_found = as_found::as_found(&at("as_found"), &at)?)
+        s.as_found = as_found::as_found(&at("as_found"), &at)?;
+        Some(())
     },
-    |store, s| Some(s.vehicle = vehicle(&store.at("vehicle"), &|path| store.at(path))?),
-    |store, s| Some(s.impact = impact(&store.at("impact"))?),
+    |store, s| {
+        let (front, side) = (
+            take(&mut s.vehicle.front.bands),
+            take(&mut s.vehicle.side.bands),
+        );
+        s.vehicle = body(&store.at("vehicle"), &store.at("vehicle.suspension"))?;
+        (s.vehicle.front.bands, s.vehicle.side.bands) = (front, side);
+        Some(())
+    },
+    |store, s| {
+        s.vehicle.front = face(&store.at("vehicle.front"))?;
+        Some(())
+    },
+    |store, s| {
+        s.vehicle.side = face(&store.at("vehicle.side"))?;
+        Some(())
+    },
+    |store, s| {
+        s.impact = impact(&store.at("impact"))?;
+        Some(())
+    },
     |store, s| {
         s.criteria = criteria(store)?;
-        Some(s.solver = solver(&store.at("solver"))?)
+        s.solver = solver(&store.at("solver"))?;
+        Some(())
     },
 ];
 
@@ -105,7 +137,7 @@ pub(crate) fn assemble(store: &Store) -> Option<Scenario> {
         support: support(&at("support"), &at)?,
         base: base(&at)?,
         as_found: as_found::as_found(&at("as_found"), &at)?,
-        vehicle: vehicle(&at("vehicle"), &at)?,
+        vehicle: vehicle(store)?,
         impact: impact(&at("impact"))?,
         criteria: criteria(store)?,
         solver: solver(&at("solver"))?,
@@ -298,8 +330,17 @@ fn face(at: &At<'_>) -> Option<Face> {
     Some(Face { bands })
 }
 
-fn vehicle<'a>(at: &At<'a>, sub: &dyn Fn(&str) -> At<'a>) -> Option<Vehicle> {
-    let suspension = sub("vehicle.suspension");
+/// The vehicle with its faces.
+fn vehicle(store: &Store) -> Option<Vehicle> {
+    Some(Vehicle {
+        front: face(&store.at("vehicle.front"))?,
+        side: face(&store.at("vehicle.side"))?,
+        ..body(&store.at("vehicle"), &store.at("vehicle.suspension"))?
+    })
+}
+
+/// The vehicle, its faces still empty.
+fn body(at: &At<'_>, suspension: &At<'_>) -> Option<Vehicle> {
     Some(Vehicle {
         class: at.text("class")?,
         guided: at.flag("guided")?,
@@ -317,8 +358,8 @@ fn vehicle<'a>(at: &At<'a>, sub: &dyn Fn(&str) -> At<'a>) -> Option<Vehicle> {
         underside_m: at.real("underside")?,
         wheel_stiffness_npm: suspension.real("wheel_stiffness")?,
         wheel_damping_nspm: suspension.real("wheel_damping")?,
-        front: face(&sub("vehicle.front"))?,
-        side: face(&sub("vehicle.side"))?,
+        front: Face { bands: Vec::new() },
+        side: Face { bands: Vec::new() },
         face_friction: at.real("face_friction")?,
         outline: at.pairs("outline")?,
         head_x_m: at.real("head_ahead")?,

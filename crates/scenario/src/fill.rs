@@ -32,7 +32,7 @@ fn one_round(store: &mut Store) -> bool {
             if store.has(&path) || store.is_broken(&path) {
                 continue;
             }
-            let made = stand_in(row, &path, store);
+            let made = stand_in(row, &path, store, true);
             store.attribute(made.is_some().then_some(path.as_str()));
             if let Some(value) = made {
                 store.put(&path, value);
@@ -43,7 +43,8 @@ fn one_round(store: &mut Store) -> bool {
     progress
 }
 
-/// Makes these values anew, which stand in the order of the grammar; false where one of them could not be made.
+/// Makes these values anew, without literals; they stand in the order of the grammar. False where one of them could
+/// not be made.
 pub(crate) fn remake(store: &mut Store, paths: &[(&'static Row, String)]) -> bool {
     for (_, path) in paths {
         store.remove(path);
@@ -55,7 +56,7 @@ pub(crate) fn remake(store: &mut Store, paths: &[(&'static Row, String)]) -> boo
             if store.has(path) {
                 continue;
             }
-            if let Some(value) = stand_in(row, path, store) {
+            if let Some(value) = stand_in(row, path, store, false) {
                 store.put(path, value);
                 progress = true;
             }
@@ -65,7 +66,7 @@ pub(crate) fn remake(store: &mut Store, paths: &[(&'static Row, String)]) -> boo
 }
 
 /// The class's value, the default or the computed value of a row.
-fn stand_in(row: &Row, path: &str, store: &Store) -> Option<Value> {
+fn stand_in(row: &Row, path: &str, store: &Store, literals: bool) -> Option<Value> {
     if let Some(value) = class_value(row, path, store) {
         return Some(value);
     }
@@ -79,7 +80,11 @@ fn stand_in(row: &Row, path: &str, store: &Store) -> Option<Value> {
         Fallback::Computed(_, computation) => {
             let at = path.rsplit_once('.').map_or("", |(section, _)| section);
             let made = (computation.0)(store, at)?;
-            let literal = literal_of(row, &made.data);
+            let literal = if literals {
+                literal_of(row, &made.data)
+            } else {
+                String::new()
+            };
             Some(Value {
                 data: made.data,
                 literal,

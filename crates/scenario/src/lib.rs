@@ -50,7 +50,7 @@ pub use diagnostic::{Diagnostic, Severity};
 pub use reference::reference_markdown;
 pub use resolved::Assumption;
 pub use schema::schema;
-pub use template::Template;
+pub use template::{Current, Template};
 
 use diagnostic::{Findings, Place, Said};
 use store::Store;

@@ -1,7 +1,7 @@
 //! Values by path, each with its literal text and where it came from.
 
 use std::cell::RefCell;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use crate::diagnostic::Place;
 
@@ -44,7 +44,8 @@ pub(crate) struct Value {
 
 #[derive(Debug, Default, Clone)]
 pub(crate) struct Store {
-    values: BTreeMap<String, Value>,
+    /// Looked up by the hundred; nothing depends on their order.
+    values: HashMap<String, Value>,
     /// Elements of each list, by the list's path: numbers from 1, or the names of bands.
     lists: BTreeMap<String, Vec<String>>,
     /// Paths whose value was given but is wrong: not to be reported again as missing.
@@ -134,12 +135,14 @@ impl Store {
         self.values.remove(path);
     }
 
-    /// Paths of the values that an override gave, by the override's index.
+    /// Paths of the values that an override gave, with the override's index, in no order.
     pub fn overridden(&self) -> impl Iterator<Item = (usize, &str)> {
-        self.values.iter().filter_map(|(path, value)| match value.place {
-            Place::Override(i) => Some((i, path.as_str())),
-            _ => None,
-        })
+        self.values
+            .iter()
+            .filter_map(|(path, value)| match value.place {
+                Place::Override(i) => Some((i, path.as_str())),
+                _ => None,
+            })
     }
 
     pub fn has(&self, path: &str) -> bool {

@@ -29,6 +29,27 @@ use crate::{Loaded, fill, resolve};
 /// Most shapes that are kept; beyond, all are forgotten and made again as they come.
 const MOST_SHAPES: usize = 128;
 
+/// A value of a resolved scenario.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Current {
+    /// One number, SI.
+    Number(f64),
+    /// Pairs of numbers, SI.
+    Pairs(Vec<(f64, f64)>),
+    /// Anything else.
+    Other,
+}
+
+impl Current {
+    fn of(data: &Data) -> Self {
+        match data {
+            Data::Real(value) => Self::Number(*value),
+            Data::Pairs(pairs) => Self::Pairs(pairs.clone()),
+            _ => Self::Other,
+        }
+    }
+}
+
 /// A scenario file that is read once and resolved with many changes.
 #[derive(Debug)]
 pub struct Template {
@@ -63,8 +84,45 @@ impl Template {
     /// # Errors
     /// Every problem, as `read` reports it.
     pub fn with(&self, changes: &[(&str, &str)]) -> Result<Scenario, Vec<Diagnostic>> {
+        self.resolved(changes, |_, scenario| scenario)
+    }
+
+    /// The values at a path of the scenario with these changes; `[*]` stands for every element of a list:
+    /// `vehicle.front.band[*].crush`. Empty where nothing is there.
+    ///
+    /// # Errors
+    /// As [`Template::with`].
+    pub fn values(
+        &self,
+        changes: &[(&str, &str)],
+        path: &str,
+    ) -> Result<Vec<(String, Current)>, Vec<Diagnostic>> {
+        let paths = |store: &Store| {
+            if path.contains("[*]") {
+                store.expand(&path.replace("[*]", "[]"))
+            } else {
+                vec![path.to_owned()]
+            }
+        };
+        self.resolved(changes, |store, _| {
+            paths(store)
+                .into_iter()
+                .filter_map(|path| Some((Current::of(&store.get(&path)?.data), path)))
+                .map(|(value, path)| (path, value))
+                .collect()
+        })
+    }
+
+    /// Resolves and looks at the result.
+    fn resolved<T>(
+        &self,
+        changes: &[(&str, &str)],
+        look: impl Fn(&Store, Scenario) -> T,
+    ) -> Result<T, Vec<Diagnostic>> {
         let Some((shape, data)) = shape(changes) else {
-            return self.the_long_way(changes).map(|(store, _)| store.1);
+            return self
+                .the_long_way(changes)
+                .map(|((store, scenario), _)| look(&store, scenario));
         };
         let known = self
             .shapes
@@ -72,17 +130,18 @@ impl Template {
             .unwrap_or_else(PoisonError::into_inner)
             .get(&shape)
             .cloned();
-        if let Some(scenario) = known.and_then(|kept| kept.scenario(&data)) {
-            return Ok(scenario);
+        if let Some(seen) = known.and_then(|kept| kept.scenario(&data, &look)) {
+            return Ok(seen);
         }
         let ((store, scenario), made_from) = self.the_long_way(changes)?;
-        let kept = Shape::new(store, scenario.clone(), &made_from, &data);
+        let seen = look(&store, scenario.clone());
+        let kept = Shape::new(store, scenario, &made_from, &data);
         let mut shapes = self.shapes.write().unwrap_or_else(PoisonError::into_inner);
         if shapes.len() >= MOST_SHAPES {
             shapes.clear();
         }
         shapes.entry(shape).or_insert_with(|| Arc::new(kept));
-        Ok(scenario)
+        Ok(seen)
     }
 
     /// The same with warnings, assumptions and the resolved copy, by the long way.
@@ -226,7 +285,12 @@ impl Shape {
         }
         let of = |what: &str, number: usize| touches(&reached, &note(what, number));
         let remade = grammar::rows()
-            .flat_map(|row| store.expand(row.path).into_iter().map(move |path| (row, path)))
+            .flat_map(|row| {
+                store
+                    .expand(row.path)
+                    .into_iter()
+                    .map(move |path| (row, path))
+            })
             .filter(|(_, path)| {
                 reached.contains(path.as_str())
                     && !places.iter().flatten().any(|place| place == path)
@@ -254,8 +318,12 @@ impl Shape {
         }
     }
 
-    /// The scenario with these numbers; none where the long way must say what is wrong.
-    fn scenario(&self, data: &[Option<Data>]) -> Option<Scenario> {
+    /// What is seen of the scenario with these numbers; none where the long way must say what is wrong.
+    fn scenario<T>(
+        &self,
+        data: &[Option<Data>],
+        look: impl Fn(&Store, Scenario) -> T,
+    ) -> Option<T> {
         let idle = self
             .idle
             .lock()
@@ -270,11 +338,12 @@ impl Shape {
                 .clone(),
         };
         let scenario = self.resolve(data, &mut store)?;
+        let seen = look(&store, scenario);
         self.idle
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
             .push(store);
-        Some(scenario)
+        Some(seen)
     }
 
     fn resolve(&self, data: &[Option<Data>], store: &mut Store) -> Option<Scenario> {

@@ -1,7 +1,8 @@
 //! A template gives what `read` gives, to the last bit, whichever paths change.
 
 use giveway_scenario::grammar::{self, Kind};
-use giveway_scenario::{Diagnostic, Template, model::Scenario, read};
+use giveway_scenario::model::{Band, Scenario};
+use giveway_scenario::{Current, Diagnostic, Template, read};
 use giveway_units::{Dimension, exact_text};
 use proptest::prelude::*;
 
@@ -122,6 +123,33 @@ fn several_files_give_different_scenarios_and_errors_are_those_of_read() {
         ];
         assert_eq!(compare(&template, FIRST, &twice), Ok(true));
     }
+}
+
+#[test]
+fn values_are_those_of_the_scenario() {
+    let template = Template::new(FIRST, "file").unwrap();
+    for mass in ["1000 kg", "1200 kg"] {
+        let change = [("vehicle.mass", mass)];
+        let scenario = template.with(&change).unwrap();
+        let damping = template
+            .values(&change, "vehicle.suspension.wheel_damping")
+            .unwrap();
+        assert_eq!(damping.len(), 1);
+        assert_eq!(
+            damping[0].1,
+            Current::Number(scenario.vehicle.wheel_damping_nspm)
+        );
+        let curves = template
+            .values(&change, "vehicle.front.band[*].crush")
+            .unwrap();
+        assert_eq!(curves.len(), scenario.vehicle.front.bands.len());
+        for (path, value) in curves {
+            let band = |b: &&Band| path == format!("vehicle.front.band[{}].crush", b.name);
+            let band = scenario.vehicle.front.bands.iter().find(band).unwrap();
+            assert_eq!(value, Current::Pairs(band.crush_curve.clone()));
+        }
+    }
+    assert_eq!(template.values(&[], "as_found.rust"), Ok(vec![]));
 }
 
 #[test]
