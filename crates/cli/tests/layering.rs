@@ -36,7 +36,17 @@ const FORBIDDEN: [(&str, &str, &str); 2] = [
 ];
 
 /// Outside packages that only one crate may name, with the reason.
-const RESERVED: [(&str, &str, &str); 4] = [
+const RESERVED: [(&str, &str, &str); 6] = [
+    (
+        "rand",
+        "giveway-sampling",
+        "one crate draws numbers, from seeds that are told",
+    ),
+    (
+        "statrs",
+        "giveway-sampling",
+        "its digits depend on the platform; nothing that enters a run may",
+    ),
     (
         "rapier",
         "giveway-impact",
@@ -51,8 +61,8 @@ const RESERVED: [(&str, &str, &str); 4] = [
     ),
 ];
 
-/// Crates without input, output, clock or randomness, and what would betray them.
-const PURE: [&str; 3] = ["units", "mechanics", "occupant"];
+/// Crates without input, output, clock or randomness of their own, and what would betray them.
+const PURE: [&str; 4] = ["units", "sampling", "mechanics", "occupant"];
 const IMPURE: [&str; 7] = [
     "std::fs",
     "std::io",

@@ -26,7 +26,7 @@ fn made(row: &LawRow) -> Distribution {
     }
 }
 
-/// 17 distributions at 24 probabilities from 1e-12 to 1 - 1e-9, by mpmath with 50 digits (SciPy agrees to its own accuracy,
+/// 17 distributions at 24 probabilities from 1e-12 to 1 - 1e-9, by mpmath with 40 digits (SciPy agrees to its own accuracy,
 /// see `tests/referee/test_sampling.py`). All to 1e-12; a probability is allowed two last digits of its argument or the mean
 /// besides, which near a cut are worth more.
 #[test]

@@ -236,8 +236,8 @@ fn trajectories_move_one_factor_at_a_time() {
                 .collect();
             let mut moved = Vec::new();
             for pair in walk.windows(2) {
-                for factor in 0..5 {
-                    let by = (pair[1][factor] - pair[0][factor]).abs();
+                for (factor, (before, after)) in pair[0].iter().zip(&pair[1]).enumerate() {
+                    let by = (after - before).abs();
                     if by > 0.0 {
                         assert!((by - step).abs() < 1e-12);
                         moved.push(factor);
