@@ -39,9 +39,13 @@ def mesh(length, elements, fixed):
 
 
 class Pole:
-    """Finite elements of one straight tapered tube with rigid lumps."""
+    """Finite elements of one straight tapered tube with rigid lumps.
 
-    def __init__(self, support, plate_inertia, elements, fixed):
+    `linear` takes the strain from the displacements in the turning frame by the linear stiffness, as a floating frame
+    with small bending does, instead of element by element: a measure of what that simplification costs.
+    """
+
+    def __init__(self, support, plate_inertia, elements, fixed, linear=False):
         tube, length = support["pole"], support["pole_length_m"]
         self.tube, self.length = tube, length
         lumps = [(0.0, support["plate_mass_kg"], plate_inertia)]
@@ -83,6 +87,7 @@ class Pole:
         self.total = self.weight_mass.sum()
         self.reference = np.zeros(size)
         self.reference[1::3] = self.s
+        self.linear = self.stiffness() if linear else None
         self._modes(support["damping_ratio"])
         # Rigid turn about the centre of mass, local axes: momentum it takes and its inertia.
         centre = float(self.weight_mass @ self.s) / self.total
@@ -141,10 +146,36 @@ class Pole:
         f[1:-3:3] -= fz
         f[2:-3:3] += m1
         f[5::3] += m2
+        if self.linear is not None:
+            f = self._linear_force(q)
         return f, (m1, m2, l, alpha, sin, cos, a1, a2)
+
+    def _turned(self, q):
+        """Coordinates from the foot in the frame of the line foot-tip, and that line's direction and length squared."""
+        dx, dz = q[-3] - q[0], q[-2] - q[1]
+        angle, square = np.arctan2(dx, dz), dx * dx + dz * dz
+        sin, cos = np.sin(angle), np.cos(angle)
+        local = q - np.tile([q[0], q[1], angle], self.count)
+        return self.rotate(local, -sin, cos), sin, cos, (dx, dz, square)
+
+    def _linear_force(self, q):
+        """Gradient of d K d / 2 with d the displacements in the turning frame, which q turns too."""
+        local, sin, cos, (dx, dz, square) = self._turned(q)
+        force = self.linear @ (local - self.reference)
+        # dU/d(angle): the local coordinates turn by -1.
+        turn = float(force[1::3] @ local[0::3] - force[0::3] @ local[1::3] - force[2::3].sum())
+        f = self.rotate(force, sin, cos)
+        f[-3] += turn * dz / square
+        f[0] -= turn * dz / square
+        f[-2] -= turn * dx / square
+        f[1] += turn * dx / square
+        return f
 
     def strain_energy(self, q):
         """Bending and axial strain energy, J."""
+        if self.linear is not None:
+            shift = self._turned(q)[0] - self.reference
+            return 0.5 * float(shift @ self.linear @ shift)
         _, (m1, m2, l, _, _, _, a1, a2) = self.internal(q)
         return 0.5 * float(np.sum(m1 * a1 + m2 * a2 + self.ea * (l - self.h) ** 2))
 
@@ -211,6 +242,13 @@ class Pole:
                 break
         w = le * (xi * (1 - xi) ** 2 * b1 - xi * xi * (1 - xi) * b2)
         return e, xi, x1 + s * le * xi + c * w, z1 + c * le * xi - s * w, le, s, c
+
+    @staticmethod
+    def tangent(spot, state):
+        """Direction of the axis at the spot, not a unit vector."""
+        e, xi, _, _, _, s, c = spot
+        slope = (1 - 4 * xi + 3 * xi * xi) * state[6][e] - (2 * xi - 3 * xi * xi) * state[7][e]
+        return float(s + c * slope), float(c - s * slope)
 
     def shape(self, spot):
         """Rows that map the element's six nodal coordinates to (x, z, theta) of the point, in site axes."""

@@ -2,7 +2,8 @@
 
     python collect.py path/to/giveway folder [scenario.toml ...]
 
-Without scenarios, those of the folder `scenarios` are used. Then: GIVEWAY_EXPORTS=folder pytest.
+Without scenarios, those of the folder `scenarios` are used, and with them the cases of `found_cases.json`: such a
+scenario with something found on site. Then: GIVEWAY_EXPORTS=folder pytest.
 """
 
 import csv
@@ -28,18 +29,29 @@ def record(run):
     return out
 
 
-def collect(program, folder, scenario):
-    """Export, run, copy."""
-    name = scenario.stem
-    exported = subprocess.run([program, "export", scenario], check=True, capture_output=True, text=True).stdout
-    (folder / f"{name}.scenario.json").write_text(exported, encoding="utf-8")
-    flown = subprocess.run([program, "export", "--flight", scenario], check=True, capture_output=True, text=True).stdout
-    (folder / f"{name}.flight.json").write_text(flown, encoding="utf-8")
+def found_cases():
+    """Cases with something found on site: scenario `of`, settings `set`, the referee's `options`, wider `bands`."""
+    return json.loads((pathlib.Path(__file__).parent / "found_cases.json").read_text(encoding="utf-8"))
+
+
+def export(program, scenario, *more):
+    """What `giveway export` prints."""
+    return subprocess.run([program, "export", scenario, *more], check=True, capture_output=True, text=True).stdout
+
+
+def collect(program, folder, scenario, name=None, settings=()):
+    """Export, run, copy. A case with settings is there for the planar referee alone: no flight, no record."""
+    name = name or scenario.stem
+    changes = [word for setting in settings for word in ("--set", setting)]
+    (folder / f"{name}.scenario.json").write_text(export(program, scenario, *changes), encoding="utf-8")
     with tempfile.TemporaryDirectory() as temporary:
         run = pathlib.Path(temporary) / name
-        subprocess.run([program, "run", scenario, "--out", run, "--no-figures", "--quiet"], check=True)
+        subprocess.run([program, "run", scenario, *changes, "--out", run, "--no-figures", "--no-counterfactuals", "--quiet"],
+                       check=True)
         shutil.copy(run / "summary.json", folder / f"{name}.summary.json")
-        (folder / f"{name}.record.json").write_text(json.dumps(record(run)), encoding="utf-8")
+        if not settings:
+            (folder / f"{name}.flight.json").write_text(export(program, scenario, "--flight"), encoding="utf-8")
+            (folder / f"{name}.record.json").write_text(json.dumps(record(run)), encoding="utf-8")
     print(name)
 
 
@@ -49,9 +61,12 @@ def main():
         sys.exit(__doc__)
     program, folder = pathlib.Path(sys.argv[1]).resolve(), pathlib.Path(sys.argv[2])
     folder.mkdir(parents=True, exist_ok=True)
-    scenarios = sys.argv[3:] or sorted((pathlib.Path(__file__).parent / "scenarios").glob("*.toml"))
-    for scenario in scenarios:
+    here = pathlib.Path(__file__).parent / "scenarios"
+    for scenario in sys.argv[3:] or sorted(here.glob("*.toml")):
         collect(program, folder, pathlib.Path(scenario))
+    if not sys.argv[3:]:
+        for name, case in found_cases().items():
+            collect(program, folder, here / f"{case['of']}.toml", name, case["set"])
 
 
 if __name__ == "__main__":

@@ -2,7 +2,7 @@
 
     python compare.py summary.json referee.json [--limit 0.01]
 
-Exit code 1 when velocity change, peak force, release time or crush differ by more than the limit, 2 when a
+Exit code 1 when velocity change, peak force, release time, crush or what was found on site differ by more than the limit, 2 when a
 quantity is missing on one side only. Keys are searched in the summary from the outside in.
 """
 
@@ -20,6 +20,20 @@ PLACES = {"velocity_change_at_release_mps": ("velocity_change", "at_release_mps"
           "velocity_change_at_end_mps": ("velocity_change", "at_engagement_end_mps"),
           "release_time_s": ("times", "release_s"), "contact_end_time_s": ("times", "contact_end_s"),
           "end_time_s": ("times", "engagement_end_s"), "tension_rise": ("joint", "tension_rise_fraction")}
+# What was found on site: the summary's place and the referee's; judged where either side has it, an energy where it
+# reaches the given part of the vehicle's at first touch.
+LEAST_ENERGY = 1e-3
+FOUND = {"fold_angle_rad": (("fold", "angle_rad"), ("fold_end_rad",)),
+         "fold_j": (("energy", "fold_j"), ("found_j", "fold")),
+         "grout_j": (("energy", "grout_j"), ("found_j", "grout")),
+         "bars_j": (("energy", "bars_j"), ("found_j", "bars")),
+         "mating_j": (("energy", "mating_j"), ("found_j", "mating")),
+         "dishing_j": (("energy", "dishing_j"), ("found_j", "dish")),
+         "lumps_j": (("energy", "lumps_j"), ("found_j", "lump")),
+         "rust_j": (("energy", "rust_j"), ("found_j", "rust")),
+         "soil_j": (("energy", "soil_j"), ("found_j", "soil")),
+         "soil_peak_n": (("joint", "soil_peak_n"), ("soil_peak_n",)),
+         "foundation_peak_m": (("joint", "foundation_peak_m"), ("foundation_peak_m",))}
 ABSENT = object()
 
 
@@ -36,6 +50,15 @@ def find(tree, key):
         level = [child for node in level if isinstance(node, (dict, list))
                  for child in (node.values() if isinstance(node, dict) else node)]
     return ABSENT
+
+
+def at(tree, path):
+    """Value at the path, or ABSENT."""
+    for name in path:
+        if not isinstance(tree, dict) or name not in tree:
+            return ABSENT
+        tree = tree[name]
+    return tree
 
 
 def bolt_times(tree):
@@ -55,11 +78,18 @@ def rows(summary, referee):
     ours, theirs = bolt_times(summary), bolt_times(referee)
     if ours is not ABSENT and theirs is not ABSENT and len(ours) == len(theirs):
         out += [(f"bolt {i + 1} release_time_s", a, b, True) for i, (a, b) in enumerate(zip(ours, theirs))]
+    for key, places in FOUND.items():
+        pair = [at(tree, place) for tree, place in zip((summary, referee), places)]
+        start = at(summary, ("energy", "initial_kinetic_j"))
+        least = LEAST_ENERGY * start if key.endswith("_j") and start is not ABSENT else 0.0
+        if any(value is not ABSENT and abs(value) > least for value in pair):
+            out.append((key, *pair, True))
     return out
 
 
-def judge(summary, referee, limit=0.01):
-    """Lines of the table and the exit code."""
+def judge(summary, referee, limit=0.01, bands=None):
+    """Lines of the table and the exit code; `bands` gives single quantities a limit of their own."""
+    bands = bands or {}
     lines, code = [f"{'quantity':38}{'program':>16}{'referee':>16}{'difference':>12}"], 0
     for name, a, b, judged in rows(summary, referee):
         if a is ABSENT or b is ABSENT or (a is None) != (b is None):
@@ -71,7 +101,7 @@ def judge(summary, referee, limit=0.01):
         else:
             difference = (a - b) / abs(b) if b else (0.0 if a == 0.0 else float("inf"))
             note = f"{100.0 * difference:+.3f} %"
-            if judged and not abs(difference) <= limit:
+            if judged and not abs(difference) <= bands.get(name, limit):
                 code, note = max(code, 1), note + " *"
         shown = ["-" if v is ABSENT or v is None else f"{v:.7g}" for v in (a, b)]
         lines.append(f"{name:38}{shown[0]:>16}{shown[1]:>16}{note:>12}")

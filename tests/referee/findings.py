@@ -2,18 +2,20 @@
 
 Grout       P_b = 0.85 f'c A_b min(2, sqrt(A_2/A_1)), P_c(l) = 9 sqrt(f'c) (c - l)^1.5 (psi, inch, pound), the lesser holds.
 Bar         cap min(0.6 F_u A, 3 F_y d h), A = pi d^2/4 (stub) or pi (d - t) t (conduit).
-Dish        T_y = t^2 W F_y/(1.5 b); permanent slope at the edge of the span from kappa/kappa_y = 1/sqrt(3 - 2 M/M_y).
-Soil        P = (gamma H^2 K_p/2 + 2 c H sqrt(K_p)) b, H = h + (t - g) tan(slope), over 2 % of H.
+Dish        T_y = t^2 W F_y/(1.5 b); slope that stays at the edge of the span, m(c) = (1 - e)(3/2 - 1/(2 c^2)) + e c.
+Soil        P = (gamma H^2 K_p/2 + 2 c H sqrt(K_p)) b, H = h + (t - g) tan(slope), elastic-plastic over 2 % of H.
 Foundation  0.5 gamma D L^3 K_p/(e + L) on a third of the pier's mass.
 """
 
 import math
 
 from scipy.integrate import quad
+from scipy.optimize import brentq
 
 PSI, INCH, POUND = 6894.757293168, 0.0254, 4.4482216152605  # Pa, m, N
 BAR_STIFFNESS = 0.5e9  # N/m, numerical
 LARGEST_DISH = math.radians(10.0)
+HARDENING = 0.01
 SOIL_MOBILISED = 0.02
 LEAST_FRICTION = {"none": 0.0, "light": 0.35, "seized": 0.60}
 NUT_FACTOR = {"as-designed": None, "waxed": 0.13, "lubricated": 0.18, "dry": 0.25, "reused": 0.35}
@@ -50,20 +52,25 @@ class Grout:
 
 
 def dish_slope(tension, thickness, width, span, yield_pa, youngs_pa):
-    """Permanent slope at the edge of the span of a plate washer under `tension`, rad.
+    """Slope at the edge of the span that stays in a plate washer after `tension`, rad.
 
-    A simple beam with the load in the middle. Permanent curvature = curvature under load less the elastic part,
-    kappa_y (1/sqrt(3 - 2 m) - m) where m = r x/(span/2) > 1; integrated from the edge to the middle.
+    A simple beam with the load in the middle, rectangular, hardening by HARDENING of its modulus. In units of first
+    yield the moment m rises along the half span from 0 to r, and carries the curvature c(m):
+    theta = theta_y ((2/r) int_0^r c dm - r), the second term being what springs back.
     """
     first = thickness**2 * width * yield_pa / (1.5 * span)
     r = tension / first
     if r <= 1.0:
         return 0.0
-    if r >= 1.5:
-        return LARGEST_DISH
-    curvature = 2.0 * yield_pa / (youngs_pa * thickness)
-    area, _ = quad(lambda m: 1.0 / math.sqrt(3.0 - 2.0 * m) - m, 1.0, r, epsabs=1e-14, epsrel=1e-12)
-    return min(LARGEST_DISH, curvature * span / (2.0 * r) * area)
+
+    def carried(c):
+        return (1.0 - HARDENING) * (1.5 - 0.5 / c**2) + HARDENING * c
+
+    most = brentq(lambda c: carried(c) - r, 1.0, 1.0 + r / HARDENING)
+    # int c dm by parts: c m at the end, less the area under m(c).
+    area = most * r - 0.5 - quad(carried, 1.0, most, epsabs=1e-12, epsrel=1e-12)[0]
+    at_yield = first * span**2 / (16.0 * youngs_pa * width * thickness**3 / 12.0)
+    return min(LARGEST_DISH, at_yield * (2.0 / r * area - r))
 
 
 class Bar:
@@ -100,43 +107,46 @@ class Bar:
 
 
 class Soil:
-    """Passive wedge behind the foot; only new ground resists (rigid-plastic, unloading within 0.1 mm)."""
-
-    EASE = 1e-4
+    """Passive wedge behind the foot, elastic-plastic over 2 % of its height; its face drags on a foot that lifts or sinks."""
 
     def __init__(self, soil, width):
-        self.gap, self.face, self.rise = soil["gap_m"], soil["height_m"], math.tan(soil["slope_rad"])
+        self.gap, self.face, self.slope = soil["gap_m"], soil["height_m"], math.tan(soil["slope_rad"])
         self.kp, self.width = rankine(soil["friction_angle_rad"]), width
         self.gamma, self.cohesion = soil["unit_weight_npm3"], soil["cohesion_pa"]
-        self.hold = math.tan(2.0 * soil["friction_angle_rad"] / 3.0)
+        self.rough = math.tan(2.0 * soil["friction_angle_rad"] / 3.0)
         self.sign = math.copysign(1.0, math.cos(soil["azimuth_rad"]))
-        self.farthest = 0.0
+        self.farthest = self.plastic = 0.0  # largest way past the gap, and what of it stays
+        self.drag = self.rise = 0.0  # at the last renewal
 
-    def height(self, travel):
-        """H."""
-        return max(0.0, self.face + (travel - self.gap) * self.rise)
+    def height(self, way):
+        """H after the way past the gap."""
+        return max(0.0, self.face + way * self.slope)
 
-    def passive(self, travel):
-        """P on fresh ground, N."""
-        way = travel - self.gap
-        height = self.height(travel)
-        if way <= 0.0 or height <= 0.0:
-            return 0.0
-        full = (0.5 * self.gamma * height**2 * self.kp + 2.0 * self.cohesion * height * math.sqrt(self.kp)) * self.width
-        return full * min(1.0, way / (SOIL_MOBILISED * height))
+    def passive(self, height):
+        """P of the height H, N."""
+        return (0.5 * self.gamma * height**2 * self.kp + 2.0 * self.cohesion * height * math.sqrt(self.kp)) * self.width
 
     def force(self, x, rise):
-        """Size of the force against the foot."""
-        travel = self.sign * x
-        if rise >= self.height(travel):
-            return 0.0
-        return self.passive(travel) * min(1.0, max(0.0, 1.0 - (self.farthest - travel) / self.EASE))
+        """Push against the foot and drag on it (positive up), with the memory frozen, and the stiffness."""
+        way = self.sign * x - self.gap
+        height = self.height(max(way, self.farthest))
+        if way <= self.plastic or height <= 0.0 or rise >= self.height(max(way, 0.0)):
+            return 0.0, 0.0, 0.0
+        full = self.passive(height)
+        stiffness = full / (SOIL_MOBILISED * height)
+        push = min(stiffness * (way - self.plastic), full)
+        drag = self.drag - self.rough * stiffness * (rise - self.rise)
+        most = self.rough * push
+        return push, min(max(drag, -most), most), stiffness
 
     def renew(self, x, rise):
-        """Remember the farthest travel below the surface."""
-        travel = self.sign * x
-        if rise < self.height(travel):
-            self.farthest = max(self.farthest, travel)
+        """Advance the memory."""
+        push, self.drag, stiffness = self.force(x, rise)
+        self.rise = rise
+        way = self.sign * x - self.gap
+        self.farthest = max(self.farthest, way)
+        if push > 0.0:
+            self.plastic = max(self.plastic, way - push / stiffness)
 
 
 class Pier:

@@ -168,7 +168,7 @@ class Joint:
             if found.mu_p is not None:
                 f["mating"] = (found.mu_p - self.mu_i * fade) * washer
             if found.dish[bolt.number]:
-                f["dish"] = tension * found.dish[bolt.number]
+                f["dish"] = fade * tension * found.dish[bolt.number]
             lump = found.lump[bolt.number]
             if lump and lump["plate"] == plate:
                 f["lump"] = 0.6 * lump["ultimate_pa"] * lump["width_m"] * max(0.0, lump["length_m"] - along)

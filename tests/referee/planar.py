@@ -33,8 +33,7 @@ class Planar:
 
     def __init__(self, case, elements=40, max_step=2e-5, rtol=1e-7, options=None):
         self.case, self.max_step, self.rtol = case, max_step, rtol
-        self.options = {"friction_at": "surface", "damping": "full", "hold_after": 0.02, "soil_hold": "rub",
-                        "soil_at": "foot"} | (options or {})
+        self.options = {"friction_at": "body", "bending": "exact", "damping": "full", "hold_after": 0.02} | (options or {})
         site, base, support, vehicle = case["site"], case["base"], case["support"], case["vehicle"]
         self._check(case)
         self.joint = Joint(case)
@@ -48,12 +47,13 @@ class Planar:
         for band, height in sorted(zip(bands, heights), key=lambda p: p[0]["setback_m"]):
             if min(abs(height - self.slip_z - mark) for mark in marks) >= least:
                 marks.append(height - self.slip_z)
-        self.pole = Pole(support, m * r * r / 4.0 + m * t * t / 12.0, elements, marks[1:])
+        self.pole = Pole(support, m * r * r / 4.0 + m * t * t / 12.0, elements, marks[1:],
+                         self.options["bending"] == "linear")
         tube = support["pole"]
         # docs/theory.md, 3.6: the across-flats distance in the round formula; no fold of a rigid support.
         d, t = tube["base_diameter_m"], tube["wall_m"]
         self.fold_moment = tube["material"]["yield_pa"] * (d**3 - (d - 2.0 * t) ** 3) / 6.0
-        self.peak_fold = 0.0
+        self.peak_fold = self.peak_pier = 0.0
         self.bands = [Band(b, tube["wall_m"], tube["material"]["yield_pa"]) for b in bands]
         # Band points in vehicle axes (ahead of and above the centre of mass).
         self.points = [(vehicle["cg_to_front_m"] - b["setback_m"], h - vehicle["cg_height_m"])
@@ -121,7 +121,12 @@ class Planar:
         if gap <= 0.0 and solve:
             return None
         force = self.bands[i].solve(gap, diameter)[0] if solve else 0.0
-        return force, spot, (rx, rz, nx, nz, fraction), gap, diameter
+        # Gradient of the gap at the pole: with the axis direction a and m across n, -(n - (a.n - r') m/(a.m)).
+        ax, az = self.pole.tangent(spot, state)
+        mx, mz = -nz, nx
+        taper = 0.5 * (tube["tip_diameter_m"] - tube["base_diameter_m"]) / self.pole.length
+        tilt = (ax * nx + az * nz - taper) / (ax * mx + az * mz)
+        return force, spot, (rx, rz, nx - tilt * mx, nz - tilt * mz, fraction), gap, diameter
 
     def forces(self, y, audit=None):
         """Generalised force on the vehicle (fx, fz, my), on the pole nodes, and the powers.
@@ -157,35 +162,33 @@ class Planar:
             hit = self.contact(i, (x, z, pitch), state, True, q)
             if hit is None or hit[0] <= 0.0:
                 continue
-            force, spot, (rx, rz, nx, nz, fraction), _, diameter = hit
+            force, spot, (rx, rz, gx, gz, fraction), _, diameter = hit
             shape = pole.shape(spot)
             e = spot[0]
             speed = (shape @ qd[3 * e:3 * e + 6]).tolist()
-            lever = -0.5 * diameter
-            ox, oz = (lever * nx, lever * nz) if self.options["friction_at"] != "axis" else (0.0, 0.0)
-            spin_there = speed[2]
-            if self.options["friction_at"] == "body":
-                spin_there, moment_shape = pole.body_turn(q, qd)
-            # Velocities of both bodies at the contact point: v + theta_dot x offset, (x, z) -> (z, -x).
-            ux, uz = speed[0] + spin_there * oz, speed[1] - spin_there * ox
-            cx, cz = rx + ox - x, rz + oz - z
-            wx, wz = vx + spin * cz, vz - spin * cx
-            mx, mz = -nz, nx
-            slide = (ux - wx) * mx + (uz - wz) * mz
-            approach = -((ux - wx) * nx + (uz - wz) * nz)
+            # The push follows the gradient of the gap and acts on the axis; friction acts on the tube's surface, its
+            # moment about the axis turns the body as a whole (docs/theory.md, 4.3) or, on request, the axis there.
+            ox, oz = -0.5 * diameter * math.cos(pitch), 0.5 * diameter * math.sin(pitch)
+            spin_there, moment_shape = pole.body_turn(q, qd) if self.options["friction_at"] == "body" else (speed[2], None)
+            cx, cz = rx - x, rz - z
+            # Velocity of the pole against the vehicle on the axis and on the surface: v + theta_dot (z, -x).
+            ax, az = speed[0] - vx - spin * cz, speed[1] - vz + spin * cx
+            ux, uz = ax + (spin_there - spin) * oz, az - (spin_there - spin) * ox
+            size = math.hypot(gx, gz)
+            mx, mz = -gz / size, gx / size
+            slide = ux * mx + uz * mz
             rub = -self.v["face_friction"] * force * slide / math.sqrt(slide * slide + RUB_SPEED**2)
-            fx, fz = force * nx + rub * mx, force * nz + rub * mz
-            moment = oz * fx - ox * fz
-            if self.options["friction_at"] == "body":
+            fx, fz = force * gx + rub * mx, force * gz + rub * mz
+            moment = rub * (oz * mx - ox * mz)
+            if moment_shape is not None:
                 f += moment_shape * moment
-                moment = 0.0
-            f[3 * e:3 * e + 6] += shape.T @ np.array([fx, fz, moment])
+            f[3 * e:3 * e + 6] += shape.T @ np.array([fx, fz, 0.0 if moment_shape is not None else moment])
             vehicle[0] -= fx
             vehicle[1] -= fz
-            vehicle[2] -= cz * fx - cx * fz
-            power["crush"] += force * approach
+            vehicle[2] -= cz * fx - cx * fz + moment
+            power["crush"] -= force * (ax * gx + az * gz)
             power["face_rub"] -= rub * slide
-            total += force * math.hypot(nx, nz)
+            total += force
             if audit is not None:
                 audit["spots"].append((force, spot, fraction))
 
@@ -281,17 +284,10 @@ class Planar:
             power["foundation"] -= spring * pier_v
         soil = self.found.soil
         if soil:
-            press = soil.force(x0 + pier_x, z0)
-            hold = -soil.hold * press
-            if self.options["soil_hold"] == "rub":
-                hold *= w0 / math.sqrt(w0 * w0 + RUB_SPEED**2)
+            press, drag, _ = soil.force(x0 + pier_x, z0)
             fx -= soil.sign * press
-            fz += hold
-            power["soil"] += soil.sign * press * (u0 + pier_v) - hold * w0
-            if self.options["soil_at"] == "rim":
-                arm = soil.sign * joint.plate_radius
-                my -= arm * hold
-                power["soil"] += arm * hold * r0
+            fz += drag
+            power["soil"] += soil.sign * press * (u0 + pier_v) - drag * w0
             if audit is not None:
                 audit["soil"].append(press)
         f[0] += fx
@@ -364,6 +360,7 @@ class Planar:
             bar.renew(shift, y[4] - self.slip_z, t)
         if self.found.pier:
             self.found.pier.renew(y[self.extra + 1])
+            self.peak_pier = max(self.peak_pier, abs(y[self.extra + 1]))
         if self.found.soil:
             self.found.soil.renew(y[3], y[4] - self.slip_z)
         self.peak_fold = max(self.peak_fold, abs(y[self.extra]))
@@ -513,7 +510,7 @@ class Planar:
             "bolt_peak_tension_n": [b.peak_tension for b in self.joint.bolts],
             "bolt_peak_slip_force_n": [b.peak_slip for b in self.joint.bolts],
             "fold_rad": self.peak_fold, "fold_end_rad": abs(float(y[self.extra])),
-            "pier_m": float(y[self.extra + 1]), "bar_gone_s": [b.gone for b in self.found.bars],
+            "foundation_peak_m": float(self.peak_pier), "bar_gone_s": [b.gone for b in self.found.bars],
             "bar_peak_n": peak_bar, "soil_peak_n": peak_soil, "soil_travel_m": self.found.soil.farthest if self.found.soil else 0.0,
             "found_j": {k: sum(b.work[k] for b in self.joint.bolts) for k in self.joint.bolts[0].work}
             | {k: works[k] for k in ("fold", "bars", "soil", "foundation")},
@@ -535,6 +532,18 @@ class Planar:
         """Plastic moment of the tube, N.m."""
         tube = self.case["support"]["pole"]
         return tube["material"]["yield_pa"] * caseio.plastic_modulus(tube, fraction)
+
+
+def run_beside(case, summary, options=None, until=None, elements=16, max_step=4e-5):
+    """The referee's run for a comparison with the program's summary: just past the program's end of contact, or `until`.
+
+    16 elements and 40 us instead of 40 and 20 us move velocity change, force, crush and times by less than 0.1 %
+    (README.md, "Numbers").
+    """
+    times = summary["times"]
+    ends = [t for t in (times["contact_end_s"], times["release_s"]) if t is not None]
+    limit = min(until or 1.05 * max(ends) + 1e-3, case["solver"]["engagement_limit_s"])
+    return Planar(case, elements, max_step, options=options).run(limit)
 
 
 def main():
