@@ -6,6 +6,7 @@ use giveway_occupant::{Check, Outcome};
 use giveway_results::Summary;
 use giveway_results::summary::Status;
 
+use crate::lines::Lines;
 use crate::page::{kmph, ms};
 
 /// Widest line, characters.
@@ -20,7 +21,7 @@ const CONDITIONS: usize = 6;
 /// The short summary for a terminal: at most 35 lines of at most 80 columns, ending in a line break; 16 lines more
 /// where installation conditions were compared.
 pub fn headline(summary: &Summary) -> String {
-    let mut page = Page::default();
+    let mut page = Lines::new(COLUMNS);
     verdict(&mut page, summary);
     page.text("  ", "  ", &summary.caution);
     page.blank();
@@ -38,9 +39,9 @@ pub fn headline(summary: &Summary) -> String {
         if let Some(consequence) = &flag.consequence {
             text.push_str(&format!(" {}.", upper_first(consequence)));
         }
-        let mut trial = Page::default();
+        let mut trial = Lines::new(COLUMNS);
         trial.text("  ! ", "    ", &text);
-        if page.lines.len() + trial.lines.len() + 1 > most {
+        if page.count() + trial.count() + 1 > most {
             page.text(
                 "  ! ",
                 "    ",
@@ -48,13 +49,11 @@ pub fn headline(summary: &Summary) -> String {
             );
             break;
         }
-        page.lines.append(&mut trial.lines);
+        page.append(trial);
         left -= 1;
     }
-    page.lines.truncate(most);
-    let mut text = page.lines.join("\n");
-    text.push('\n');
-    text
+    page.truncate(most);
+    page.finish()
 }
 
 fn outcome_word(outcome: Outcome) -> &'static str {
@@ -66,7 +65,7 @@ fn outcome_word(outcome: Outcome) -> &'static str {
     }
 }
 
-fn verdict(page: &mut Page, s: &Summary) {
+fn verdict(page: &mut Lines, s: &Summary) {
     let h = &s.headline;
     let word = match s.status {
         Status::Failed => "RUN FAILED",
@@ -195,9 +194,10 @@ fn ending_in_words(ending: Ending) -> &'static str {
     }
 }
 
-fn facts(page: &mut Page, s: &Summary) {
+fn facts(page: &mut Lines, s: &Summary) {
     let i = &s.impact;
-    page.fact(
+    fact(
+        page,
         "impact",
         &format!(
             "{} of {:.0} kg at {}, {}: {}",
@@ -225,9 +225,10 @@ fn facts(page: &mut Page, s: &Summary) {
         fixed(v.at_engagement_end_mps, 2),
         ms(s.times.engagement_end_s)
     ));
-    page.fact("speed lost", &parts.join(", "));
+    fact(page, "speed lost", &parts.join(", "));
     let c = &s.contact;
-    page.fact(
+    fact(
+        page,
         "contact",
         &format!(
             "{:.1} kN at {}; crush {:.0} mm, dent {:.1} mm",
@@ -237,7 +238,8 @@ fn facts(page: &mut Page, s: &Summary) {
             1e3 * c.dent_m
         ),
     );
-    page.fact(
+    fact(
+        page,
         "pole",
         &format!(
             "{:.0} kg; bending over plastic moment {:.2} at the foot, {:.2} at the contact",
@@ -251,25 +253,27 @@ fn facts(page: &mut Page, s: &Summary) {
             .iter()
             .filter(|b| b.release_time_s.is_some())
             .count();
-        page.fact(
+        fact(
+            page,
             "slip joint",
             &format!(
-                "{out} of {} bolts released; preload {:.1} kN, largest rise {:.1} % at bolt {}",
+                "{out} of {} bolts released; preload {}, largest rise {:.1} % at bolt {}",
                 j.bolts.len(),
-                1e-3 * i.preload_n,
+                preload_in_words(s),
                 100.0 * j.tension_rise_fraction,
                 j.tension_rise_bolt
             ),
         );
     }
-    page.fact("occupant", &occupant_in_words(s));
-    page.fact("record", &s.record_basis);
+    fact(page, "occupant", &occupant_in_words(s));
+    fact(page, "record", &s.record_basis);
     if let Some(r) = &s.retention {
         let slip = match r.slip_margin_fraction {
             Some(m) => format!("{m:.2}"),
             None => "not demanded".to_owned(),
         };
-        page.fact(
+        fact(
+            page,
             "design wind",
             &format!(
                 "the clamped base {}; margin against slip {slip}, against gapping {:.2}",
@@ -279,7 +283,8 @@ fn facts(page: &mut Page, s: &Summary) {
         );
     }
     let b = &s.books;
-    page.fact(
+    fact(
+        page,
         "books",
         &format!(
             "{}: energy {:.3} % (limit {:.1} %), momentum {:.4} % (limit {:.1} %)",
@@ -290,14 +295,15 @@ fn facts(page: &mut Page, s: &Summary) {
             100.0 * b.momentum_limit_fraction
         ),
     );
-    page.fact(
+    fact(
+        page,
         "assumed",
         &format!("{} values left to their defaults", s.assumptions),
     );
 }
 
 /// What each installation condition does, worst first; at most [`CONDITIONS`] of them.
-fn conditions(page: &mut Page, s: &Summary) {
+fn conditions(page: &mut Lines, s: &Summary) {
     let Some(worst) = s.conditions.first() else {
         return;
     };
@@ -338,6 +344,23 @@ fn conditions(page: &mut Page, s: &Summary) {
     }
 }
 
+/// A name in its column and what is said of it.
+fn fact(page: &mut Lines, name: &str, text: &str) {
+    page.text(&format!("  {name:<12}"), &" ".repeat(14), text);
+}
+
+/// The bolts' clamp as it was found: "31.2 kN", or "16.6 to 31.2 kN".
+fn preload_in_words(s: &Summary) -> String {
+    let forces = s.joint.bolts.iter().map(|b| b.preload_n);
+    let (low, high) = forces.fold((f64::INFINITY, 0.0_f64), |(l, h), f| (l.min(f), h.max(f)));
+    let [low, high] = [low, high].map(|f| format!("{:.1}", 1e-3 * f));
+    if low == high {
+        format!("{high} kN")
+    } else {
+        format!("{low} to {high} kN")
+    }
+}
+
 fn occupant_in_words(s: &Summary) -> String {
     let flail = &s.occupant.flail;
     let mut parts = vec![format!(
@@ -363,68 +386,4 @@ fn occupant_in_words(s: &Summary) -> String {
         parts.push(format!("ASI {:.2}", asi.asi));
     }
     parts.join(", ")
-}
-
-/// The words of a text; a unit stays with its number.
-fn with_units(text: &str) -> Vec<String> {
-    const UNITS: [&str; 9] = ["m/s", "km/h", "ms", "kN", "mm", "kg", "g", "%", "m"];
-    let mut words: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        let bare = word.trim_end_matches([',', ';', ':', '.', ')']);
-        match words.last_mut() {
-            Some(number)
-                if UNITS.contains(&bare) && number.ends_with(|c: char| c.is_ascii_digit()) =>
-            {
-                number.push(' ');
-                number.push_str(word);
-            }
-            _ => words.push(word.to_owned()),
-        }
-    }
-    words
-}
-
-/// Lines with wrapping.
-#[derive(Default)]
-struct Page {
-    lines: Vec<String>,
-}
-
-impl Page {
-    fn blank(&mut self) {
-        self.lines.push(String::new());
-    }
-
-    /// A name in its column and what is said of it.
-    fn fact(&mut self, name: &str, text: &str) {
-        self.text(&format!("  {name:<12}"), &" ".repeat(14), text);
-    }
-
-    /// Wraps a text; a word that is wider than a line is cut.
-    fn text(&mut self, first: &str, next: &str, text: &str) {
-        let mut line = first.to_owned();
-        let mut fresh = true;
-        let words = with_units(text);
-        let words = words.iter().flat_map(|word| {
-            let characters: Vec<char> = word.chars().collect();
-            characters
-                .chunks(COLUMNS - 20)
-                .map(|c| c.iter().collect::<String>())
-                .collect::<Vec<_>>()
-        });
-        for word in words {
-            let width = line.chars().count() + usize::from(!fresh) + word.chars().count();
-            if !fresh && width > COLUMNS {
-                self.lines
-                    .push(std::mem::replace(&mut line, next.to_owned()));
-                fresh = true;
-            }
-            if !fresh {
-                line.push(' ');
-            }
-            line.push_str(&word);
-            fresh = false;
-        }
-        self.lines.push(line);
-    }
 }

@@ -21,34 +21,48 @@ impl Lines {
         self.lines.push(String::new());
     }
 
-    /// A text that begins with `first`; further lines begin with `next`. A word wider than a line is cut.
+    /// A text that begins with `first`; further lines begin with `next`. A unit stays with its number; a word wider than
+    /// a line is cut.
     pub fn text(&mut self, first: &str, next: &str, text: &str) {
-        let room = self
-            .columns
-            .saturating_sub(first.chars().count().max(next.chars().count()))
-            .max(8);
+        let room = |lead: &str| self.columns.saturating_sub(lead.chars().count()).max(8);
+        let (mut left, later) = (room(first), room(next));
+        let narrow = left.min(later);
         let mut line = first.to_owned();
-        let mut used = 0;
-        let mut push = |lines: &mut Vec<String>, piece: &str| {
-            let width = piece.chars().count();
-            if used > 0 && used + 1 + width > room {
-                lines.push(std::mem::replace(&mut line, next.to_owned()));
-                used = 0;
-            }
-            if used > 0 {
-                line.push(' ');
-                used += 1;
-            }
-            line.push_str(piece);
-            used += width;
-        };
-        for word in text.split_whitespace() {
+        let mut fresh = true;
+        for word in with_units(text) {
             let letters: Vec<char> = word.chars().collect();
-            for piece in letters.chunks(room) {
-                push(&mut self.lines, &piece.iter().collect::<String>());
+            for piece in letters.chunks(narrow) {
+                let width = piece.len() + usize::from(!fresh);
+                if !fresh && width > left {
+                    let full = std::mem::replace(&mut line, next.to_owned());
+                    self.lines.push(full.trim_end().to_owned());
+                    left = later;
+                    fresh = true;
+                }
+                if !fresh {
+                    line.push(' ');
+                }
+                line.extend(piece);
+                left = left.saturating_sub(piece.len() + usize::from(!fresh));
+                fresh = false;
             }
         }
         self.lines.push(line.trim_end().to_owned());
+    }
+
+    /// How many lines there are.
+    pub fn count(&self) -> usize {
+        self.lines.len()
+    }
+
+    /// Adds the lines of another page.
+    pub fn append(&mut self, mut other: Self) {
+        self.lines.append(&mut other.lines);
+    }
+
+    /// Leaves out what is beyond `most` lines.
+    pub fn truncate(&mut self, most: usize) {
+        self.lines.truncate(most);
     }
 
     /// Everything, each line with its break.
@@ -57,6 +71,25 @@ impl Lines {
         out.push('\n');
         out
     }
+}
+
+/// The words of a text; a unit stays with its number.
+fn with_units(text: &str) -> Vec<String> {
+    const UNITS: [&str; 9] = ["m/s", "km/h", "ms", "kN", "mm", "kg", "g", "%", "m"];
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let bare = word.trim_end_matches([',', ';', ':', '.', ')']);
+        match words.last_mut() {
+            Some(number)
+                if UNITS.contains(&bare) && number.ends_with(|c: char| c.is_ascii_digit()) =>
+            {
+                number.push(' ');
+                number.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
 }
 
 #[cfg(test)]
@@ -78,5 +111,19 @@ mod tests {
             text.starts_with("1. one two three\n   four five\n"),
             "{text}"
         );
+    }
+
+    #[test]
+    fn a_unit_stays_with_its_number_and_each_line_has_its_own_room() {
+        let mut lines = Lines::new(20);
+        lines.text("", "      ", "a loss of almost 12.5 km/h, (3 m/s) in all");
+        let text = lines.finish();
+        assert_eq!(
+            text,
+            "a loss of almost\n      12.5 km/h,\n      (3 m/s) in all\n"
+        );
+        let mut lines = Lines::new(20);
+        lines.text("", "", "it held up to about 118 kN.");
+        assert_eq!(lines.finish(), "it held up to about\n118 kN.\n");
     }
 }
