@@ -75,6 +75,72 @@ pub enum ResultsError {
         /// Why not, with line and column.
         reason: String,
     },
+    /// Parquet could not be read.
+    #[error("cannot read the Parquet file `{path}`: {reason}")]
+    ParquetRead {
+        /// File.
+        path: PathBuf,
+        /// Why.
+        reason: String,
+    },
+    /// The folder of a study is in use.
+    #[error("`{folder}` is in use by another process; wait for its end or give another folder")]
+    Locked {
+        /// Folder.
+        folder: PathBuf,
+    },
+    /// A folder holds another study than the one asked for.
+    #[error(
+        "`{folder}` holds another study: its {what} is {found}, asked for is {asked}. Nothing was changed; {advice}"
+    )]
+    OtherStudy {
+        /// Folder.
+        folder: PathBuf,
+        /// What differs.
+        what: &'static str,
+        /// In the folder.
+        found: String,
+        /// In the caller's card.
+        asked: String,
+        /// What to do.
+        advice: &'static str,
+    },
+    /// A folder holds no study that could be read or continued.
+    #[error("`{folder}` holds no study: {reason}")]
+    NoStudy {
+        /// Folder.
+        folder: PathBuf,
+        /// Why not.
+        reason: String,
+    },
+    /// A card or row that does not fit its study.
+    #[error("{place}: {reason}; nothing was written")]
+    StudyInput {
+        /// Which card, column or row.
+        place: String,
+        /// What is wrong.
+        reason: String,
+    },
+    /// A shard or the closing table could not be written; what was safe before still is.
+    #[error(
+        "{source}. {safe_rows} finished runs are safe in the folder; put the cause right and give the same command again"
+    )]
+    StudyWrite {
+        /// Runs that are on the disk.
+        safe_rows: u64,
+        /// What failed.
+        source: Box<ResultsError>,
+    },
+    /// Parts of a study contradict each other.
+    #[error(
+        "{count} runs stand in more than one part with different content, the first is run {first}; nothing was written"
+    )]
+    Conflict {
+        /// How many.
+        count: u64,
+        /// Smallest index.
+        first: u64,
+    },
     /// A file differs from its checksum in the manifest, or is missing.
     #[error("`{path}`: {reason}")]
     Altered {
@@ -86,6 +152,24 @@ pub enum ResultsError {
 }
 
 impl ResultsError {
+    pub(crate) fn parquet<'a>(
+        path: &'a Path,
+    ) -> impl FnOnce(parquet::errors::ParquetError) -> ResultsError + 'a {
+        move |e| ResultsError::Parquet {
+            path: path.to_owned(),
+            reason: e.to_string(),
+        }
+    }
+
+    pub(crate) fn parquet_read<'a>(
+        path: &'a Path,
+    ) -> impl FnOnce(parquet::errors::ParquetError) -> ResultsError + 'a {
+        move |e| ResultsError::ParquetRead {
+            path: path.to_owned(),
+            reason: e.to_string(),
+        }
+    }
+
     pub(crate) fn io<'a>(
         action: &'static str,
         path: &'a Path,

@@ -205,12 +205,16 @@ pub(crate) fn write_manifest(
     input: &str,
     entries: Vec<FileEntry>,
 ) -> Result<(), ResultsError> {
-    let manifest = Manifest::new(facts, input, entries);
-    write_file(folder, MANIFEST_NAME, &pretty(&manifest, folder)?)?;
+    write_manifest_of(folder, &Manifest::new(facts, input, entries))
+}
+
+/// This manifest, last of all.
+pub(crate) fn write_manifest_of(folder: &Path, manifest: &Manifest) -> Result<(), ResultsError> {
+    write_file(folder, MANIFEST_NAME, &pretty(manifest, folder)?)?;
     sync_folder(folder)
 }
 
-fn pretty<T: Serialize>(value: &T, folder: &Path) -> Result<Vec<u8>, ResultsError> {
+pub(crate) fn pretty<T: Serialize>(value: &T, folder: &Path) -> Result<Vec<u8>, ResultsError> {
     let mut bytes = serde_json::to_vec_pretty(value).map_err(|e| ResultsError::Json {
         path: folder.to_owned(),
         what: "JSON",

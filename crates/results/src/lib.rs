@@ -3,6 +3,7 @@
 //!
 //! ```text
 //! Scenario, Engagement, OccupantRisk, ... --build_summary--> Summary --write_run_folder--> folder
+//! StudyCard, StudyRow ... --StudyStore, merge--> folder of a study --read_study--> its table
 //! folder --read_summary, read_manifest, verify_folder--> what a comparison or a rerun needs
 //! ```
 
@@ -16,8 +17,11 @@ mod manifest;
 mod parquet_file;
 mod poles;
 mod read;
+mod row_parquet;
+mod row_table;
 mod schemas;
 mod sink;
+mod study_store;
 pub mod summary;
 mod tables;
 
@@ -29,8 +33,14 @@ pub use error::ResultsError;
 pub use finite::check_finite;
 pub use folder::{FigureBytes, RunFiles, write_run_folder};
 pub use manifest::{FileEntry, Manifest, Provenance, RunFacts, hash_text};
-pub use poles::{PoleColumn, PoleFiles, PoleTable, PoleValues, write_pole_folder};
+pub use poles::{PoleFiles, write_pole_folder};
 pub use read::{read_manifest, read_summary, verify_folder};
+pub use row_table::{CellValues, RowColumn, RowTable};
 pub use schemas::schemas;
+pub use study_store::{
+    BLOCK_ROWS, Blocks, Cell, CellKind, Done, MergeReport, Mixing, Origin, Repairs, RowRange,
+    RunKey, Study, StudyCard, StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, merge,
+    part_rows, read_study,
+};
 pub use summary::Summary;
 pub use tables::{history_columns, record_columns};

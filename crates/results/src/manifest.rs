@@ -122,6 +122,14 @@ impl Manifest {
         }
     }
 
+    /// Of a study, whose input is its resolved plan.
+    pub(crate) fn of_study(facts: &RunFacts, plan_hash: &str, files: Vec<FileEntry>) -> Self {
+        Manifest {
+            input_blake3: plan_hash.to_owned(),
+            ..Manifest::new(facts, "", files)
+        }
+    }
+
     /// Where the folder's numbers come from.
     pub fn provenance(&self) -> Provenance {
         Provenance {

@@ -9,7 +9,10 @@ use serde::de::DeserializeOwned;
 use crate::manifest::{FileEntry, KIND, MANIFEST_NAME, Manifest};
 use crate::{ResultsError, Summary};
 
-fn read_json<T: DeserializeOwned>(path: &Path, what: &'static str) -> Result<T, ResultsError> {
+pub(crate) fn read_json<T: DeserializeOwned>(
+    path: &Path,
+    what: &'static str,
+) -> Result<T, ResultsError> {
     let text = fs::read_to_string(path).map_err(ResultsError::io("read", path))?;
     serde_json::from_str(&text).map_err(|e| ResultsError::Json {
         path: path.to_owned(),

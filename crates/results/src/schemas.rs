@@ -4,14 +4,17 @@ use schemars::schema_for;
 use serde_json::{Map, Value, json};
 
 use crate::manifest::Manifest;
+use crate::study_store::{CardFile, StudyFile};
 use crate::summary::Summary;
 use crate::tables::{history_columns, record_columns};
 
-/// File stems and schemas: `summary`, `manifest`, and the two tables, each row seen as an object.
+/// File stems and schemas: `summary`, `manifest`, the two of a study, and the two tables of a run, each row seen as an object.
 pub fn schemas() -> Vec<(&'static str, Value)> {
     vec![
         ("summary", schema_for!(Summary).to_value()),
         ("manifest", schema_for!(Manifest).to_value()),
+        ("study", schema_for!(StudyFile).to_value()),
+        ("study_card", schema_for!(CardFile).to_value()),
         (
             "history",
             table(

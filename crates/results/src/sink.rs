@@ -32,16 +32,22 @@ impl Sink {
     }
 
     /// Flushes to the disk and returns the manifest's entry under that name.
-    pub fn finish(mut self, name: &str) -> Result<FileEntry, ResultsError> {
+    pub fn finish(self, name: &str) -> Result<FileEntry, ResultsError> {
+        let bytes = self.bytes;
+        Ok(FileEntry {
+            name: name.to_owned(),
+            bytes,
+            blake3: self.finish_hashed()?.to_hex().to_string(),
+        })
+    }
+
+    /// Flushes to the disk and returns the checksum.
+    pub fn finish_hashed(mut self) -> Result<blake3::Hash, ResultsError> {
         self.file
             .flush()
             .and_then(|()| self.file.get_ref().sync_all())
             .map_err(ResultsError::io("write the file", &self.path))?;
-        Ok(FileEntry {
-            name: name.to_owned(),
-            bytes: self.bytes,
-            blake3: self.hasher.finalize().to_hex().to_string(),
-        })
+        Ok(self.hasher.finalize())
     }
 }
 

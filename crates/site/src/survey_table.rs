@@ -1,6 +1,6 @@
 //! The list of poles as columns for a file.
 
-use giveway_results::{PoleColumn, PoleTable, PoleValues};
+use giveway_results::{CellValues, RowColumn, RowTable};
 
 use crate::survey::{PoleLine, Survey};
 
@@ -9,11 +9,11 @@ fn text(
     meaning: &'static str,
     lines: &[PoleLine],
     read: impl Fn(&PoleLine) -> String,
-) -> PoleColumn {
-    PoleColumn {
-        name,
-        meaning,
-        values: PoleValues::Text(lines.iter().map(read).collect()),
+) -> RowColumn {
+    RowColumn {
+        name: name.to_owned(),
+        meaning: meaning.to_owned(),
+        values: CellValues::Text(lines.iter().map(read).collect()),
     }
 }
 
@@ -22,11 +22,11 @@ fn number(
     meaning: &'static str,
     lines: &[PoleLine],
     read: impl Fn(&PoleLine) -> Option<f64>,
-) -> PoleColumn {
-    PoleColumn {
-        name,
-        meaning,
-        values: PoleValues::Number(lines.iter().map(read).collect()),
+) -> RowColumn {
+    RowColumn {
+        name: name.to_owned(),
+        meaning: meaning.to_owned(),
+        values: CellValues::Number(lines.iter().map(read).collect()),
     }
 }
 
@@ -35,11 +35,11 @@ fn count(
     meaning: &'static str,
     lines: &[PoleLine],
     read: impl Fn(&PoleLine) -> usize,
-) -> PoleColumn {
-    PoleColumn {
-        name,
-        meaning,
-        values: PoleValues::Count(
+) -> RowColumn {
+    RowColumn {
+        name: name.to_owned(),
+        meaning: meaning.to_owned(),
+        values: CellValues::Count(
             lines
                 .iter()
                 .map(|l| i64::try_from(read(l)).unwrap_or(i64::MAX))
@@ -50,9 +50,9 @@ fn count(
 
 impl Survey {
     /// Columns of `poles.csv` and `poles.parquet`, the worst pole first.
-    pub fn table(&self) -> PoleTable {
+    pub fn table(&self) -> RowTable {
         let l = &self.poles;
-        PoleTable {
+        RowTable {
             columns: vec![
                 count("rank", "place in the list, the worst first", l, |p| p.rank),
                 text("pole", "identifier of the pole", l, |p| p.pole.clone()),

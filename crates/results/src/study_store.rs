@@ -1,0 +1,44 @@
+//! Storage of a study of many runs: nothing that was computed is lost, and how it was computed leaves no trace in the
+//! table.
+//!
+//! A study's folder holds closed Parquet shards and a ledger. A shard is written under a temporary name, flushed, renamed
+//! to its number and checksum, and then entered in the ledger, run by run, with the run's key; an entry counts when it is
+//! closed by the shard's own entry. Whatever instant ends the program, the next `StudyStore::open` finds every run that was
+//! acknowledged, and at most the shard in hand is missing. The ledger says quickly what is done; each shard also says it
+//! for itself, so that a lost or damaged ledger is written anew from the shards.
+//!
+//! ```text
+//! StudyCard, StudyRow --StudyStore--> shards, ledger --close--> runs.parquet, runs.csv, study.json
+//! folders of parts    --merge------------------------------> runs.parquet, runs.csv, study.json
+//! folder              --read_study-------------------------> StudyFile, RowTable by RowTable
+//! ```
+//!
+//! The table is sorted by the index of the run, its row groups have a fixed length, and it holds no time, place or number of
+//! threads: equal runs give equal bytes.
+
+mod assemble;
+mod card;
+mod closing;
+mod done;
+mod ledger;
+mod merge;
+mod part;
+mod read;
+mod row;
+mod scan;
+mod shard;
+mod store;
+
+pub use card::{Origin, RowRange, StudyCard, StudyColumn, StudyFile, StudyStatus};
+pub use done::Done;
+pub use merge::{MergeReport, merge};
+pub use part::part_rows;
+pub use read::{Blocks, Study, read_study};
+pub use row::{Cell, CellKind, RunKey, StudyRow};
+pub use scan::Repairs;
+pub use store::{Mixing, StudyStore};
+
+pub(crate) use card::CardFile;
+
+/// Rows of a row group of the closed table, and the most of a shard.
+pub const BLOCK_ROWS: usize = 16_384;

@@ -1,0 +1,76 @@
+//! The closed table: `runs.parquet` and `runs.csv` from the rows in the order of the plan, and `study.json` beside them.
+
+use std::io::Write;
+use std::path::Path;
+
+use crate::ResultsError;
+use crate::manifest::FileEntry;
+use crate::row_parquet::RowWriter;
+use crate::sink::Sink;
+
+use super::assemble::Assembly;
+use super::card::{FORMAT, Origin, RowRange, STUDY_KIND, StudyCard, StudyFile, StudyStatus};
+
+pub const PARQUET_NAME: &str = "runs.parquet";
+pub const CSV_NAME: &str = "runs.csv";
+pub const STUDY_NAME: &str = "study.json";
+
+/// What is said of the table besides its rows.
+pub struct Summing {
+    pub card: StudyCard,
+    pub mixed_with: Vec<Origin>,
+    pub rows: u64,
+    pub failed: u64,
+    pub gaps: Vec<RowRange>,
+}
+
+/// Writes the table under these file names.
+pub fn write_tables(
+    folder: &Path,
+    [parquet_name, csv_name]: [&str; 2],
+    card: &StudyCard,
+    mut assembly: Assembly,
+) -> Result<Vec<FileEntry>, ResultsError> {
+    let head = card.head();
+    let path = folder.join(parquet_name);
+    let csv_path = folder.join(csv_name);
+    let mut csv = Sink::create(&csv_path)?;
+    let mut parquet = RowWriter::new(Sink::create(&path)?, "runs", &head, &[])
+        .map_err(ResultsError::parquet(&path))?;
+    let mut text = head.csv_head();
+    loop {
+        csv.write_all(text.as_bytes())
+            .map_err(ResultsError::io("write the file", &csv_path))?;
+        let Some(block) = assembly.next_block()? else {
+            break;
+        };
+        parquet
+            .write(&block)
+            .map_err(ResultsError::parquet(&path))?;
+        text.clear();
+        block.add_csv_rows(&mut text);
+    }
+    let sink = parquet.finish().map_err(ResultsError::parquet(&path))?;
+    Ok(vec![sink.finish(PARQUET_NAME)?, csv.finish(CSV_NAME)?])
+}
+
+impl Summing {
+    /// Content of `study.json`.
+    pub fn into_file(self, files: Vec<FileEntry>) -> StudyFile {
+        StudyFile {
+            kind: STUDY_KIND.to_owned(),
+            format: FORMAT,
+            status: if self.gaps.is_empty() {
+                StudyStatus::Complete
+            } else {
+                StudyStatus::Partial
+            },
+            card: self.card,
+            mixed_with: self.mixed_with,
+            rows: self.rows,
+            failed: self.failed,
+            gaps: self.gaps,
+            files,
+        }
+    }
+}
