@@ -1,0 +1,140 @@
+//! The runs of a plan, on all threads at hand, into a store.
+//!
+//! Runs go in chunks in the order of their numbers; each chunk is a shard that is safe once it is written. Every run
+//! depends on its number alone, so the rows are the same for any number of threads, parts and interruptions. A run that
+//! cannot be computed, or that panics, is a row with its reason.
+
+use std::any::Any;
+use std::ops::Range;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+
+use giveway_results::{Mixing, ResultsError, RunKey, StudyRow, StudyStore};
+use rayon::prelude::*;
+
+use crate::pass::numbers;
+use crate::plan::{Plan, key_without_scenario, one_line, run_key};
+use crate::supports::Supports;
+
+/// Runs of one chunk: what is computed anew after a crash, and what is held in memory.
+const CHUNK: usize = 512;
+
+/// What has been done, for whoever watches.
+#[derive(Debug, Default)]
+pub struct Tally {
+    /// Runs computed.
+    pub done: AtomicU64,
+    /// Failed ones among them.
+    pub failed: AtomicU64,
+}
+
+/// How an execution ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ended {
+    /// Every run of the slice is in the store.
+    Complete,
+    /// It was told to stop.
+    Stopped,
+}
+
+/// One run as a row; never an error and never a panic.
+pub fn run_row(plan: &Plan, index: u64, supports: &Supports) -> StudyRow {
+    let run = match plan.run(index) {
+        Ok(run) => run,
+        Err(reason) => {
+            let key = key_without_scenario(None, &format!("{index} {reason}"));
+            return plan.failed_row(index, None, key, reason);
+        }
+    };
+    let scenario = match plan.scenario(&run) {
+        Ok(scenario) => scenario,
+        Err(diagnostics) => {
+            let reason = one_line(&diagnostics);
+            let key = key_without_scenario(Some(&run), &reason);
+            return plan.failed_row(index, Some(&run), key, reason);
+        }
+    };
+    let key = run_key(&scenario);
+    let outcome = catch_unwind(AssertUnwindSafe(|| {
+        let prepared = supports.prepare(&scenario).map_err(|e| e.to_string())?;
+        numbers(&prepared).map_err(|e| e.to_string())
+    }));
+    match outcome {
+        Ok(Ok(numbers)) => plan.row(&run, key, &scenario, &numbers),
+        Ok(Err(reason)) => plan.failed_row(index, Some(&run), key, reason),
+        Err(panic) => {
+            let reason = format!("panicked: {}", panic_in_words(panic.as_ref()));
+            plan.failed_row(index, Some(&run), key, reason)
+        }
+    }
+}
+
+fn panic_in_words(panic: &(dyn Any + Send)) -> &str {
+    let text = panic.downcast_ref::<&str>().copied();
+    text.or_else(|| panic.downcast_ref::<String>().map(String::as_str))
+        .unwrap_or("without a message")
+}
+
+/// The key of a run, without computing it.
+pub fn key_of(plan: &Plan, index: u64) -> RunKey {
+    match plan.run(index) {
+        Ok(run) => match plan.scenario(&run) {
+            Ok(scenario) => run_key(&scenario),
+            Err(diagnostics) => key_without_scenario(Some(&run), &one_line(&diagnostics)),
+        },
+        Err(reason) => key_without_scenario(None, &format!("{index} {reason}")),
+    }
+}
+
+/// Numbers of the runs of the slice that the store lacks; where it may hold rows of another plan or model, also those
+/// whose key is another one.
+pub fn missing(plan: &Plan, store: &StudyStore, slice: Range<u64>, mixing: Mixing) -> Vec<u64> {
+    let done = store.done();
+    let indices: Vec<u64> = slice.collect();
+    match mixing {
+        Mixing::Refuse => indices.into_iter().filter(|&i| !done.contains(i)).collect(),
+        Mixing::Allow => indices
+            .into_par_iter()
+            .filter(|&i| !(done.contains(i) && done.matches(i, &key_of(plan, i))))
+            .collect(),
+    }
+}
+
+/// Computes these runs and appends them; a raised `stop` ends it after the runs in hand, whose rows are kept.
+///
+/// # Errors
+/// What kept the store from writing; what was written before is safe.
+pub fn execute(
+    plan: &Plan,
+    runs: &[u64],
+    store: &mut StudyStore,
+    tally: &Tally,
+    stop: &AtomicBool,
+) -> Result<Ended, ResultsError> {
+    let supports = Supports::new();
+    for chunk in runs.chunks(CHUNK) {
+        // In the order of the chunk, whoever computed them.
+        let rows: Vec<StudyRow> = chunk
+            .par_iter()
+            .with_max_len(1)
+            .filter_map(|&index| {
+                if stop.load(Ordering::Relaxed) {
+                    return None;
+                }
+                let row = run_row(plan, index, &supports);
+                tally
+                    .failed
+                    .fetch_add(u64::from(row.failed), Ordering::Relaxed);
+                tally.done.fetch_add(1, Ordering::Relaxed);
+                Some(row)
+            })
+            .collect();
+        if !rows.is_empty() {
+            store.append_shard(&rows)?;
+        }
+        if rows.len() < chunk.len() {
+            return Ok(Ended::Stopped);
+        }
+    }
+    Ok(Ended::Complete)
+}

@@ -1,0 +1,351 @@
+//! A plan held against its base scenarios: every path exists, every value is possible, every axis has an effect.
+
+use giveway_scenario::grammar::{Fallback, row_at, rows};
+use giveway_scenario::model::Scenario;
+use giveway_scenario::{Diagnostic, Severity};
+use giveway_units::nearest;
+
+use super::document::Document;
+use super::finding::{Findings, Said};
+use super::sampled::Law;
+use super::{Plan, content};
+
+/// Most values of an axis that are resolved one by one before the runs; of longer ones, evenly spread values.
+const MOST_TRIED: usize = 400;
+
+/// A path that no scenario has.
+pub(super) fn unknown_path(path: &str, at: usize, findings: &mut Findings<'_>) {
+    let said = Said::that("the scenario has no such path");
+    let plain = path.replace("[*]", "[]");
+    let said = match nearest(&plain, rows().map(|row| row.path)) {
+        Some(meant) => said.hint(format!("did you mean `{meant}`?")),
+        None => said.hint("docs/scenario.md lists every path"),
+    };
+    findings.add("T010", at, path, said);
+}
+
+/// A base that is no scenario.
+pub(super) fn base_is_wrong(
+    name: &str,
+    at: usize,
+    list: &[Diagnostic],
+    findings: &mut Findings<'_>,
+) {
+    for d in list.iter().filter(|d| d.severity == Severity::Error) {
+        let said = Said::that(format!("the base has an error: {}", in_one_line(name, d)))
+            .hint(format!("giveway check {name}"));
+        findings.add("T031", at, "base", said);
+    }
+}
+
+fn in_one_line(name: &str, d: &Diagnostic) -> String {
+    format!(
+        "{name}:{}:{}: {}: {}: {}",
+        d.line, d.column, d.code, d.path, d.message
+    )
+}
+
+/// No path is set in two places, and no section together with a key in it.
+pub(super) fn paths_apart(document: &Document, findings: &mut Findings<'_>) {
+    let mut all: Vec<(&str, usize, usize)> = Vec::new();
+    // Levels of the conditions exclude each other, so they are one place; 0 = [set], 1 = conditions, and so on.
+    all.extend(document.set.iter().map(|(p, _, at)| (p.as_str(), *at, 0)));
+    for level in &document.levels {
+        all.extend(level.changes.iter().map(|(p, _)| (p.as_str(), level.at, 1)));
+    }
+    all.extend(document.grid.iter().map(|a| (a.path.as_str(), a.at, 2)));
+    for axis in document.sample.iter().flat_map(|s| &s.axes) {
+        all.extend(axis.paths.iter().map(|p| (p.as_str(), axis.at, 3)));
+    }
+    let below = |inner: &str, outer: &str| {
+        inner
+            .strip_prefix(outer)
+            .is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']))
+    };
+    for (i, &(path, at, place)) in all.iter().enumerate() {
+        let twin = all[..i].iter().find(|&&(other, _, other_place)| {
+            let same_levels = place == 1 && other_place == 1;
+            !same_levels && (below(path, other) || below(other, path))
+        });
+        if let Some((other, ..)) = twin {
+            let said = Said::that(format!("`{path}` is set here and `{other}` above"));
+            findings.add("T042", at, path, said.allowed("each path once"));
+        }
+    }
+}
+
+/// Every value by itself, the others at their first; then whether each axis has an effect.
+pub(super) fn check(plan: &Plan, set: &[(String, String, usize)], findings: &mut Findings<'_>) {
+    let first = vec![0; plan.grid.len()];
+    let point = plan.points.as_ref().map(|_| 0);
+    for base in 0..plan.bases.len() {
+        // The base with what every run has: its own problems first.
+        let Some(scenario) = resolved(plan, set, base, 0, &first, point, findings) else {
+            continue;
+        };
+        conditions(plan, set, base, findings);
+        sampled(plan, base, &scenario, findings);
+        for axis in 0..plan.grid.len() {
+            one_axis(plan, set, base, axis, &scenario, findings);
+        }
+    }
+    let mut seen: Vec<(String, usize)> = Vec::new();
+    for base in 0..plan.bases.len() {
+        let run = plan.at(0, base, 0, &first, point);
+        let Some(text) = run.ok().and_then(|r| plan.scenario(&r).ok()).map(content) else {
+            continue;
+        };
+        if let Some((_, other)) = seen.iter().find(|(t, _)| *t == text) {
+            let said = Said::that(format!(
+                "the files `{}` and `{}` give the same scenario",
+                plan.bases[*other].name, plan.bases[base].name
+            ));
+            findings.add("T041", 0, "files", said);
+        }
+        seen.push((text, base));
+    }
+}
+
+/// The scenario at these places; what is wrong is found at the place of the change.
+fn resolved(
+    plan: &Plan,
+    set: &[(String, String, usize)],
+    base: usize,
+    level: usize,
+    places: &[usize],
+    point: Option<u64>,
+    findings: &mut Findings<'_>,
+) -> Option<Scenario> {
+    let run = match plan.at(0, base, level, places, point) {
+        Ok(run) => run,
+        Err(problem) => {
+            let at = plan.sample.as_ref().map_or(0, |s| s.at);
+            let said = Said::that(format!("a sample point cannot be put in: {problem}"));
+            findings.add("T022", at, "sample", said);
+            return None;
+        }
+    };
+    let errors = match plan.scenario(&run) {
+        Ok(scenario) => return Some(scenario),
+        Err(errors) => errors,
+    };
+    for d in errors.iter().filter(|d| d.severity == Severity::Error) {
+        match place_of(plan, set, level, places, d) {
+            Some(at) => findings.take_over(at, d),
+            None => base_is_wrong(plan.bases[base].template.file(), 0, &[d.clone()], findings),
+        }
+    }
+    None
+}
+
+/// Where the change stands that a diagnostic is about.
+fn place_of(
+    plan: &Plan,
+    set: &[(String, String, usize)],
+    level: usize,
+    places: &[usize],
+    d: &Diagnostic,
+) -> Option<usize> {
+    // The message of a change ends in "(in `path=value`)".
+    let named = d
+        .message
+        .rsplit_once("(in `")
+        .and_then(|(_, rest)| rest.split_once('='))
+        .map(|(path, _)| path);
+    let about = |path: &str| named == Some(path) || d.path == path;
+    if d.file != "--set" && !plan.grid.iter().any(|a| about(&a.path)) {
+        return None;
+    }
+    for (axis, &place) in plan.grid.iter().zip(places) {
+        if about(&axis.path) {
+            return axis.places.get(place).copied();
+        }
+    }
+    for axis in plan.sample.iter().flat_map(|s| &s.axes) {
+        if axis.paths.iter().any(|p| about(p)) {
+            return Some(axis.at);
+        }
+    }
+    if let Some(level) = plan.levels.get(level)
+        && level.changes.iter().any(|(p, _)| about(p))
+    {
+        return Some(level.at);
+    }
+    set.iter().find(|(p, ..)| about(p)).map(|(_, _, at)| *at)
+}
+
+fn one_axis(
+    plan: &Plan,
+    set: &[(String, String, usize)],
+    base: usize,
+    number: usize,
+    scenario: &Scenario,
+    findings: &mut Findings<'_>,
+) {
+    let axis = &plan.grid[number];
+    let count = axis.values.len();
+    let point = plan.points.as_ref().map(|_| 0);
+    let tried: Vec<usize> = if count <= MOST_TRIED {
+        (0..count).collect()
+    } else {
+        (0..MOST_TRIED)
+            .map(|i| i * (count - 1) / (MOST_TRIED - 1))
+            .collect()
+    };
+    let mut seen: Vec<(String, usize)> = Vec::new();
+    let mut repeated = None;
+    let mut wrong = 0;
+    for place in tried {
+        let mut places = vec![0; plan.grid.len()];
+        places[number] = place;
+        let Some(found) = resolved(plan, set, base, 0, &places, point, findings) else {
+            wrong += 1;
+            if wrong > 8 {
+                return;
+            }
+            continue;
+        };
+        let text = content(found);
+        if let Some((_, other)) = seen.iter().find(|(t, _)| *t == text) {
+            repeated = repeated.or(Some((place, *other)));
+        }
+        seen.push((text, place));
+    }
+    let Some((place, other)) = repeated else {
+        if count > 1 {
+            hidden_by_preload(&axis.path, axis.at, scenario, findings);
+        }
+        return;
+    };
+    let all_alike = seen.iter().all(|(text, _)| *text == seen[0].0);
+    if all_alike && axis.values.iter().any(|v| *v != axis.values[0]) && !alike(plan, number) {
+        no_effect(&axis.path, axis.at, findings);
+    } else {
+        let at = axis.places.get(place).copied().unwrap_or(axis.at);
+        let said = Said::that("this value gives the same scenario as another one of the list")
+            .found(format!("{} and {}", axis.values[other], axis.values[place]));
+        findings.add("T041", at, &axis.path, said);
+    }
+}
+
+/// Whether all values of an axis are one value in different words.
+fn alike(plan: &Plan, number: usize) -> bool {
+    let (axis, shown) = (&plan.grid[number], plan.shown[number]);
+    let first = shown.cell(&axis.values[0]);
+    axis.values.iter().all(|value| shown.cell(value) == first)
+}
+
+/// Says why a path does nothing, as far as that is known.
+fn no_effect(path: &str, at: usize, findings: &mut Findings<'_>) {
+    let said = Said::that("changing this path has no effect: every value gives the same scenario");
+    let said = match row_at(path) {
+        Some(row) if row.recipe => said.hint(format!(
+            "it is an ingredient of computed values ({}), and the base gives those; take them out of the base, or sweep them",
+            row.section()
+        )),
+        Some(row) if matches!(row.fallback, Fallback::Class) => {
+            said.hint("another path of the study takes its place")
+        }
+        Some(row) if row.section() == "output" || matches!(row.path, "title" | "notes" | "site.name") => {
+            said.hint("it says nothing about the impact; sweep a path that does")
+        }
+        _ => said.hint("another value of the base or of the study takes its place"),
+    };
+    findings.add("T040", at, path, said);
+}
+
+/// Beside a given preload, torque, nut factor and relaxation say nothing.
+fn hidden_by_preload(path: &str, at: usize, scenario: &Scenario, findings: &mut Findings<'_>) {
+    let ingredient = matches!(
+        path,
+        "slip_base.clamp.nut_factor" | "slip_base.clamp.relaxation"
+    );
+    let found = &scenario.as_found;
+    let used = scenario.base.torque_nm.is_some()
+        || !found.torques_nm.is_empty()
+        || found.threads != giveway_scenario::model::Threads::AsDesigned;
+    if ingredient && !used {
+        let said = Said::that("changing this path has no effect: the preload is given")
+            .hint("give `slip_base.clamp.torque` in place of `slip_base.clamp.preload`");
+        findings.add("T040", at, path, said);
+    }
+}
+
+/// Levels of the conditions: possible, and different from each other.
+fn conditions(
+    plan: &Plan,
+    set: &[(String, String, usize)],
+    base: usize,
+    findings: &mut Findings<'_>,
+) {
+    if plan.levels.is_empty() {
+        return;
+    }
+    let bare = plan.bases[base].template.with(&super::borrowed(&plan.set));
+    if bare.is_ok_and(|scenario| !scenario.as_found.present().is_empty()) {
+        let said = Said::that(format!(
+            "`{}` holds findings of its own",
+            plan.bases[base].name
+        ));
+        findings.add("T032", plan.levels[0].at, "condition", said);
+    }
+    let first = vec![0; plan.grid.len()];
+    let point = plan.points.as_ref().map(|_| 0);
+    let mut seen: Vec<(String, usize)> = Vec::new();
+    for number in 0..plan.levels.len() {
+        let Some(scenario) = resolved(plan, set, base, number, &first, point, findings) else {
+            continue;
+        };
+        let text = content(scenario);
+        if let Some((_, other)) = seen.iter().find(|(t, _)| *t == text) {
+            let said = Said::that(format!(
+                "the levels `{}` and `{}` give the same scenario",
+                plan.levels[*other].name, plan.levels[number].name
+            ));
+            findings.add("T041", plan.levels[number].at, "condition", said);
+        }
+        seen.push((text, number));
+    }
+}
+
+/// Each drawn axis by itself, low against high.
+fn sampled(plan: &Plan, base: usize, scenario: &Scenario, findings: &mut Findings<'_>) {
+    let Some(sample) = &plan.sample else { return };
+    let template = &plan.bases[base].template;
+    let mut changes = plan.set.clone();
+    if let Some(level) = plan.levels.first() {
+        changes.extend(level.changes.iter().cloned());
+    }
+    changes.extend(
+        plan.grid
+            .iter()
+            .map(|a| (a.path.clone(), a.values[0].clone())),
+    );
+    for axis in &sample.axes {
+        let at_place = |place: f64| {
+            let mut changes = changes.clone();
+            let value = axis.value(place).map_err(|e| (e.to_string(), Vec::new()))?;
+            let said = |list: Vec<Diagnostic>| (String::new(), list);
+            axis.change(&value, template, &mut changes).map_err(said)?;
+            template.with(&super::borrowed(&changes)).map_err(said)
+        };
+        match (at_place(0.02), at_place(0.98)) {
+            (Ok(low), Ok(high)) => {
+                let one_word = matches!(&axis.law, Law::Words(w) if w.names().len() == 1);
+                if content(low) == content(high) && !one_word {
+                    no_effect(&axis.paths[0], axis.at, findings);
+                } else {
+                    hidden_by_preload(&axis.paths[0], axis.at, scenario, findings);
+                }
+            }
+            (Err((problem, list)), _) | (_, Err((problem, list))) => {
+                for d in list.iter().filter(|d| d.severity == Severity::Error) {
+                    findings.take_over(axis.at, d);
+                }
+                if list.is_empty() {
+                    findings.add("T022", axis.at, &axis.paths[0], Said::that(problem));
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,318 @@
+//! Columns of a study's table: what was set, and what came out.
+
+use giveway_results::summary::Status;
+use giveway_results::{Cell, CellKind, StudyColumn};
+use giveway_scenario::grammar::{Kind, row_at};
+use giveway_units::{Dimension, parse};
+use serde::Serialize;
+
+use crate::numbers::Numbers;
+
+/// The name of a path's column, without its unit: small letters, digits and `_`.
+pub(super) fn name_of(path: &str) -> String {
+    let mut name = String::new();
+    for c in path.chars() {
+        match c {
+            c if c.is_ascii_alphanumeric() => name.push(c.to_ascii_lowercase()),
+            '*' => name.push_str("all"),
+            _ if !name.ends_with('_') => name.push('_'),
+            _ => {}
+        }
+    }
+    name.trim_matches('_').to_owned()
+}
+
+/// How the SI unit of a dimension ends a column's name.
+pub(super) fn suffix(dimension: Dimension) -> &'static str {
+    match dimension {
+        Dimension::Length => "_m",
+        Dimension::Area => "_m2",
+        Dimension::Mass => "_kg",
+        Dimension::Time => "_s",
+        Dimension::Frequency => "_hz",
+        Dimension::Speed => "_mps",
+        Dimension::Acceleration => "_mps2",
+        Dimension::Force => "_n",
+        Dimension::Torque => "_nm",
+        Dimension::Energy => "_j",
+        Dimension::Impulse => "_ns",
+        Dimension::Stress => "_pa",
+        Dimension::Angle => "_rad",
+        Dimension::AngularRate => "_radps",
+        Dimension::Stiffness => "_npm",
+        Dimension::Damping => "_nspm",
+        Dimension::Density => "_kgpm3",
+        Dimension::UnitWeight => "_npm3",
+        Dimension::Inertia => "_kgm2",
+        Dimension::Ratio => "",
+    }
+}
+
+/// What a value of a path is in the table: kind of the column, and the dimension of a number.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Shown {
+    /// A quantity, SI.
+    Quantity(Dimension),
+    /// A plain number or a percentage.
+    Number,
+    Count,
+    Flag,
+    Text,
+}
+
+impl Shown {
+    /// How all these values of a path can be shown.
+    pub fn of<'a>(path: &str, values: impl Iterator<Item = &'a str>) -> Self {
+        let shown = match row_at(path).map(|row| row.kind) {
+            Some(Kind::Quantity(dimension, _)) => Self::Quantity(dimension),
+            Some(Kind::LengthOrName(_)) => Self::Quantity(Dimension::Length),
+            Some(Kind::Number) => Self::Number,
+            Some(Kind::Count) => Self::Count,
+            Some(Kind::Flag) => Self::Flag,
+            _ => Self::Text,
+        };
+        // Named places beside lengths: all as text.
+        let fits = |value: &str| !cell_is_none(&shown.cell(value));
+        if values.into_iter().all(fits) {
+            shown
+        } else {
+            Self::Text
+        }
+    }
+
+    pub fn cell(self, value: &str) -> Cell {
+        let value = value.trim().trim_matches('"');
+        let ratio = || parse(value, Dimension::Ratio).ok().map(|q| q.si);
+        match self {
+            Self::Quantity(d) => Cell::Number(parse(value, d).ok().map(|q| q.si)),
+            Self::Number => Cell::Number(value.parse().ok().or_else(ratio)),
+            Self::Count => Cell::Count(value.parse().ok()),
+            Self::Flag => Cell::Flag(value.parse().ok()),
+            Self::Text => Cell::Text(Some(value.to_owned())),
+        }
+    }
+
+    pub fn kind(self) -> CellKind {
+        match self {
+            Self::Quantity(_) | Self::Number => CellKind::Number,
+            Self::Count => CellKind::Count,
+            Self::Flag => CellKind::Flag,
+            Self::Text => CellKind::Text,
+        }
+    }
+
+    pub fn suffix(self) -> &'static str {
+        match self {
+            Self::Quantity(dimension) => suffix(dimension),
+            _ => "",
+        }
+    }
+}
+
+fn cell_is_none(cell: &Cell) -> bool {
+    matches!(
+        cell,
+        Cell::Number(None) | Cell::Count(None) | Cell::Text(None) | Cell::Flag(None)
+    )
+}
+
+/// One number of a run.
+pub(super) struct Output {
+    pub name: &'static str,
+    pub meaning: &'static str,
+    pub kind: CellKind,
+    pub cell: fn(&Numbers) -> Cell,
+}
+
+const fn number(name: &'static str, cell: fn(&Numbers) -> Cell, meaning: &'static str) -> Output {
+    Output {
+        name,
+        meaning,
+        kind: CellKind::Number,
+        cell,
+    }
+}
+
+const fn text(name: &'static str, cell: fn(&Numbers) -> Cell, meaning: &'static str) -> Output {
+    Output {
+        name,
+        meaning,
+        kind: CellKind::Text,
+        cell,
+    }
+}
+
+fn finite(value: impl Into<Option<f64>>) -> Cell {
+    Cell::Number(value.into().filter(|x| x.is_finite()))
+}
+
+/// A word as it stands in the summary.
+fn word(value: impl Serialize) -> Cell {
+    let text = serde_json::to_value(value).ok();
+    Cell::Text(text.and_then(|v| v.as_str().map(str::to_owned)))
+}
+
+/// Everything that can be asked for, in the order of the table.
+pub(super) const OUTPUTS: &[Output] = &[
+    text("ending", |n| word(n.ending), "How the engagement ended."),
+    number(
+        "velocity_change_mps",
+        |n| finite(n.velocity_change_mps()),
+        "Speed lost along the initial direction of travel, at loss of contact or at the end of the engagement.",
+    ),
+    text(
+        "outcome",
+        |n| word(n.outcome()),
+        "Outcome by the governing document.",
+    ),
+    text(
+        "document",
+        |n| Cell::Text(n.verdicts.first().map(|v| v.set.clone())),
+        "Name of the governing document in the scenario file.",
+    ),
+    text(
+        "closest_check",
+        |n| Cell::Text(n.verdicts.first().and_then(|v| v.closest_check.clone())),
+        "The check of that document with the least margin.",
+    ),
+    number(
+        "margin_fraction",
+        |n| finite(n.verdicts.first().and_then(|v| v.margin_fraction)),
+        "Its margin: 1 - |value| / maximum.",
+    ),
+    number(
+        "motion_margin_fraction",
+        |n| finite(n.verdicts.first().and_then(|v| v.motion_margin_fraction)),
+        "Least margin of the checks of what happens to vehicle and occupant.",
+    ),
+    Output {
+        name: "stands_in_wind",
+        meaning: "Whether the clamped base stands in the design wind; absent for a fixed obstacle.",
+        kind: CellKind::Flag,
+        cell: |n| Cell::Flag(n.stands_in_wind),
+    },
+    number(
+        "peak_force_n",
+        |n| finite(n.peak_force_n),
+        "Largest contact force.",
+    ),
+    number(
+        "peak_crush_m",
+        |n| finite(n.peak_crush_m),
+        "Largest crush over all bands.",
+    ),
+    number(
+        "release_time_s",
+        |n| finite(n.release_time_s),
+        "Release of the last bolt; absent where the base holds.",
+    ),
+    number(
+        "contact_end_time_s",
+        |n| finite(n.contact_end_time_s),
+        "Last touch of face and pole.",
+    ),
+    number(
+        "end_time_s",
+        |n| finite(n.end_time_s),
+        "End of the engagement.",
+    ),
+    number(
+        "oiv_longitudinal_mps",
+        |n| finite(n.occupant_impact_velocity_mps[0]),
+        "Occupant impact velocity along.",
+    ),
+    number(
+        "oiv_lateral_mps",
+        |n| finite(n.occupant_impact_velocity_mps[1]),
+        "Occupant impact velocity across.",
+    ),
+    number(
+        "ridedown_longitudinal_g",
+        |n| finite(n.ridedown_g[0]),
+        "Ridedown along; absent without contact of the occupant.",
+    ),
+    number(
+        "ridedown_lateral_g",
+        |n| finite(n.ridedown_g[1]),
+        "Ridedown across.",
+    ),
+    number(
+        "thiv_kmph",
+        |n| finite(n.thiv_kmph),
+        "Theoretical head impact velocity.",
+    ),
+    number("asi", |n| finite(n.asi), "Severity index of 50 ms means."),
+    text(
+        "flags",
+        |n| {
+            let words: Vec<&str> = n.flags.iter().map(|f| f.word.as_str()).collect();
+            Cell::Text(Some(words.join(" ")))
+        },
+        "Words of the findings that a person must see, defined on the page of results.",
+    ),
+    number(
+        "energy_residual_fraction",
+        |n| finite(n.books.energy_residual_fraction),
+        "Residual of the energy book over the initial kinetic energy.",
+    ),
+    Output {
+        name: "steps",
+        meaning: "Time steps of the engagement.",
+        kind: CellKind::Count,
+        cell: |n| Cell::Count(i64::try_from(n.steps).ok()),
+    },
+];
+
+/// The outputs of these names, in the table's order; all of them where none is named.
+pub(super) fn outputs(names: &[String]) -> Vec<&'static Output> {
+    OUTPUTS
+        .iter()
+        .filter(|o| names.is_empty() || names.iter().any(|n| n == o.name))
+        .collect()
+}
+
+/// Why a run whose books do not close has no numbers.
+pub(super) fn open_books(numbers: &Numbers) -> Option<String> {
+    (numbers.status == Status::Failed).then(|| {
+        format!(
+            "the books do not close: energy {:e}, momentum {:e} of the initial values",
+            numbers.books.energy_residual_fraction, numbers.books.momentum_residual_fraction
+        )
+    })
+}
+
+/// Columns that every study has before its outputs and after what was set.
+pub(super) fn fixed_columns() -> [StudyColumn; 2] {
+    [
+        StudyColumn {
+            name: "preload_n".into(),
+            meaning: "Preload of each bolt of the design at the time of the impact.".into(),
+            kind: CellKind::Number,
+        },
+        StudyColumn {
+            name: "reason".into(),
+            meaning: "Why a run failed; absent otherwise.".into(),
+            kind: CellKind::Text,
+        },
+    ]
+}
+
+impl Output {
+    pub fn column(&self) -> StudyColumn {
+        StudyColumn {
+            name: self.name.into(),
+            meaning: self.meaning.into(),
+            kind: self.kind,
+        }
+    }
+}
+
+/// The cell of a column in which nothing exists.
+pub(super) fn absent(kind: CellKind) -> Cell {
+    match kind {
+        CellKind::Number => Cell::Number(None),
+        CellKind::Count => Cell::Count(None),
+        CellKind::Text => Cell::Text(None),
+        CellKind::Flag => Cell::Flag(None),
+    }
+}

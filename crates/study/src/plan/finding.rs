@@ -1,0 +1,139 @@
+//! What is wrong with a study file, as the diagnostics that scenario files have too.
+
+use giveway_scenario::{Diagnostic, Severity};
+
+/// What a finding says.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Said {
+    /// What is wrong, one sentence.
+    pub message: String,
+    /// The value found.
+    pub found: Option<String>,
+    /// What is allowed.
+    pub allowed: Option<String>,
+    /// What to write instead.
+    pub suggestion: Option<String>,
+}
+
+impl Said {
+    /// Only a message.
+    pub fn that(message: impl Into<String>) -> Self {
+        Self {
+            message: message.into(),
+            ..Self::default()
+        }
+    }
+
+    pub fn found(mut self, found: impl Into<String>) -> Self {
+        self.found = Some(found.into());
+        self
+    }
+
+    pub fn allowed(mut self, allowed: impl Into<String>) -> Self {
+        self.allowed = Some(allowed.into());
+        self
+    }
+
+    pub fn hint(mut self, suggestion: impl Into<String>) -> Self {
+        self.suggestion = Some(suggestion.into());
+        self
+    }
+}
+
+/// Collects what is wrong with one study file.
+#[derive(Debug)]
+pub(super) struct Findings<'a> {
+    file: &'a str,
+    text: &'a str,
+    list: Vec<Diagnostic>,
+}
+
+impl<'a> Findings<'a> {
+    pub fn new(file: &'a str, text: &'a str) -> Self {
+        Self {
+            file,
+            text,
+            list: Vec::new(),
+        }
+    }
+
+    /// Adds a finding at a byte offset; an error below code T500.
+    pub fn add(&mut self, code: &'static str, at: usize, path: &str, said: Said) {
+        debug_assert!(super::codes::explain(code).is_some(), "{code} has no page");
+        let (line, column) = position(self.text, at);
+        self.list.push(Diagnostic {
+            code,
+            severity: if code < "T500" {
+                Severity::Error
+            } else {
+                Severity::Warning
+            },
+            file: self.file.to_owned(),
+            line,
+            column,
+            path: shortened(path),
+            message: said.message,
+            found: said.found.as_deref().map(shortened),
+            allowed: said.allowed,
+            suggestion: said.suggestion,
+        });
+    }
+
+    /// Takes over what the scenario crate says about a change, at the place of that change in the study.
+    pub fn take_over(&mut self, at: usize, diagnostic: &Diagnostic) {
+        let (line, column) = position(self.text, at);
+        let message = match diagnostic.message.rfind(" (in `") {
+            Some(end) if diagnostic.file == "--set" => diagnostic.message[..end].to_owned(),
+            _ => diagnostic.message.clone(),
+        };
+        let taken = Diagnostic {
+            file: self.file.to_owned(),
+            line,
+            column,
+            message,
+            ..diagnostic.clone()
+        };
+        if !self.list.contains(&taken) {
+            self.list.push(taken);
+        }
+    }
+
+    /// Whether nothing that stops was found.
+    pub fn clean(&self) -> bool {
+        self.list.iter().all(|d| d.severity != Severity::Error)
+    }
+
+    /// Everything in the order of the file.
+    pub fn finish(mut self) -> Vec<Diagnostic> {
+        self.list.sort_by_key(|d| (d.line, d.column));
+        self.list
+    }
+}
+
+/// Line and column, from 1, of a byte offset.
+fn position(text: &str, at: usize) -> (usize, usize) {
+    let mut end = at.min(text.len());
+    while !text.is_char_boundary(end) {
+        end -= 1;
+    }
+    let before = &text[..end];
+    let start = before.rfind('\n').map_or(0, |i| i + 1);
+    (
+        before.matches('\n').count() + 1,
+        before[start..].chars().count() + 1,
+    )
+}
+
+/// At most 80 characters, control characters replaced.
+pub(super) fn shortened(text: &str) -> String {
+    const MOST: usize = 80;
+    let mut out: String = text
+        .chars()
+        .take(MOST)
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    if text.chars().count() > MOST {
+        out.push_str("...");
+    }
+    out
+}
