@@ -163,9 +163,10 @@ struct Balance {
     elastic: Vec<f64>,
 }
 
-/// Newton's method on the rigid pose; it stops where rounding of the pose (times the joint's stiffness)
-/// keeps the residual from falling further.
-/// the elastic shape follows from the load that the foot must carry.
+/// Newton's method on the rigid pose; the elastic shape follows from the load that the foot must carry.
+///
+/// # Errors
+/// No equilibrium found, with what to change.
 pub(crate) fn find_rest(
     s: &Scenario,
     solution: &SupportSolution,
@@ -185,48 +186,121 @@ pub(crate) fn find_rest(
     let mut pose = upright;
     // Start where the bent pole's foot sits square in its notches.
     for _ in 0..4 {
-        pose.elastic = balance(s, solution, joint, &axes, &pose, weight).elastic;
+        pose.elastic = balance(s, solution, joint, &axes, &pose, weight, true).elastic;
         let (u, turn) = solution.foot_motion(&pose.elastic);
         pose.attitude = Attitude::identity().rotated_by(&-turn);
         pose.position =
             Vector3::z() * s.site.slip_plane_height_m - pose.attitude.matrix() * (u - m.centre_m);
     }
+    let at = |pose: &Rest, slides| balance(s, solution, joint, &axes, pose, weight, slides);
+    if let Some(rest) = newton(&pose, weight, |pose| at(pose, true)) {
+        return Ok(rest);
+    }
+    // Bolts with next to no clamp slide at the first guess, and a plate that opens and closes on them has kinks. The
+    // plate that sticks in its notches, let down from a clamp that keeps it shut, shows where it stands.
+    let mut stuck = pose;
+    for part in [1.0, 0.1, 0.01, 0.001, 0.0] {
+        let clamped: Vec<JointLaw> = joint
+            .iter()
+            .map(|l| JointLaw {
+                preload: l.preload + part * (l.yield_load - l.preload).max(0.0),
+                ..l.clone()
+            })
+            .collect();
+        let at = |pose: &Rest| balance(s, solution, &clamped, &axes, pose, weight, false);
+        if let Some(found) = damped_newton(&stuck, weight, at) {
+            stuck = found;
+        }
+    }
+    newton(&stuck, weight, |pose| at(pose, true))
+        .or_else(|| damped_newton(&stuck, weight, |pose| at(pose, true)))
+        .ok_or_else(|| ImpactError::CannotStand(cannot_stand(s, joint, &m.centre_m, weight)))
+}
+
+/// Why there is no equilibrium, and what to change.
+fn cannot_stand(s: &Scenario, joint: &[JointLaw], centre: &Vector3<f64>, weight: f64) -> String {
+    let least = |of: fn(&JointLaw) -> f64| joint.iter().map(of).fold(f64::INFINITY, f64::min);
+    let change = if joint.iter().any(|l| l.strips) {
+        "engage more threads of the nuts (as_found.engaged_threads)"
+    } else if !s.as_found.torques_nm.is_empty() {
+        "raise the torque of the bolts (as_found.torques)"
+    } else {
+        "raise the clamp of the bolts (slip_base.clamp)"
+    };
+    format!(
+        "no equilibrium found for a weight of {weight:.0} N and a dead-load moment of {:.0} N.m at {:.0} N of clamp at the loosest bolt, which can be pulled by {:.0} N; {change}, or lessen the moment with a shorter arm or less mass on it (support.arm)",
+        centre.xy().norm() * weight,
+        least(|l| l.preload),
+        least(|l| l.yield_load),
+    )
+}
+
+/// Step of Newton's method on the rigid pose by a numerical Jacobian; the joint is piecewise linear and very stiff.
+fn newton_step(
+    pose: &Rest,
+    here: &Balance,
+    at: &impl Fn(&Rest) -> Balance,
+) -> Option<Vector6<f64>> {
+    let mut jacobian = Matrix6::zeros();
+    for c in 0..6 {
+        let h = 1e-8;
+        let mut d = Vector6::zeros();
+        d[c] = h;
+        let plus = at(&moved(pose, &d));
+        let minus = at(&moved(pose, &-d));
+        jacobian.set_column(c, &((plus.residual - minus.residual) / (2.0 * h)));
+    }
+    jacobian.lu().solve(&here.residual)
+}
+
+/// Newton's method on the rigid pose; it stops where rounding of the pose (times the joint's stiffness)
+/// keeps the residual from falling further.
+fn newton(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Option<Rest> {
     let scale = weight.max(1.0);
+    let mut pose = start.clone();
     let mut last = f64::INFINITY;
     for _ in 0..60 {
-        let here = balance(s, solution, joint, &axes, &pose, weight);
+        let here = at(&pose);
         let error = here.residual.norm() / scale;
         pose.elastic = here.elastic.clone();
         if error < 1e-11 || (error < 1e-6 && error >= 0.5 * last) {
-            return Ok(pose);
+            return Some(pose);
         }
         last = error;
-        // Numerical Jacobian; the joint is piecewise linear and very stiff.
-        let mut jacobian = Matrix6::zeros();
-        for c in 0..6 {
-            let h = 1e-8;
-            let mut d = Vector6::zeros();
-            d[c] = h;
-            let plus = balance(s, solution, joint, &axes, &moved(&pose, &d), weight);
-            let minus = balance(s, solution, joint, &axes, &moved(&pose, &-d), weight);
-            jacobian.set_column(c, &((plus.residual - minus.residual) / (2.0 * h)));
-        }
-        let Some(step) = jacobian.lu().solve(&here.residual) else {
-            break;
-        };
-        pose = moved(&pose, &-step);
-        if !pose.position.iter().all(|x| x.is_finite()) || step.norm() > 1.0 {
-            break;
+        pose = moved(&pose, &-newton_step(&pose, &here, &at)?);
+        let far = (pose.position - start.position).norm() > 1.0;
+        if far || !pose.position.iter().all(|x| x.is_finite()) {
+            return None;
         }
     }
-    Err(ImpactError::CannotStand(format!(
-        "no equilibrium found for a weight of {weight:.0} N and a dead-load moment of {:.0} N.m at {:.0} N of clamp at the loosest bolt",
-        (m.centre_m.xy() * weight).norm(),
-        joint
-            .iter()
-            .map(|l| l.preload)
-            .fold(f64::INFINITY, f64::min)
-    )))
+    None
+}
+
+/// The same with steps shortened until the residual falls.
+fn damped_newton(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Option<Rest> {
+    let scale = weight.max(1.0);
+    let mut pose = start.clone();
+    let mut here = at(&pose);
+    for _ in 0..200 {
+        pose.elastic = here.elastic.clone();
+        let error = here.residual.norm() / scale;
+        if error < 1e-11 {
+            return Some(pose);
+        }
+        let step = newton_step(&pose, &here, &at)?;
+        let shorter = (0..30).find_map(|halvings| {
+            let part = 1.0 / f64::from(1 << halvings);
+            let next = moved(&pose, &(-step * part));
+            let there = at(&next);
+            let falls = there.residual.norm() / scale < (1.0 - 1e-4 * part) * error;
+            falls.then_some((next, there))
+        });
+        let Some(found) = shorter else {
+            return (error < 1e-6).then_some(pose);
+        };
+        (pose, here) = found;
+    }
+    None
 }
 
 fn moved(pose: &Rest, d: &Vector6<f64>) -> Rest {
@@ -237,7 +311,8 @@ fn moved(pose: &Rest, d: &Vector6<f64>) -> Rest {
     }
 }
 
-/// Residual force and moment about the centre of mass at a pose; elastic shape by fixed point.
+/// Residual force and moment about the centre of mass at a pose; elastic shape by fixed point. With `slides` false the
+/// bolts stick in the slip plane whatever the force.
 fn balance(
     s: &Scenario,
     solution: &SupportSolution,
@@ -245,6 +320,7 @@ fn balance(
     axes: &[Vector2<f64>],
     pose: &Rest,
     weight: f64,
+    slides: bool,
 ) -> Balance {
     let m = &solution.modes.properties;
     let rotation = pose.attitude.matrix();
@@ -268,9 +344,14 @@ fn balance(
     let foot = pose.position + rotation * (u - m.centre_m);
     let plate = UpperPlate::new(foot, rotation, turn, None);
     for (axis, law) in axes.iter().zip(joint) {
-        let (bolt, Seat { upper, place, .. }) =
+        let (bolt, Seat { upper, slip, place }) =
             bolt_at_rest(&plate, *axis, radius, s.site.slip_plane_height_m, law);
-        let across = Vector3::new(bolt.force.x, bolt.force.y, 0.0);
+        let held = if slides {
+            bolt.force
+        } else {
+            -slip * law.stick_stiffness
+        };
+        let across = Vector3::new(held.x, held.y, 0.0);
         let lift = Vector3::new(0.0, 0.0, bolt.lift);
         force += across + lift;
         moment += (upper - pose.position).cross(&across) + (place - pose.position).cross(&lift);
