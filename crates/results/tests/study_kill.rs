@@ -118,7 +118,7 @@ fn a_kill_at_any_instant_loses_at_most_the_shard_in_hand() {
         kills += 1;
         assert!(!said.iter().any(|l| l.starts_with("error")), "{said:?}");
         // Now and then look before the next life puts things right.
-        if life % 3 == 0 {
+        if life.is_multiple_of(3) {
             let store = open(&folder, &whole);
             for index in &acknowledged {
                 assert!(store.done().matches(*index, &key(*index)), "{index}");

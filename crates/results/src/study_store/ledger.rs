@@ -277,7 +277,7 @@ mod tests {
         assert_eq!(read(&bytes, "whole"), (vec![1, 2, 3], true));
         for length in 0..bytes.len() {
             let shards = length.saturating_sub(ENTRY) / (4 * ENTRY);
-            let sound = length >= ENTRY && (length - ENTRY) % (4 * ENTRY) == 0;
+            let sound = length >= ENTRY && (length - ENTRY).is_multiple_of(4 * ENTRY);
             let expected: Vec<u32> = (1..=3).take(shards).collect();
             assert_eq!(
                 read(&bytes[..length], "torn"),

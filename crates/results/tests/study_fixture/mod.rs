@@ -63,7 +63,7 @@ pub fn row(index: u64) -> StudyRow {
     let failed = index % 17 == 3;
     let x = index as f64;
     let there = |cell: Cell, absent: Cell| if failed { absent } else { cell };
-    let change = (index % 5 != 0).then_some(1.0 / (x + 0.3));
+    let change = (!index.is_multiple_of(5)).then_some(1.0 / (x + 0.3));
     StudyRow {
         index,
         key: key(index),
@@ -78,7 +78,7 @@ pub fn row(index: u64) -> StudyRow {
                 )),
                 Cell::Text(None),
             ),
-            there(Cell::Flag(Some(index % 3 == 0)), Cell::Flag(None)),
+            there(Cell::Flag(Some(index.is_multiple_of(3))), Cell::Flag(None)),
             Cell::Text(failed.then(|| format!("a book of run {index} did not close"))),
         ],
     }
