@@ -11,8 +11,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::finding::{At, Said, diagnostic};
-use crate::governing::{GoverningTest, governing};
 use crate::settings::Setting;
+use giveway_study::{GoverningTest, governing};
 
 /// Computes one scenario. The program passes its own solver; tests pass numbers made by hand.
 pub type Solver<'a> = dyn Fn(&Scenario) -> TestNumbers + Sync + 'a;

@@ -17,7 +17,36 @@
 
 use giveway_occupant::en12767::ClassSpeed;
 use giveway_occupant::limits::{TESTS, document};
+use giveway_scenario::Diagnostic;
 use giveway_scenario::model::{CriteriaSet, Scenario, StruckFace};
+
+/// The scenario of a text with the vehicle of a class travelling straight ahead in a direction. A vehicle of the text's
+/// own class keeps what the text says about it; another one comes as its class alone.
+///
+/// # Errors
+/// What is wrong with the scenario, an unknown class.
+pub fn with_vehicle(
+    text: &str,
+    file: &str,
+    overrides: &[(String, String)],
+    own_class: &str,
+    class: &str,
+    heading_rad: f64,
+) -> Result<Scenario, Vec<Diagnostic>> {
+    let mut overrides = overrides.to_vec();
+    if class != own_class {
+        overrides.retain(|(path, _)| path != "vehicle" && !path.starts_with("vehicle."));
+        overrides.push(("vehicle".to_owned(), format!("{{ class = \"{class}\" }}")));
+    }
+    // Impact values of the text may not suit another vehicle; the test sets its own.
+    overrides.retain(|(path, _)| !path.starts_with("impact."));
+    overrides.push(("impact.face".to_owned(), "\"front\"".to_owned()));
+    overrides.push(("impact.offset".to_owned(), "\"centre\"".to_owned()));
+    let direction = format!("\"{} rad\"", giveway_units::shortest_number(heading_rad));
+    overrides.push(("impact.heading".to_owned(), direction.clone()));
+    overrides.push(("impact.velocity_direction".to_owned(), direction));
+    Ok(giveway_scenario::read(text, file, &overrides)?.scenario)
+}
 
 /// Metres per second in one km/h.
 const MPS_PER_KMPH: f64 = 1.0 / 3.6;

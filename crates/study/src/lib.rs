@@ -9,15 +9,22 @@
 //! ```
 
 mod counterfactual;
+mod directions;
 mod error;
+pub mod execute;
+mod governing;
 mod numbers;
 mod pass;
+pub mod plan;
 mod sentence;
 mod supports;
+pub mod window;
 mod words;
 
 pub use counterfactual::{Counterfactuals, compare_conditions};
+pub use directions::{Direction, directions};
 pub use error::StudyError;
+pub use governing::{GoverningTest, governing, with_vehicle};
 pub use numbers::{Numbers, ShortVerdict};
 pub use pass::{Computed, compute, compute_with_conditions, numbers};
 pub use supports::Supports;

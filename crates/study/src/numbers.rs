@@ -64,6 +64,8 @@ pub struct ShortVerdict {
     pub sentence: String,
     /// Key of the evaluated check with the least margin.
     pub closest_check: Option<String>,
+    /// Its plain title.
+    pub closest_title: Option<String>,
     /// Its margin: 1 - |value| / maximum.
     pub margin_fraction: Option<f64>,
     /// Least margin of the evaluated checks of what happens to vehicle and occupant: impact velocities, ridedown,
@@ -141,6 +143,9 @@ impl ShortVerdict {
                 reason.to_owned()
             },
             closest_check: closest.map(|c| c.0.to_owned()),
+            closest_title: closest
+                .and_then(|c| verdict.checks.iter().find(|check| check.key == c.0))
+                .map(|check| check.title.clone()),
             margin_fraction: closest.map(|c| c.1),
             motion_margin_fraction: verdict
                 .checks
