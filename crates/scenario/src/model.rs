@@ -5,6 +5,7 @@
 //! Frames: site frame x along the road in the direction of traffic, y to the left, z up, origin on the
 //! ground at the pole axis. Azimuths and headings are anticlockwise from site x, in radians.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub use crate::as_found::{
@@ -41,7 +42,7 @@ pub struct Scenario {
 }
 
 /// Ground, gravity and design wind.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Site {
     /// Name of the (invented) place.
@@ -61,7 +62,7 @@ pub struct Site {
 }
 
 /// Material of a tubular member.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Material {
     /// Name in the scenario.
@@ -79,7 +80,7 @@ pub struct Material {
 }
 
 /// Cross-section of a tubular member; diameters are across the flats for polygons.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Section {
     /// Round tube.
@@ -95,7 +96,7 @@ pub enum Section {
 }
 
 /// Tapered thin-walled tube.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Tube {
     /// Shape of the section.
@@ -111,7 +112,7 @@ pub struct Tube {
 }
 
 /// Everything above the slip plane.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Support {
     /// The pole's tube, standing on the upper slip plate.
@@ -129,7 +130,7 @@ pub struct Support {
 }
 
 /// A mast arm with its luminaire at the end.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Arm {
     /// The arm's tube, root to tip.
@@ -149,7 +150,7 @@ pub struct Arm {
 }
 
 /// The flange joint of an arm: cap screws on a circle.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ArmJoint {
     /// Number of cap screws.
@@ -167,7 +168,7 @@ pub struct ArmJoint {
 }
 
 /// A luminaire on an arm.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Luminaire {
     /// Mass, kg.
@@ -181,7 +182,7 @@ pub struct Luminaire {
 }
 
 /// A point mass fixed to the pole.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Lump {
     /// What it is.
@@ -201,7 +202,7 @@ pub struct Lump {
 }
 
 /// How the foot is held.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Anchorage {
     /// A slip base as described.
@@ -211,7 +212,7 @@ pub enum Anchorage {
 }
 
 /// The slip base. Bolts are numbered from 1 anticlockwise, starting at `first_bolt_azimuth_rad`.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SlipBase {
     /// Slip base or fixed obstacle.
@@ -277,7 +278,7 @@ pub struct SlipBase {
 }
 
 /// A slip bolt.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Bolt {
     /// Size as written, for example `M27` or `1-1/8 in`.
@@ -307,7 +308,7 @@ pub struct Bolt {
 }
 
 /// Keeper sheet.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Keeper {
     /// Thickness t_k, m.
@@ -319,7 +320,7 @@ pub struct Keeper {
 }
 
 /// The striking vehicle (or the pendulum, or the bogie).
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Vehicle {
     /// Class name as in the scenario file.
@@ -369,7 +370,7 @@ pub struct Vehicle {
 }
 
 /// A struck face: horizontal bands, each with its force-crush law for a narrow object.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Face {
     /// Bands from low to high.
@@ -377,7 +378,7 @@ pub struct Face {
 }
 
 /// One horizontal band of a struck face.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Band {
     /// Name, for example `bumper`.
@@ -396,7 +397,7 @@ pub struct Band {
 }
 
 /// Which face meets the pole.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum StruckFace {
     /// The front.
@@ -408,7 +409,7 @@ pub enum StruckFace {
 }
 
 /// How the vehicle meets the pole.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Impact {
     /// Speed, m/s.
@@ -427,7 +428,7 @@ pub struct Impact {
 }
 
 /// Which documents judge the run.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Criteria {
     /// The judging documents, first one governs the headline verdict.
@@ -437,7 +438,7 @@ pub struct Criteria {
 }
 
 /// A judging document.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum CriteriaSet {
     /// MASH 2016, breakaway supports.
@@ -458,7 +459,7 @@ pub enum CriteriaSet {
 }
 
 /// One overridden limit.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct LimitOverride {
     /// Key of the limit: `oiv_longitudinal_mps`, `oiv_lateral_mps`, `ridedown_g`, `velocity_change_mps`,
@@ -471,7 +472,7 @@ pub struct LimitOverride {
 }
 
 /// Numerical settings.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Solver {
     /// Elastic free-free modes kept, besides the attachment shapes; 0 = rigid support.
@@ -493,7 +494,7 @@ pub struct Solver {
 }
 
 /// What is recorded.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Output {
     /// Write time histories (Parquet and CSV).

@@ -9,13 +9,15 @@ use crate::decision::RULE;
 use crate::inspection::Inspection;
 use crate::judging::limit_words;
 use crate::requirements::{Item, REQUIREMENTS, Verdict};
+use crate::sheet::InstallationSheet;
 use crate::survey::Survey;
 
-/// File stems and schemas: `inspection` and `survey`.
+/// File stems and schemas: `inspection`, `survey` and `sheet`.
 pub fn schemas() -> Vec<(&'static str, Schema)> {
     vec![
         ("inspection", schema_for!(Inspection)),
         ("survey", schema_for!(Survey)),
+        ("sheet", schema_for!(InstallationSheet)),
     ]
 }
 

@@ -17,6 +17,7 @@ use giveway_mechanics::retention::{DeadLoad, retention};
 use giveway_mechanics::strength::InputError;
 use giveway_occupant::CAUTION;
 use giveway_scenario::model::{Anchorage, Arm, AsFound, Scenario, SlipBase, Tube};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::judging::limit_words;
@@ -37,7 +38,7 @@ pub enum SheetError {
 }
 
 /// The sheet. Everything in SI.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct InstallationSheet {
     /// Title of the scenario.
     pub title: String,
@@ -74,7 +75,7 @@ pub struct InstallationSheet {
 }
 
 /// What is drawn.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Design {
     /// The slip base.
     pub base: SlipBase,
@@ -100,7 +101,7 @@ pub struct Design {
 }
 
 /// The clamped base under dead load and design wind.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct WindHold {
     /// Design wind, m/s.
     pub wind_mps: f64,
@@ -113,7 +114,7 @@ pub struct WindHold {
 }
 
 /// Mass, balance, sling and lines.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Lift {
     /// With arms, luminaires and all that is fixed.
     pub whole: Balance,
@@ -126,7 +127,7 @@ pub struct Lift {
 }
 
 /// Lean of the pole under the dead load of what hangs on it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct LeanFacts {
     /// Dead-load moment at the foot, N.m.
     pub moment_nm: f64,
@@ -143,7 +144,7 @@ pub struct LeanFacts {
 }
 
 /// One arm.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct ArmSheet {
     /// Number, from 1.
     pub number: usize,
@@ -154,7 +155,7 @@ pub struct ArmSheet {
 }
 
 /// Something that must be kept clear.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Clearance {
     /// What is required.
     pub requirement: String,
@@ -165,7 +166,7 @@ pub struct Clearance {
 }
 
 /// A step of the work.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Step {
     /// What to do.
     pub text: String,

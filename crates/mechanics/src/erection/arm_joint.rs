@@ -13,6 +13,7 @@ use crate::clamp::{bolt_shear, bolt_stiffness, cone_stiffness, tensile_load};
 use crate::strength::{InputError, not_negative, positive, within};
 use crate::wind::WindModel;
 use giveway_scenario::model::{ArmJoint, Bolt, Site, Support};
+use schemars::JsonSchema;
 use serde::Serialize;
 use std::f64::consts::TAU;
 
@@ -26,7 +27,7 @@ const DIRECTIONS: usize = 24;
 const HEAD_RATIO: f64 = 1.5;
 
 /// Length of the cap screws.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct ScrewLength {
     /// Least length: grip and one diameter of thread, m.
     pub least_m: f64,
@@ -125,7 +126,7 @@ pub fn group_tension(moment_nm: f64, screws: usize, circle_m: f64) -> Result<f64
 }
 
 /// The joint of one arm.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct ArmJointCheck {
     /// Length of the screws.
     pub length: ScrewLength,

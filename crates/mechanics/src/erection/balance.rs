@@ -10,13 +10,14 @@
 use crate::strength::{InputError, finite, not_negative, positive, within};
 use crate::tube::properties_at;
 use giveway_scenario::model::{Support, Tube};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// How far the sling stands above the balance point, as a part of the pole's length (common practice, no source).
 const SLING_SHARE: f64 = 0.05;
 
 /// Mass and centre of mass.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Balance {
     /// Mass, kg.
     pub mass_kg: f64,
@@ -150,7 +151,7 @@ pub fn sling_height(balance: &Balance, pole_length_m: f64) -> Result<f64, InputE
 }
 
 /// How a support hangs from one sling round the shaft.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Hang {
     /// Sling above the foot, m.
     pub sling_m: f64,
@@ -200,7 +201,7 @@ pub fn arm_line(balance: &Balance, line_m: f64, gravity_mps2: f64) -> Result<f64
 }
 
 /// An end of the pole.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum End {
     /// The foot.
@@ -210,7 +211,7 @@ pub enum End {
 }
 
 /// What holds a lying pole level.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct LevelLine {
     /// The end that sinks; none where the pole is slung at its balance point.
     pub sinks: Option<End>,

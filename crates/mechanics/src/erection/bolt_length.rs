@@ -4,6 +4,7 @@ use super::fastener::{series, standard_length, thread_length};
 use crate::clamp::{grip, stripping_load, tensile_load};
 use crate::strength::{InputError, not_negative, positive};
 use giveway_scenario::model::SlipBase;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Threads that must stand out of the nut (common practice, no source).
@@ -14,7 +15,7 @@ const RUN_OUT: f64 = 5.0;
 const EQUAL: f64 = 1e-9;
 
 /// One layer of the stack.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Layer {
     /// What it is.
     pub part: &'static str,
@@ -23,7 +24,7 @@ pub struct Layer {
 }
 
 /// What of the bolt lies between the plates.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum SlipPlane {
     /// The full shank.
@@ -35,7 +36,7 @@ pub enum SlipPlane {
 }
 
 /// Length of the slip bolts and its checks; lengths are under the head.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct BoltLength {
     /// Layers from the head (below the lower plate) to the nut.
     pub layers: Vec<Layer>,

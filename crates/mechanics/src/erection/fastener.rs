@@ -3,6 +3,7 @@
 use crate::strength::{InputError, positive, within};
 use giveway_scenario::model::Bolt;
 use giveway_scenario::parts::bolt_size;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Inch in m.
@@ -11,7 +12,7 @@ const INCH: f64 = 0.0254;
 const EQUAL: f64 = 1e-9;
 
 /// The series of sizes that a bolt belongs to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Series {
     /// ISO metric.

@@ -12,6 +12,7 @@ use super::balance::{loads, tube_mass};
 use crate::strength::{InputError, positive};
 use crate::tube::properties_at;
 use giveway_scenario::model::Support;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Panels along the pole, at least.
@@ -26,7 +27,7 @@ const GAUSS: [(f64, f64); 3] = [
 ];
 
 /// Lean of the pole when everything hangs on it, foot axis plumb.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Lean {
     /// Moment of the dead load about the foot, by direction of the lean: site x and y, N.m; first order.
     pub moment_nm: [f64; 2],

@@ -3,6 +3,7 @@
 use crate::clamp::{preload_from_torque, tensile_load, torque_from_preload};
 use crate::strength::{InputError, not_negative};
 use giveway_scenario::model::SlipBase;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Stages, as parts of the torque: all bolts to the first, then all to the second (common practice, no source).
@@ -13,7 +14,7 @@ pub const WRENCH_SCATTER: f64 = 0.30;
 pub const PROOF_SHARE: f64 = 0.90;
 
 /// One stage.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Stage {
     /// Part of the torque.
     pub share: f64,
@@ -22,7 +23,7 @@ pub struct Stage {
 }
 
 /// Torque of the slip bolts and the clamp that it gives.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Tightening {
     /// The stages in their order.
     pub stages: Vec<Stage>,
