@@ -132,7 +132,12 @@ fn resolved(
     for d in errors.iter().filter(|d| d.severity == Severity::Error) {
         match place_of(plan, set, level, places, d) {
             Some(at) => findings.take_over(at, d),
-            None => base_is_wrong(plan.bases[base].template.file(), 0, &[d.clone()], findings),
+            None => base_is_wrong(
+                plan.bases[base].template.file(),
+                0,
+                std::slice::from_ref(d),
+                findings,
+            ),
         }
     }
     None

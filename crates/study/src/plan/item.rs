@@ -8,6 +8,9 @@ use toml::de::{DeTable, DeValue};
 
 use super::finding::{Findings, Said};
 
+/// Keys and values of a table, in the order of the file.
+pub(super) type Entries = [(String, Item)];
+
 /// One value with the place of its key.
 #[derive(Debug, Clone)]
 pub(super) struct Item {
@@ -153,8 +156,8 @@ fn item(value: &Spanned<DeValue<'_>>, at: usize, text: &str, shift: usize) -> It
 
 /// The values below a table by their scenario path; `leaf` says which tables are values themselves.
 pub(super) fn leaves<'i>(
-    entries: &'i [(String, Item)],
-    leaf: &dyn Fn(&[(String, Item)]) -> bool,
+    entries: &'i Entries,
+    leaf: &dyn Fn(&Entries) -> bool,
 ) -> Vec<(String, &'i Item)> {
     let mut found = Vec::new();
     for (key, item) in entries {

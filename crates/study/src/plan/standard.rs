@@ -109,6 +109,18 @@ pub const STANDARD: &[Standard] = &[
         source: "assumed: a bolt shank on a galvanised wall, bounds as for the plates",
     },
     Standard {
+        name: "friction-of-new",
+        paths: &[
+            "slip_base.friction.inner",
+            "slip_base.friction.outer",
+            "slip_base.friction.wall",
+        ],
+        acts: AsFactor,
+        measure: (Dimension::Ratio, ""),
+        shape: Lognormal(1.0, 0.20, 0.6, 1.7),
+        source: "assumed: a base as installed, about the scenario's own frictions and all faces alike; a fifth is the order of the spread of tested galvanised faces (Kulak, Fisher and Struik) [recalled]; bounds assumed",
+    },
+    Standard {
         name: "relaxation",
         paths: &["slip_base.clamp.relaxation"],
         acts: AsValue,

@@ -1,0 +1,248 @@
+//! `giveway study`: the many runs of a study file, or what is still missing of them.
+
+mod estimate;
+mod histories;
+mod watch;
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Instant, SystemTime};
+
+use giveway_results::{
+    Mixing, ResultsError, RunFacts, StudyFile, StudyStatus, StudyStore, part_rows,
+};
+use giveway_study::execute::{Tally, execute, missing};
+use giveway_study::plan::{Plan, Read};
+
+use crate::arguments::Study;
+use crate::exit::Exit;
+use crate::input::{self, Refusal};
+use crate::rendering;
+use crate::terminal::{complain, print};
+
+/// Where studies go unless `--out` says otherwise.
+const DEFAULT_FOLDER: &str = "studies";
+
+/// Largest study file, bytes.
+const LARGEST_STUDY: u64 = 16 * 1024 * 1024;
+
+/// Plans, estimates, computes, closes and sums up.
+pub fn study(arguments: &Study) -> Exit {
+    match whole(arguments) {
+        Ok(exit) => exit,
+        Err(refusal) => {
+            complain(&refusal.text);
+            refusal.exit
+        }
+    }
+}
+
+fn whole(arguments: &Study) -> Result<Exit, Refusal> {
+    let started = SystemTime::now();
+    let plan = read(arguments)?;
+    let slice = match arguments.part {
+        None => 0..plan.runs(),
+        Some((part, parts)) => part_rows(plan.runs(), part, parts).unwrap_or(0..0),
+    };
+    if slice.is_empty() {
+        let problem = format!(
+            "the study has {} runs; this part of it is empty",
+            plan.runs()
+        );
+        return Err(Refusal::of_file(Exit::Usage, &arguments.file, &problem));
+    }
+    let asked = arguments
+        .histories
+        .clone()
+        .unwrap_or_else(|| plan.histories().clone());
+    let recorded = histories::runs(&asked, &plan, slice.clone())
+        .map_err(|problem| Refusal::of_file(Exit::Usage, &arguments.file, &problem))?;
+    let threads = rayon::ThreadPoolBuilder::new()
+        .num_threads(arguments.threads.map_or(0, usize::from))
+        .build()
+        .map_err(|e| Refusal::of_file(Exit::Io, &arguments.file, &e.to_string()))?;
+    let say = |text: String| {
+        if !arguments.quiet {
+            print(&text);
+        }
+    };
+    let count = slice.end - slice.start;
+    let of = match arguments.part {
+        Some((part, parts)) => format!("part {part} of {parts}, "),
+        None => String::new(),
+    };
+    say(format!(
+        "{}: {of}{count} runs ({})\n",
+        title(&plan, &arguments.file),
+        plan.size_in_words()
+    ));
+    let estimate = estimate::of(&plan, &slice, recorded.len() as u64);
+    if arguments.dry_run {
+        print(&estimate.in_words(count, threads.current_num_threads()));
+        return Ok(Exit::Done);
+    }
+    let folder = folder(arguments);
+    let io = |e: ResultsError| refusal(&folder, &e);
+    let mixing = if arguments.mix {
+        Mixing::Allow
+    } else {
+        Mixing::Refuse
+    };
+    let mut store = StudyStore::open(&folder, &plan.card(slice.clone()), mixing).map_err(io)?;
+    if store.repairs().any() {
+        complain(&format!("{}: {}\n", folder.display(), store.repairs()));
+    }
+    let runs = threads.install(|| missing(&plan, &store, slice.clone(), mixing));
+    let left = runs.len() as u64;
+    if left < count {
+        let known = count - left;
+        say(format!(
+            "  goes on: {known} of {count} runs are there already\n"
+        ));
+    }
+    if left > 0 {
+        say(estimate.in_words(left, threads.current_num_threads()));
+    }
+    let stop = stop_on_signal(&folder)?;
+    let tally = Tally::default();
+    let clock = Instant::now();
+    let outcome = watch::watched(&tally, left, arguments.quiet, || {
+        threads.install(|| execute(&plan, &runs, &mut store, &tally, &stop))
+    });
+    let seconds = clock.elapsed().as_secs_f64();
+    let mut trouble = outcome.err().map(|e| e.to_string());
+    if trouble.is_none() && !stop.load(Ordering::Relaxed) {
+        let folder = folder.join("histories");
+        trouble = threads
+            .install(|| histories::write(&plan, &recorded, &folder, &stop))
+            .err();
+    }
+    let facts = RunFacts {
+        started,
+        threads: threads.current_num_threads(),
+        features: Vec::new(),
+    };
+    let closed = store.close(&facts);
+    if let Some(problem) = trouble {
+        return Err(Refusal::of_file(Exit::Io, &folder, &problem));
+    }
+    let file = closed.map_err(io)?;
+    say(summary(&file, &folder, left, seconds));
+    if !arguments.quiet && file.failed > 0 {
+        say("  the reasons stand in the column `reason`\n".to_owned());
+    }
+    Ok(exit_of(&file, arguments.quiet))
+}
+
+/// The plan of the file; warnings are printed.
+fn read(arguments: &Study) -> Result<Plan, Refusal> {
+    let path = &arguments.file;
+    let text = input::text_up_to(path, LARGEST_STUDY, "a study has some kilobytes")?;
+    let beside = path.parent().unwrap_or(Path::new(""));
+    let load = |name: &str| {
+        let file = beside.join(name);
+        let said = |refusal: Refusal| {
+            let text = refusal.text.trim_end();
+            text.rsplit("error: ").next().unwrap_or(text).to_owned()
+        };
+        let usual = "a scenario has some kilobytes";
+        let text = input::text_up_to(&file, input::LARGEST_FILE, usual).map_err(said)?;
+        Ok((file.display().to_string(), text))
+    };
+    let name = path.display().to_string();
+    match Plan::read(&text, &name, &arguments.set, &load) {
+        Ok(Read { plan, warnings }) => {
+            complain(&rendering::diagnostics(&warnings, &text));
+            Ok(plan)
+        }
+        Err(diagnostics) => Err(Refusal {
+            exit: Exit::Scenario,
+            text: rendering::diagnostics(&diagnostics, &text),
+            diagnostics,
+        }),
+    }
+}
+
+fn title(plan: &Plan, file: &Path) -> String {
+    if plan.title().is_empty() {
+        file.display().to_string()
+    } else {
+        plan.title().to_owned()
+    }
+}
+
+fn folder(arguments: &Study) -> PathBuf {
+    arguments.out.clone().unwrap_or_else(|| {
+        let stem = arguments.file.file_stem().unwrap_or_default();
+        let mut name = stem.to_owned();
+        if let Some((part, parts)) = arguments.part {
+            name.push(format!("-part-{part}-of-{parts}"));
+        }
+        Path::new(DEFAULT_FOLDER).join(name)
+    })
+}
+
+/// Raised by an interrupt or a request to end. A second interrupt ends the program at once.
+fn stop_on_signal(folder: &Path) -> Result<Arc<AtomicBool>, Refusal> {
+    use signal_hook::consts::{SIGINT, SIGTERM};
+    let stop = Arc::new(AtomicBool::new(false));
+    let install = || -> std::io::Result<()> {
+        signal_hook::flag::register_conditional_shutdown(SIGINT, 130, Arc::clone(&stop))?;
+        signal_hook::flag::register(SIGINT, Arc::clone(&stop))?;
+        signal_hook::flag::register(SIGTERM, Arc::clone(&stop))?;
+        Ok(())
+    };
+    install().map_err(|e| {
+        Refusal::of_file(Exit::Io, folder, &format!("no signals can be caught: {e}"))
+    })?;
+    Ok(stop)
+}
+
+pub(super) fn refusal(folder: &Path, problem: &ResultsError) -> Refusal {
+    let exit = match problem {
+        ResultsError::OtherStudy { .. } => Exit::Scenario,
+        _ => Exit::Io,
+    };
+    Refusal::of_file(exit, folder, &problem.to_string())
+}
+
+fn summary(file: &StudyFile, folder: &Path, computed: u64, seconds: f64) -> String {
+    let mut text = format!("  {}", counts(file));
+    if computed > 0 && seconds > 0.0 {
+        text.push_str(&format!(
+            "; {:.0} s, {:.0} runs a second",
+            seconds,
+            computed as f64 / seconds
+        ));
+    }
+    text.push_str(&format!("\n  results: {}\n", folder.display()));
+    text
+}
+
+/// `997 done, 3 failed`, and what is missing.
+pub(super) fn counts(file: &StudyFile) -> String {
+    let done = file.rows - file.failed;
+    let mut text = format!("{done} done, {} failed", file.failed);
+    if file.status == StudyStatus::Partial {
+        let missing: u64 = file.gaps.iter().map(|gap| gap.end - gap.first).sum();
+        text.push_str(&format!(", {missing} missing"));
+    }
+    text
+}
+
+/// The code of a closed study; says what a partial one needs.
+fn exit_of(file: &StudyFile, quiet: bool) -> Exit {
+    match file.status {
+        StudyStatus::Partial => {
+            if !quiet {
+                complain(
+                    "  interrupted: the study is partial; give the same command again to go on\n",
+                );
+            }
+            Exit::Partial
+        }
+        StudyStatus::Complete if file.failed > 0 => Exit::Compute,
+        StudyStatus::Complete => Exit::Done,
+    }
+}
