@@ -147,9 +147,15 @@ pub fn shear_under_tension(
     shear_load_n: f64,
 ) -> Result<f64, InputError> {
     let t = not_negative("bolt tension T, N", tension_n)?;
-    let ratio = t / positive("tensile load T_u, N", tensile_load_n)?;
+    let tensile = positive("tensile load T_u, N", tensile_load_n)?;
     let shear = positive("shear load V_u, N", shear_load_n)?;
-    Ok(shear * (1.0 - ratio * ratio).max(0.0).sqrt())
+    Ok(shear_left(t, tensile, shear))
+}
+
+/// (T/T_u)^2 + (V/V_u)^2 = 1 solved for V; a negative tension counts as 0. Plain arithmetic, for every time step.
+pub(crate) fn shear_left(tension_n: f64, tensile_load_n: f64, shear_load_n: f64) -> f64 {
+    let ratio = (tension_n.max(0.0) / tensile_load_n).min(1.0);
+    shear_load_n * (1.0 - ratio * ratio).max(0.0).sqrt()
 }
 
 /// Force at which one bolt tears out of the keeper sheet, N: min(2 e_k t_k 0.6 F_u, 2.4 d t_k F_u).
@@ -328,8 +334,7 @@ impl ClampProperties {
     /// with tension, or the bearing of a notch where that is less. A tension at or above T_u leaves 0; a negative one
     /// counts as 0. Plain arithmetic without allocation, for use in every time step.
     pub fn locked_limit_n(&self, tension_n: f64) -> f64 {
-        let ratio = tension_n.max(0.0) / self.tensile_load_n;
-        let shear = self.shear_load_n * (1.0 - ratio * ratio).max(0.0).sqrt();
+        let shear = shear_left(tension_n, self.tensile_load_n, self.shear_load_n);
         shear.min(self.upper_bearing_n).min(self.lower_bearing_n)
     }
 }

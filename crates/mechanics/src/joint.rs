@@ -24,6 +24,8 @@
 
 use nalgebra::Vector2;
 
+use crate::clamp::shear_left;
+
 mod bolt;
 mod hold;
 mod surface;
@@ -105,8 +107,15 @@ impl JointLaw {
 
     /// Shear that a bolt can carry at the tension `t`, N: (T/T_u)^2 + (V/V_u)^2 = 1, and plate bearing.
     pub fn shear_capacity(&self, t: f64) -> f64 {
-        let r = (t / self.tensile_load).min(1.0);
-        (self.shear_load * (1.0 - r * r).max(0.0).sqrt()).min(self.bearing_load)
+        shear_left(t, self.tensile_load, self.shear_load).min(self.bearing_load)
+    }
+
+    /// What the findings on site can hold at first against lower and upper plate, at the preload and as far as the bolt
+    /// itself carries it, N.
+    pub fn holds(&self) -> [f64; 2] {
+        let most = self.shear_capacity(self.preload);
+        let held = self.held(self.preload, self.preload, [0.0; 2], [1.0; 2]);
+        [held.sum(0).min(most), held.sum(1).min(most)]
     }
 
     /// Displacement of a clamped bolt with the notch axis `axis` from its lower seat when the upper seat has
