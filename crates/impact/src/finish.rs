@@ -158,6 +158,8 @@ fn bolts(run: &Run<'_>) -> Vec<BoltOutcome> {
             keeper_j: b.energy.keeper,
             held_lower_n: b.peak_held[0],
             held_upper_n: b.peak_held[1],
+            could_hold_lower_n: law.holds()[0],
+            could_hold_upper_n: law.holds()[1],
             held_j: b.energy.faults.total(),
         })
         .collect()

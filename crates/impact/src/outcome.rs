@@ -64,10 +64,16 @@ pub struct BoltOutcome {
     pub friction_j: f64,
     /// Energy that tearing the keeper at this bolt took, J.
     pub keeper_j: f64,
-    /// Largest force of what was found on site against the lower plate while the bolt slid, N.
+    /// Largest force of what was found on site against the lower plate that was reached while the bolt slid, N.
     pub held_lower_n: f64,
     /// The same against the upper plate, N.
     pub held_upper_n: f64,
+    /// What was found on site can hold this much against the lower plate at first, reached or not, N.
+    #[serde(default)]
+    pub could_hold_lower_n: f64,
+    /// The same against the upper plate, N.
+    #[serde(default)]
+    pub could_hold_upper_n: f64,
     /// Energy that what was found on site took at this bolt, J.
     pub held_j: f64,
 }

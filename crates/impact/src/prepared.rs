@@ -5,6 +5,7 @@ use std::sync::Arc;
 use giveway_mechanics::attitude::{Attitude, Spin};
 use giveway_mechanics::clamp::ClampProperties;
 use giveway_mechanics::crush::{CrushLaw, DentLaw};
+use giveway_mechanics::joint::JointLaw;
 use giveway_mechanics::obstacle::BAR_STIFFNESS_NPM;
 use giveway_mechanics::retention::{DeadLoad, Retention, retention};
 use giveway_mechanics::strength::{InputError, dent_factor};
@@ -207,7 +208,8 @@ impl Prepared {
         &self.scenario
     }
 
-    /// Static check of the clamped base under dead load and design wind; none for a fixed obstacle.
+    /// Static check of the clamped base as found, with the clamp of its loosest bolt, under dead load and design wind;
+    /// none for a fixed obstacle.
     ///
     /// # Errors
     /// A wind or clamp value without meaning.
@@ -215,13 +217,19 @@ impl Prepared {
         let Some(clamp) = &self.clamp else {
             return Ok(None);
         };
+        let mut clamp = clamp.clone();
+        // A nut at the load that strips its threads takes no more: what pulls at the bolt comes off the washer in full.
+        let stripping = |l: &JointLaw| l.strips && l.preload >= l.yield_load;
+        if self.base.iter().any(|b| b.bolts.iter().any(stripping)) {
+            clamp.bolt_stiffness_npm = f64::MIN_POSITIVE;
+        }
         let m = &self.solution.modes.properties;
         let dead = DeadLoad::from_mass(
             m.mass_kg,
             [m.centre_m.x, m.centre_m.y],
             self.scenario.site.gravity_mps2,
         );
-        retention(&self.scenario, clamp, &dead)
+        retention(&self.scenario, &clamp, &dead)
             .map(Some)
             .map_err(base_error)
     }

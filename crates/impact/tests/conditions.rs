@@ -653,3 +653,91 @@ fn the_shipped_side_blow_without_clamp_crushes_less() {
     let ratio = run(&loose).peak_crush_m / run(&clamped).peak_crush_m;
     assert!(ratio < 1.0, "{ratio}");
 }
+
+#[test]
+fn what_was_reached_stands_beside_what_could_hold() {
+    // First bolt behind the blow: it stays in its lower notch, its grout is not called upon.
+    let mut s = first(&[("slip_base.first_bolt_azimuth", "180 deg")]);
+    s.as_found.grout = Some(grout(-5.0));
+    let e = run(&s);
+    assert_eq!(e.ending, Ending::Released);
+    let [behind, ahead, _] = e.bolts.as_slice() else {
+        panic!("three bolts")
+    };
+    assert!(behind.could_hold_lower_n > 5e3 && behind.could_hold_upper_n == 0.0);
+    assert!(
+        behind.held_lower_n < 0.01 * behind.could_hold_lower_n,
+        "{behind:?}"
+    );
+    assert_eq!(ahead.could_hold_lower_n, behind.could_hold_lower_n);
+    assert!(
+        (ahead.held_lower_n / ahead.could_hold_lower_n - 1.0).abs() < 0.02,
+        "{ahead:?}"
+    );
+}
+
+#[test]
+fn the_wind_check_knows_the_clamp_as_found() {
+    let check = |change: fn(&mut AsFound)| {
+        let p = Prepared::new(&found(change)).expect("prepared");
+        let r = p.retention().expect("check").expect("slip base");
+        (p.scenario().base.preload_n, r)
+    };
+    let least = |r: &giveway_mechanics::retention::Retention| {
+        r.bolts
+            .iter()
+            .map(|b| b.washer_force_n)
+            .fold(f64::INFINITY, f64::min)
+    };
+    let (preload, clean) = check(|_| {});
+    assert!(clean.holds);
+    let (loose, r) = check(|f| f.torques_nm = vec![180.0, 90.0, 180.0]);
+    assert!((loose / preload - 0.5).abs() < 1e-9 && least(&r) < least(&clean));
+    let (stripped, r) = check(|f| f.engaged_threads = Some(0.1));
+    assert!(
+        stripped < preload && least(&r) < least(&clean) - (preload - stripped),
+        "{r:?}"
+    );
+    let (none, r) = check(|f| f.torques_nm = vec![0.0]);
+    assert!(none == 0.0 && !r.holds);
+}
+
+#[test]
+fn a_notch_offset_beyond_the_clearance_holds_and_beneath_it_only_shortens_the_way() {
+    // Room for a bolt midway between both axes: up to it nothing is forced; the travel is shorter by the offset.
+    let at = |mm: f64| {
+        let e = run(&found(|f| f.notch_offset_m = 1e-3 * mm));
+        (e.velocity_change_at_end_mps, e.energy.forcing_j)
+    };
+    let (clean, _) = at(0.0);
+    let (free, forcing) = at(2.0);
+    assert!(free < clean && forcing < 1e-6, "{free} {clean} {forcing}");
+    let (forced, forcing) = at(4.0);
+    assert!(forced > 2.0 * clean && forcing > 0.0);
+    // The wall's force is that of the bolt's plastic hinges from there on: only the shorter way changes.
+    let (far, _) = at(12.0);
+    assert!(far < forced && far > 2.0 * clean);
+}
+
+#[test]
+fn a_deeper_pier_never_hurts_until_it_is_pushed_away_as_a_whole() {
+    let at = |length_m: f64| {
+        run(&found(|f| {
+            f.foundation = Some(Foundation { length_m, ..pier() })
+        }))
+    };
+    let mut last = f64::INFINITY;
+    for length in [1.3, 1.6, 2.0, 3.0, 6.0] {
+        let e = at(length);
+        assert_eq!(e.ending, Ending::Released);
+        assert!(e.velocity_change_at_end_mps < last, "{length} m");
+        last = e.velocity_change_at_end_mps;
+    }
+    // The exception: a pier too short to hold at all goes with the vehicle, the less of it the more easily.
+    let (short, shorter) = (at(1.0), at(0.5));
+    for (e, length) in [(&short, 1.0), (&shorter, 0.5)] {
+        assert_eq!(e.ending, Ending::Held);
+        assert!(e.foundation_peak_m > length, "{}", e.foundation_peak_m);
+    }
+    assert!(shorter.velocity_change_at_end_mps < short.velocity_change_at_end_mps);
+}

@@ -310,8 +310,10 @@ impl BoltState {
             let factor = (most - keeper).min(work) / work;
             self.energy.faults.add(&limit.held, lower, upper, factor);
             rest -= factor * work;
+            // A bolt that only strains its stick spring has not reached what could hold it.
             for plate in 0..2 {
-                self.peak_held[plate] = self.peak_held[plate].max(limit.held.sum(plate));
+                let reached = factor * limit.held.sum(plate);
+                self.peak_held[plate] = self.peak_held[plate].max(reached);
             }
         }
         self.energy.keeper += keeper;
