@@ -336,5 +336,13 @@ fn merging_lists_gaps_duplicates_and_conflicts() {
     let report = merge(&parts, &out, Mixing::Allow, &facts()).unwrap();
     assert_eq!(report.study.mixed_with, [newer.origin()]);
     assert!(merge(&[], &out, Mixing::Refuse, &facts()).is_err());
-    assert!(merge(&[out.clone()], &place.0.join("x"), Mixing::Refuse, &facts()).is_err());
+    assert!(
+        merge(
+            std::slice::from_ref(&out),
+            &place.0.join("x"),
+            Mixing::Refuse,
+            &facts()
+        )
+        .is_err()
+    );
 }
