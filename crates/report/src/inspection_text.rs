@@ -20,7 +20,12 @@ pub(crate) fn run_in_words(run: &TestNumbers, flags: bool) -> String {
         Inspection::percent(run.load),
         outcome_word(run.outcome)
     );
-    let words: Vec<&str> = run.flags.iter().map(|f| f.word.as_str()).collect();
+    let mut words: Vec<&str> = Vec::new();
+    for flag in &run.flags {
+        if !words.contains(&flag.word.as_str()) {
+            words.push(&flag.word);
+        }
+    }
     if flags && !words.is_empty() {
         text.push_str(&format!(" ({})", words.join(", ")));
     }
@@ -194,6 +199,10 @@ fn heading(out: &mut Lines, text: &str) {
 
 /// The list of poles as a table of plain text.
 pub fn survey_text(s: &Survey) -> String {
+    let refused = counted(s.refused, "record");
+    if s.poles.is_empty() {
+        return format!("No pole could be inspected; {refused} refused\n");
+    }
     let head = [
         "",
         "pole",
@@ -244,13 +253,12 @@ pub fn survey_text(s: &Survey) -> String {
         format!("{}\n", padded.join("  ").trim_end())
     };
     let mut text = format!(
-        "{} poles: {} no-go, {} cannot tell, {} go; {} records refused\n\
+        "{}: {} no-go, {} cannot tell, {} go; {refused} refused\n\
          Velocity changes in m/s as found (as designed); load = largest value over its limit in both tests.\n\n",
-        s.poles.len(),
+        counted(s.poles.len(), "pole"),
         s.no_go,
         s.cannot_tell,
-        s.go,
-        s.refused
+        s.go
     );
     text.push_str(&line(&head));
     for row in &rows {
@@ -263,4 +271,25 @@ pub fn survey_text(s: &Survey) -> String {
     foot.text("Caution: ", "  ", &s.caution);
     text.push_str(&foot.finish());
     text
+}
+
+/// "1 pole", "12 poles".
+fn counted(number: usize, what: &str) -> String {
+    let many = if number == 1 { "" } else { "s" };
+    format!("{number} {what}{many}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_list_without_a_pole_is_one_line() {
+        assert_eq!(
+            survey_text(&giveway_site::survey(&[], 1)),
+            "No pole could be inspected; 1 record refused\n"
+        );
+        assert_eq!(counted(1, "pole"), "1 pole");
+        assert_eq!(counted(0, "record"), "0 records");
+    }
 }

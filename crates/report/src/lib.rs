@@ -48,7 +48,7 @@ pub use comparison::{Instant, Picture, Side, comparison};
 pub use headline::headline;
 pub use inspection_page::inspection_page;
 pub use inspection_text::{inspection_text, survey_text};
-pub use sheet_page::installation_page;
+pub use sheet_page::{installation_page, installation_page_warning};
 pub use sheet_text::installation_text;
 
 use figure::Figure;

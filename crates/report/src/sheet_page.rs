@@ -3,7 +3,7 @@
 use giveway_site::sheet::{InstallationSheet, words};
 
 use crate::ReportError;
-use crate::printed::{Band, Column, Document, Part, Picture, Section, Step, drawing::Drawing};
+use crate::printed::{Band, Column, Document, Fit, Part, Picture, Section, Step, drawing::Drawing};
 use crate::sheet_section::{Measures, mm};
 use crate::{sheet_chord, sheet_facts, sheet_plan, sheet_section};
 
@@ -13,6 +13,34 @@ use crate::{sheet_chord, sheet_facts, sheet_plan, sheet_section};
 /// A size in a drawing that is not a finite number.
 pub fn installation_page(sheet: &InstallationSheet) -> Result<String, ReportError> {
     Ok(document(sheet)?.html())
+}
+
+/// What the crew should know before printing: that the page needs more than one sheet, or that its type is below 7 pt.
+/// None where it is one page of A4 and of US Letter in legible type. Estimated from the content.
+///
+/// # Errors
+/// A size in a drawing that is not a finite number.
+pub fn installation_page_warning(sheet: &InstallationSheet) -> Result<Option<String>, ReportError> {
+    Ok(warning(&document(sheet)?.fit()))
+}
+
+/// Smallest type that is read on site, pt (common practice, no source).
+const LEGIBLE_PT: f64 = 7.0;
+
+fn warning(fit: &Fit) -> Option<String> {
+    if !fit.one_page {
+        Some(format!(
+            "the page needs more than one sheet: about {:.0} mm of height in type of {} pt",
+            fit.height_mm, fit.type_pt
+        ))
+    } else if fit.type_pt < LEGIBLE_PT {
+        Some(format!(
+            "the page fits one sheet only in type of {} pt, below {LEGIBLE_PT} pt",
+            fit.type_pt
+        ))
+    } else {
+        None
+    }
 }
 
 /// The page before it is written.
@@ -202,4 +230,27 @@ fn joints(sheet: &InstallationSheet) -> Option<Section> {
         })
         .collect();
     (!joints.is_empty()).then(|| Section::new("", joints))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_page_that_is_too_full_or_too_small_is_told() {
+        let fit = |type_pt, height_mm, one_page| Fit {
+            type_pt,
+            height_mm,
+            one_page,
+        };
+        assert_eq!(warning(&fit(7.0, 250.0, true)), None);
+        assert_eq!(
+            warning(&fit(6.75, 250.0, true)).as_deref(),
+            Some("the page fits one sheet only in type of 6.75 pt, below 7 pt")
+        );
+        assert_eq!(
+            warning(&fit(6.5, 301.4, false)).as_deref(),
+            Some("the page needs more than one sheet: about 301 mm of height in type of 6.5 pt")
+        );
+    }
 }
