@@ -1,10 +1,11 @@
 //! What the base does to the foot in one step: bolts, bars in the slip plane, soil, foundation, hinge.
 
-use giveway_mechanics::joint::Motion;
+use giveway_mechanics::joint::{BoltState, Motion};
 use giveway_mechanics::obstacle::SoilLaw;
 use nalgebra::{Vector2, Vector3};
 
 use crate::engine::Run;
+use crate::found::BaseLaw;
 use crate::hinge::Joint;
 use crate::rest::{Seat, on_turn};
 
@@ -25,6 +26,10 @@ impl Run<'_> {
         let centre = self.p.solution.modes.properties.centre_m;
         let foot = self.x + r * (u - centre);
         self.foot = foot;
+        if self.nothing_holds() {
+            self.foot_clear = self.clear_of_the_base(&foot);
+            return;
+        }
         let inverse_dt = if self.last_dt > 0.0 {
             1.0 / self.last_dt
         } else {
@@ -128,16 +133,33 @@ impl Run<'_> {
             &mut self.load,
         );
         if self.all_released() {
-            let mut reach = 2.0 * base.plate_radius_m;
-            let mut clear_rise = CLEAR_RISE_M;
-            // Soil that lies ahead of the foot.
-            let ahead = |s: &SoilLaw| s.gap_m < reach && s.direction.dot(&moved) > 0.0;
-            if let Some(soil) = law.soil.filter(ahead) {
-                reach += soil.gap_m + SOIL_WAY_M;
-                clear_rise += soil.height_m;
-            }
-            self.foot_clear =
-                foot.x * foot.x + foot.y * foot.y > reach * reach || rise > clear_rise;
+            self.foot_clear = self.clear_of_the_base(&foot);
         }
+    }
+
+    /// Whether the base can take no force any more. Where histories are kept, the seats are followed to the end.
+    fn nothing_holds(&self) -> bool {
+        let other = |law: &BaseLaw| !law.bars.is_empty() || law.soil.is_some() || law.pier.is_some();
+        self.light
+            && self.all_released()
+            && self.bolts.iter().all(BoltState::is_clear)
+            && !self.p.base.as_ref().is_some_and(other)
+    }
+
+    /// Whether the foot, at this place, is clear of the lower plate and of soil ahead of it.
+    fn clear_of_the_base(&self, foot: &Vector3<f64>) -> bool {
+        let rise = foot.z - self.p.scenario.site.slip_plane_height_m;
+        let mut reach = 2.0 * self.p.scenario.base.plate_radius_m;
+        let mut clear_rise = CLEAR_RISE_M;
+        // Soil that lies ahead of the foot.
+        let ahead = |s: &SoilLaw| {
+            s.gap_m < reach && s.direction.dot(&Vector2::new(foot.x, foot.y)) > 0.0
+        };
+        let soil = self.p.base.as_ref().and_then(|law| law.soil);
+        if let Some(soil) = soil.filter(ahead) {
+            reach += soil.gap_m + SOIL_WAY_M;
+            clear_rise += soil.height_m;
+        }
+        foot.x * foot.x + foot.y * foot.y > reach * reach || rise > clear_rise
     }
 }

@@ -92,7 +92,7 @@ impl BandRun {
         let solution = &p.solution;
         let length = p.scenario.support.pole_length_m;
         let centre = solution.modes.properties.centre_m;
-        let axis = to_vehicle.column(2).into_owned();
+        let axis = Vector3::new(to_vehicle.m13, to_vehicle.m23, to_vehicle.m33);
         if axis.z < LEAST_UPRIGHT {
             self.state.force_n = 0.0;
             return None;
@@ -105,14 +105,14 @@ impl BandRun {
         let step_m = SupportSolution::table_step();
         let (mut u, mut slope, mut rate) = (f64x2::ZERO, f64x2::ZERO, f64x2::ZERO);
         let part = f64x2::splat(f);
-        let rows = solution.table[k].iter().zip(&solution.table[k + 1]);
-        for (((c, (a, b)), &q), &w) in self.row.iter_mut().zip(rows).zip(q).zip(w) {
+        let rows = solution.table_row(k).iter().zip(q).zip(w);
+        for (c, (([at, rise], &q), &w)) in self.row.iter_mut().zip(rows) {
             let (q, w) = (f64x2::splat(q), f64x2::splat(w));
-            let rise = *b - *a;
-            *c = *a + rise * part;
-            u += *c * q;
-            slope += rise * q;
-            rate += *c * w;
+            let place = *at + *rise * part;
+            *c = place;
+            u += place * q;
+            slope += *rise * q;
+            rate += place * w;
         }
         let (u, slope, rate) = (u.to_array(), slope.to_array(), rate.to_array());
         let lean = to_vehicle * Vector3::new(slope[0] / step_m, slope[1] / step_m, 1.0);
@@ -126,9 +126,8 @@ impl BandRun {
         let point = point + lean * shift;
         let height = guess + shift;
         self.height = Some(height);
-        let pole = &p.scenario.support.pole;
-        let taper = 0.5 * (pole.tip_diameter_m - pole.base_diameter_m) / length;
-        let radius = 0.5 * pole.base_diameter_m + taper * height;
+        let taper = solution.taper;
+        let radius = 0.5 * p.scenario.support.pole.base_diameter_m + taper * height;
         let face = &p.face;
         let penetration = law.reach - (point.dot(&face.normal) - radius);
         if height < 0.0 || height > length {

@@ -23,6 +23,7 @@ use crate::outcome::{Ending, Engagement};
 use crate::prepared::{Prepared, RecordRequest, SAMPLE_S, at_first_touch, spin_at_rest};
 use crate::record::Recorder;
 use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
+use crate::solution::add_sums;
 
 /// The struck face must have been clear for this long before the engagement is over, s.
 const CLEAR_TIME_S: f64 = 0.02;
@@ -37,6 +38,17 @@ struct Drift {
     wq: f64x2,
     ww: f64x2,
     loss: f64x2,
+}
+
+impl Drift {
+    /// Coordinates and rates after the step, and the damping energy with this step's added.
+    #[inline]
+    fn advance(&self, q0: f64x2, w0: f64x2, loss: f64x2) -> (f64x2, f64x2, f64x2) {
+        let q1 = self.qq * q0 + self.qw * w0;
+        let w1 = self.wq * q0 + self.ww * w0;
+        let s = w0 + w1;
+        (q1, w1, loss + self.loss * s * s)
+    }
 }
 
 /// Energies that have left, J, other than through the bolts.
@@ -111,6 +123,9 @@ pub(crate) struct Run<'a> {
     drift_free: Vec<Drift>,
     pub last_dt: f64,
     pub(crate) foot_clear: bool,
+    /// No histories are kept: what only they show need not be followed.
+    pub(crate) light: bool,
+    start_speed: f64,
     /// Foot point on the upper plate, site frame.
     pub foot: Vector3<f64>,
 }
@@ -227,6 +242,8 @@ impl<'a> Run<'a> {
             drift_free: drifts(p, p.free_step),
             last_dt: 0.0,
             foot_clear: bolt_count == 0,
+            light: false,
+            start_speed: vv.norm(),
             foot,
             bolts,
             bars: vec![BarState::default(); bars],
@@ -325,7 +342,7 @@ impl<'a> Run<'a> {
             self.spent.dent += mean * (band.state.dent_m - dent);
             if f <= 0.0 {
                 band.rub = Vector3::zeros();
-                band.wait(touch.penetration, self.start_velocity.norm(), self.time);
+                band.wait(touch.penetration, self.start_speed, self.time);
                 continue;
             }
             let place = self.vx + rv * touch.place;
@@ -349,10 +366,7 @@ impl<'a> Run<'a> {
             self.vtorque -= (axis - self.vx).cross(&(push * f)) + (place - self.vx).cross(&rub);
             let local = r.tr_mul(&force);
             let local = f64x2::from([local.x, local.y]);
-            for (load, row) in self.load.iter_mut().zip(&band.row) {
-                let [a, b] = (*row * local).to_array();
-                *load += a + b;
-            }
+            add_sums(&mut self.load, &band.row, |row| *row * local);
         }
         self.force += total;
         self.vforce -= total;
@@ -437,20 +451,17 @@ impl<'a> Run<'a> {
             &self.drift_free
         };
         let mut loss = f64x2::ZERO;
-        let pairs = self.q.chunks_mut(2).zip(self.w.chunks_mut(2));
-        for ((q, w), d) in pairs.zip(table) {
-            let second = q.len() - 1;
-            let (q0, w0) = (
-                f64x2::from([q[0], q[second]]),
-                f64x2::from([w[0], w[second]]),
-            );
-            let q1 = d.qq * q0 + d.qw * w0;
-            let w1 = d.wq * q0 + d.ww * w0;
-            let s = w0 + w1;
-            loss += d.loss * s * s;
-            let (q1, w1) = (q1.to_array(), w1.to_array());
-            (q[second], w[second]) = (q1[1], w1[1]);
-            (q[0], w[0]) = (q1[0], w1[0]);
+        let (q_pairs, q_rest) = self.q.as_chunks_mut::<2>();
+        let (w_pairs, w_rest) = self.w.as_chunks_mut::<2>();
+        for ((q, w), d) in q_pairs.iter_mut().zip(w_pairs).zip(table) {
+            let (q1, w1);
+            (q1, w1, loss) = d.advance(f64x2::from(*q), f64x2::from(*w), loss);
+            (*q, *w) = (q1.to_array(), w1.to_array());
+        }
+        if let ([q], [w], Some(d)) = (q_rest, w_rest, table.last()) {
+            let (q1, w1);
+            (q1, w1, loss) = d.advance(f64x2::splat(*q), f64x2::splat(*w), loss);
+            (*q, *w) = (q1.to_array()[0], w1.to_array()[0]);
         }
         let loss = loss.to_array();
         let loss = loss[0] + loss[1];
@@ -554,6 +565,7 @@ pub(crate) fn stand_still(p: &Prepared, seconds: f64) -> Result<f64, ImpactError
 /// Runs the engagement and, where asked, the roll-out.
 pub(crate) fn run(p: &Prepared, request: RecordRequest) -> Result<Engagement, ImpactError> {
     let mut run = Run::new(p)?;
+    run.light = !request.trace;
     let limit = p.scenario.solver.engagement_limit_s;
     let mut recorder = Recorder::new(&run, request, limit);
     run.forces();

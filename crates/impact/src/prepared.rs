@@ -36,7 +36,7 @@ impl RecordRequest {
         trace: true,
         rollout: true,
     };
-    /// Only the numbers of the engagement.
+    /// Only the numbers of the engagement; the vehicle's record stays empty.
     pub const NUMBERS: Self = Self {
         trace: false,
         rollout: false,
@@ -469,9 +469,10 @@ fn contact_mobility(solution: &SupportSolution) -> f64 {
     let (k, _) = solution.table_place(solution.moment_height_m);
     (0..2)
         .map(|d| {
-            let bending: f64 = solution.table[k]
+            let bending: f64 = solution
+                .table_row(k)
                 .iter()
-                .map(|t| (*t * *t).to_array()[d])
+                .map(|[t, _]| (*t * *t).to_array()[d])
                 .sum();
             1.0 / m.mass_kg + rigid[(d, d)] + bending
         })

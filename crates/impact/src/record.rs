@@ -29,6 +29,7 @@ pub(crate) struct Recorder {
     pub poses: Vec<Pose>,
     pub store: Vec<f64>,
     trace: bool,
+    keeps_record: bool,
     last_velocity: Vector3<f64>,
     last_rotation: nalgebra::Matrix3<f64>,
     last_yaw_rate: f64,
@@ -133,6 +134,8 @@ impl Recorder {
         };
         let width =
             1 + BODY_COLUMNS.len() + ENERGY_COLUMNS.len() + BOLT_COLUMNS.len() * run.bolts.len();
+        let keeps_record = request.trace || request.rollout;
+        let whole = if keeps_record { whole } else { 0 };
         let kept = if request.trace { samples } else { 0 };
         let per_pose = run.q.len() + run.bands.len() + 4 * run.bolts.len();
         Self {
@@ -152,6 +155,7 @@ impl Recorder {
             poses: Vec::with_capacity(kept),
             store: Vec::with_capacity(kept * per_pose),
             trace: request.trace,
+            keeps_record,
             last_velocity: run.start_velocity,
             last_rotation: run.vspin.rotation,
             last_yaw_rate: 0.0,
@@ -160,6 +164,9 @@ impl Recorder {
 
     /// Takes a sample at the present whole step.
     pub fn sample(&mut self, run: &Run<'_>) {
+        if !self.keeps_record {
+            return;
+        }
         let (_, vv) = run.velocities();
         let attitude = run.vspin.attitude.roll_pitch_yaw();
         let yaw_rate = run.vspin.rate.z;

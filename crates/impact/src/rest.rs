@@ -30,9 +30,9 @@ impl Rest {
         for (q, (a, b)) in self
             .elastic
             .iter()
-            .zip(s.table[k].iter().zip(&s.table[k + 1]))
+            .zip(s.table_row(k).iter().zip(s.table_row(k + 1)))
         {
-            let [x, y] = (*a * (1.0 - f) + *b * f).to_array();
+            let [x, y] = (a[0] * (1.0 - f) + b[0] * f).to_array();
             u.x += q * x;
             u.y += q * y;
         }

@@ -87,10 +87,14 @@ pub struct SupportSolution {
     pub basis: ElasticBasis,
     /// Foot displacements and rotations, per coordinate, in pairs: (u_x, u_y), (u_z, r_x), (r_y, r_z).
     pub(crate) foot: Vec<[f64x2; 3]>,
-    /// Pole deflection along x and y at the table's heights, per coordinate.
-    pub(crate) table: Vec<Vec<f64x2>>,
+    /// Pole deflection along x and y at the table's heights and its rise to the next height, per coordinate; the
+    /// coordinates of one height stand side by side.
+    table: Vec<[f64x2; 2]>,
+    table_heights: usize,
     /// Bending moment per coordinate, N.m: at the foot (x-z, y-z plane) and at the contact height.
     pub(crate) moments: Vec<[f64; 4]>,
+    /// Change of the pole's radius along its height.
+    pub(crate) taper: f64,
     /// Height of the moment station above the foot, m.
     pub(crate) moment_height_m: f64,
 }
@@ -118,13 +122,19 @@ impl SupportSolution {
             .collect();
         let length = modes.mesh.length_m;
         let entries = (TABLE_REACH_M.min(length) / TABLE_STEP_M) as usize + 2;
-        let table = (0..entries)
+        let heights: Vec<Vec<f64x2>> = (0..entries)
             .map(|k| {
                 let [x, y] = basis.pole_deflection(&modes.mesh, k as f64 * TABLE_STEP_M);
                 x.into_iter()
                     .zip(y)
                     .map(|(a, b)| f64x2::from([a, b]))
                     .collect()
+            })
+            .collect();
+        let table = (0..entries)
+            .flat_map(|k| {
+                let next = &heights[(k + 1).min(entries - 1)];
+                heights[k].iter().zip(next).map(|(a, b)| [*a, *b - *a])
             })
             .collect();
         let moment_height_m = key.contact_heights_m[0].clamp(0.0, length);
@@ -138,13 +148,18 @@ impl SupportSolution {
         let moments = (0..n)
             .map(|i| [e0 * x0[i], e0 * y0[i], e1 * x1[i], e1 * y1[i]])
             .collect();
+        let pole = &key.support.pole;
+        let taper =
+            0.5 * (pole.tip_diameter_m - pole.base_diameter_m) / key.support.pole_length_m;
         Ok(Arc::new(Self {
             key,
             modes,
             basis,
             foot,
             table,
+            table_heights: entries,
             moments,
+            taper,
             moment_height_m,
         }))
     }
@@ -157,14 +172,14 @@ impl SupportSolution {
     /// Displacement and rotation of the foot for the elastic coordinates `q`.
     #[inline]
     pub(crate) fn foot_motion(&self, q: &[f64]) -> (Vector3<f64>, Vector3<f64>) {
-        let mut sum = [f64x2::ZERO; 3];
+        let (mut r, mut s, mut t) = (f64x2::ZERO, f64x2::ZERO, f64x2::ZERO);
         for (row, &q) in self.foot.iter().zip(q) {
             let q = f64x2::splat(q);
-            for (o, r) in sum.iter_mut().zip(row) {
-                *o += *r * q;
-            }
+            r += row[0] * q;
+            s += row[1] * q;
+            t += row[2] * q;
         }
-        let [[a, b], [c, d], [e, f]] = sum.map(f64x2::to_array);
+        let ([a, b], [c, d], [e, f]) = (r.to_array(), s.to_array(), t.to_array());
         (Vector3::new(a, b, c), Vector3::new(d, e, f))
     }
 
@@ -177,23 +192,42 @@ impl SupportSolution {
             f64x2::from([f.z, t.x]),
             f64x2::from([t.y, t.z]),
         ];
-        for (load, row) in load.iter_mut().zip(&self.foot) {
-            let s = row[0] * by[0] + row[1] * by[1] + row[2] * by[2];
-            let [a, b] = s.to_array();
-            *load += a + b;
-        }
+        let on = |row: &[f64x2; 3]| row[0] * by[0] + row[1] * by[1] + row[2] * by[2];
+        add_sums(load, &self.foot, on);
     }
 
     /// Table index and fraction for the height `z` above the foot.
     #[inline]
     pub(crate) fn table_place(&self, z: f64) -> (usize, f64) {
         let x = (z / TABLE_STEP_M).max(0.0);
-        let k = (x as usize).min(self.table.len() - 2);
+        let k = (x as usize).min(self.table_heights - 2);
         (k, (x - k as f64).min(1.0))
+    }
+
+    /// Deflection along x and y at the table's height `k` and its rise to the next height, per coordinate.
+    #[inline]
+    pub(crate) fn table_row(&self, k: usize) -> &[[f64x2; 2]] {
+        let n = self.coordinates();
+        &self.table[k * n..][..n]
     }
 
     /// Spacing of the table, m.
     pub(crate) const fn table_step() -> f64 {
         TABLE_STEP_M
+    }
+}
+
+/// Adds to each load the sum of the two parts of what `on` makes of its row; two loads at a time.
+#[inline]
+pub(crate) fn add_sums<T>(load: &mut [f64], rows: &[T], on: impl Fn(&T) -> f64x2) {
+    let (pairs, rest) = load.as_chunks_mut::<2>();
+    let (row_pairs, row_rest) = rows.as_chunks::<2>();
+    for (load, rows) in pairs.iter_mut().zip(row_pairs) {
+        let ([a, b], [c, d]) = (on(&rows[0]).to_array(), on(&rows[1]).to_array());
+        *load = (f64x2::from(*load) + (f64x2::from([a, c]) + f64x2::from([b, d]))).to_array();
+    }
+    for (load, row) in rest.iter_mut().zip(row_rest) {
+        let [a, b] = on(row).to_array();
+        *load += a + b;
     }
 }

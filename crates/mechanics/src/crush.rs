@@ -62,19 +62,19 @@ impl CrushLaw {
     }
 
     /// Force on the virgin curve at `crush`, N.
+    #[inline]
     pub fn virgin(&self, crush: f64) -> f64 {
         let (start, slope) = self.segment(crush);
         start.1 + slope * (crush - start.0)
     }
 
     /// Start point and slope of the segment that holds `crush`.
+    #[inline]
     fn segment(&self, crush: f64) -> ((f64, f64), f64) {
         let p = &self.points;
         let last = p.len() - 1;
-        let mut i = 0;
-        while i + 1 < last && p[i + 1].0 <= crush {
-            i += 1;
-        }
+        let passed = p[1..last].iter().take_while(|q| q.0 <= crush);
+        let i = passed.count();
         let slope = self.slopes[i];
         if crush > p[last].0 && slope < 0.0 {
             (p[last], 0.0)
@@ -153,6 +153,7 @@ impl CrushLaw {
         (p[i], self.slopes[i])
     }
 
+    #[inline]
     fn force_at(&self, state: &CrushState, crush: f64) -> f64 {
         if crush >= state.largest_m {
             self.virgin(crush).max(0.0)
@@ -161,6 +162,7 @@ impl CrushLaw {
         }
     }
 
+    #[inline]
     fn settle(&self, state: &mut CrushState, crush: f64, force: f64) {
         state.crush_m = crush;
         state.force_n = force;

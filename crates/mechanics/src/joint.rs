@@ -95,8 +95,23 @@ struct Limit {
     shears: bool,
     /// Force of the keeper along the lower path, N.
     keeper: f64,
-    /// Shares of faults in the resistance along the two paths.
-    held: hold::Shares,
+    /// Shares of faults in the resistance along the two paths; none on a sound base.
+    held: Option<hold::Shares>,
+}
+
+/// Which way a bolt goes in its notches for a displacement s of its upper seat.
+struct Course {
+    kind: Departure,
+    /// Part of s along the notch axis, m.
+    along: f64,
+    /// Part of s across it and its size, m; of a squeezed bolt only.
+    across: Vector2<f64>,
+    across_size: f64,
+}
+
+/// Sum of the shares against one plate, N.
+fn sum(held: Option<&hold::Shares>, plate: usize) -> f64 {
+    held.map_or(0.0, |h| h.sum(plate))
 }
 
 impl JointLaw {
@@ -120,19 +135,45 @@ impl JointLaw {
 
     /// Displacement of a clamped bolt with the notch axis `axis` from its lower seat when the upper seat has
     /// moved by `s`: s in case (a), none in case (b), alpha along the lower wall in case (c).
+    #[inline]
     pub fn shift(&self, axis: &Vector2<f64>, s: &Vector2<f64>) -> Vector2<f64> {
+        self.shift_on(&self.course(axis, s), axis, s)
+    }
+
+    /// The notch case of the displacement `s`.
+    #[inline]
+    fn course(&self, axis: &Vector2<f64>, s: &Vector2<f64>) -> Course {
         let size = s.norm();
         let along = s.dot(axis);
-        if along >= size * self.cos_beta {
-            return *s;
+        let (mut across, mut across_size) = (Vector2::zeros(), 0.0);
+        let kind = if along >= size * self.cos_beta {
+            Departure::LowerNotch
+        } else if along <= -size * self.cos_beta {
+            Departure::UpperNotch
+        } else {
+            across = s - axis * along;
+            across_size = across.norm();
+            Departure::Squeezed
+        };
+        Course {
+            kind,
+            along,
+            across,
+            across_size,
         }
-        if along <= -size * self.cos_beta {
-            return Vector2::zeros();
+    }
+
+    #[inline]
+    fn shift_on(&self, course: &Course, axis: &Vector2<f64>, s: &Vector2<f64>) -> Vector2<f64> {
+        match course.kind {
+            Departure::LowerNotch => *s,
+            Departure::UpperNotch => Vector2::zeros(),
+            _ => {
+                let (across, sin_g) = (course.across, course.across_size);
+                let alpha = 0.5 * (sin_g / self.sin_beta + course.along / self.cos_beta);
+                (axis * self.cos_beta + across * (self.sin_beta / sin_g)) * alpha
+            }
         }
-        let across = s - axis * along;
-        let sin_g = across.norm();
-        let alpha = 0.5 * (sin_g / self.sin_beta + along / self.cos_beta);
-        (axis * self.cos_beta + across * (self.sin_beta / sin_g)) * alpha
     }
 
     /// Linear fade over the last half diameter of the travel `most`.
@@ -141,24 +182,22 @@ impl JointLaw {
     }
 
     /// Shares of the faults for the given path and fade against lower and upper plate.
-    fn held(&self, t: f64, n: f64, path: [f64; 2], fade: [f64; 2]) -> hold::Shares {
-        self.faults
-            .as_ref()
-            .map_or_else(hold::Shares::default, |f| f.shares(t, n, path, fade))
+    #[inline]
+    fn held(&self, t: f64, n: f64, path: [f64; 2], fade: [f64; 2]) -> Option<hold::Shares> {
+        self.faults.as_ref().map(|f| f.shares(t, n, path, fade))
     }
 
-    /// Limit for the displacement `s` of the upper seat, of which `slid` has been slid (the rest is the
-    /// stick spring's): the notch case follows s, travel and fade follow what was slid.
+    /// Limit for the displacement of the upper seat that takes this course, of which `slid` has been slid (the rest
+    /// is the stick spring's): the notch case follows the course, travel and fade follow what was slid.
+    #[inline]
     fn limit(
         &self,
         bolt: &BoltState,
-        s: &Vector2<f64>,
+        course: &Course,
         slid: &Vector2<f64>,
         t: f64,
         n: f64,
     ) -> Limit {
-        let size = s.norm();
-        let along = s.dot(&bolt.axis);
         let slid_along = slid.dot(&bolt.axis);
         let clamp = self.friction_outer * t + self.friction_inner * n;
         let keeper = if bolt.keeper_torn() {
@@ -168,12 +207,12 @@ impl JointLaw {
         };
         let capacity = self.shear_capacity(t);
         let cut = |f: f64| (Surface::Circle(f.min(capacity)), f > capacity);
-        if along >= size * self.cos_beta {
+        if course.kind == Departure::LowerNotch {
             // (a) out of the lower notch
             let path = slid.norm();
             let fade = self.fade(self.travel_lower, slid_along);
             let held = self.held(t, n, [path, 0.0], [fade, 0.0]);
-            let (surface, shears) = cut(clamp * fade + keeper + held.sum(0));
+            let (surface, shears) = cut(clamp * fade + keeper + sum(held.as_ref(), 0));
             return Limit {
                 surface,
                 travel_lower: slid_along,
@@ -186,12 +225,12 @@ impl JointLaw {
                 held,
             };
         }
-        if along <= -size * self.cos_beta {
+        if course.kind == Departure::UpperNotch {
             // (b) left behind by the upper plate
             let path = slid.norm();
             let fade = self.fade(self.travel_upper, -slid_along);
             let held = self.held(t, n, [0.0, path], [0.0, fade]);
-            let (surface, shears) = cut(clamp * fade + held.sum(1));
+            let (surface, shears) = cut(clamp * fade + sum(held.as_ref(), 1));
             return Limit {
                 surface,
                 travel_lower: 0.0,
@@ -214,13 +253,12 @@ impl JointLaw {
                 kind: Departure::Squeezed,
                 shears: true,
                 keeper: 0.0,
-                held: hold::Shares::default(),
+                held: None,
             };
         }
         // (c) squeezed outward
         let (sb, cb, mw) = (self.sin_beta, self.cos_beta, self.friction_wall);
-        let across = s - bolt.axis * along;
-        let tangent = across / across.norm();
+        let tangent = course.across / course.across_size;
         let slid_across = slid.dot(&tangent).max(0.0);
         let lower = 0.5 * (slid_across / sb + slid_along / cb);
         let upper = 0.5 * (slid_across / sb - slid_along / cb);
@@ -230,11 +268,11 @@ impl JointLaw {
         ];
         let path = [lower.max(0.0), upper.max(0.0)];
         let held = self.held(t, n, path, fade);
-        let f_l = clamp * fade[0] + keeper + held.sum(0);
-        let f_u = clamp * fade[1] + held.sum(1);
-        let sum = (f_l + f_u) * cb / (sb - mw * cb);
+        let f_l = clamp * fade[0] + keeper + sum(held.as_ref(), 0);
+        let f_u = clamp * fade[1] + sum(held.as_ref(), 1);
+        let both = (f_l + f_u) * cb / (sb - mw * cb);
         let difference = -(f_u - f_l) * sb / (cb + mw * sb);
-        let n_u = (0.5 * (sum + difference)).max(0.0);
+        let n_u = (0.5 * (both + difference)).max(0.0);
         let rub = f_u + mw * n_u;
         let most = tangent * (n_u * cb + rub * sb) + bolt.axis * (n_u * sb - rub * cb);
         let size = most.norm();

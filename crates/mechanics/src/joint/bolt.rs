@@ -3,7 +3,7 @@
 use nalgebra::Vector2;
 
 use super::hold::FaultEnergy;
-use super::{JointLaw, Limit};
+use super::{Course, JointLaw, Limit};
 
 /// Speed scale of the rubbing of the plates after release, m/s.
 const RUB_SCALE: f64 = 0.05;
@@ -156,12 +156,18 @@ impl BoltState {
 
     /// Displacement of the bolt itself from its lower seat when the upper seat has moved by `s`; a bolt that
     /// has gone stands for its upper seat.
+    #[inline]
     pub fn shift(&self, law: &JointLaw, s: &Vector2<f64>) -> Vector2<f64> {
         if self.departure.is_some() {
             *s
         } else {
             law.shift(&self.axis, s)
         }
+    }
+
+    /// Whether the bolt has gone and the plates can no longer meet at it: it takes no force any more.
+    pub fn is_clear(&self) -> bool {
+        self.departure.is_some() && !self.bearing && self.lift == 0.0
     }
 
     /// Moves the bolt to the displacement `s` of the upper seat and the opening `u` at the bolt. Updates
@@ -203,14 +209,15 @@ impl BoltState {
         // What the spring does not hold has been slid. The spring's stretch is that of the last step,
         // which keeps the law explicit; in sliding it hardly changes.
         let slid = s + self.force / law.stick_stiffness;
-        let limit = law.limit(self, &s, &slid, tension, washer);
+        let course = law.course(&self.axis, &s);
+        let limit = law.limit(self, &course, &slid, tension, washer);
         let (held, sliding) = limit.surface.hold(-trial);
         let force = -held;
         let slip_work = -0.5 * (self.force + force).dot(&ds);
         let stick = |f: &Vector2<f64>| f.norm_squared() / (2.0 * law.stick_stiffness);
         let stored = stick(&force) - stick(&self.force);
         // The bolt slides along the tilted plate: that part of the plate's work is not opening.
-        let shift = self.shift(law, &s);
+        let shift = law.shift_on(&course, &self.axis, &s);
         let climb = motion.slope.dot(&(shift - self.place - ds - motion.twist));
         let mut dissipated = slip_work - stored + 0.5 * (self.lift + lift) * climb;
 
@@ -232,7 +239,7 @@ impl BoltState {
         let mut fraction = 1.0;
         if out_lower || out_upper {
             // The force of this step acts up to the crossing: weight (fraction of the step - 1/2).
-            fraction = self.crossing(law, &s, &slid);
+            fraction = self.crossing(law, &course, &slid);
             let weight = fraction - 0.5;
             dissipated += 0.5 * (1.0 - 2.0 * fraction) * -(self.force + force).dot(&ds);
             lift *= weight;
@@ -304,16 +311,18 @@ impl BoltState {
         let upper = (limit.path_upper - self.path[1]).max(0.0);
         let most = dissipated.max(0.0);
         let keeper = (limit.keeper * lower).clamp(0.0, most);
-        let work = limit.held.work(lower, upper);
         let mut rest = dissipated - keeper;
-        if work > 0.0 {
-            let factor = (most - keeper).min(work) / work;
-            self.energy.faults.add(&limit.held, lower, upper, factor);
-            rest -= factor * work;
-            // A bolt that only strains its stick spring has not reached what could hold it.
-            for plate in 0..2 {
-                let reached = factor * limit.held.sum(plate);
-                self.peak_held[plate] = self.peak_held[plate].max(reached);
+        if let Some(held) = &limit.held {
+            let work = held.work(lower, upper);
+            if work > 0.0 {
+                let factor = (most - keeper).min(work) / work;
+                self.energy.faults.add(held, lower, upper, factor);
+                rest -= factor * work;
+                // A bolt that only strains its stick spring has not reached what could hold it.
+                for plate in 0..2 {
+                    let reached = factor * held.sum(plate);
+                    self.peak_held[plate] = self.peak_held[plate].max(reached);
+                }
             }
         }
         self.energy.keeper += keeper;
@@ -358,9 +367,10 @@ impl BoltState {
     }
 
     /// Fraction of the step at which the travel reached L, by linear interpolation.
-    fn crossing(&self, law: &JointLaw, s: &Vector2<f64>, slid: &Vector2<f64>) -> f64 {
+    #[cold]
+    fn crossing(&self, law: &JointLaw, course: &Course, slid: &Vector2<f64>) -> f64 {
         let travel = |slid: &Vector2<f64>| {
-            let l = law.limit(self, s, slid, 0.0, 0.0);
+            let l = law.limit(self, course, slid, 0.0, 0.0);
             // How far beyond its release.
             (l.travel_lower - law.travel_lower).max(l.travel_upper - law.travel_upper)
         };
@@ -395,9 +405,12 @@ impl BoltState {
             lift = (press - law.damping_time * law.bolt_stiffness * rate).max(0.0);
             damp = lift - press;
         }
-        let velocity = &motion.velocity;
-        let speed = (velocity.norm_squared() + RUB_SCALE * RUB_SCALE).sqrt();
-        let force = velocity * (-law.friction_inner * lift / speed);
+        let mut force = Vector2::zeros();
+        if lift > 0.0 {
+            let velocity = &motion.velocity;
+            let speed = (velocity.norm_squared() + RUB_SCALE * RUB_SCALE).sqrt();
+            force = velocity * (-law.friction_inner * lift / speed);
+        }
         let ds = s - self.slip;
         let du = u - self.opening;
         self.energy.rub -= 0.5 * (self.force + force).dot(&ds);

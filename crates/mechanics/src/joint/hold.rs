@@ -112,6 +112,7 @@ pub(super) struct Shares {
 
 impl Shares {
     /// All of them against one plate (0 lower, 1 upper), N.
+    #[inline]
     pub fn sum(&self, plate: usize) -> f64 {
         self.grout[plate]
             + self.lump[plate]
@@ -129,6 +130,7 @@ impl Shares {
 
 impl BoltFaults {
     /// Shares for the tension `t`, the washer force `n`, the path and the fade against each plate.
+    #[inline]
     pub(super) fn shares(&self, t: f64, n: f64, path: [f64; 2], fade: [f64; 2]) -> Shares {
         let lump = |law: &Option<LumpLaw>, l: f64| law.map_or(0.0, |law| law.force(l));
         let both = |f: f64| [f * fade[0], f * fade[1]];
