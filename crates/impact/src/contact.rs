@@ -10,20 +10,19 @@ use nalgebra::{Matrix3, Vector3};
 use wide::f64x2;
 
 use crate::prepared::{BandLaw, Prepared};
-use crate::solution::SupportSolution;
+use crate::solution::{SupportSolution, both};
 
 /// A pole leaning further than this (vertical part of its axis) is no longer met by the bands.
 const LEAST_UPRIGHT: f64 = 0.2;
-/// How much faster than the vehicle the gap may close, factor and m/s, for the waiting time of a band.
-const CLOSING_FACTOR: f64 = 2.0;
-const CLOSING_EXTRA_MPS: f64 = 15.0;
+/// No gap closes with a larger acceleration, m/s^2: what 400 kN do to 20 kg, more than any joint without contact (assumed).
+const LARGEST_CLOSING_MPS2: f64 = 2e4;
 
 /// A band in the course of a run.
 #[derive(Debug, Clone)]
 pub(crate) struct BandRun {
     pub state: CrushState,
-    /// Shape of each coordinate at the contact, x and y.
-    pub row: Vec<f64x2>,
+    /// Shape along x and along y at the contact, for pairs of coordinates.
+    pub row: Vec<[f64x2; 2]>,
     /// Friction on the pole at the last step, site axes, N.
     pub rub: Vector3<f64>,
     /// Contact height above the foot along the pole, m.
@@ -32,6 +31,42 @@ pub(crate) struct BandRun {
     retired: bool,
     /// The band cannot touch before this time, s.
     wait_until: f64,
+}
+
+/// Sums over the elastic coordinates at a contact: deflection, its rise to the next height of the table, and its rate,
+/// each along x and y, in two parts.
+#[derive(Default)]
+struct Sums {
+    place: [f64x2; 2],
+    rise: [f64x2; 2],
+    rate: [f64x2; 2],
+}
+
+impl Sums {
+    /// Adds a pair of coordinates and returns its shape at the contact.
+    #[inline(always)]
+    fn add(&mut self, row: &[f64x2; 4], part: f64x2, q: f64x2, w: f64x2) -> [f64x2; 2] {
+        let (x, y) = (row[0] + row[2] * part, row[1] + row[3] * part);
+        self.place[0] += x * q;
+        self.place[1] += y * q;
+        self.rise[0] += row[2] * q;
+        self.rise[1] += row[3] * q;
+        self.rate[0] += x * w;
+        self.rate[1] += y * w;
+        [x, y]
+    }
+
+    #[inline(always)]
+    fn total(&self) -> [f64; 6] {
+        [
+            both(self.place[0]),
+            both(self.place[1]),
+            both(self.rise[0]),
+            both(self.rise[1]),
+            both(self.rate[0]),
+            both(self.rate[1]),
+        ]
+    }
 }
 
 /// Geometry of a touch, in vehicle axes.
@@ -53,7 +88,7 @@ impl BandRun {
     pub fn new(coordinates: usize) -> Self {
         Self {
             state: CrushState::default(),
-            row: vec![f64x2::ZERO; coordinates],
+            row: vec![[f64x2::ZERO; 2]; coordinates.div_ceil(2)],
             rub: Vector3::zeros(),
             height: None,
             retired: false,
@@ -66,11 +101,28 @@ impl BandRun {
         self.retired = true;
     }
 
-    /// A band with a gap need not be looked at until that gap could have closed.
-    pub fn wait(&mut self, penetration: f64, speed: f64, time: f64) {
-        if penetration < 0.0 {
-            let closing = CLOSING_FACTOR * speed + CLOSING_EXTRA_MPS;
-            self.wait_until = time - penetration / closing;
+    /// A band with a gap need not be looked at until that gap could have closed: at the present rate `closing`, m/s,
+    /// and an acceleration that no pole without contact reaches.
+    pub fn wait(&mut self, gap: f64, closing: f64, time: f64) {
+        if gap > 0.0 {
+            // gap = v t + a t^2/2
+            let v = closing.max(0.0);
+            let arrival = (v * v + 2.0 * LARGEST_CLOSING_MPS2 * gap).sqrt();
+            self.wait_until = time + (arrival - v) / LARGEST_CLOSING_MPS2;
+        }
+    }
+
+    /// Adds what the force `fx`, `fy` (support axes) at the contact does on the elastic coordinates.
+    #[inline]
+    pub fn add_load(&self, fx: f64, fy: f64, load: &mut [f64]) {
+        let (fx, fy) = (f64x2::splat(fx), f64x2::splat(fy));
+        let (pairs, rest) = load.as_chunks_mut::<2>();
+        let on = |[x, y]: &[f64x2; 2]| *x * fx + *y * fy;
+        for (load, row) in pairs.iter_mut().zip(&self.row) {
+            *load = (f64x2::from(*load) + on(row)).to_array();
+        }
+        if let ([load], Some(row)) = (rest, self.row.last()) {
+            *load += on(row).to_array()[0];
         }
     }
 
@@ -83,7 +135,7 @@ impl BandRun {
         q: &[f64],
         w: &[f64],
         to_vehicle: &Matrix3<f64>,
-        between: &Vector3<f64>,
+        base: &Vector3<f64>,
         time: f64,
     ) -> Option<Touch> {
         if self.retired || time < self.wait_until {
@@ -91,36 +143,37 @@ impl BandRun {
         }
         let solution = &p.solution;
         let length = p.scenario.support.pole_length_m;
-        let centre = solution.modes.properties.centre_m;
         let axis = Vector3::new(to_vehicle.m13, to_vehicle.m23, to_vehicle.m33);
         if axis.z < LEAST_UPRIGHT {
             self.state.force_n = 0.0;
             return None;
         }
-        let base = between - to_vehicle * centre;
         let guess = self
             .height
             .unwrap_or_else(|| (law.height - base.z) / axis.z);
         let (k, f) = solution.table_place(guess);
         let step_m = SupportSolution::table_step();
-        let (mut u, mut slope, mut rate) = (f64x2::ZERO, f64x2::ZERO, f64x2::ZERO);
         let part = f64x2::splat(f);
-        let rows = solution.table_row(k).iter().zip(q).zip(w);
-        for (c, (([at, rise], &q), &w)) in self.row.iter_mut().zip(rows) {
-            let (q, w) = (f64x2::splat(q), f64x2::splat(w));
-            let place = *at + *rise * part;
-            *c = place;
-            u += place * q;
-            slope += *rise * q;
-            rate += place * w;
+        let mut sums = Sums::default();
+        let rows = solution.table_row(k);
+        let ((q_pairs, q_rest), (w_pairs, w_rest)) = (q.as_chunks::<2>(), w.as_chunks::<2>());
+        // equal lengths, so that no bound is checked in the loop
+        let n = q_pairs.len();
+        let (shapes, whole, w_pairs) = (&mut self.row[..n], &rows[..n], &w_pairs[..n]);
+        for i in 0..n {
+            let (q, w) = (f64x2::from(q_pairs[i]), f64x2::from(w_pairs[i]));
+            shapes[i] = sums.add(&whole[i], part, q, w);
         }
-        let (u, slope, rate) = (u.to_array(), slope.to_array(), rate.to_array());
-        let lean = to_vehicle * Vector3::new(slope[0] / step_m, slope[1] / step_m, 1.0);
+        if let (&[q], &[w], Some(c), Some(row)) = (q_rest, w_rest, self.row.last_mut(), rows.last()) {
+            *c = sums.add(row, part, f64x2::from([q, 0.0]), f64x2::from([w, 0.0]));
+        }
+        let [ux, uy, sx, sy, rx, ry] = sums.total();
+        let lean = to_vehicle * Vector3::new(sx / step_m, sy / step_m, 1.0);
         if lean.z < LEAST_UPRIGHT {
             self.state.force_n = 0.0;
             return None;
         }
-        let point = base + to_vehicle * Vector3::new(u[0], u[1], guess);
+        let point = base + to_vehicle * Vector3::new(ux, uy, guess);
         // Slide along the axis to the band's height.
         let shift = (law.height - point.z) / lean.z;
         let point = point + lean * shift;
@@ -149,7 +202,7 @@ impl BandRun {
             place: point - face.normal * radius,
             offset: face.normal * -radius,
             direction: face.normal - Vector3::z() * tilt,
-            bending_rate: Vector3::new(rate[0], rate[1], 0.0),
+            bending_rate: Vector3::new(rx, ry, 0.0),
         })
     }
 }

@@ -23,7 +23,6 @@ use crate::outcome::{Ending, Engagement};
 use crate::prepared::{Prepared, RecordRequest, SAMPLE_S, at_first_touch, spin_at_rest};
 use crate::record::Recorder;
 use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
-use crate::solution::add_sums;
 
 /// The struck face must have been clear for this long before the engagement is over, s.
 const CLEAR_TIME_S: f64 = 0.02;
@@ -125,7 +124,6 @@ pub(crate) struct Run<'a> {
     pub(crate) foot_clear: bool,
     /// No histories are kept: what only they show need not be followed.
     pub(crate) light: bool,
-    start_speed: f64,
     /// Foot point on the upper plate, site frame.
     pub foot: Vector3<f64>,
 }
@@ -243,7 +241,6 @@ impl<'a> Run<'a> {
             last_dt: 0.0,
             foot_clear: bolt_count == 0,
             light: false,
-            start_speed: vv.norm(),
             foot,
             bolts,
             bars: vec![BarState::default(); bars],
@@ -319,7 +316,9 @@ impl<'a> Run<'a> {
         let face = &p.face;
         let (r, rv) = (self.spin.rotation, self.vspin.rotation);
         let to_vehicle = rv.transpose() * r;
-        let between = rv.tr_mul(&(self.x - self.vx));
+        // Foot of the undeformed pole, vehicle axes.
+        let centre = p.solution.modes.properties.centre_m;
+        let base = rv.tr_mul(&(self.x - self.vx)) - to_vehicle * centre;
         let rate = if self.fixed() {
             Vector3::zeros()
         } else {
@@ -329,7 +328,7 @@ impl<'a> Run<'a> {
         let (mut total, mut friction, mut normal) = (Vector3::zeros(), Vector3::zeros(), 0.0);
         for (band, law) in self.bands.iter_mut().zip(&face.bands) {
             let Some(touch) =
-                band.locate(p, law, &self.q, &self.w, &to_vehicle, &between, self.time)
+                band.locate(p, law, &self.q, &self.w, &to_vehicle, &base, self.time)
             else {
                 continue;
             };
@@ -340,15 +339,18 @@ impl<'a> Run<'a> {
             let mean = 0.5 * (before + f);
             self.spent.crush += mean * (band.state.crush_m - crush);
             self.spent.dent += mean * (band.state.dent_m - dent);
-            if f <= 0.0 {
-                band.rub = Vector3::zeros();
-                band.wait(touch.penetration, self.start_speed, self.time);
-                continue;
-            }
             let place = self.vx + rv * touch.place;
             let relative = self.v + rate.cross(&(place - self.x)) + r * touch.bending_rate
                 - self.vv
                 - vrate.cross(&(place - self.vx));
+            if f <= 0.0 {
+                band.rub = Vector3::zeros();
+                // d(pen) = -v . direction; the face and the wall keep what they have lost for good
+                let closing = -relative.dot(&(rv * touch.direction));
+                let lost = law.crush.permanent(&band.state) + band.state.dent_m;
+                band.wait(lost - touch.penetration, closing, self.time);
+                continue;
+            }
             let push = rv * touch.direction;
             let along = relative.dot(&push) / push.norm_squared();
             let slide = relative - push * along;
@@ -365,8 +367,7 @@ impl<'a> Run<'a> {
             self.torque += (axis - self.x).cross(&(push * f)) + (place - self.x).cross(&rub);
             self.vtorque -= (axis - self.vx).cross(&(push * f)) + (place - self.vx).cross(&rub);
             let local = r.tr_mul(&force);
-            let local = f64x2::from([local.x, local.y]);
-            add_sums(&mut self.load, &band.row, |row| *row * local);
+            band.add_load(local.x, local.y, &mut self.load);
         }
         self.force += total;
         self.vforce -= total;

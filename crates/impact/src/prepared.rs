@@ -19,7 +19,7 @@ use crate::error::ImpactError;
 use crate::found::{BaseLaw, as_found, base_law};
 use crate::outcome::{Engagement, SupportProperties};
 use crate::rest::{Rest, find_rest};
-use crate::solution::{SupportKey, SupportSolution, struck_face};
+use crate::solution::{SupportKey, SupportSolution, both, struck_face};
 
 /// What a run is asked to keep besides its numbers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -472,7 +472,7 @@ fn contact_mobility(solution: &SupportSolution) -> f64 {
             let bending: f64 = solution
                 .table_row(k)
                 .iter()
-                .map(|[t, _]| (*t * *t).to_array()[d])
+                .map(|row| both(row[d] * row[d]))
                 .sum();
             1.0 / m.mass_kg + rigid[(d, d)] + bending
         })

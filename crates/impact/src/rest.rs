@@ -5,10 +5,11 @@ use giveway_mechanics::joint::{BoltState, JointLaw};
 use giveway_mechanics::tube::diameter_at;
 use giveway_scenario::model::Scenario;
 use nalgebra::{Matrix3, Matrix6, Vector2, Vector3, Vector6};
+use wide::f64x2;
 
 use crate::error::ImpactError;
 use crate::prepared::Prepared;
-use crate::solution::SupportSolution;
+use crate::solution::{SupportSolution, both, pairs};
 
 /// Pose of the support at rest.
 #[derive(Debug, Clone)]
@@ -26,16 +27,13 @@ impl Rest {
     pub fn pole_at(&self, p: &Prepared, z: f64) -> (Vector3<f64>, f64) {
         let s = &p.solution;
         let (k, f) = s.table_place(z);
-        let mut u = Vector3::zeros();
-        for (q, (a, b)) in self
-            .elastic
-            .iter()
-            .zip(s.table_row(k).iter().zip(s.table_row(k + 1)))
-        {
-            let [x, y] = (a[0] * (1.0 - f) + b[0] * f).to_array();
-            u.x += q * x;
-            u.y += q * y;
+        let part = f64x2::splat(f);
+        let (mut x, mut y) = (f64x2::ZERO, f64x2::ZERO);
+        for (row, q) in s.table_row(k).iter().zip(pairs(&self.elastic)) {
+            x += (row[0] + row[2] * part) * q;
+            y += (row[1] + row[3] * part) * q;
         }
+        let u = Vector3::new(both(x), both(y), 0.0);
         let local = Vector3::new(0.0, 0.0, z) - s.modes.properties.centre_m + u;
         let pole = &p.scenario.support.pole;
         let radius = 0.5 * diameter_at(pole, z / p.scenario.support.pole_length_m);

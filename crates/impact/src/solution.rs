@@ -87,9 +87,9 @@ pub struct SupportSolution {
     pub basis: ElasticBasis,
     /// Foot displacements and rotations, per coordinate, in pairs: (u_x, u_y), (u_z, r_x), (r_y, r_z).
     pub(crate) foot: Vec<[f64x2; 3]>,
-    /// Pole deflection along x and y at the table's heights and its rise to the next height, per coordinate; the
-    /// coordinates of one height stand side by side.
-    table: Vec<[f64x2; 2]>,
+    /// Pole deflection along x and along y at the table's heights, and their rise to the next height, for pairs of
+    /// coordinates; the pairs of one height stand side by side, an odd last one beside a zero.
+    table: Vec<[f64x2; 4]>,
     table_heights: usize,
     /// Bending moment per coordinate, N.m: at the foot (x-z, y-z plane) and at the contact height.
     pub(crate) moments: Vec<[f64; 4]>,
@@ -122,19 +122,19 @@ impl SupportSolution {
             .collect();
         let length = modes.mesh.length_m;
         let entries = (TABLE_REACH_M.min(length) / TABLE_STEP_M) as usize + 2;
-        let heights: Vec<Vec<f64x2>> = (0..entries)
-            .map(|k| {
-                let [x, y] = basis.pole_deflection(&modes.mesh, k as f64 * TABLE_STEP_M);
-                x.into_iter()
-                    .zip(y)
-                    .map(|(a, b)| f64x2::from([a, b]))
-                    .collect()
-            })
+        let heights: Vec<[Vec<f64>; 2]> = (0..entries)
+            .map(|k| basis.pole_deflection(&modes.mesh, k as f64 * TABLE_STEP_M))
             .collect();
         let table = (0..entries)
             .flat_map(|k| {
-                let next = &heights[(k + 1).min(entries - 1)];
-                heights[k].iter().zip(next).map(|(a, b)| [*a, *b - *a])
+                let (here, next) = (&heights[k], &heights[(k + 1).min(entries - 1)]);
+                (0..n).step_by(2).map(|i| {
+                    let pair = |shape: &[f64]| {
+                        f64x2::from([shape[i], shape.get(i + 1).copied().unwrap_or(0.0)])
+                    };
+                    let (x, y) = (pair(&here[0]), pair(&here[1]));
+                    [x, y, pair(&next[0]) - x, pair(&next[1]) - y]
+                })
             })
             .collect();
         let moment_height_m = key.contact_heights_m[0].clamp(0.0, length);
@@ -204,11 +204,11 @@ impl SupportSolution {
         (k, (x - k as f64).min(1.0))
     }
 
-    /// Deflection along x and y at the table's height `k` and its rise to the next height, per coordinate.
+    /// The table at height `k`: deflection along x and y and their rise to the next height, for pairs of coordinates.
     #[inline]
-    pub(crate) fn table_row(&self, k: usize) -> &[[f64x2; 2]] {
-        let n = self.coordinates();
-        &self.table[k * n..][..n]
+    pub(crate) fn table_row(&self, k: usize) -> &[[f64x2; 4]] {
+        let pairs = self.coordinates().div_ceil(2);
+        &self.table[k * pairs..][..pairs]
     }
 
     /// Spacing of the table, m.
@@ -219,7 +219,7 @@ impl SupportSolution {
 
 /// Adds to each load the sum of the two parts of what `on` makes of its row; two loads at a time.
 #[inline]
-pub(crate) fn add_sums<T>(load: &mut [f64], rows: &[T], on: impl Fn(&T) -> f64x2) {
+fn add_sums<T>(load: &mut [f64], rows: &[T], on: impl Fn(&T) -> f64x2) {
     let (pairs, rest) = load.as_chunks_mut::<2>();
     let (row_pairs, row_rest) = rows.as_chunks::<2>();
     for (load, rows) in pairs.iter_mut().zip(row_pairs) {
@@ -230,4 +230,19 @@ pub(crate) fn add_sums<T>(load: &mut [f64], rows: &[T], on: impl Fn(&T) -> f64x2
         let [a, b] = on(row).to_array();
         *load += a + b;
     }
+}
+
+/// The pairs of a list, an odd last value beside a zero.
+#[inline]
+pub(crate) fn pairs(values: &[f64]) -> impl Iterator<Item = f64x2> {
+    let (pairs, rest) = values.as_chunks::<2>();
+    let last = rest.first().map(|&v| f64x2::from([v, 0.0]));
+    pairs.iter().map(|&p| f64x2::from(p)).chain(last)
+}
+
+/// Sum of both parts.
+#[inline]
+pub(crate) fn both(pair: f64x2) -> f64 {
+    let [a, b] = pair.to_array();
+    a + b
 }
