@@ -19,9 +19,9 @@ use crate::contact::BandRun;
 use crate::error::ImpactError;
 use crate::finish::finish;
 use crate::hinge::Hinge;
-use crate::outcome::{Ending, Engagement};
+use crate::outcome::{Ending, Engagement, VehicleRecord};
 use crate::prepared::{Prepared, RecordRequest, SAMPLE_S, at_first_touch, spin_at_rest};
-use crate::record::Recorder;
+use crate::record::{Keep, Recorder};
 use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
 
 /// The struck face must have been clear for this long before the engagement is over, s.
@@ -564,11 +564,16 @@ pub(crate) fn stand_still(p: &Prepared, seconds: f64) -> Result<f64, ImpactError
 }
 
 /// Runs the engagement and, where asked, the roll-out.
-pub(crate) fn run(p: &Prepared, request: RecordRequest) -> Result<Engagement, ImpactError> {
+pub(crate) fn run(
+    p: &Prepared,
+    request: RecordRequest,
+    keep: Keep,
+    spare: VehicleRecord,
+) -> Result<Engagement, ImpactError> {
     let mut run = Run::new(p)?;
     run.light = !request.trace;
     let limit = p.scenario.solver.engagement_limit_s;
-    let mut recorder = Recorder::new(&run, request, limit);
+    let mut recorder = Recorder::new(&run, request, limit, keep, spare);
     run.forces();
     run.moments();
     recorder.sample(&run);

@@ -252,7 +252,7 @@ pub(crate) fn finish(
         outcome.snapshots = snapshots(&run, &recorder, &outcome);
     }
     if request.rollout {
-        outcome.work.rollout_steps = roll_out(&run, &mut outcome.record);
+        outcome.work.rollout_steps = roll_out(&run, &mut outcome.record, recorder.keep);
     }
     outcome
 }

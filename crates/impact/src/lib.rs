@@ -21,4 +21,5 @@ pub use error::ImpactError;
 pub use flight::{FlightState, free_flight};
 pub use found::as_found;
 pub use prepared::{Prepared, RecordRequest, SAMPLE_S};
+pub use record::Workspace;
 pub use solution::{SupportSolution, main_contact_height};

@@ -18,6 +18,7 @@ use crate::base::SOIL_WAY_M;
 use crate::error::ImpactError;
 use crate::found::{BaseLaw, as_found, base_law};
 use crate::outcome::{Engagement, SupportProperties};
+use crate::record::{Keep, Workspace};
 use crate::rest::{Rest, find_rest};
 use crate::solution::{SupportKey, SupportSolution, both, struck_face};
 
@@ -176,7 +177,39 @@ impl Prepared {
     /// # Errors
     /// A state that stops being finite, with body, quantity and time.
     pub fn engage(&self, request: RecordRequest) -> Result<Engagement, ImpactError> {
-        crate::engine::run(self, request)
+        self.engage_in(request, &mut Workspace::new())
+    }
+
+    /// Computes the impact with the memory of an earlier record: the same digits as [`Prepared::engage`].
+    ///
+    /// # Errors
+    /// As [`Prepared::engage`].
+    pub fn engage_in(
+        &self,
+        request: RecordRequest,
+        workspace: &mut Workspace,
+    ) -> Result<Engagement, ImpactError> {
+        let keep = if request.trace || request.rollout {
+            Keep::Everything
+        } else {
+            Keep::Nothing
+        };
+        let spare = std::mem::take(&mut workspace.spare);
+        crate::engine::run(self, request, keep, spare)
+    }
+
+    /// Computes the impact for its numbers and the flail-space numbers: no histories, and of the vehicle's record the
+    /// accelerations only, up to the record limit. What is there has the digits of [`Prepared::engage`].
+    ///
+    /// # Errors
+    /// As [`Prepared::engage`].
+    pub fn engage_briefly(&self, workspace: &mut Workspace) -> Result<Engagement, ImpactError> {
+        let request = RecordRequest {
+            trace: false,
+            rollout: true,
+        };
+        let spare = std::mem::take(&mut workspace.spare);
+        crate::engine::run(self, request, Keep::Accelerations, spare)
     }
 
     /// Steps the clamped pole for a while without a vehicle and returns the largest movement of its foot

@@ -21,6 +21,34 @@ pub(crate) struct Pose {
     pub start: usize,
 }
 
+/// What is kept of the vehicle's record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Keep {
+    Nothing,
+    /// Its accelerations only, for the flail-space numbers.
+    Accelerations,
+    Everything,
+}
+
+/// Memory for the vehicle's record, used again from run to run: taken from the system once, not at every run. The digits
+/// of a run do not depend on it.
+#[derive(Debug, Default)]
+pub struct Workspace {
+    pub(crate) spare: VehicleRecord,
+}
+
+impl Workspace {
+    /// Without memory yet.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Takes the memory of a record that is no longer needed.
+    pub fn take_back(&mut self, record: VehicleRecord) {
+        self.spare = record;
+    }
+}
+
 /// Collects samples; all its memory is taken before the first step.
 pub(crate) struct Recorder {
     pub record: VehicleRecord,
@@ -29,7 +57,7 @@ pub(crate) struct Recorder {
     pub poses: Vec<Pose>,
     pub store: Vec<f64>,
     trace: bool,
-    keeps_record: bool,
+    pub keep: Keep,
     last_velocity: Vector3<f64>,
     last_rotation: nalgebra::Matrix3<f64>,
     last_yaw_rate: f64,
@@ -124,7 +152,13 @@ const ENERGY_COLUMNS: [(&str, &str); 11] = [
 ];
 
 impl Recorder {
-    pub fn new(run: &Run<'_>, request: RecordRequest, limit: f64) -> Self {
+    pub fn new(
+        run: &Run<'_>,
+        request: RecordRequest,
+        limit: f64,
+        keep: Keep,
+        spare: VehicleRecord,
+    ) -> Self {
         let samples = (limit / SAMPLE_S) as usize + 2;
         let s = &run.p.scenario;
         let whole = if request.rollout {
@@ -134,8 +168,8 @@ impl Recorder {
         };
         let width =
             1 + BODY_COLUMNS.len() + ENERGY_COLUMNS.len() + BOLT_COLUMNS.len() * run.bolts.len();
-        let keeps_record = request.trace || request.rollout;
-        let whole = if keeps_record { whole } else { 0 };
+        let accelerations = if keep == Keep::Nothing { 0 } else { whole };
+        let whole = if keep == Keep::Everything { whole } else { 0 };
         let kept = if request.trace { samples } else { 0 };
         let per_pose = run.q.len() + run.bands.len() + 4 * run.bolts.len();
         Self {
@@ -143,11 +177,11 @@ impl Recorder {
                 interval_s: SAMPLE_S,
                 heading_rad: s.impact.heading_rad,
                 velocity_mps: run.start_velocity.into(),
-                acceleration_mps2: Vec::with_capacity(whole),
-                yaw_rate_radps: Vec::with_capacity(whole),
-                position_m: Vec::with_capacity(whole),
-                end_velocity_mps: Vec::with_capacity(whole),
-                attitude_rad: Vec::with_capacity(whole),
+                acceleration_mps2: emptied(spare.acceleration_mps2, accelerations),
+                yaw_rate_radps: emptied(spare.yaw_rate_radps, whole),
+                position_m: emptied(spare.position_m, whole),
+                end_velocity_mps: emptied(spare.end_velocity_mps, whole),
+                attitude_rad: emptied(spare.attitude_rad, whole),
                 engagement_intervals: 0,
             },
             intervals: 0,
@@ -155,7 +189,7 @@ impl Recorder {
             poses: Vec::with_capacity(kept),
             store: Vec::with_capacity(kept * per_pose),
             trace: request.trace,
-            keeps_record,
+            keep,
             last_velocity: run.start_velocity,
             last_rotation: run.vspin.rotation,
             last_yaw_rate: 0.0,
@@ -164,11 +198,15 @@ impl Recorder {
 
     /// Takes a sample at the present whole step.
     pub fn sample(&mut self, run: &Run<'_>) {
-        if !self.keeps_record {
+        if self.keep == Keep::Nothing {
             return;
         }
         let (_, vv) = run.velocities();
-        let attitude = run.vspin.attitude.roll_pitch_yaw();
+        let attitude = if self.keep == Keep::Everything {
+            run.vspin.attitude.roll_pitch_yaw()
+        } else {
+            [0.0; 3]
+        };
         let yaw_rate = run.vspin.rate.z;
         let mut a = Vector3::zeros();
         if self.intervals > 0 {
@@ -176,10 +214,12 @@ impl Recorder {
             a = (self.last_rotation.tr_mul(&dv) + run.vspin.rotation.tr_mul(&dv)) * 0.5;
             let r = &mut self.record;
             r.acceleration_mps2.push(a.into());
-            r.yaw_rate_radps.push(0.5 * (yaw_rate + self.last_yaw_rate));
-            r.position_m.push(run.vx.into());
-            r.end_velocity_mps.push(vv.into());
-            r.attitude_rad.push(attitude);
+            if self.keep == Keep::Everything {
+                r.yaw_rate_radps.push(0.5 * (yaw_rate + self.last_yaw_rate));
+                r.position_m.push(run.vx.into());
+                r.end_velocity_mps.push(vv.into());
+                r.attitude_rad.push(attitude);
+            }
             r.engagement_intervals = self.intervals;
         }
         self.last_velocity = vv;
@@ -300,6 +340,13 @@ impl Recorder {
                 .collect(),
         }
     }
+}
+
+/// The list without its entries, with room for `most`.
+fn emptied<T>(mut list: Vec<T>, most: usize) -> Vec<T> {
+    list.clear();
+    list.reserve(most);
+    list
 }
 
 /// Position of a node of the support in the site frame.

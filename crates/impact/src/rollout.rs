@@ -8,12 +8,13 @@ use nalgebra::{Vector2, Vector3};
 use crate::engine::Run;
 use crate::outcome::VehicleRecord;
 use crate::prepared::SAMPLE_S;
+use crate::record::Keep;
 
 /// Step of the roll-out in samples; the record repeats the mean acceleration of a step.
 const STEP_SAMPLES: usize = 5;
 
 /// Extends the record to the scenario's record limit. Returns the number of steps.
-pub(crate) fn roll_out(run: &Run<'_>, record: &mut VehicleRecord) -> usize {
+pub(crate) fn roll_out(run: &Run<'_>, record: &mut VehicleRecord, keep: Keep) -> usize {
     let p = run.p;
     let limit = p.scenario.solver.record_limit_s;
     let missing = (limit - run.time) / SAMPLE_S;
@@ -51,11 +52,15 @@ pub(crate) fn roll_out(run: &Run<'_>, record: &mut VehicleRecord) -> usize {
         }
         let dv = (v - before.0) / dt;
         let a = (before.1.tr_mul(&dv) + spin.rotation.tr_mul(&dv)) * 0.5;
+        let a: [f64; 3] = a.into();
+        record.acceleration_mps2.extend([a; STEP_SAMPLES]);
+        if keep != Keep::Everything {
+            continue;
+        }
         let yaw_rate = 0.5 * (before.2 + spin.rate.z);
         let attitude = spin.attitude.roll_pitch_yaw();
         for k in 1..=STEP_SAMPLES {
             let f = k as f64 / STEP_SAMPLES as f64;
-            record.acceleration_mps2.push(a.into());
             record.yaw_rate_radps.push(yaw_rate);
             record.position_m.push((place + (x - place) * f).into());
             record

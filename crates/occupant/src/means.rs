@@ -56,9 +56,26 @@ pub struct VelocityGain {
     gain_mps: Vec<[f64; 3]>,
 }
 
+/// Of an empty record.
+impl Default for VelocityGain {
+    fn default() -> Self {
+        Self {
+            interval_s: 1.0,
+            gain_mps: vec![[0.0; 3]],
+        }
+    }
+}
+
 impl VelocityGain {
     /// Integrates the mean accelerations (m/s^2) of intervals of `interval_s`.
     pub fn new(acceleration_mps2: &[[f64; 3]], interval_s: f64) -> Self {
+        let mut gain = Self::default();
+        gain.renew(acceleration_mps2, interval_s);
+        gain
+    }
+
+    /// Integrates another record in the same memory.
+    pub fn renew(&mut self, acceleration_mps2: &[[f64; 3]], interval_s: f64) {
         let mut sum = [0.0; 3];
         let sums = acceleration_mps2.iter().map(|a| {
             for axis in 0..3 {
@@ -66,13 +83,11 @@ impl VelocityGain {
             }
             sum
         });
-        let mut gain_mps = Vec::with_capacity(acceleration_mps2.len() + 1);
-        gain_mps.push([0.0; 3]);
-        gain_mps.extend(sums);
-        Self {
-            interval_s,
-            gain_mps,
-        }
+        self.interval_s = interval_s;
+        self.gain_mps.clear();
+        self.gain_mps.reserve(acceleration_mps2.len() + 1);
+        self.gain_mps.push([0.0; 3]);
+        self.gain_mps.extend(sums);
     }
 
     /// V at any time within the record, m/s.

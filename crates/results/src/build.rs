@@ -137,7 +137,8 @@ fn record_end_velocity_change(e: &Engagement) -> Option<f64> {
     }
 }
 
-fn check_books(e: &Engagement) -> BookCheck {
+/// Residuals of the books of a run against their limits.
+pub fn check_books(e: &Engagement) -> BookCheck {
     let residual = e.energy.residual_j.abs();
     let initial = e.energy.initial_kinetic_j;
     // Without initial energy nothing may be left over.

@@ -26,7 +26,8 @@ pub mod summary;
 mod tables;
 
 pub use build::{
-    ENERGY_LIMIT_FRACTION, Evidence, MOMENTUM_LIMIT_FRACTION, build_summary, closest_check,
+    ENERGY_LIMIT_FRACTION, Evidence, MOMENTUM_LIMIT_FRACTION, build_summary, check_books,
+    closest_check,
 };
 pub use conditions::{ConditionCase, ConditionFinding};
 pub use error::ResultsError;

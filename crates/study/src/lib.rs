@@ -5,9 +5,11 @@
 //! ```text
 //! Scenario --compute-------------------> Engagement, Summary     everything that a results folder holds
 //! Scenario --Supports::prepare--> Prepared --numbers--> Numbers  the same digits without histories
+//!                                    --brief_numbers> BriefNumbers      of these the fewest, for very many runs
 //! Scenario --compare_conditions--------> Counterfactuals         as found, put right one by one, one alone
 //! ```
 
+mod brief;
 mod counterfactual;
 mod directions;
 mod error;
@@ -21,11 +23,12 @@ mod supports;
 pub mod window;
 mod words;
 
+pub use brief::{BriefNumbers, BriefWorkspace, brief_numbers};
 pub use counterfactual::{Counterfactuals, compare_conditions};
 pub use directions::{Direction, directions};
 pub use error::StudyError;
 pub use governing::{GoverningTest, governing, with_vehicle};
 pub use numbers::{Numbers, ShortVerdict};
-pub use pass::{Computed, compute, compute_with_conditions, numbers};
+pub use pass::{Computed, compute, compute_with_conditions, numbers, numbers_in};
 pub use supports::Supports;
 pub use words::flag_words;

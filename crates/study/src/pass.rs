@@ -4,7 +4,7 @@
 //! folders and the many runs of a study go through the same lines: only the histories differ.
 
 use giveway_impact::outcome::{Ending, Engagement};
-use giveway_impact::{Prepared, RecordRequest};
+use giveway_impact::{Prepared, RecordRequest, Workspace};
 use giveway_mechanics::retention::Retention;
 use giveway_occupant::en12767::ClassSpeed;
 use giveway_occupant::{Inputs, Motion, OccupantRisk, SetVerdict, assess, judge};
@@ -69,14 +69,22 @@ pub fn compute_with_conditions(
 /// # Errors
 /// What could not be computed.
 pub fn numbers(prepared: &Prepared) -> Result<Numbers, StudyError> {
-    let pass = Pass::run(
-        prepared,
-        RecordRequest {
-            trace: false,
-            rollout: true,
-        },
-    )?;
-    Ok(Numbers::of(&pass.summary(prepared, &[], 0)))
+    numbers_in(prepared, &mut Workspace::new())
+}
+
+/// As [`numbers`], with the same digits, in memory that is used again from run to run.
+///
+/// # Errors
+/// What could not be computed.
+pub fn numbers_in(prepared: &Prepared, workspace: &mut Workspace) -> Result<Numbers, StudyError> {
+    let request = RecordRequest {
+        trace: false,
+        rollout: true,
+    };
+    let pass = Pass::run(prepared, request, workspace)?;
+    let numbers = Numbers::of(&pass.summary(prepared, &[], 0));
+    workspace.take_back(pass.engagement.record);
+    Ok(numbers)
 }
 
 /// What the crates said about one run.
@@ -97,12 +105,17 @@ impl Pass {
                 trace: output.history || output.figures,
                 rollout: true,
             },
+            &mut Workspace::new(),
         )
     }
 
-    fn run(prepared: &Prepared, request: RecordRequest) -> Result<Self, StudyError> {
+    fn run(
+        prepared: &Prepared,
+        request: RecordRequest,
+        workspace: &mut Workspace,
+    ) -> Result<Self, StudyError> {
         let retention = prepared.retention()?;
-        let engagement = prepared.engage(request)?;
+        let engagement = prepared.engage_in(request, workspace)?;
         let (occupant, verdicts) = judged(prepared, &engagement)?;
         Ok(Self {
             engagement,

@@ -1,12 +1,13 @@
 //! Whole runs of real scenarios: the light run has the digits of the full one, comparisons are complete and do
 //! not depend on threads.
 
+use giveway_impact::Workspace;
 use giveway_results::summary::Status;
 use giveway_scenario::model::{AsFound, Scenario};
 use giveway_scenario::{ConditionKind, Loaded, read};
 use giveway_study::{
-    Counterfactuals, Numbers, Supports, compare_conditions, compute, compute_with_conditions,
-    numbers,
+    BriefNumbers, BriefWorkspace, Counterfactuals, Numbers, Supports, brief_numbers,
+    compare_conditions, compute, compute_with_conditions, numbers, numbers_in,
 };
 
 const FIRST: &str = include_str!("../../../scenarios/first.toml");
@@ -97,6 +98,37 @@ fn the_light_run_has_the_digits_of_the_full_one() {
         let again = numbers(&supports.prepare(s).expect("prepares")).expect("computes");
         assert_eq!(bits(&light), bits(&again));
         assert_eq!(supports.len(), 1);
+    }
+}
+
+/// Memory that earlier runs have used changes no digit, and the brief numbers are those of the light run.
+#[test]
+fn brief_numbers_are_those_of_the_light_run() {
+    let supports = Supports::new();
+    let (mut brief_memory, mut memory) = (BriefWorkspace::default(), Workspace::new());
+    for section in ["", HELD, EVERY, ""] {
+        let prepared = supports.prepare(&scenario(section)).unwrap();
+        let light = numbers(&prepared).unwrap();
+        assert_eq!(
+            bits(&numbers_in(&prepared, &mut memory).unwrap()),
+            bits(&light)
+        );
+        let brief = brief_numbers(&prepared, &mut brief_memory).unwrap();
+        let expected = BriefNumbers {
+            status: light.status,
+            ending: light.ending,
+            release_time_s: light.release_time_s,
+            contact_end_time_s: light.contact_end_time_s,
+            velocity_change_at_contact_end_mps: light.velocity_change_at_contact_end_mps,
+            velocity_change_at_end_mps: light.velocity_change_at_end_mps,
+            peak_force_n: light.peak_force_n,
+            peak_crush_m: light.peak_crush_m,
+            occupant_impact_velocity_mps: light.occupant_impact_velocity_mps,
+            occupant_impact_basis: light.occupant_impact_basis,
+            ridedown_g: light.ridedown_g,
+            steps: light.steps,
+        };
+        assert_eq!(brief, expected);
     }
 }
 

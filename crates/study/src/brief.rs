@@ -1,0 +1,100 @@
+//! The few numbers of a run that a map or a sample of very many runs needs, at the least cost.
+
+use giveway_impact::outcome::Ending;
+use giveway_impact::{Prepared, Workspace};
+use giveway_occupant::Motion;
+use giveway_occupant::flail::{VelocityBasis, flail_space};
+use giveway_occupant::means::VelocityGain;
+use giveway_results::check_books;
+use giveway_results::summary::Status;
+
+use crate::error::StudyError;
+
+/// Memory that is used again from run to run; one for each thread.
+#[derive(Debug, Default)]
+pub struct BriefWorkspace {
+    record: Workspace,
+    gain: VelocityGain,
+}
+
+/// What counts most of one run: the fields of the same names in [`crate::Numbers`], to the last bit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BriefNumbers {
+    /// Whether the books closed.
+    pub status: Status,
+    /// How the engagement ended.
+    pub ending: Ending,
+    /// Release of the last bolt, s.
+    pub release_time_s: Option<f64>,
+    /// Last touch of face and pole, s.
+    pub contact_end_time_s: Option<f64>,
+    /// Speed lost along the initial direction of travel at loss of contact, m/s.
+    pub velocity_change_at_contact_end_mps: Option<f64>,
+    /// The same at the end of the engagement, m/s.
+    pub velocity_change_at_end_mps: f64,
+    /// Largest contact force, N.
+    pub peak_force_n: f64,
+    /// Largest crush over all bands, m.
+    pub peak_crush_m: f64,
+    /// Occupant impact velocity along and across, m/s.
+    pub occupant_impact_velocity_mps: [f64; 2],
+    /// What that velocity is.
+    pub occupant_impact_basis: VelocityBasis,
+    /// Ridedown along and across, g; none without contact or with a record that is too short.
+    pub ridedown_g: [Option<f64>; 2],
+    /// Time steps of the engagement.
+    pub steps: usize,
+}
+
+/// Computes these numbers. Heads, severity indices, retention and verdicts are left out: they are what
+/// [`crate::numbers`] adds.
+///
+/// # Errors
+/// What could not be computed.
+pub fn brief_numbers(
+    prepared: &Prepared,
+    workspace: &mut BriefWorkspace,
+) -> Result<BriefNumbers, StudyError> {
+    let engagement = prepared.engage_briefly(&mut workspace.record)?;
+    let vehicle = &prepared.scenario().vehicle;
+    let record = &engagement.record;
+    let motion = Motion {
+        interval_s: record.interval_s,
+        initial_heading_rad: record.heading_rad,
+        initial_velocity_mps: record.velocity_mps,
+        head_m: [vehicle.head_x_m, vehicle.head_y_m],
+        acceleration_mps2: &record.acceleration_mps2,
+        yaw_rate_radps: &[],
+        end_velocity_mps: &[],
+        position_m: &[],
+        attitude_rad: &[],
+    };
+    let in_contact = match engagement.contact_end_time_s {
+        Some(end_s) => motion.velocity_change_by_mps(end_s),
+        None => [0.0, 0.0],
+    };
+    let gain = &mut workspace.gain;
+    gain.renew(&record.acceleration_mps2, record.interval_s);
+    let flail = flail_space(&motion, gain, in_contact);
+    let numbers = BriefNumbers {
+        status: if check_books(&engagement).books_closed {
+            Status::Complete
+        } else {
+            Status::Failed
+        },
+        ending: engagement.ending,
+        release_time_s: engagement.release_time_s,
+        contact_end_time_s: engagement.contact_end_time_s,
+        velocity_change_at_contact_end_mps: engagement.velocity_change_at_contact_end_mps,
+        velocity_change_at_end_mps: engagement.velocity_change_at_end_mps,
+        peak_force_n: engagement.peak_force_n,
+        peak_crush_m: engagement.peak_crush_m,
+        occupant_impact_velocity_mps: [flail.oiv_longitudinal_mps, flail.oiv_lateral_mps],
+        occupant_impact_basis: flail.basis,
+        ridedown_g: [flail.ridedown_longitudinal, flail.ridedown_lateral]
+            .map(|peak| peak.map(|p| p.value_g)),
+        steps: engagement.work.steps,
+    };
+    workspace.record.take_back(engagement.record);
+    Ok(numbers)
+}
