@@ -70,18 +70,10 @@ impl Run<'_> {
                 if bolt.departure.is_none() {
                     if bolt.tension > self.peaks.bolt_tension[i].0 {
                         self.peaks.bolt_tension[i] = (bolt.tension, self.time);
-                        if law.preload > 0.0 {
-                            let rise = bolt.tension / law.preload - 1.0;
-                            if rise > self.peaks.tension_rise {
-                                self.peaks.tension_rise = rise;
-                                self.peaks.rise_bolt = i + 1;
-                                self.peaks.rise_time = self.time;
-                            }
-                        }
                     }
-                    let f = bolt.force.norm();
-                    if f > self.peaks.bolt_force[i] {
-                        self.peaks.bolt_force[i] = f;
+                    let squared = bolt.force.norm_squared();
+                    if squared > self.peaks.bolt_force_squared[i] {
+                        self.peaks.bolt_force_squared[i] = squared;
                     }
                 }
                 if let Some(fraction) = events.released {

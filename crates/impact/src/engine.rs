@@ -65,11 +65,9 @@ pub(crate) struct Spent {
 pub(crate) struct Peaks {
     pub force: f64,
     pub force_time: f64,
-    pub tension_rise: f64,
-    pub rise_bolt: usize,
-    pub rise_time: f64,
+    /// Largest tension of each bolt, N, and its time, s.
     pub bolt_tension: Vec<(f64, f64)>,
-    pub bolt_force: Vec<f64>,
+    pub bolt_force_squared: Vec<f64>,
     pub foot_moment: f64,
     pub contact_moment: f64,
 }
@@ -227,7 +225,7 @@ impl<'a> Run<'a> {
             spent: Spent::default(),
             peaks: Peaks {
                 bolt_tension: bolts.iter().map(|b| (b.tension, 0.0)).collect(),
-                bolt_force: vec![0.0; bolt_count],
+                bolt_force_squared: vec![0.0; bolt_count],
                 ..Peaks::default()
             },
             released: 0,

@@ -153,7 +153,7 @@ fn bolts(run: &Run<'_>) -> Vec<BoltOutcome> {
             preload_n: law.preload,
             peak_tension_n: run.peaks.bolt_tension[i].0,
             peak_tension_time_s: run.peaks.bolt_tension[i].1,
-            peak_slip_force_n: run.peaks.bolt_force[i],
+            peak_slip_force_n: run.peaks.bolt_force_squared[i].sqrt(),
             friction_j: b.energy.friction,
             keeper_j: b.energy.keeper,
             held_lower_n: b.peak_held[0],
@@ -163,6 +163,22 @@ fn bolts(run: &Run<'_>) -> Vec<BoltOutcome> {
             held_j: b.energy.faults.total(),
         })
         .collect()
+}
+
+/// Largest rise of a bolt's tension over its preload, the bolt's number and the time, s.
+fn tension_rise(run: &Run<'_>) -> (f64, usize, f64) {
+    let laws = run.p.base.iter().flat_map(|base| &base.bolts);
+    let mut most = (0.0, 0, 0.0);
+    for (i, (&(tension, time), law)) in run.peaks.bolt_tension.iter().zip(laws).enumerate() {
+        if time > 0.0 && law.preload > 0.0 {
+            let rise = tension / law.preload - 1.0;
+            // of equals the earliest
+            if rise > most.0 || (most.1 > 0 && rise == most.0 && time < most.2) {
+                most = (rise, i + 1, time);
+            }
+        }
+    }
+    most
 }
 
 fn bars(run: &Run<'_>) -> Vec<BarOutcome> {
@@ -194,6 +210,7 @@ pub(crate) fn finish(
     } else {
         run.release_times.iter().flatten().copied().reduce(f64::max)
     };
+    let (tension_rise, tension_rise_bolt, tension_rise_time_s) = tension_rise(&run);
     let trace = recorder.trace(run.bolts.len());
     let mut outcome = Engagement {
         ending,
@@ -228,9 +245,9 @@ pub(crate) fn finish(
         bars: bars(&run),
         soil_peak_n: run.soil.peak_n,
         foundation_peak_m: run.pier.peak_m,
-        tension_rise: run.peaks.tension_rise,
-        tension_rise_bolt: run.peaks.rise_bolt,
-        tension_rise_time_s: run.peaks.rise_time,
+        tension_rise,
+        tension_rise_bolt,
+        tension_rise_time_s,
         bolts: bolts(&run),
         energy: energy_book(&run),
         momentum: momentum_book(&run),

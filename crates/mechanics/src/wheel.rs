@@ -39,6 +39,12 @@ impl Wheel {
         let along = v.x * ahead.x + v.y * ahead.y;
         let across = v.y * ahead.x - v.x * ahead.y;
         let limit = self.friction * n;
+        if self.braking == 0.0 {
+            // Nothing along the wheel, and what acts across it stays below the limit.
+            let scale = SLIP_SCALE * along.abs() + LATERAL_SCALE;
+            let fy = -limit * across / (across * across + scale * scale).sqrt();
+            return Vector3::new(-fy * ahead.y, fy * ahead.x, n);
+        }
         let fx = -self.braking * limit * along / (along * along + BRAKE_SCALE * BRAKE_SCALE).sqrt();
         let scale = SLIP_SCALE * along.abs() + LATERAL_SCALE;
         let fy = -limit * across / (across * across + scale * scale).sqrt();

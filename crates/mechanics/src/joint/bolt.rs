@@ -68,6 +68,7 @@ pub struct BoltState {
     /// Largest force of the findings on site against lower and upper plate while the bolt slid, N.
     pub peak_held: [f64; 2],
     keeper_torn: bool,
+    /// Square of the largest force in the slip plane, and the notch case then.
     hardest: Option<(f64, Departure)>,
     slip: Vector2<f64>,
     place: Vector2<f64>,
@@ -267,9 +268,9 @@ impl BoltState {
         } else {
             None
         };
-        let size = force.norm();
-        if self.hardest.is_none_or(|(most, _)| size > most) {
-            self.hardest = Some((size, limit.kind));
+        let squared = force.norm_squared();
+        if self.hardest.is_none_or(|(most, _)| squared > most) {
+            self.hardest = Some((squared, limit.kind));
         }
         self.tension = tension;
         self.washer = washer;
