@@ -3,15 +3,15 @@
 //! Until the flight of the pole is computed, this is what follows: the occupant numbers need a record
 //! that is long enough for the flail rule.
 
-use nalgebra::{Vector2, Vector3};
+use nalgebra::{Matrix3, Vector2, Vector3};
 
 use crate::engine::Run;
 use crate::outcome::VehicleRecord;
-use crate::prepared::SAMPLE_S;
+use crate::prepared::{Prepared, SAMPLE_S};
 use crate::record::Keep;
 
 /// Step of the roll-out in samples; the record repeats the mean acceleration of a step.
-const STEP_SAMPLES: usize = 5;
+const STEP_SAMPLES: usize = 20;
 
 /// Extends the record to the scenario's record limit. Returns the number of steps.
 pub(crate) fn roll_out(run: &Run<'_>, record: &mut VehicleRecord, keep: Keep) -> usize {
@@ -24,31 +24,28 @@ pub(crate) fn roll_out(run: &Run<'_>, record: &mut VehicleRecord, keep: Keep) ->
         0
     };
     let dt = STEP_SAMPLES as f64 * SAMPLE_S;
-    let g = p.scenario.site.gravity_mps2;
-    let (mut x, mut v, mut spin) = (run.vx, run.vv, run.vspin.clone());
+    let (mut x, mut v) = (run.vx, run.vv);
+    let mut spin = run.vspin.clone();
+    let half = 0.5 * dt;
+    let (mut push, mut turn) = wheel_forces(p, &x, &v, &spin.rotation, &spin.rate);
     for _ in 0..steps {
-        let mut force = Vector3::zeros();
-        let mut torque = Vector3::zeros();
+        let before = (v, spin.rotation, x);
+        // Midpoint rule: the middle of the step is found with the forces of the last one.
+        let momentum = spin.momentum + turn * half;
+        let (mut middle, mut rate) = (spin.rotation, spin.rate);
         if !p.vehicle.guided {
-            force.z = -p.vehicle.mass * g;
-            let r = spin.rotation;
-            let rate = spin.rate;
-            let ahead = Vector2::new(r[(0, 0)], r[(1, 0)]);
-            let ahead = ahead / ahead.norm().max(1e-9);
-            for wheel in &p.vehicle.wheels {
-                let arm = r * wheel.arm;
-                let f = wheel.force(x.z + arm.z, &(v + rate.cross(&arm)), &ahead);
-                force += f;
-                torque += arm.cross(&f);
-            }
+            middle = spin.attitude.rotated_by(&(rate * half)).matrix();
+            rate = middle * (spin.inverse_inertia * middle.tr_mul(&momentum));
         }
-        let before = (v, spin.rotation, spin.rate.z);
-        v += force * (dt / p.vehicle.mass);
-        let place = x;
-        x += v * dt;
+        let v_middle = v + push * (half / p.vehicle.mass);
+        (push, turn) = wheel_forces(p, &(x + v * half), &v_middle, &middle, &rate);
+        v += push * (dt / p.vehicle.mass);
+        x += (before.0 + v) * half;
         if !p.vehicle.guided {
-            spin.momentum += torque * dt;
-            spin.drift(dt);
+            spin.momentum += turn * dt;
+            spin.attitude = spin.attitude.rotated_by(&(rate * dt));
+            spin.rotation = spin.attitude.matrix();
+            spin.rate = rate;
         }
         let dv = (v - before.0) / dt;
         let a = (before.1.tr_mul(&dv) + spin.rotation.tr_mul(&dv)) * 0.5;
@@ -57,12 +54,12 @@ pub(crate) fn roll_out(run: &Run<'_>, record: &mut VehicleRecord, keep: Keep) ->
         if keep != Keep::Everything {
             continue;
         }
-        let yaw_rate = 0.5 * (before.2 + spin.rate.z);
+        let yaw_rate = spin.rate.z;
         let attitude = spin.attitude.roll_pitch_yaw();
         for k in 1..=STEP_SAMPLES {
             let f = k as f64 / STEP_SAMPLES as f64;
             record.yaw_rate_radps.push(yaw_rate);
-            record.position_m.push((place + (x - place) * f).into());
+            record.position_m.push((before.2 + (x - before.2) * f).into());
             record
                 .end_velocity_mps
                 .push((before.0 + (v - before.0) * f).into());
@@ -70,4 +67,29 @@ pub(crate) fn roll_out(run: &Run<'_>, record: &mut VehicleRecord, keep: Keep) ->
         }
     }
     steps
+}
+
+/// Force and moment about the centre of mass on the vehicle; none on a guided one.
+fn wheel_forces(
+    p: &Prepared,
+    x: &Vector3<f64>,
+    v: &Vector3<f64>,
+    rotation: &Matrix3<f64>,
+    rate: &Vector3<f64>,
+) -> (Vector3<f64>, Vector3<f64>) {
+    let mut force = Vector3::zeros();
+    let mut torque = Vector3::zeros();
+    if p.vehicle.guided {
+        return (force, torque);
+    }
+    force.z = -p.vehicle.mass * p.scenario.site.gravity_mps2;
+    let ahead = Vector2::new(rotation[(0, 0)], rotation[(1, 0)]);
+    let ahead = ahead / ahead.norm().max(1e-9);
+    for wheel in &p.vehicle.wheels {
+        let arm = rotation * wheel.arm;
+        let f = wheel.force(x.z + arm.z, &(v + rate.cross(&arm)), &ahead);
+        force += f;
+        torque += arm.cross(&f);
+    }
+    (force, torque)
 }
