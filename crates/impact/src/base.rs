@@ -131,7 +131,8 @@ impl Run<'_> {
 
     /// Whether the base can take no force any more. Where histories are kept, the seats are followed to the end.
     fn nothing_holds(&self) -> bool {
-        let other = |law: &BaseLaw| !law.bars.is_empty() || law.soil.is_some() || law.pier.is_some();
+        let other =
+            |law: &BaseLaw| !law.bars.is_empty() || law.soil.is_some() || law.pier.is_some();
         self.light
             && self.all_released()
             && self.bolts.iter().all(BoltState::is_clear)
@@ -144,9 +145,8 @@ impl Run<'_> {
         let mut reach = 2.0 * self.p.scenario.base.plate_radius_m;
         let mut clear_rise = CLEAR_RISE_M;
         // Soil that lies ahead of the foot.
-        let ahead = |s: &SoilLaw| {
-            s.gap_m < reach && s.direction.dot(&Vector2::new(foot.x, foot.y)) > 0.0
-        };
+        let ahead =
+            |s: &SoilLaw| s.gap_m < reach && s.direction.dot(&Vector2::new(foot.x, foot.y)) > 0.0;
         let soil = self.p.base.as_ref().and_then(|law| law.soil);
         if let Some(soil) = soil.filter(ahead) {
             reach += soil.gap_m + SOIL_WAY_M;

@@ -164,7 +164,8 @@ impl BandRun {
             let (q, w) = (f64x2::from(q_pairs[i]), f64x2::from(w_pairs[i]));
             shapes[i] = sums.add(&whole[i], part, q, w);
         }
-        if let (&[q], &[w], Some(c), Some(row)) = (q_rest, w_rest, self.row.last_mut(), rows.last()) {
+        if let (&[q], &[w], Some(c), Some(row)) = (q_rest, w_rest, self.row.last_mut(), rows.last())
+        {
             *c = sums.add(row, part, f64x2::from([q, 0.0]), f64x2::from([w, 0.0]));
         }
         let [ux, uy, sx, sy, rx, ry] = sums.total();

@@ -325,8 +325,7 @@ impl<'a> Run<'a> {
         let vrate = self.vspin.rate;
         let (mut total, mut friction, mut normal) = (Vector3::zeros(), Vector3::zeros(), 0.0);
         for (band, law) in self.bands.iter_mut().zip(&face.bands) {
-            let Some(touch) =
-                band.locate(p, law, &self.q, &self.w, &to_vehicle, &base, self.time)
+            let Some(touch) = band.locate(p, law, &self.q, &self.w, &to_vehicle, &base, self.time)
             else {
                 continue;
             };

@@ -59,7 +59,9 @@ pub(crate) fn roll_out(run: &Run<'_>, record: &mut VehicleRecord, keep: Keep) ->
         for k in 1..=STEP_SAMPLES {
             let f = k as f64 / STEP_SAMPLES as f64;
             record.yaw_rate_radps.push(yaw_rate);
-            record.position_m.push((before.2 + (x - before.2) * f).into());
+            record
+                .position_m
+                .push((before.2 + (x - before.2) * f).into());
             record
                 .end_velocity_mps
                 .push((before.0 + (v - before.0) * f).into());

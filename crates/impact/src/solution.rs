@@ -149,8 +149,7 @@ impl SupportSolution {
             .map(|i| [e0 * x0[i], e0 * y0[i], e1 * x1[i], e1 * y1[i]])
             .collect();
         let pole = &key.support.pole;
-        let taper =
-            0.5 * (pole.tip_diameter_m - pole.base_diameter_m) / key.support.pole_length_m;
+        let taper = 0.5 * (pole.tip_diameter_m - pole.base_diameter_m) / key.support.pole_length_m;
         Ok(Arc::new(Self {
             key,
             modes,
