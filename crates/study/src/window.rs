@@ -18,7 +18,7 @@ mod search;
 
 pub use case::{CaseFacts, CaseRequest, ImpactCase, cases};
 pub use confidence::{Confidence, ConfidentWindow, Estimate, confident_window};
-pub use fragility::{Fragility, FragilityPoint, FragilityRequest, fragility};
+pub use fragility::{Fragility, FragilityPoint, FragilityRequest, curve_torques, fragility};
 pub use limits::{Limit, LimitKind, with_torque};
 pub use opening::{Opening, openings};
 pub use scatter::{Realisation, Scatter};

@@ -232,18 +232,21 @@ fn sentence(
     upper: Option<Estimate>,
 ) -> String {
     let percent = level * 100.0;
-    let end = |e: Option<Estimate>, none: &str| {
-        e.map_or_else(|| none.to_owned(), |e| format!("{:.0} N.m", e.torque_nm))
-    };
     match window {
         Some([from, to]) => format!(
             "Between {from:.0} and {to:.0} N.m {percent:.0} % of the bases stand in the design wind and {percent:.0} % of them \
              pass the impacts."
         ),
-        None => format!(
-            "No torque suits {percent:.0} % of the bases at both ends: they stand from {}, and pass up to {}.",
-            end(lower, "no torque"),
-            end(upper, "no torque")
-        ),
+        None => {
+            let stand = lower.map_or_else(
+                || "some stand at no torque".to_owned(),
+                |e| format!("they stand from {:.0} N.m", e.torque_nm),
+            );
+            let pass = upper.map_or_else(
+                || "some fail at every torque".to_owned(),
+                |e| format!("pass up to {:.0} N.m", e.torque_nm),
+            );
+            format!("No torque suits {percent:.0} % of the bases at both ends: {stand}, {pass}.")
+        }
     }
 }

@@ -9,6 +9,7 @@ use rayon::prelude::*;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::TorqueWindow;
 use super::case::{CaseFacts, ImpactCase, trial};
 use super::scatter::Scatter;
 use crate::error::StudyError;
@@ -16,6 +17,9 @@ use crate::supports::Supports;
 
 /// Confidence of the intervals.
 const LEVEL: f64 = 0.95;
+
+/// Most torques of a curve.
+const MOST_TORQUES: usize = 200;
 
 /// What is asked.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,6 +79,31 @@ pub struct Fragility {
     pub settling_at_nm: f64,
     /// Its estimate against the number of runs.
     pub settling: Vec<Settling>,
+}
+
+/// Torques for the curves of a window in equal ratios: from half the least limit of an impact to twice the greatest, within those
+/// that were searched.
+///
+/// # Errors
+/// Fewer than 2 or more than 200 torques.
+pub fn curve_torques(window: &TorqueWindow, count: usize) -> Result<Vec<f64>, StudyError> {
+    if !(2..=MOST_TORQUES).contains(&count) {
+        return Err(StudyError::Window(format!(
+            "a fragility curve takes 2 to {MOST_TORQUES} torques, not {count}"
+        )));
+    }
+    let [least, most] = window.from_to_nm;
+    let ends = window
+        .searched
+        .iter()
+        .filter_map(|s| s.ranges.last().map(|r| r.to_nm));
+    let (low, high) = ends.fold((most, least), |(low, high), t| (low.min(t), high.max(t)));
+    let from = (0.5 * low).max(least);
+    let to = (2.0 * high).min(most).max(2.0 * from);
+    let last = (count - 1) as f64;
+    Ok((0..count)
+        .map(|i| from * libm::pow(to / from, i as f64 / last))
+        .collect())
 }
 
 /// Computes the curve.

@@ -1,8 +1,8 @@
 //! The scatter of an installation: what differs from one base to the next of the same design.
 //!
 //! Each bolt has its own nut factor, for the wrench is set to a torque and not to a clamp. The frictions share one state of the
-//! surfaces: they take the same quantile of their distributions (assumed; independent frictions would scatter less
-//! in sum). Relaxation is that of the base. Realisations are rows of a Latin hypercube; every torque and every impact sees
+//! surfaces, so one factor multiplies them all (assumed; independent frictions would scatter less in sum).
+//! Relaxation is that of the base. Realisations are rows of a Latin hypercube; every torque and every impact sees
 //! the same ones, so that their differences are not hidden by chance.
 
 use giveway_sampling::{Design, Distribution, LatinHypercube, Placement, SamplingError};
@@ -17,8 +17,8 @@ use crate::plan::standard::{Shape, Standard, standard};
 pub struct Scatter {
     /// Nut factor K of a bolt.
     pub nut_factor: Distribution,
-    /// Friction under head and nut, between the plates, on the notch wall.
-    pub frictions: [Distribution; 3],
+    /// Factor on the design's frictions.
+    pub friction: Distribution,
     /// Loss of preload by relaxation.
     pub relaxation: Distribution,
 }
@@ -28,8 +28,8 @@ pub struct Scatter {
 pub struct Realisation {
     /// Nut factor of each bolt.
     pub nut_factors: Vec<f64>,
-    /// Friction under head and nut, between the plates, on the notch wall.
-    pub frictions: [f64; 3],
+    /// Factor on the design's frictions under head and nut, between the plates and on the notch wall.
+    pub friction: f64,
     /// Loss of preload by relaxation.
     pub relaxation: f64,
 }
@@ -53,11 +53,7 @@ impl Scatter {
         let median = nut.shape.distribution()?.quantile(0.5)?;
         Ok(Self {
             nut_factor: stretched(nut.shape, nut_factor(design) / median).distribution()?,
-            frictions: [
-                of("friction-outer")?,
-                of("friction-inner")?,
-                of("friction-wall")?,
-            ],
+            friction: of("friction-of-new")?,
             relaxation: of("relaxation")?,
         })
     }
@@ -75,19 +71,13 @@ impl Scatter {
         let design = LatinHypercube::new(bolts + 2, count, Placement::Random, root)?;
         let row = |i| -> Result<Realisation, SamplingError> {
             let point = design.point(i)?;
-            let [surface, relaxation] = [point[bolts], point[bolts + 1]];
-            let [outer, inner, wall] = &self.frictions;
             Ok(Realisation {
                 nut_factors: point[..bolts]
                     .iter()
                     .map(|&u| self.nut_factor.quantile(u))
                     .collect::<Result<_, _>>()?,
-                frictions: [
-                    outer.quantile(surface)?,
-                    inner.quantile(surface)?,
-                    wall.quantile(surface)?,
-                ],
-                relaxation: self.relaxation.quantile(relaxation)?,
+                friction: self.friction.quantile(point[bolts])?,
+                relaxation: self.relaxation.quantile(point[bolts + 1])?,
             })
         };
         Ok((0..count).map(row).collect::<Result<_, _>>()?)
@@ -117,11 +107,9 @@ impl Realisation {
     /// A torque without meaning.
     pub fn at(&self, design: &Scenario, torque_nm: f64) -> Result<Scenario, StudyError> {
         let mut s = design.clone();
-        [
-            s.base.friction_outer,
-            s.base.friction_inner,
-            s.base.friction_wall,
-        ] = self.frictions;
+        s.base.friction_outer *= self.friction;
+        s.base.friction_inner *= self.friction;
+        s.base.friction_wall *= self.friction;
         s.base.relaxation = self.relaxation;
         let mut s = with_torque(&s, torque_nm)?;
         let k = nut_factor(design);
