@@ -176,7 +176,7 @@ fn a_folder_and_a_list_give_the_same_and_threads_change_nothing() {
     assert_eq!(code, 7, "{err}");
     assert!(err.contains("poles.csv:15:1: error[R061]"), "{err}");
     assert!(
-        out.contains("12 poles: ") && out.contains("1 records refused"),
+        out.contains("12 poles: ") && out.contains("1 record refused"),
         "{out}"
     );
     place.run_with("2", &["inspect", "poles.csv", "--out", "two"]);
