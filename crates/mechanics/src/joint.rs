@@ -130,7 +130,7 @@ impl JointLaw {
     pub fn holds(&self) -> [f64; 2] {
         let most = self.shear_capacity(self.preload);
         let held = self.held(self.preload, self.preload, [0.0; 2], [1.0; 2]);
-        [held.sum(0).min(most), held.sum(1).min(most)]
+        [sum(held.as_ref(), 0).min(most), sum(held.as_ref(), 1).min(most)]
     }
 
     /// Displacement of a clamped bolt with the notch axis `axis` from its lower seat when the upper seat has
