@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use giveway_study::plan::Histories;
 
 use crate::exit;
 
@@ -31,6 +32,10 @@ pub enum Command {
     Export(Export),
     /// Print the installation sheet of a scenario: bolts, torque, clearances, sling, lean, sequence
     Sheet(Sheet),
+    /// Compute the many runs of a study file, or go on with them
+    Study(Study),
+    /// Join the parts of a study that was computed in parts, and list what is missing
+    Merge(Merge),
     /// Hold what was measured on site against the requirements and say what it means for an impact
     Inspect(Inspect),
 }
@@ -144,6 +149,57 @@ pub struct Sheet {
     pub format: Option<SheetFormat>,
 }
 
+/// `giveway study`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Study {
+    /// Study file (TOML)
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Folder for the results [default: studies/ and the file's stem, with the part if it is one]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Compute one of several equal parts only, for example 3/8; `giveway merge` joins them
+    #[arg(long, value_name = "I/N", value_parser = part)]
+    pub part: Option<(u64, u64)>,
+    /// Threads [default: one for each core]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Check the file, say how many runs there are and what they will cost, and run nothing of the study
+    #[arg(long)]
+    pub dry_run: bool,
+    /// Time histories of these runs: none, all, or numbers such as 0,17 [default: what the file says]
+    #[arg(long, value_name = "RUNS", value_parser = histories)]
+    pub histories: Option<Histories>,
+    /// Go on in a folder that holds runs of another plan or version of the model
+    #[arg(long)]
+    pub mix: bool,
+    /// Change one value of every run, for example --set site.wind.speed="40 m/s"; may be repeated
+    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
+    pub set: Vec<(String, String)>,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// `giveway merge`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Merge {
+    /// Folders of the parts
+    #[arg(required = true, value_name = "PART")]
+    pub parts: Vec<PathBuf>,
+    /// Folder for the whole
+    #[arg(long, value_name = "DIR", required = true)]
+    pub out: PathBuf,
+    /// Join parts of different plans or versions of the model; of a run that stands in two, the first given counts
+    #[arg(long)]
+    pub mix: bool,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
 /// How an inspection is given.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum InspectFormat {
@@ -181,6 +237,34 @@ fn assignment(text: &str) -> Result<(String, String), String> {
             Ok((path.trim().to_owned(), value.trim().to_owned()))
         }
         _ => Err("write it as PATH=VALUE, for example impact.speed=\"50 km/h\"".to_owned()),
+    }
+}
+
+/// Reads `i/n`.
+fn part(text: &str) -> Result<(u64, u64), String> {
+    let numbers = text.split_once('/').and_then(|(part, parts)| {
+        Some((
+            part.trim().parse::<u64>().ok()?,
+            parts.trim().parse::<u64>().ok()?,
+        ))
+    });
+    match numbers {
+        Some((part, parts)) if 1 <= part && part <= parts => Ok((part, parts)),
+        _ => Err("write it as I/N with I from 1 to N, for example 3/8".to_owned()),
+    }
+}
+
+/// Reads which runs leave histories.
+fn histories(text: &str) -> Result<Histories, String> {
+    match text.trim() {
+        "none" => Ok(Histories::None),
+        "all" => Ok(Histories::All),
+        list => list
+            .split(',')
+            .map(|number| number.trim().parse())
+            .collect::<Result<_, _>>()
+            .map(Histories::Runs)
+            .map_err(|_| "write none, all, or numbers of runs such as 0,17".to_owned()),
     }
 }
 

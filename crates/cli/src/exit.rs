@@ -12,7 +12,7 @@ pub enum Exit {
     Compute = 1,
     /// The command line is wrong (also what clap returns).
     Usage = 2,
-    /// A scenario or a site record is wrong.
+    /// A scenario, a study or a site record is wrong.
     Scenario = 3,
     /// A file could not be read or written.
     Io = 4,
@@ -22,19 +22,22 @@ pub enum Exit {
     CannotTell = 6,
     /// An inspection says no-go.
     NoGo = 7,
+    /// A study is partial: it was interrupted, or parts of it have gaps.
+    Partial = 8,
 }
 
 /// The table of exit codes, for `--help`.
 pub const HELP: &str = "\
 Exit codes:
   0  done (a verdict of \"fail\" is a result, not an error)
-  1  the computation failed, or a run does not close its energy or momentum book
+  1  the computation failed, or a run (also one of a study) does not close its energy or momentum book
   2  the command line is wrong
-  3  a scenario or a site record is wrong
+  3  a scenario, a study or a site record is wrong
   4  a file could not be read or written
   5  --strict was given and a verdict is \"fail\"
   6  an inspection cannot tell: something that decides was not measured or could not be computed
   7  an inspection says no-go
+  8  a study is partial: it was interrupted (give the same command again), or parts of it have gaps
 With several files or poles, the highest code of them.";
 
 impl From<Exit> for ExitCode {

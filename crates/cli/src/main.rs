@@ -23,6 +23,8 @@ fn main() -> ExitCode {
         Command::Explain(explain) => commands::explain::explain(explain),
         Command::Export(export) => commands::export::export(export),
         Command::Sheet(sheet) => commands::sheet::sheet(sheet),
+        Command::Study(study) => commands::study::study(study),
+        Command::Merge(merge) => commands::merge::merge(merge),
         Command::Inspect(inspect) => commands::inspect::inspect(inspect),
     };
     code.into()

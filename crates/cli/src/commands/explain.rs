@@ -25,9 +25,11 @@ pub fn explain(arguments: &Explain) -> Exit {
     }
 }
 
-/// The page of a code of a scenario or of a site record.
+/// The page of a code of a scenario, of a site record or of a study.
 fn page(code: &str) -> Option<&'static str> {
-    giveway_scenario::explain(code).or_else(|| giveway_site::explain(code))
+    giveway_scenario::explain(code)
+        .or_else(|| giveway_site::explain(code))
+        .or_else(|| giveway_study::plan::codes::explain(code))
 }
 
 /// Every code with the first line of its page.
@@ -35,6 +37,7 @@ fn list() -> String {
     giveway_scenario::all_codes()
         .into_iter()
         .chain(giveway_site::all_codes())
+        .chain(giveway_study::plan::codes::all_codes())
         .map(|code| {
             let page = page(code).unwrap_or_default();
             let title = page.lines().find(|l| !l.trim().is_empty()).unwrap_or("");

@@ -4,5 +4,7 @@ pub mod check;
 pub mod explain;
 pub mod export;
 pub mod inspect;
+pub mod merge;
 pub mod run;
 pub mod sheet;
+pub mod study;

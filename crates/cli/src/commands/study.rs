@@ -89,6 +89,7 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     } else {
         Mixing::Refuse
     };
+    let stop = stop_on_signal(&folder)?;
     let mut store = StudyStore::open(&folder, &plan.card(slice.clone()), mixing).map_err(io)?;
     if store.repairs().any() {
         complain(&format!("{}: {}\n", folder.display(), store.repairs()));
@@ -104,7 +105,6 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     if left > 0 {
         say(estimate.in_words(left, threads.current_num_threads()));
     }
-    let stop = stop_on_signal(&folder)?;
     let tally = Tally::default();
     let clock = Instant::now();
     let outcome = watch::watched(&tally, left, arguments.quiet, || {
@@ -128,7 +128,8 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
         return Err(Refusal::of_file(Exit::Io, &folder, &problem));
     }
     let file = closed.map_err(io)?;
-    say(summary(&file, &folder, left, seconds));
+    let computed = tally.done.load(Ordering::Relaxed);
+    say(summary(&file, &folder, computed, seconds));
     if !arguments.quiet && file.failed > 0 {
         say("  the reasons stand in the column `reason`\n".to_owned());
     }
@@ -191,6 +192,9 @@ fn stop_on_signal(folder: &Path) -> Result<Arc<AtomicBool>, Refusal> {
         signal_hook::flag::register_conditional_shutdown(SIGINT, 130, Arc::clone(&stop))?;
         signal_hook::flag::register(SIGINT, Arc::clone(&stop))?;
         signal_hook::flag::register(SIGTERM, Arc::clone(&stop))?;
+        // A file that grows over its limit is an error of writing, not the end of the program.
+        #[cfg(unix)]
+        signal_hook::flag::register(signal_hook::consts::SIGXFSZ, Arc::default())?;
         Ok(())
     };
     install().map_err(|e| {

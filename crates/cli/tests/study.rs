@@ -1,0 +1,280 @@
+//! Studies as a person runs them: in one go, on threads, in parts, interrupted, and with bad input.
+
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Output, Stdio};
+use std::time::Duration;
+
+const BASE: &str = r#"
+[support.pole]
+length = "9 m"
+base_diameter = "180 mm"
+tip_diameter = "100 mm"
+wall = "4 mm"
+material = "steel-345"
+[slip_base.clamp]
+torque = "150 N.m"
+[vehicle]
+class = "small-car-1100"
+[impact]
+speed = "30 km/h"
+[solver]
+record_limit = "0.5 s"
+"#;
+
+/// 48 runs, of which those with a wide washer on a narrow circle fail.
+const STUDY: &str = r#"
+title = "Quiet corner"
+base = "base.toml"
+[grid]
+slip_base.clamp.torque = { from = "100 N.m", to = "300 N.m", steps = 3 }
+slip_base.bolt_circle = ["360 mm", "230 mm"]
+slip_base.washers.plate_diameter = ["60 mm", "220 mm"]
+[sample]
+count = 4
+standard = ["nut-factor", "mass"]
+"#;
+
+struct Place(PathBuf);
+
+impl Place {
+    fn new(name: &str) -> Self {
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("study-{name}"));
+        let _ = std::fs::remove_dir_all(&folder);
+        std::fs::create_dir_all(&folder).expect("a folder for the test");
+        let place = Place(folder);
+        place.file("base.toml", BASE);
+        place.file("study.toml", STUDY);
+        place
+    }
+
+    fn file(&self, name: &str, content: &str) {
+        std::fs::write(self.0.join(name), content).expect("a file for the test");
+    }
+
+    fn command(&self, arguments: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_giveway"));
+        command
+            .args(arguments)
+            .current_dir(&self.0)
+            .stdin(Stdio::null());
+        command
+    }
+
+    fn run(&self, arguments: &[&str]) -> (Option<i32>, String) {
+        told(
+            &self
+                .command(arguments)
+                .output()
+                .expect("the program starts"),
+        )
+    }
+
+    fn start(&self, arguments: &[&str]) -> Child {
+        self.command(arguments)
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("the program starts")
+    }
+
+    /// What must be equal, whoever computed it.
+    fn bytes(&self, folder: &str) -> [Vec<u8>; 3] {
+        ["runs.parquet", "runs.csv", "study.json"].map(|file| {
+            std::fs::read(self.0.join(folder).join(file)).expect("a file of a closed study")
+        })
+    }
+}
+
+fn told(output: &Output) -> (Option<i32>, String) {
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    let both = text(&output.stdout) + &text(&output.stderr);
+    (output.status.code(), both)
+}
+
+#[test]
+fn threads_parts_and_interruptions_give_the_same_bytes() {
+    let place = Place::new("same");
+    let (code, said) = place.run(&["study", "study.toml", "--out", "one", "--threads", "1"]);
+    assert_eq!(code, Some(1), "{said}");
+    assert!(said.contains("36 done, 12 failed"), "{said}");
+    assert!(said.contains("48 runs (1 base x 3 of"), "{said}");
+    let whole = place.bytes("one");
+    place.run(&["study", "study.toml", "--out", "two", "--threads", "2"]);
+    assert!(whole == place.bytes("two"), "two threads");
+
+    // Seven parts, then joined.
+    let folders: Vec<String> = (1..=7).map(|i| format!("part-{i}")).collect();
+    for (i, folder) in (1..).zip(&folders) {
+        let part = format!("{i}/7");
+        let (code, said) = place.run(&["study", "study.toml", "--part", &part, "--out", folder]);
+        assert!(matches!(code, Some(0 | 1)), "{said}");
+    }
+    let mut merge: Vec<&str> = vec!["merge", "--out", "merged"];
+    merge.extend(folders.iter().map(String::as_str));
+    let (code, said) = place.run(&merge);
+    assert_eq!(code, Some(1), "{said}");
+    assert!(whole == place.bytes("merged"), "merged");
+    let mut gap: Vec<&str> = vec!["merge", "--out", "gaps"];
+    gap.extend(folders.iter().skip(1).map(String::as_str));
+    let (code, said) = place.run(&gap);
+    assert_eq!(code, Some(8), "{said}");
+    assert!(said.contains("missing: runs 0 to 5"), "{said}");
+
+    // Killed at any moment, then finished.
+    for (i, wait) in [5, 150, 400].into_iter().enumerate() {
+        let out = format!("killed-{i}");
+        let mut child = place.start(&["study", "study.toml", "--out", &out]);
+        std::thread::sleep(Duration::from_millis(wait));
+        let _ = child.kill();
+        let _ = child.wait();
+        place.run(&["study", "study.toml", "--out", &out]);
+        assert!(whole == place.bytes(&out), "killed after {wait} ms");
+    }
+
+    // Given again, nothing is computed and nothing changes.
+    let (code, said) = place.run(&["study", "study.toml", "--out", "one"]);
+    assert_eq!(code, Some(1));
+    assert!(said.contains("48 of 48 runs are there already"), "{said}");
+    assert!(whole == place.bytes("one"));
+}
+
+#[cfg(unix)]
+#[test]
+fn an_interrupt_leaves_a_valid_partial_study() {
+    let place = Place::new("interrupt");
+    let study = STUDY.replace("count = 4", "count = 64");
+    place.file("study.toml", &study);
+    let mut child = place.start(&["study", "study.toml", "--out", "out", "--threads", "1"]);
+    // Until it has opened its folder, it has nothing to leave.
+    while !place.0.join("out/card.json").exists() {
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    std::thread::sleep(Duration::from_millis(300));
+    let pid = child.id().to_string();
+    Command::new("kill").args(["-INT", &pid]).status().unwrap();
+    let code = child.wait().unwrap().code();
+    assert_eq!(code, Some(8));
+    let study = giveway_results::read_study(&place.0.join("out")).unwrap();
+    assert!(study.file.rows < 768);
+    assert_eq!(
+        study.file.rows + study.file.gaps.iter().map(|g| g.end - g.first).sum::<u64>(),
+        768
+    );
+}
+
+#[test]
+fn another_plan_is_refused_unless_mixing_is_asked_for() {
+    let place = Place::new("mix");
+    let small = "base = \"base.toml\"\n[grid]\nimpact.speed = [\"30 km/h\", \"40 km/h\"]";
+    place.file("study.toml", small);
+    assert_eq!(
+        place.run(&["study", "study.toml", "--out", "out"]).0,
+        Some(0)
+    );
+    place.file("study.toml", &small.replace("40", "50"));
+    let (code, said) = place.run(&["study", "study.toml", "--out", "out"]);
+    assert_eq!(code, Some(3), "{said}");
+    assert!(said.contains("another study"), "{said}");
+    let (code, said) = place.run(&["study", "study.toml", "--out", "out", "--mix"]);
+    assert_eq!(code, Some(0), "{said}");
+    assert!(said.contains("1 of 2 runs are there already"), "{said}");
+    let csv = std::fs::read_to_string(place.0.join("out/runs.csv")).unwrap();
+    let speeds: Vec<&str> = csv
+        .lines()
+        .skip(1)
+        .filter_map(|l| l.split(',').nth(4))
+        .collect();
+    assert_eq!(speeds, ["8.333333333333334", "13.88888888888889"]);
+}
+
+#[test]
+fn a_dry_run_writes_nothing_and_histories_come_on_request() {
+    let place = Place::new("dry");
+    place.file(
+        "study.toml",
+        "base = \"base.toml\"\n[grid]\nimpact.speed = [\"30 km/h\", \"40 km/h\"]",
+    );
+    let (code, said) = place.run(&[
+        "study",
+        "study.toml",
+        "--out",
+        "out",
+        "--dry-run",
+        "--histories",
+        "1",
+    ]);
+    assert_eq!(code, Some(0), "{said}");
+    assert!(
+        said.contains("estimate: 2 runs") && said.contains("histories of 1 runs"),
+        "{said}"
+    );
+    assert!(!place.0.join("out").exists());
+    let (code, said) = place.run(&["study", "study.toml", "--out", "out", "--histories", "1"]);
+    assert_eq!(code, Some(0), "{said}");
+    assert!(place.0.join("out/histories/run-1/history.parquet").exists());
+    assert!(!place.0.join("out/histories/run-0").exists());
+    let (code, said) = place.run(&["study", "study.toml", "--out", "out", "--histories", "2"]);
+    assert_eq!(code, Some(2), "{said}");
+}
+
+#[test]
+fn bad_input_ends_with_the_right_code() {
+    let place = Place::new("bad");
+    let refused = |text: &str, part: &str| {
+        place.file("bad.toml", text);
+        let (code, said) = place.run(&["study", "bad.toml", "--out", "out"]);
+        assert_eq!(code, Some(3), "{said}");
+        assert!(said.contains("bad.toml:") && said.contains(part), "{said}");
+        assert!(!place.0.join("out").exists());
+    };
+    refused("", "T002");
+    refused("base = \"gone.toml\"", "T030");
+    refused(
+        "base = \"base.toml\"\n[grid]\nimpact.speed = [\"NaN km/h\"]",
+        "S024",
+    );
+    refused(
+        "base = \"base.toml\"\n[grid]\nimpact.sped = [\"1 km/h\"]",
+        "speed",
+    );
+    refused(
+        "base = \"base.toml\"\n[sample]\ncount = 0\nstandard = [\"mass\"]",
+        "T023",
+    );
+    let (code, _) = place.run(&["study", "gone.toml"]);
+    assert_eq!(code, Some(4));
+    for part in ["0/3", "4/3", "1", "a/b", "1/0"] {
+        assert_eq!(
+            place.run(&["study", "study.toml", "--part", part]).0,
+            Some(2)
+        );
+    }
+    let (code, said) = place.run(&["study", "study.toml", "--part", "1/90"]);
+    assert_eq!(code, Some(2), "{said}");
+    assert!(said.contains("empty"), "{said}");
+    let (code, said) = place.run(&["merge", "nowhere", "--out", "merged"]);
+    assert_eq!(code, Some(4), "{said}");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_full_disk_ends_with_code_4_and_loses_nothing() {
+    let place = Place::new("full");
+    let limited = |blocks: u32| {
+        let program = env!("CARGO_BIN_EXE_giveway");
+        let line = format!("ulimit -f {blocks}; exec {program} study study.toml --out out");
+        let output = Command::new("sh")
+            .args(["-c", &line])
+            .current_dir(&place.0)
+            .output()
+            .unwrap();
+        told(&output)
+    };
+    // Files of at most 8 blocks: a shard of 48 rows is larger.
+    let (code, said) = limited(8);
+    assert_eq!(code, Some(4), "{said}");
+    let (code, said) = place.run(&["study", "study.toml", "--out", "out"]);
+    assert_eq!(code, Some(1), "{said}");
+    place.run(&["study", "study.toml", "--out", "free"]);
+    assert!(place.bytes("out") == place.bytes("free"));
+}
