@@ -16,8 +16,8 @@
 //!   N_L + N_U = A, N_U - N_L = B. With tan b <= mu_w the bolt is locked and must be sheared.
 //!
 //! Sticking is an elastic-plastic spring in the slip plane: a friction circle in cases (a) and (b); in
-//! case (c) the parallelogram of sliding along the lower wall, along the upper wall, or along both, whose
-//! corner is the squeezed force above.
+//! case (c) it slides along the lower wall at p.e_L = f_L + mu_w N_L, N_L = -p.m_L (m_L the wall's normal into the
+//! notch), along the upper wall likewise, or along both, which is the squeezed force above.
 //!
 //! References: wedge equilibrium derived from the statics of the massless bolt; bolt shear and plate
 //! bearing see [`crate::clamp`]; tension-shear ellipse as in AISC specifications (recalled).
@@ -32,7 +32,7 @@ mod surface;
 
 pub use bolt::{BoltEnergy, BoltEvents, BoltState, Departure, Motion};
 pub use hold::{BoltFaults, FaultEnergy, GroutLaw, LumpLaw};
-use surface::Surface;
+use surface::{Surface, Wall};
 
 /// Properties of one bolt and its notches. The bolts of a sound base share them.
 #[derive(Debug, Clone, PartialEq)]
@@ -130,7 +130,10 @@ impl JointLaw {
     pub fn holds(&self) -> [f64; 2] {
         let most = self.shear_capacity(self.preload);
         let held = self.held(self.preload, self.preload, [0.0; 2], [1.0; 2]);
-        [sum(held.as_ref(), 0).min(most), sum(held.as_ref(), 1).min(most)]
+        [
+            sum(held.as_ref(), 0).min(most),
+            sum(held.as_ref(), 1).min(most),
+        ]
     }
 
     /// Displacement of a clamped bolt with the notch axis `axis` from its lower seat when the upper seat has
@@ -274,22 +277,27 @@ impl JointLaw {
         let difference = -(f_u - f_l) * sb / (cb + mw * sb);
         let n_u = (0.5 * (both + difference)).max(0.0);
         let rub = f_u + mw * n_u;
-        let most = tangent * (n_u * cb + rub * sb) + bolt.axis * (n_u * sb - rub * cb);
-        let size = most.norm();
-        let shears = size > capacity;
-        let most = if shears {
-            most * (capacity / size)
-        } else {
-            most
-        };
-        // s = alpha e_L + delta e_U; both walls sliding is the corner p = most.
-        let e_l = bolt.axis * cb + tangent * sb;
-        let e_u = tangent * sb - bolt.axis * cb;
+        let (across, along) = (n_u * cb + rub * sb, n_u * sb - rub * cb);
+        let shears = (across * across + along * along).sqrt() > capacity;
+        // s = alpha e_L + delta e_U; what presses on the walls is square to that.
         Limit {
-            surface: Surface::Walls([
-                (e_l, most.dot(&e_l).max(0.0), -f_l.min(capacity)),
-                (e_u, most.dot(&e_u).max(0.0), -f_u.min(capacity)),
-            ]),
+            surface: Surface::Walls {
+                walls: [
+                    Wall {
+                        along: bolt.axis * cb + tangent * sb,
+                        press: tangent * cb - bolt.axis * sb,
+                        limit: f_l,
+                        friction: mw,
+                    },
+                    Wall {
+                        along: tangent * sb - bolt.axis * cb,
+                        press: tangent * cb + bolt.axis * sb,
+                        limit: f_u,
+                        friction: mw,
+                    },
+                ],
+                shear: capacity,
+            },
             travel_lower: lower * cb,
             travel_upper: upper * cb,
             path_lower: lower,

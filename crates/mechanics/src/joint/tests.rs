@@ -1,5 +1,7 @@
 //! Hand values of one bolt and of bolt groups.
 
+use std::f64::consts::PI;
+
 use super::*;
 
 /// Constant clamp: very soft joint diagram, no keeper, T = N = 40 kN.
@@ -89,6 +91,143 @@ fn rigid_wedge_without_wall_friction() {
         let (most, _) = slide(&l, &[90.0], 0.02);
         let hand = F / libm::sin(f64::to_radians(beta));
         assert!((most / hand - 1.0).abs() < 1e-9, "{most} {hand}");
+    }
+}
+
+/// Along one wall by statics, written out in the notch's own axes (n, t): the spring's force p drives the bolt out of
+/// the lower wall at p.(e_L + mu m_L) = f and out of the upper wall at p.(e_U - mu m_U) = f.
+fn edges(beta_deg: f64, mu: f64) -> [Vector2<f64>; 2] {
+    let (sin, cos) = (
+        libm::sin(beta_deg.to_radians()),
+        libm::cos(beta_deg.to_radians()),
+    );
+    let (e_l, m_l) = (Vector2::new(cos, sin), Vector2::new(sin, -cos));
+    let (e_u, m_u) = (Vector2::new(-cos, sin), Vector2::new(sin, cos));
+    [e_l + m_l * mu, e_u - m_u * mu]
+}
+
+/// The surface of one squeezed bolt with the notch axis x, moved towards +y, and the resistances f.
+fn walls(beta_deg: f64, mu: f64, f: [f64; 2], shear: f64) -> Surface {
+    let [(e_l, p_l), (e_u, p_u)] = {
+        let (sin, cos) = (
+            libm::sin(beta_deg.to_radians()),
+            libm::cos(beta_deg.to_radians()),
+        );
+        [
+            (Vector2::new(cos, sin), Vector2::new(-sin, cos)),
+            (Vector2::new(-cos, sin), Vector2::new(sin, cos)),
+        ]
+    };
+    let wall = |along, press, limit| Wall {
+        along,
+        press,
+        limit,
+        friction: mu,
+    };
+    Surface::Walls {
+        walls: [wall(e_l, p_l, f[0]), wall(e_u, p_u, f[1])],
+        shear,
+    }
+}
+
+/// Force of 5.3 of the theory in notch axes, from A and B.
+fn squeezed_force(beta_deg: f64, mu: f64, f: [f64; 2]) -> Vector2<f64> {
+    let (sin, cos) = (
+        libm::sin(beta_deg.to_radians()),
+        libm::cos(beta_deg.to_radians()),
+    );
+    let a = (f[0] + f[1]) * cos / (sin - mu * cos);
+    let b = -(f[1] - f[0]) * sin / (cos + mu * sin);
+    let n_u = 0.5 * (a + b);
+    Vector2::new(
+        n_u * sin - (f[1] + mu * n_u) * cos,
+        n_u * cos + (f[1] + mu * n_u) * sin,
+    )
+}
+
+#[test]
+fn along_one_wall_only_that_wall_rubs() {
+    // The blow at 120 degrees to the notch of 45 degrees, mu_w = 0.15: the upper wall yields first.
+    let f = [13.7e3, 7.7e3];
+    let blow = Vector2::new(libm::cos(2.0 * PI / 3.0), libm::sin(2.0 * PI / 3.0));
+    let surface = walls(45.0, 0.15, f, f64::INFINITY);
+    let [_, g_u] = edges(45.0, 0.15);
+    let hand = f[1] / blow.dot(&g_u);
+    assert!((hand - 8.3e3).abs() < 10.0, "{hand}");
+    assert!(!surface.hold(blow * (hand - 1e-6)).1);
+    let (held, slid) = surface.hold(blow * (hand + 1.0));
+    assert!(slid && (held.dot(&g_u) - f[1]).abs() < 1e-9 * f[1]);
+    // A bolt pushed that way in the program, through the whole law.
+    let l = JointLaw {
+        keeper_tear: f[0] - f[1],
+        friction_outer: 0.0,
+        friction_inner: f[1] / 40e3,
+        ..law(45.0)
+    };
+    let mut bolt = BoltState::at_rest(Vector2::x(), &l, Vector2::zeros(), 0.0);
+    let mut at_first_slide = 0.0;
+    for i in 1..4000 {
+        let s = blow * (1e-7 * f64::from(i));
+        bolt.advance(&l, s, 0.0, &Motion::default());
+        if bolt.energy.friction > 1e-6 {
+            at_first_slide = -bolt.force.dot(&blow);
+            break;
+        }
+    }
+    assert!(
+        (at_first_slide / hand - 1.0).abs() < 2e-3,
+        "{at_first_slide} {hand}"
+    );
+}
+
+#[test]
+fn the_corner_of_the_walls_is_the_squeezed_force() {
+    for beta in [15.0, 30.0, 45.0] {
+        for mu in [0.0, 0.1, 0.25] {
+            for f in [[1e4, 1e4], [13.7e3, 7.7e3], [3e3, 11e3], [0.0, 1e4]] {
+                let p = squeezed_force(beta, mu, f);
+                let (held, slid) = walls(beta, mu, f, f64::INFINITY).hold(p * 1.5);
+                let off = (held - p).norm() / p.norm();
+                assert!(slid && off < 1e-12, "{beta} {mu} {f:?}: {held} {p} {off:e}");
+                let (held, _) = walls(beta, mu, f, 0.5 * p.norm()).hold(p * 1.5);
+                assert!((held.norm() / (0.5 * p.norm()) - 1.0).abs() < 1e-12);
+            }
+        }
+    }
+}
+
+#[test]
+fn every_slide_dissipates_ends_on_the_surface_and_is_the_same_mirrored() {
+    for beta in [12.0, 20.0, 30.0, 45.0, 55.0] {
+        for mu in [0.0, 0.15, 0.2] {
+            for f in [[1e4, 1e4], [13.7e3, 7.7e3], [3e3, 11e3], [1e4, 0.0]] {
+                let surface = walls(beta, mu, f, f64::INFINITY);
+                let mirror = walls(beta, mu, [f[1], f[0]], f64::INFINITY);
+                let [e_l, e_u] = edges(beta, 0.0);
+                for i in 0..360 {
+                    for size in [5e3, 1e4, 3e4, 2e5] {
+                        let a = f64::from(i).to_radians();
+                        let trial = Vector2::new(libm::cos(a), libm::sin(a)) * size;
+                        let (p, slid) = surface.hold(trial);
+                        let what = format!("{beta} {mu} {f:?} {i} {size}: {p}");
+                        // trial - p = a e_L + b e_U; each slide in the sense of the force along it.
+                        let gap = trial - p;
+                        let cross = |x: &Vector2<f64>, y: &Vector2<f64>| x.x * y.y - x.y * y.x;
+                        let det = cross(&e_l, &e_u);
+                        let ways = [cross(&gap, &e_u) / det, cross(&e_l, &gap) / det];
+                        for (way, e) in ways.into_iter().zip([e_l, e_u]) {
+                            assert!(way * p.dot(&e) >= -1e-6 * size * size, "{what}");
+                        }
+                        let again = surface.hold(p).0;
+                        assert!((again - p).norm() <= 1e-8 * size, "{what} then {again}");
+                        assert!(slid || p == trial);
+                        let back = mirror.hold(Vector2::new(-trial.x, trial.y)).0;
+                        let off = (back - Vector2::new(-p.x, p.y)).norm();
+                        assert!(off <= 1e-6 * size, "{what} mirrored {back}");
+                    }
+                }
+            }
+        }
     }
 }
 
