@@ -7,8 +7,10 @@
 //! Scenario --Supports::prepare--> Prepared --numbers--> Numbers  the same digits without histories
 //!                                    --brief_numbers> BriefNumbers      of these the fewest, for very many runs
 //! Scenario --compare_conditions--------> Counterfactuals         as found, put right one by one, one alone
+//! Study (its table) --analysis::analyse-> Analysis               surfaces, curves with bands, shares, sensitivities
 //! ```
 
+pub mod analysis;
 mod brief;
 mod counterfactual;
 mod directions;

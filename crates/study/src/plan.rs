@@ -63,6 +63,7 @@ pub struct Plan {
     shown: Vec<Shown>,
     sample: Option<Sample>,
     points: Option<Box<dyn Design>>,
+    seed: u64,
     outputs: Vec<&'static Output>,
     columns: Vec<StudyColumn>,
     histories: Histories,
@@ -150,6 +151,7 @@ impl Plan {
             shown,
             sample: document.sample,
             points,
+            seed: document.seed,
             columns: Vec::new(),
             histories: document.histories,
             hash: String::new(),
@@ -388,7 +390,10 @@ impl Plan {
             columns.push(column(&name, format!("Set: {}.", axis.path), shown.kind()));
         }
         if let Some(sample) = &self.sample {
-            let meaning = format!("Number of the sample point, from 0 ({}).", sample.method);
+            let meaning = format!(
+                "Number of the sample point, from 0 ({}, seed {}).",
+                sample.method, self.seed
+            );
             columns.push(column("point", meaning, CellKind::Count));
             for axis in &sample.axes {
                 let (how, kind) = match (&axis.law, axis.acts) {
