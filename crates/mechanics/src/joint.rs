@@ -120,6 +120,17 @@ impl JointLaw {
         self.sin_beta <= self.friction_wall * self.cos_beta
     }
 
+    /// Friction between the plates with what was found there: mu_i, rusted, or mu_p of plates that touch.
+    fn friction_between(&self) -> f64 {
+        let Some(found) = &self.faults else {
+            return self.friction_inner;
+        };
+        match found.plate_friction {
+            Some([plate, _]) => plate.max(self.friction_inner),
+            None => self.friction_inner + found.rust[1],
+        }
+    }
+
     /// Shear that a bolt can carry at the tension `t`, N: (T/T_u)^2 + (V/V_u)^2 = 1, and plate bearing.
     pub fn shear_capacity(&self, t: f64) -> f64 {
         shear_left(t, self.tensile_load, self.shear_load).min(self.bearing_load)
@@ -177,6 +188,32 @@ impl JointLaw {
                 (axis * self.cos_beta + across * (self.sin_beta / sin_g)) * alpha
             }
         }
+    }
+
+    /// Size of the squeezed force for the resistances `f` along the lower and the upper wall, N.
+    fn squeezed(&self, f: [f64; 2]) -> f64 {
+        let (sb, cb, mw) = (self.sin_beta, self.cos_beta, self.friction_wall);
+        // A = N_L + N_U, B = N_U - N_L
+        let sum = (f[0] + f[1]) * cb / (sb - mw * cb);
+        let difference = -(f[1] - f[0]) * sb / (cb + mw * sb);
+        let n_u = (0.5 * (sum + difference)).max(0.0);
+        let rub = f[1] + mw * n_u;
+        let (across, along) = (n_u * cb + rub * sb, n_u * sb - rub * cb);
+        (across * across + along * along).sqrt()
+    }
+
+    /// Whether the bolt must be reckoned to shear: what holds it at the preload comes to half its shear or more; a locked
+    /// bolt always.
+    pub fn may_shear(&self) -> bool {
+        let t = self.preload;
+        let held = self.held(t, t, [0.0; 2], [1.0; 2]);
+        let clamp = (self.friction_outer + self.friction_inner) * t;
+        let f = [
+            clamp + self.keeper_tear + sum(held.as_ref(), 0),
+            clamp + sum(held.as_ref(), 1),
+        ];
+        let most = 0.5 * self.shear_capacity(t);
+        self.locks() || f[0].max(f[1]).max(self.squeezed(f)) >= most
     }
 
     /// Linear fade over the last half diameter of the travel `most`.
@@ -273,12 +310,7 @@ impl JointLaw {
         let held = self.held(t, n, path, fade);
         let f_l = clamp * fade[0] + keeper + sum(held.as_ref(), 0);
         let f_u = clamp * fade[1] + sum(held.as_ref(), 1);
-        let both = (f_l + f_u) * cb / (sb - mw * cb);
-        let difference = -(f_u - f_l) * sb / (cb + mw * sb);
-        let n_u = (0.5 * (both + difference)).max(0.0);
-        let rub = f_u + mw * n_u;
-        let (across, along) = (n_u * cb + rub * sb, n_u * sb - rub * cb);
-        let shears = (across * across + along * along).sqrt() > capacity;
+        let shears = self.squeezed([f_l, f_u]) > capacity;
         // s = alpha e_L + delta e_U; what presses on the walls is square to that.
         Limit {
             surface: Surface::Walls {

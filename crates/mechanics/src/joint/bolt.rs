@@ -3,8 +3,11 @@
 use nalgebra::Vector2;
 
 use super::hold::FaultEnergy;
+use super::surface::Surface;
 use super::{Course, JointLaw, Limit};
 
+/// Part of the shear capacity at which the bolt is off.
+const PARTED: f64 = 1.0 - 1e-6;
 /// Speed scale of the rubbing of the plates after release, m/s.
 const RUB_SCALE: f64 = 0.05;
 
@@ -232,19 +235,24 @@ impl BoltState {
         let (mut lift, mut force) = (lift, force);
 
         // Events.
-        let sheared =
-            limit.shears && sliding && force.norm() >= (1.0 - 1e-6) * law.shear_capacity(tension);
+        let capacity = law.shear_capacity(tension);
+        let sheared = limit.shears && sliding && force.norm() >= PARTED * capacity;
         let out_lower = limit.travel_lower >= law.travel_lower;
         let out_upper = limit.travel_upper >= law.travel_upper;
         let ruptured = self.plastic > law.rupture_stretch;
         let mut fraction = 1.0;
-        if out_lower || out_upper {
-            // The force of this step acts up to the crossing: weight (fraction of the step - 1/2).
-            fraction = self.crossing(law, &course, &slid);
-            let weight = fraction - 0.5;
-            dissipated += 0.5 * (1.0 - 2.0 * fraction) * -(self.force + force).dot(&ds);
-            lift *= weight;
-            force *= weight;
+        if out_lower || out_upper || (sheared && !ruptured) {
+            // The force of this step acts up to the release: weight (fraction of the step - 1/2), as the force before
+            // has acted on its first half.
+            fraction = if out_lower || out_upper {
+                self.crossing(law, &course, &slid)
+            } else {
+                self.parting(law, &limit.surface, &ds, capacity)
+            };
+            dissipated -= (1.0 - fraction) * slip_work;
+            self.energy.stored -= (1.0 - fraction) * vertical_work;
+            lift *= fraction - 0.5;
+            force *= fraction - 0.5;
         }
         if sheared {
             self.energy.failure += dissipated;
@@ -292,9 +300,9 @@ impl BoltState {
                     self.energy.failure += self.energy.stored;
                 } else {
                     self.energy.freed += self.energy.stored;
+                    self.force = Vector2::zeros();
+                    self.lift = 0.0;
                 }
-                self.force = Vector2::zeros();
-                self.lift = 0.0;
             } else {
                 self.energy.freed += self.energy.stored;
             }
@@ -367,6 +375,21 @@ impl BoltState {
         washer - tension - law.damping_time * stiffness * rate
     }
 
+    /// Fraction of the slide `ds` of this step at which the bolt's shear was reached.
+    fn parting(&self, law: &JointLaw, surface: &Surface, ds: &Vector2<f64>, capacity: f64) -> f64 {
+        let (mut low, mut high) = (0.0, 1.0);
+        for _ in 0..30 {
+            let middle = 0.5 * (low + high);
+            let trial = self.force - ds * (law.stick_stiffness * middle);
+            if surface.hold(-trial).0.norm() >= PARTED * capacity {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        high
+    }
+
     /// Fraction of the step at which the travel reached L, by linear interpolation.
     #[cold]
     fn crossing(&self, law: &JointLaw, course: &Course, slid: &Vector2<f64>) -> f64 {
@@ -383,7 +406,7 @@ impl BoltState {
         }
     }
 
-    /// After release the plates only bear: compression over the lower plate, with friction mu_i.
+    /// After release the plates only bear: compression over the lower plate, with the friction between them as found.
     fn bear(&mut self, law: &JointLaw, s: Vector2<f64>, u: f64, motion: &Motion) {
         let floor = match self.floor {
             // They have not passed through each other: where they lie now is where they touch.
@@ -410,7 +433,7 @@ impl BoltState {
         if lift > 0.0 {
             let velocity = &motion.velocity;
             let speed = (velocity.norm_squared() + RUB_SCALE * RUB_SCALE).sqrt();
-            force = velocity * (-law.friction_inner * lift / speed);
+            force = velocity * (-law.friction_between() * lift / speed);
         }
         let ds = s - self.slip;
         let du = u - self.opening;

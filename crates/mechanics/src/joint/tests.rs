@@ -269,6 +269,31 @@ fn narrow_notches_lock_and_shear() {
 }
 
 #[test]
+fn a_bolt_shears_within_a_step() {
+    // Steps of 0.1 mm on a stick spring that takes 2.2 mm to the shear V: impulse over velocity and energy are V^2/(2 k),
+    // wherever the steps fall.
+    let l = law(8.0);
+    let capacity = l.shear_capacity(40e3);
+    let hand = capacity * capacity / (2.0 * l.stick_stiffness);
+    for start in [0.0, 0.02e-3, 0.07e-3] {
+        let mut b = BoltState::at_rest(Vector2::x(), &l, Vector2::zeros(), 0.0);
+        let mut work = 0.0;
+        for i in 0..30 {
+            let s = start + 1e-4 * f64::from(i);
+            b.advance(&l, Vector2::new(0.0, s), 0.0, &Motion::default());
+            work -= b.force.y * 1e-4;
+        }
+        assert_eq!(b.departure, Some(Departure::Sheared));
+        assert!(
+            (b.energy.failure / hand - 1.0).abs() < 1e-3,
+            "{} {hand}",
+            b.energy.failure
+        );
+        assert!((work / hand - 1.0).abs() < 2e-3, "{work} {hand}");
+    }
+}
+
+#[test]
 fn keeper_tears_over_one_diameter() {
     let l = JointLaw {
         keeper_tear: 5e3,
@@ -279,6 +304,46 @@ fn keeper_tears_over_one_diameter() {
     let hand = 5e3 * 0.025;
     assert!((bolts[0].energy.keeper / hand - 1.0).abs() < 0.01);
     assert!(bolts[0].keeper_torn());
+}
+
+#[test]
+fn plates_rub_after_release_with_the_friction_found_between_them() {
+    let rub = |faults: Option<BoltFaults>| {
+        let l = JointLaw {
+            bolt_stiffness: 1e8,
+            faults,
+            ..law(45.0)
+        };
+        let mut b = BoltState::at_rest(Vector2::x(), &l, Vector2::zeros(), 0.0);
+        b.advance(&l, Vector2::new(0.05, 0.0), 0.0, &Motion::default());
+        assert_eq!(b.departure, Some(Departure::LowerNotch));
+        b.advance(&l, Vector2::new(0.05, 0.0), 0.0, &Motion::default());
+        let motion = Motion {
+            velocity: Vector2::new(100.0, 0.0),
+            ..Motion::default()
+        };
+        b.advance(&l, Vector2::new(0.055, 0.0), -1e-4, &motion);
+        // 10 kN of pressure at full sliding, smoothed at 0.05 m/s.
+        assert!((b.lift / 1e4 - 1.0).abs() < 1e-9, "{}", b.lift);
+        -b.force.x / b.lift
+    };
+    let rusted = |rust: f64| BoltFaults {
+        rust: [rust; 2],
+        ..BoltFaults::default()
+    };
+    let touching = |plate: f64| BoltFaults {
+        plate_friction: Some([plate, 0.15]),
+        ..BoltFaults::default()
+    };
+    for (faults, hand) in [
+        (None, 0.15),
+        (Some(BoltFaults::default()), 0.15),
+        (Some(rusted(0.20)), 0.35),
+        (Some(touching(0.40)), 0.40),
+    ] {
+        let mu = rub(faults);
+        assert!((mu - hand).abs() < 1e-6, "{mu} {hand}");
+    }
 }
 
 #[test]
