@@ -81,6 +81,8 @@ pub(crate) struct Run<'a> {
     pub spin: Spin,
     pub q: Vec<f64>,
     pub w: Vec<f64>,
+    /// Mean of `w` over the last drift, at the same instant as the rigid velocities.
+    pub w_mean: Vec<f64>,
     pub load: Vec<f64>,
     pub vx: Vector3<f64>,
     pub vv: Vector3<f64>,
@@ -201,6 +203,7 @@ impl<'a> Run<'a> {
             spin,
             q: rest.elastic.clone(),
             w: vec![0.0; n],
+            w_mean: vec![0.0; n],
             load: vec![0.0; n],
             vx,
             vv,
@@ -325,7 +328,8 @@ impl<'a> Run<'a> {
         let vrate = self.vspin.rate;
         let (mut total, mut friction, mut normal) = (Vector3::zeros(), Vector3::zeros(), 0.0);
         for (band, law) in self.bands.iter_mut().zip(&face.bands) {
-            let Some(touch) = band.locate(p, law, &self.q, &self.w, &to_vehicle, &base, self.time)
+            let Some(touch) =
+                band.locate(p, law, &self.q, &self.w_mean, &to_vehicle, &base, self.time)
             else {
                 continue;
             };
@@ -451,14 +455,20 @@ impl<'a> Run<'a> {
         let mut loss = f64x2::ZERO;
         let (q_pairs, q_rest) = self.q.as_chunks_mut::<2>();
         let (w_pairs, w_rest) = self.w.as_chunks_mut::<2>();
-        for ((q, w), d) in q_pairs.iter_mut().zip(w_pairs).zip(table) {
+        let (mean_pairs, mean_rest) = self.w_mean.as_chunks_mut::<2>();
+        let pairs = q_pairs.iter_mut().zip(w_pairs).zip(mean_pairs);
+        for (((q, w), mean), d) in pairs.zip(table) {
+            let w0 = f64x2::from(*w);
             let (q1, w1);
-            (q1, w1, loss) = d.advance(f64x2::from(*q), f64x2::from(*w), loss);
+            (q1, w1, loss) = d.advance(f64x2::from(*q), w0, loss);
+            *mean = ((w0 + w1) * 0.5).to_array();
             (*q, *w) = (q1.to_array(), w1.to_array());
         }
-        if let ([q], [w], Some(d)) = (q_rest, w_rest, table.last()) {
+        if let ([q], [w], [mean], Some(d)) = (q_rest, w_rest, mean_rest, table.last()) {
+            let w0 = f64x2::splat(*w);
             let (q1, w1);
-            (q1, w1, loss) = d.advance(f64x2::splat(*q), f64x2::splat(*w), loss);
+            (q1, w1, loss) = d.advance(f64x2::splat(*q), w0, loss);
+            *mean = 0.5 * (*w + w1.to_array()[0]);
             (*q, *w) = (q1.to_array()[0], w1.to_array()[0]);
         }
         let loss = loss.to_array();

@@ -452,11 +452,14 @@ fn steps(s: &Scenario, solution: &SupportSolution, base: Option<&BaseLaw>) -> (f
         mobility += contact_mobility(solution);
     }
     let contact = STEP_LIMIT / (unloading * mobility).sqrt();
-    let free = (2.0 * s.solver.step_s).min(SAMPLE_S).min(contact);
     let Some(base) = base else {
         let step = whole(s.solver.step_s.min(contact));
         return (step, step);
     };
+    // Where bolts or bars may part, the instant of it decides what happens next.
+    let parts = !base.bars.is_empty() || base.bolts.iter().any(JointLaw::may_shear);
+    let wanted = s.solver.step_s * if parts { 0.5 } else { 1.0 };
+    let free = (2.0 * wanted).min(SAMPLE_S).min(contact);
     // The stiffest motion of the upper plate on its joint: opening or tilting.
     let n = s.base.bolt_count as f64;
     let r = 0.5 * s.base.bolt_circle_m;
@@ -485,7 +488,7 @@ fn steps(s: &Scenario, solution: &SupportSolution, base: Option<&BaseLaw>) -> (f
     ]
     .into_iter()
     .fold(0.0_f64, f64::max);
-    let clamped = s.solver.step_s.min(contact).min(STEP_LIMIT / w2.sqrt());
+    let clamped = wanted.min(contact).min(STEP_LIMIT / w2.sqrt());
     // What stands in the way of the foot is met with the step after the last release.
     let stiffest = obstacles.max(face * mobility[2]);
     let free = free.min(STEP_LIMIT / stiffest.sqrt());
