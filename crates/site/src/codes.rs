@@ -26,6 +26,7 @@ giveway_scenario::code_pages! {
     "R070": "two records of one pole on one day", "Which of the two counts would be a guess. The first one is kept.", "HV-0101,types/verge.toml,2025-09-12\nHV-0101,types/verge.toml,2025-09-12", "HV-0101,types/verge.toml,2025-09-12\nHV-0102,types/verge.toml,2025-09-12";
     "R501": "superseded", "There is a younger record of the same pole; this one is left out.", "HV-0101,types/verge.toml,2024-09-12\nHV-0101,types/verge.toml,2025-09-12", "HV-0101,types/verge.toml,2025-09-12";
     "R502": "unusual value", "The value is possible but lies outside the usual range.", "[measured]\ntorque = \"1100 N.m\"", "[measured]\ntorque = \"180 N.m\"";
+    "R503": "unlikely date", "The inspection is dated before 1950 or after 2100: a slip of the pen, most likely. The program has no clock and cannot tell whether a day is still to come.", "date = 2205-09-12", "date = 2025-09-12";
 }
 
 #[cfg(test)]

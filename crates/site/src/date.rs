@@ -34,6 +34,12 @@ impl Date {
         real.then_some(date)
     }
 
+    /// Whether a slip base can have been inspected then: not before 1950, not after 2100. There is no clock to tell
+    /// whether a day is still to come.
+    pub fn is_likely(self) -> bool {
+        (1950..=2100).contains(&self.year)
+    }
+
     fn days_of_month(self) -> i64 {
         let leap = self.year % 4 == 0 && (self.year % 100 != 0 || self.year % 400 == 0);
         match self.month {
@@ -86,6 +92,19 @@ mod tests {
         assert_eq!(date("2024-02-28").days_to(date("2024-03-01")), 2);
         assert_eq!(date("2023-02-28").days_to(date("2023-03-01")), 1);
         assert_eq!(date("2025-01-01").days_to(date("2024-12-31")), -1);
+    }
+
+    #[test]
+    fn days_of_other_centuries_are_not_likely() {
+        for (text, likely) in [
+            ("1949-12-31", false),
+            ("1950-01-01", true),
+            ("2100-12-31", true),
+            ("2101-01-01", false),
+            ("0025-09-12", false),
+        ] {
+            assert_eq!(date(text).is_likely(), likely, "{text}");
+        }
     }
 
     #[test]

@@ -48,6 +48,8 @@ pub struct Said {
 pub struct Findings<'a> {
     file: &'a str,
     list: Vec<Diagnostic>,
+    /// Lines about which everything is said.
+    closed: Vec<usize>,
 }
 
 impl<'a> Findings<'a> {
@@ -56,11 +58,20 @@ impl<'a> Findings<'a> {
         Self {
             file,
             list: Vec::new(),
+            closed: Vec::new(),
         }
+    }
+
+    /// Nothing more is said about a line: what follows from a line that could not be read is no news.
+    pub fn close_line(&mut self, line: usize) {
+        self.closed.push(line);
     }
 
     /// Adds an error, from code R500 on a warning.
     pub fn add(&mut self, code: &'static str, at: At, path: &str, said: Said) {
+        if self.closed.contains(&at.line) {
+            return;
+        }
         self.list.push(diagnostic(code, self.file, at, path, said));
     }
 

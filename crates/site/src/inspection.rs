@@ -124,7 +124,8 @@ pub fn inspect(
         measured.extend(settings.list);
         assumed.extend(settings.assumed);
     }
-    let (found, warnings) = pole_type.found(&measured, &record.file)?;
+    let (found, of_values) = pole_type.found(&measured, &record.file)?;
+    let warnings = [record.warnings.clone(), of_values].concat();
     let run = |state: &AsFound| pole_type.run(state, solver);
     let items = items(record, design);
     let as_found = run(&found);

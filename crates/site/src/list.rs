@@ -84,6 +84,19 @@ fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
         } => return Err(vec![fault(file, line, column, message)]),
     };
     let mut findings = Findings::new(file);
+    if let [only] = cells.as_slice()
+        && let Some(divider) = [';', '\t'].into_iter().find(|d| only.text.contains(*d))
+    {
+        let name = if divider == ';' { "semicolons" } else { "tabs" };
+        let said = Said {
+            message: format!("this list is divided by {name}; nothing of it was read"),
+            found: Some(only.text.clone()),
+            allowed: Some("values divided by commas, with a point as the decimal sign".into()),
+            suggestion: Some(only.text.replace(divider, ",")),
+        };
+        findings.add("R060", place_of(only), "", said);
+        return Err(findings.finish());
+    }
     let mut list = Vec::with_capacity(cells.len());
     for (i, cell) in cells.iter().enumerate() {
         let name = cell.text.as_str();

@@ -49,6 +49,8 @@ pub struct Record {
     pub at: At,
     /// Where the type is named.
     pub type_at: At,
+    /// What is unusual about it.
+    pub warnings: Vec<Diagnostic>,
 }
 
 /// Parts of a record while it is read.
@@ -79,20 +81,7 @@ impl Record {
                 continue;
             }
             last = at.line;
-            let (code, message) = if error.message().contains("duplicate key") {
-                ("R003", "this key (or section) is given twice".to_owned())
-            } else {
-                ("R001", format!("this is not TOML: {}", error.message()))
-            };
-            findings.add(
-                code,
-                at,
-                "",
-                Said {
-                    message,
-                    ..Said::default()
-                },
-            );
+            torn(body, at, error.message(), &mut findings);
         }
         let table = table.get_ref();
         if errors.is_empty() && table.is_empty() {
@@ -112,6 +101,35 @@ impl Record {
         let draft = draft(table, body, &mut findings);
         draft.finish(file, At::START, whole, findings)
     }
+}
+
+/// Reports a line that is not TOML, and nothing else about that line.
+fn torn(text: &str, at: At, message: &str, findings: &mut Findings<'_>) {
+    let line = text.lines().nth(at.line - 1).unwrap_or_default();
+    let (key, value) = line.split_once('=').unwrap_or_default();
+    let value = value.split('#').next().unwrap_or_default().trim();
+    // An unquoted day that the calendar does not have.
+    let like_a_date =
+        value.matches('-').count() == 2 && value.chars().all(|c| c.is_ascii_digit() || c == '-');
+    if like_a_date && Date::parse(value).is_none() {
+        let start = At {
+            line: at.line,
+            column: 1,
+        };
+        no_date(key.trim(), value, start, findings);
+    } else {
+        let (code, message) = if message.contains("duplicate key") {
+            ("R003", "this key (or section) is given twice".to_owned())
+        } else {
+            ("R001", format!("this is not TOML: {message}"))
+        };
+        let said = Said {
+            message,
+            ..Said::default()
+        };
+        findings.add(code, at, "", said);
+    }
+    findings.close_line(at.line);
 }
 
 fn draft(table: &DeTable<'_>, text: &str, findings: &mut Findings<'_>) -> Draft {
@@ -267,20 +285,36 @@ fn date(value: &Spanned<DeValue<'_>>, at: At, findings: &mut Findings<'_>) -> Op
 /// The date of the inspection.
 pub(crate) fn read_date(text: &str, at: At, findings: &mut Findings<'_>) -> Option<Date> {
     let date = Date::parse(text);
-    if date.is_none() {
-        findings.add(
-            "R014",
+    match date {
+        None => no_date("date", text, at, findings),
+        Some(date) if !date.is_likely() => findings.add(
+            "R503",
             at,
             "date",
             Said {
-                message: "this is no date of the calendar".into(),
-                found: Some(text.to_owned()),
-                allowed: Some("year-month-day".into()),
-                suggestion: Some("date = 2025-09-12".into()),
+                message: "an inspection on this day is not likely".into(),
+                found: Some(date.to_string()),
+                allowed: Some("1950 to 2100".into()),
+                suggestion: None,
             },
-        );
+        ),
+        Some(_) => {}
     }
     date
+}
+
+fn no_date(key: &str, text: &str, at: At, findings: &mut Findings<'_>) {
+    findings.add(
+        "R014",
+        at,
+        key,
+        Said {
+            message: "this is no date of the calendar".into(),
+            found: Some(text.to_owned()),
+            allowed: Some("year-month-day".into()),
+            suggestion: Some(format!("{key} = 2025-09-12")),
+        },
+    );
 }
 
 fn measured(
@@ -386,6 +420,7 @@ impl Draft {
                     file: file.to_owned(),
                     at,
                     type_at,
+                    warnings: findings.finish(),
                 })
             }
             _ => Err(findings.finish()),

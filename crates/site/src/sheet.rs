@@ -4,6 +4,7 @@
 //! remark says so. The formulas stand in [`giveway_mechanics::erection`], the limits in the table of requirements; this
 //! module asks them and writes the sequence of the work in plain sentences.
 
+mod limits;
 mod remarks;
 mod steps;
 pub mod words;
@@ -19,6 +20,8 @@ use giveway_occupant::CAUTION;
 use giveway_scenario::model::{Anchorage, Arm, AsFound, Scenario, SlipBase, Tube};
 use schemars::JsonSchema;
 use serde::Serialize;
+
+pub use limits::SheetLimit;
 
 use crate::judging::limit_words;
 use crate::requirements::{Limit, Requirement, Rule, item};
@@ -66,6 +69,8 @@ pub struct InstallationSheet {
     pub arms: Vec<ArmSheet>,
     /// What must be kept clear.
     pub clearances: Vec<Clearance>,
+    /// Every limit and rule of the trade on the sheet, with its source.
+    pub limits: Vec<SheetLimit>,
     /// The work in its order.
     pub steps: Vec<Step>,
     /// What somebody must settle before the work begins.
@@ -235,10 +240,12 @@ impl InstallationSheet {
             arms: arms(&design),
             clearances: clearances(&design),
             design: drawn(&design),
+            limits: Vec::new(),
             steps: Vec::new(),
             remarks: Vec::new(),
             caution: CAUTION.to_owned(),
         };
+        sheet.limits = limits::limits(&design, &sheet);
         sheet.remarks = remarks::remarks(scenario, &sheet);
         sheet.steps = steps::steps(&sheet);
         Ok(sheet)

@@ -73,10 +73,24 @@ fn empty_broken_and_incomplete_files() {
         faults("inspector = \"x\"\n"),
         [("R011", 1, 1), ("R011", 1, 1), ("R011", 1, 1)]
     );
+    // An unquoted day that does not exist is no TOML, and one error.
+    let list = Record::read(
+        &HEAD.replace("2025-09-12", "2025-02-30  # a slip"),
+        "r.toml",
+    )
+    .err()
+    .unwrap();
+    assert_eq!(list.len(), 1, "{list:#?}");
     assert_eq!(
-        faults(&HEAD.replace("2025-09-12", "2025-02-30"))[0].0,
-        "R014"
+        (list[0].code, list[0].line, list[0].path.as_str()),
+        ("R014", 2, "date")
     );
+    assert_eq!(list[0].found.as_deref(), Some("2025-02-30"));
+    assert_eq!(
+        faults(&HEAD.replace("2025-09-12", "\"2025-02-30\"")),
+        [("R014", 2, 1)]
+    );
+    assert_eq!(faults(&with("last_check = 2025-02-30\n")), [("R014", 5, 1)]);
     assert_eq!(
         faults(&HEAD.replace("2025-09-12", "\"12.9.2025\"")),
         [("R014", 2, 1)]
@@ -265,8 +279,31 @@ fn a_list_without_poles_or_with_unknown_columns_is_refused_whole() {
         refused("pole,date,rust,rust\n"),
         [("R011", 1), ("R003", 16)]
     );
-    // A list with semicolons is one column of an odd name.
-    assert_eq!(refused("pole;type;date\n")[0].0, "R060");
+    // A list with semicolons is told once, with the row that would do.
+    for text in ["pole;type;date\nHV-1;t;2025-01-01\n", "pole\ttype\tdate\n"] {
+        assert_eq!(refused(text), [("R060", 1)]);
+        let list = read_list(text, "l.csv").err().unwrap();
+        assert_eq!(list[0].suggestion.as_deref(), Some("pole,type,date"));
+        assert!(list[0].allowed.as_deref().unwrap().contains("commas"));
+    }
+}
+
+#[test]
+fn an_unlikely_day_is_a_warning_beside_the_inspection() {
+    for (day, warned) in [
+        ("2205-09-12", true),
+        ("1925-09-12", true),
+        ("2025-09-12", false),
+    ] {
+        let text = fixture::record_text("HV-1", &[("last_check", "")]).replace("2025-09-12", day);
+        let record = Record::read(&text, "r.toml").unwrap_or_else(|e| panic!("{e:#?}"));
+        let (inspection, warnings) =
+            inspect(&record, &fixture::pole_type(), &fixture::by_hand).expect("inspected");
+        assert_eq!(inspection.date, day);
+        let codes: Vec<&str> = warnings.iter().map(|d| d.code).collect();
+        let wanted: &[&str] = if warned { &["R503"] } else { &[] };
+        assert_eq!(codes, wanted, "{day}");
+    }
 }
 
 #[test]

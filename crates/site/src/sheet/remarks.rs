@@ -3,14 +3,11 @@
 use giveway_scenario::model::{AsFound, Scenario};
 
 use super::InstallationSheet;
-use super::words::{kn, mm, ordered, percent};
+use super::limits::{APART, APART_M, BOUND, BOUND_DEG, FREE_DEG, MASS, MASS_KG, PRACTICE};
+use super::words::{degrees, kn, mm, ordered, percent};
 
-/// Least gap that round washers should keep between the plates, and the greatest, m (highway handbook, seen).
-const APART_M: [f64; 2] = [0.003, 0.006];
-/// Notches below this included angle bound in tests, rad (FHWA letter SS-61, 1996, seen: 60 degrees bound, 90 did not).
-const NARROW_RAD: f64 = 60.5 * core::f64::consts::PI / 180.0;
-/// Largest mass of a breakaway support, kg (test criteria, seen).
-const MASS_KG: f64 = 454.0;
+/// Notches up to this included angle count as those that bound, rad: half a degree of rounding.
+const NARROW_RAD: f64 = (BOUND_DEG + 0.5) * core::f64::consts::PI / 180.0;
 
 /// The remarks, gravest first.
 pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<String> {
@@ -71,8 +68,9 @@ pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<Str
     }
     say(sheet.lean.rake_rad > sheet.design.level_rad, &|| {
         format!(
-            "The rake against the lean, {:.1} mm in 1 m, is more than the slope that the lower plate may have.",
-            1e3 * sheet.lean.rake_rad
+            "The rake against the lean, {:.1} mm in 1 m, is more than the slope that the lower plate may have, {} ({PRACTICE}).",
+            1e3 * sheet.lean.rake_rad,
+            degrees(sheet.design.level_rad)
         )
     });
     let apart = base.round_washer_m;
@@ -80,8 +78,10 @@ pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<Str
         !(APART_M[0] - 1e-9..=APART_M[1] + 1e-9).contains(&apart),
         &|| {
             format!(
-                "The round washers of {} do not keep the plates 3 to 6 mm apart.",
-                mm(apart, 3)
+                "The round washers of {} do not keep the plates {:.0} to {} apart ({APART}).",
+                mm(apart, 3),
+                1e3 * APART_M[0],
+                mm(APART_M[1], 1)
             )
         },
     );
@@ -91,21 +91,21 @@ pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<Str
     });
     say(2.0 * base.notch_half_angle_rad <= NARROW_RAD, &|| {
         format!(
-            "Notches of {:.0}\u{b0} bound in tests, 90\u{b0} did not.",
+            "The notches open by {:.0}\u{b0}: {BOUND_DEG:.0}\u{b0} bound in tests, {FREE_DEG:.0}\u{b0} did not ({BOUND}).",
             2.0 * base.notch_half_angle_rad.to_degrees()
         )
     });
     let height = sheet.design.slip_plane_height_m;
     say(height > sheet.design.stub_limit_m + 1e-9, &|| {
         format!(
-            "The design sets the lower plate {} above the ground, more than the limit of {}.",
+            "The design sets the lower plate {} above the ground, more than the limit of {} ({MASS}).",
             mm(height, 3),
             mm(sheet.design.stub_limit_m, 3)
         )
     });
     say(sheet.lift.whole.mass_kg > MASS_KG, &|| {
         format!(
-            "The support weighs {:.0} kg, more than the {MASS_KG:.0} kg up to which breakaway supports are tested.",
+            "The support weighs {:.0} kg, more than a breakaway support may, {MASS_KG:.0} kg ({MASS}).",
             sheet.lift.whole.mass_kg
         )
     });

@@ -218,7 +218,7 @@ fn what_does_not_fit_is_said() {
         (&[("slip_base.keeper.present", "false")], "no keeper sheet"),
         (
             &[("slip_base.notch.included_angle", "60 deg")],
-            "60\u{b0} bound in tests",
+            "60\u{b0}: 60\u{b0} bound in tests, 90\u{b0} did not (FHWA letter SS-61, 1996 [seen])",
         ),
         (
             &[("site.slip_plane_height", "120 mm")],
@@ -245,4 +245,83 @@ fn what_does_not_fit_is_said() {
             .iter()
             .all(|x| !x.text.contains("keeper sheet"))
     );
+}
+
+/// Every limit has a source with a mark or says that there is none.
+#[test]
+fn every_limit_says_where_it_comes_from() {
+    for file in [
+        "first",
+        "four_bolt_square",
+        "heavy_15m_long_arm",
+        "light_9m_aluminium",
+    ] {
+        let s = sheet(file, &[]);
+        let sourced = |source: &str| {
+            source == "common practice, no source"
+                || ["[seen]", "[recalled]", "[derived]"]
+                    .iter()
+                    .any(|mark| source.ends_with(mark) && source.len() > mark.len())
+        };
+        for l in &s.limits {
+            assert!(!l.what.is_empty() && !l.limit.is_empty(), "{file}: {l:?}");
+            assert!(sourced(&l.source), "{file}: {l:?}");
+        }
+        // What must be kept clear, the torque's tolerance, the washers and the rest are among them.
+        for c in &s.clearances {
+            assert!(
+                s.limits
+                    .iter()
+                    .any(|l| l.what == c.requirement && l.limit == c.limit),
+                "{file}: {c:?}"
+            );
+        }
+        let list: Vec<String> = s
+            .limits
+            .iter()
+            .map(|l| format!("{}: {} ({})", l.what, l.limit, l.source))
+            .collect();
+        let all = list.join("\n");
+        for said in [
+            ": 162 N.m to 198 N.m (common practice, no source)",
+            ": 3 to 6 mm (a highway agency's handbook [seen])",
+            "60\u{b0} bound in tests, 90\u{b0} did not (FHWA letter SS-61, 1996 [seen])",
+            ": at most 454 kg (AASHTO support specifications [seen])",
+            ": at least 13 mm (common practice, no source)",
+            ": \u{b1} 30 % (Bickford [recalled])",
+        ] {
+            // The torque is that of the first scenario.
+            assert!(
+                all.contains(said) || (file != "first" && said.contains("N.m")),
+                "{file}: {said} is not in\n{all}"
+            );
+        }
+        assert_eq!(
+            all.contains("cap screws"),
+            !s.arms.is_empty(),
+            "{file}: only a pole with an arm has cap screws"
+        );
+    }
+}
+
+/// A remark that names a limit names its source.
+#[test]
+fn remarks_carry_the_source_of_their_limit() {
+    let heavy = sheet(
+        "first",
+        &[
+            ("slip_base.notch.included_angle", "60 deg"),
+            ("site.slip_plane_height", "120 mm"),
+            ("slip_base.washers.round_thickness", "8 mm"),
+            ("support.pole.wall", "12 mm"),
+        ],
+    );
+    for limit in ["3 to 6 mm", "90\u{b0} did not", "limit of 100 mm", "454 kg"] {
+        let remark = heavy
+            .remarks
+            .iter()
+            .find(|r| r.contains(limit))
+            .unwrap_or_else(|| panic!("{limit}: {:?}", heavy.remarks));
+        assert!(remark.contains("[seen]"), "{remark}");
+    }
 }

@@ -1,0 +1,155 @@
+//! Every limit and rule of the trade that the sheet states, with its source. A number that only follows from the
+//! scenario (a mass, a grip, a clamp) is no limit.
+
+use giveway_mechanics::erection::{PROOF_SHARE, WRENCH_SCATTER};
+use giveway_scenario::model::Scenario;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::words::{mm, percent};
+use super::{CHORD_M, CLEARANCES, InstallationSheet, LEVEL_M, requirement};
+use crate::judging::limit_words;
+use crate::requirements::Origin;
+
+/// Least gap that round washers should keep between the plates, and the greatest, m (highway handbook, seen).
+pub(super) const APART_M: [f64; 2] = [0.003, 0.006];
+/// Included angle of notches that bound in tests, degrees (FHWA letter SS-61, 1996, seen: 60 degrees bound, 90 did not).
+pub(super) const BOUND_DEG: f64 = 60.0;
+/// The angle that did not.
+pub(super) const FREE_DEG: f64 = 90.0;
+/// Largest mass of a breakaway support, kg (AASHTO support specifications, seen).
+pub(super) const MASS_KG: f64 = 454.0;
+/// Sources of the sheet's own limits, with their marks.
+pub(super) const APART: &str = "a highway agency's handbook [seen]";
+pub(super) const BOUND: &str = "FHWA letter SS-61, 1996 [seen]";
+pub(super) const MASS: &str = "AASHTO support specifications [seen]";
+pub(super) const PRACTICE: &str = "common practice, no source";
+
+/// A limit or a rule of the trade, and where it comes from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct SheetLimit {
+    /// What is limited.
+    pub what: String,
+    /// The limit with its unit.
+    pub limit: String,
+    /// Source with its mark `[seen]`, `[recalled]` or `[derived]`, or "common practice, no source".
+    pub source: String,
+}
+
+/// Requirements besides the clearances whose limit is on the sheet.
+const OTHERS: [&str; 3] = ["torque", "plate_washer_thickness", "plate_level"];
+
+/// Every limit of the sheet.
+pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetLimit> {
+    let mut out: Vec<SheetLimit> = CLEARANCES
+        .iter()
+        .chain(&OTHERS)
+        .filter_map(|key| requirement(key))
+        .map(|row| SheetLimit {
+            what: row.title.to_owned(),
+            limit: limit_words(row, design),
+            source: marked(row.origin, row.source),
+        })
+        .collect();
+    let mut add = |what: &str, limit: String, source: &str| {
+        out.push(SheetLimit {
+            what: what.to_owned(),
+            limit,
+            source: source.to_owned(),
+        });
+    };
+    add(
+        "Gap that round washers keep between the plates",
+        format!("{:.0} to {}", 1e3 * APART_M[0], mm(APART_M[1], 1)),
+        APART,
+    );
+    add(
+        "Included angle of the notches",
+        format!("{BOUND_DEG:.0}\u{b0} bound in tests, {FREE_DEG:.0}\u{b0} did not"),
+        BOUND,
+    );
+    add(
+        "Mass of the support",
+        format!("at most {MASS_KG:.0} kg"),
+        MASS,
+    );
+    add(
+        "Straight edge for the height of the lower plate",
+        format!("{CHORD_M:.1} m"),
+        "AASHTO support specifications, NCHRP Report 350 [seen]",
+    );
+    add(
+        "Thread beyond the nut",
+        format!(
+            "at least three threads, {}",
+            mm(sheet.bolts.protrusion_wanted_m, 3)
+        ),
+        PRACTICE,
+    );
+    add(
+        "Threads engaged in the nut",
+        format!("at least {:.1}", sheet.bolts.threads_needed),
+        "stripping load of the threads over the bolt's tensile load [derived]",
+    );
+    add(
+        "Lengths of bolts and of their threads",
+        "as sold".to_owned(),
+        "ISO 888, ISO 4014, ISO 7412, ASME B18.2.1, ASME B18.2.6 [recalled]",
+    );
+    let stages: Vec<String> = sheet
+        .tightening
+        .stages
+        .iter()
+        .map(|s| percent(s.share))
+        .collect();
+    add(
+        "Stages of the torque, going round crosswise",
+        stages.join(", "),
+        PRACTICE,
+    );
+    add(
+        "Scatter of the clamp of a torque wrench",
+        format!("\u{b1} {}", percent(WRENCH_SCATTER)),
+        "Bickford [recalled]",
+    );
+    add(
+        "Clamp at the upper end of the scatter",
+        format!(
+            "at most the proof load, {} of the yield load",
+            percent(PROOF_SHARE)
+        ),
+        "ISO 898-1 [recalled]",
+    );
+    add(
+        "Sling above the balance point",
+        "5 % of the pole's length".to_owned(),
+        PRACTICE,
+    );
+    add(
+        "Height of shaft that is plumbed",
+        format!("{LEVEL_M:.1} m"),
+        PRACTICE,
+    );
+    if !sheet.arms.is_empty() {
+        add(
+            "Clamp of the cap screws",
+            "70 % of the proof load".to_owned(),
+            PRACTICE,
+        );
+        add(
+            "Engagement of the cap screws",
+            "at least one diameter".to_owned(),
+            "steel in steel [recalled]",
+        );
+    }
+    out
+}
+
+/// A source with its mark. Where there is none, the words before that only repeat the limit.
+fn marked(origin: Origin, source: &str) -> String {
+    if source.ends_with(PRACTICE) {
+        PRACTICE.to_owned()
+    } else {
+        origin.marked(source)
+    }
+}
