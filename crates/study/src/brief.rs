@@ -6,7 +6,7 @@ use giveway_occupant::Motion;
 use giveway_occupant::flail::{VelocityBasis, flail_space};
 use giveway_occupant::means::VelocityGain;
 use giveway_results::check_books;
-use giveway_results::summary::Status;
+use giveway_results::summary::{BookCheck, Status};
 
 use crate::error::StudyError;
 
@@ -28,6 +28,8 @@ pub struct BriefNumbers {
     pub release_time_s: Option<f64>,
     /// Last touch of face and pole, s.
     pub contact_end_time_s: Option<f64>,
+    /// End of the engagement, s.
+    pub end_time_s: f64,
     /// Speed lost along the initial direction of travel at loss of contact, m/s.
     pub velocity_change_at_contact_end_mps: Option<f64>,
     /// The same at the end of the engagement, m/s.
@@ -42,8 +44,20 @@ pub struct BriefNumbers {
     pub occupant_impact_basis: VelocityBasis,
     /// Ridedown along and across, g; none without contact or with a record that is too short.
     pub ridedown_g: [Option<f64>; 2],
+    /// Residuals of the books against their limits.
+    pub books: BookCheck,
     /// Time steps of the engagement.
     pub steps: usize,
+}
+
+impl BriefNumbers {
+    /// As [`crate::Numbers::velocity_change_mps`].
+    pub fn velocity_change_mps(&self) -> Option<f64> {
+        let value = self
+            .velocity_change_at_contact_end_mps
+            .unwrap_or(self.velocity_change_at_end_mps);
+        value.is_finite().then_some(value)
+    }
 }
 
 /// Computes these numbers. Heads, severity indices, retention and verdicts are left out: they are what
@@ -76,8 +90,9 @@ pub fn brief_numbers(
     let gain = &mut workspace.gain;
     gain.renew(&record.acceleration_mps2, record.interval_s);
     let flail = flail_space(&motion, gain, in_contact);
+    let books = check_books(&engagement);
     let numbers = BriefNumbers {
-        status: if check_books(&engagement).books_closed {
+        status: if books.books_closed {
             Status::Complete
         } else {
             Status::Failed
@@ -85,6 +100,7 @@ pub fn brief_numbers(
         ending: engagement.ending,
         release_time_s: engagement.release_time_s,
         contact_end_time_s: engagement.contact_end_time_s,
+        end_time_s: engagement.end_time_s,
         velocity_change_at_contact_end_mps: engagement.velocity_change_at_contact_end_mps,
         velocity_change_at_end_mps: engagement.velocity_change_at_end_mps,
         peak_force_n: engagement.peak_force_n,
@@ -93,6 +109,7 @@ pub fn brief_numbers(
         occupant_impact_basis: flail.basis,
         ridedown_g: [flail.ridedown_longitudinal, flail.ridedown_lateral]
             .map(|peak| peak.map(|p| p.value_g)),
+        books,
         steps: engagement.work.steps,
     };
     workspace.record.take_back(engagement.record);

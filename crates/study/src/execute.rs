@@ -9,15 +9,20 @@ use std::ops::Range;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
+use giveway_impact::{Prepared, Workspace};
 use giveway_results::{Mixing, ResultsError, RunKey, StudyRow, StudyStore};
 use rayon::prelude::*;
 
-use crate::pass::numbers;
-use crate::plan::{Plan, key_without_scenario, one_line, run_key};
+use crate::brief::{BriefWorkspace, brief_numbers};
+use crate::pass::numbers_in;
+use crate::plan::{Plan, RunNumbers, key_without_scenario, one_line, run_key};
 use crate::supports::Supports;
 
 /// Runs of one chunk: what is computed anew after a crash, and what is held in memory.
 const CHUNK: usize = 512;
+
+/// Runs that one thread takes at a time; its memory is used again among them.
+const LEAF: usize = 8;
 
 /// What has been done, for whoever watches.
 #[derive(Debug, Default)]
@@ -26,6 +31,13 @@ pub struct Tally {
     pub done: AtomicU64,
     /// Failed ones among them.
     pub failed: AtomicU64,
+}
+
+/// Memory of one thread that is used again from run to run.
+#[derive(Debug, Default)]
+pub struct RunMemory {
+    full: Workspace,
+    brief: BriefWorkspace,
 }
 
 /// How an execution ended.
@@ -38,7 +50,7 @@ pub enum Ended {
 }
 
 /// One run as a row; never an error and never a panic.
-pub fn run_row(plan: &Plan, index: u64, supports: &Supports) -> StudyRow {
+pub fn run_row(plan: &Plan, index: u64, supports: &Supports, memory: &mut RunMemory) -> StudyRow {
     let run = match plan.run(index) {
         Ok(run) => run,
         Err(reason) => {
@@ -57,16 +69,31 @@ pub fn run_row(plan: &Plan, index: u64, supports: &Supports) -> StudyRow {
     let key = run_key(&scenario);
     let outcome = catch_unwind(AssertUnwindSafe(|| {
         let prepared = supports.prepare(&scenario).map_err(|e| e.to_string())?;
-        numbers(&prepared).map_err(|e| e.to_string())
+        computed(plan, &prepared, memory)
     }));
     match outcome {
         Ok(Ok(numbers)) => plan.row(&run, key, &scenario, &numbers),
         Ok(Err(reason)) => plan.failed_row(index, Some(&run), key, reason),
         Err(panic) => {
+            *memory = RunMemory::default();
             let reason = format!("panicked: {}", panic_in_words(panic.as_ref()));
             plan.failed_row(index, Some(&run), key, reason)
         }
     }
+}
+
+/// What the columns ask for.
+fn computed(
+    plan: &Plan,
+    prepared: &Prepared,
+    memory: &mut RunMemory,
+) -> Result<RunNumbers, String> {
+    let numbers = if plan.is_brief() {
+        brief_numbers(prepared, &mut memory.brief).map(RunNumbers::Brief)
+    } else {
+        numbers_in(prepared, &mut memory.full).map(|n| RunNumbers::Full(Box::new(n)))
+    };
+    numbers.map_err(|e| e.to_string())
 }
 
 fn panic_in_words(panic: &(dyn Any + Send)) -> &str {
@@ -116,18 +143,19 @@ pub fn execute(
         // In the order of the chunk, whoever computed them.
         let rows: Vec<StudyRow> = chunk
             .par_iter()
-            .with_max_len(1)
-            .filter_map(|&index| {
+            .with_max_len(LEAF)
+            .map_init(RunMemory::default, |memory, &index| {
                 if stop.load(Ordering::Relaxed) {
                     return None;
                 }
-                let row = run_row(plan, index, &supports);
+                let row = run_row(plan, index, &supports, memory);
                 tally
                     .failed
                     .fetch_add(u64::from(row.failed), Ordering::Relaxed);
                 tally.done.fetch_add(1, Ordering::Relaxed);
                 Some(row)
             })
+            .flatten()
             .collect();
         if !rows.is_empty() {
             store.append_shard(&rows)?;

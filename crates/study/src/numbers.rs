@@ -8,6 +8,8 @@ use giveway_results::{Summary, closest_check};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::brief::BriefNumbers;
+
 /// What counts of one run. Units stand in the names; an absent number is none, never NaN in a complete run.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Numbers {
@@ -109,13 +111,30 @@ impl Numbers {
         }
     }
 
+    /// The fewest of them.
+    pub fn brief(&self) -> BriefNumbers {
+        BriefNumbers {
+            status: self.status,
+            ending: self.ending,
+            release_time_s: self.release_time_s,
+            contact_end_time_s: self.contact_end_time_s,
+            end_time_s: self.end_time_s,
+            velocity_change_at_contact_end_mps: self.velocity_change_at_contact_end_mps,
+            velocity_change_at_end_mps: self.velocity_change_at_end_mps,
+            peak_force_n: self.peak_force_n,
+            peak_crush_m: self.peak_crush_m,
+            occupant_impact_velocity_mps: self.occupant_impact_velocity_mps,
+            occupant_impact_basis: self.occupant_impact_basis,
+            ridedown_g: self.ridedown_g,
+            books: self.books.clone(),
+            steps: self.steps,
+        }
+    }
+
     /// Speed lost along the initial direction of travel, m/s: at loss of contact, or at the end of the engagement
     /// while contact lasts. The documents judge the same number. None where it is not finite.
     pub fn velocity_change_mps(&self) -> Option<f64> {
-        let value = self
-            .velocity_change_at_contact_end_mps
-            .unwrap_or(self.velocity_change_at_end_mps);
-        value.is_finite().then_some(value)
+        self.brief().velocity_change_mps()
     }
 
     /// Outcome by the governing document; not evaluated where the scenario names none.

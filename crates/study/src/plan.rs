@@ -31,6 +31,7 @@ use giveway_scenario::model::Scenario;
 use giveway_scenario::{Diagnostic, Severity, Template};
 use std::ops::Range;
 
+use crate::brief::BriefNumbers;
 use crate::numbers::Numbers;
 use axis::Axis;
 use columns::{Output, Shown, absent, fixed_columns, name_of, open_books, outputs};
@@ -43,6 +44,15 @@ pub use document::Histories;
 
 /// Most runs of a study. Its ledger is kept in memory, some 50 bytes a run.
 pub const MOST_RUNS: u64 = 10_000_000;
+
+/// What a run gave.
+#[derive(Debug, Clone, PartialEq)]
+pub enum RunNumbers {
+    /// The fewest numbers, where the columns ask for no others.
+    Brief(BriefNumbers),
+    /// All of them.
+    Full(Box<Numbers>),
+}
 
 /// A base scenario.
 #[derive(Debug)]
@@ -329,22 +339,34 @@ impl Plan {
         run: &PlannedRun,
         key: RunKey,
         scenario: &Scenario,
-        numbers: &Numbers,
+        numbers: &RunNumbers,
     ) -> StudyRow {
-        if let Some(reason) = open_books(numbers) {
+        let (brief, full) = match numbers {
+            RunNumbers::Brief(brief) => (brief.clone(), None),
+            RunNumbers::Full(full) => (full.brief(), Some(full.as_ref())),
+        };
+        if let Some(reason) = open_books(&brief) {
             return self.failed_row(run.index, Some(run), key, reason);
         }
         let mut cells = run.inputs.clone();
         let preload = scenario.base.preload_n;
         cells.push(Cell::Number(preload.is_finite().then_some(preload)));
         cells.push(Cell::Text(None));
-        cells.extend(self.outputs.iter().map(|output| (output.cell)(numbers)));
+        cells.extend(self.outputs.iter().map(|output| {
+            let cell = output.cell(&brief, full);
+            cell.unwrap_or_else(|| absent(output.kind))
+        }));
         StudyRow {
             index: run.index,
             key,
             failed: false,
             cells,
         }
+    }
+
+    /// Whether its columns ask for the fewest numbers only, which cost less.
+    pub fn is_brief(&self) -> bool {
+        self.outputs.iter().all(|output| output.is_brief())
     }
 
     /// The row of a run that has no numbers.

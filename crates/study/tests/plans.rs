@@ -5,7 +5,7 @@ use std::sync::atomic::AtomicBool;
 use giveway_results::{Cell, Mixing, RunFacts, StudyRow, StudyStore, read_study};
 use giveway_scenario::Diagnostic;
 use giveway_study::Supports;
-use giveway_study::execute::{Ended, Tally, execute, missing, run_row};
+use giveway_study::execute::{Ended, RunMemory, Tally, execute, missing, run_row};
 use giveway_study::plan::{Plan, codes};
 use std::time::SystemTime;
 
@@ -132,7 +132,7 @@ found.rust = "light"
         let height = bumper.unwrap().upper_m - bumper.unwrap().lower_m;
         assert!((height - 0.15).abs() < 0.06, "{height}");
     }
-    let row = run_row(&plan, 5, &Supports::new());
+    let row = run_row(&plan, 5, &Supports::new(), &mut RunMemory::default());
     assert!(!row.failed);
     let column = |name: &str| plan.columns().iter().position(|c| c.name == name).unwrap();
     assert_eq!(row.cells[column("base")], Cell::Text(Some("first".into())));
@@ -425,7 +425,7 @@ support.pole.base_diameter = "160 mm"
 "#,
     );
     let rows: Vec<StudyRow> = (0..4)
-        .map(|i| run_row(&plan, i, &Supports::new()))
+        .map(|i| run_row(&plan, i, &Supports::new(), &mut RunMemory::default()))
         .collect();
     let failed: Vec<bool> = rows.iter().map(|r| r.failed).collect();
     assert_eq!(failed, [false, false, false, true]);

@@ -77,7 +77,7 @@ impl Blow {
             let mut t = 0.0;
             loop {
                 t += dt;
-                let (sin, cos) = (w * t).sin_cos();
+                let (sin, cos) = (libm::sin(w * t), libm::cos(w * t));
                 d = centre + d0 * cos + rate0 / w * sin;
                 rate = -d0 * w * sin + rate0 * cos;
                 y = (place + momentum * t - 0.5 * stage.friction * t * t - mv * d) / (mv + m);

@@ -6,6 +6,7 @@ use giveway_scenario::grammar::{Kind, row_at};
 use giveway_units::{Dimension, parse};
 use serde::Serialize;
 
+use crate::brief::BriefNumbers;
 use crate::numbers::Numbers;
 
 /// The name of a path's column, without its unit: small letters, digits and `_`.
@@ -121,10 +122,21 @@ pub(super) struct Output {
     pub name: &'static str,
     pub meaning: &'static str,
     pub kind: CellKind,
-    pub cell: fn(&Numbers) -> Cell,
+    pub cell: Made,
 }
 
-const fn number(name: &'static str, cell: fn(&Numbers) -> Cell, meaning: &'static str) -> Output {
+/// What a cell is made from.
+#[derive(Clone, Copy)]
+pub(super) enum Made {
+    /// The fewest numbers of a run.
+    Brief(fn(&BriefNumbers) -> Cell),
+    /// All of them.
+    Full(fn(&Numbers) -> Cell),
+}
+
+use Made::{Brief, Full};
+
+const fn number(name: &'static str, cell: Made, meaning: &'static str) -> Output {
     Output {
         name,
         meaning,
@@ -133,7 +145,7 @@ const fn number(name: &'static str, cell: fn(&Numbers) -> Cell, meaning: &'stati
     }
 }
 
-const fn text(name: &'static str, cell: fn(&Numbers) -> Cell, meaning: &'static str) -> Output {
+const fn text(name: &'static str, cell: Made, meaning: &'static str) -> Output {
     Output {
         name,
         meaning,
@@ -154,112 +166,120 @@ fn word(value: impl Serialize) -> Cell {
 
 /// Everything that can be asked for, in the order of the table.
 pub(super) const OUTPUTS: &[Output] = &[
-    text("ending", |n| word(n.ending), "How the engagement ended."),
+    text(
+        "ending",
+        Brief(|n| word(n.ending)),
+        "How the engagement ended.",
+    ),
     number(
         "velocity_change_mps",
-        |n| finite(n.velocity_change_mps()),
+        Brief(|n| finite(n.velocity_change_mps())),
         "Speed lost along the initial direction of travel, at loss of contact or at the end of the engagement.",
     ),
     text(
         "outcome",
-        |n| word(n.outcome()),
+        Full(|n| word(n.outcome())),
         "Outcome by the governing document.",
     ),
     text(
         "document",
-        |n| Cell::Text(n.verdicts.first().map(|v| v.set.clone())),
+        Full(|n| Cell::Text(n.verdicts.first().map(|v| v.set.clone()))),
         "Name of the governing document in the scenario file.",
     ),
     text(
         "closest_check",
-        |n| Cell::Text(n.verdicts.first().and_then(|v| v.closest_check.clone())),
+        Full(|n| Cell::Text(n.verdicts.first().and_then(|v| v.closest_check.clone()))),
         "The check of that document with the least margin.",
     ),
     number(
         "margin_fraction",
-        |n| finite(n.verdicts.first().and_then(|v| v.margin_fraction)),
+        Full(|n| finite(n.verdicts.first().and_then(|v| v.margin_fraction))),
         "Its margin: 1 - |value| / maximum.",
     ),
     number(
         "motion_margin_fraction",
-        |n| finite(n.verdicts.first().and_then(|v| v.motion_margin_fraction)),
+        Full(|n| finite(n.verdicts.first().and_then(|v| v.motion_margin_fraction))),
         "Least margin of the checks of what happens to vehicle and occupant.",
     ),
     Output {
         name: "stands_in_wind",
         meaning: "Whether the clamped base stands in the design wind; absent for a fixed obstacle.",
         kind: CellKind::Flag,
-        cell: |n| Cell::Flag(n.stands_in_wind),
+        cell: Full(|n| Cell::Flag(n.stands_in_wind)),
     },
     number(
         "peak_force_n",
-        |n| finite(n.peak_force_n),
+        Brief(|n| finite(n.peak_force_n)),
         "Largest contact force.",
     ),
     number(
         "peak_crush_m",
-        |n| finite(n.peak_crush_m),
+        Brief(|n| finite(n.peak_crush_m)),
         "Largest crush over all bands.",
     ),
     number(
         "release_time_s",
-        |n| finite(n.release_time_s),
+        Brief(|n| finite(n.release_time_s)),
         "Release of the last bolt; absent where the base holds.",
     ),
     number(
         "contact_end_time_s",
-        |n| finite(n.contact_end_time_s),
+        Brief(|n| finite(n.contact_end_time_s)),
         "Last touch of face and pole.",
     ),
     number(
         "end_time_s",
-        |n| finite(n.end_time_s),
+        Brief(|n| finite(n.end_time_s)),
         "End of the engagement.",
     ),
     number(
         "oiv_longitudinal_mps",
-        |n| finite(n.occupant_impact_velocity_mps[0]),
+        Brief(|n| finite(n.occupant_impact_velocity_mps[0])),
         "Occupant impact velocity along.",
     ),
     number(
         "oiv_lateral_mps",
-        |n| finite(n.occupant_impact_velocity_mps[1]),
+        Brief(|n| finite(n.occupant_impact_velocity_mps[1])),
         "Occupant impact velocity across.",
     ),
     number(
         "ridedown_longitudinal_g",
-        |n| finite(n.ridedown_g[0]),
+        Brief(|n| finite(n.ridedown_g[0])),
         "Ridedown along; absent without contact of the occupant.",
     ),
     number(
         "ridedown_lateral_g",
-        |n| finite(n.ridedown_g[1]),
+        Brief(|n| finite(n.ridedown_g[1])),
         "Ridedown across.",
     ),
     number(
         "thiv_kmph",
-        |n| finite(n.thiv_kmph),
+        Full(|n| finite(n.thiv_kmph)),
         "Theoretical head impact velocity.",
     ),
-    number("asi", |n| finite(n.asi), "Severity index of 50 ms means."),
+    number(
+        "asi",
+        Full(|n| finite(n.asi)),
+        "Severity index of 50 ms means.",
+    ),
     text(
         "flags",
-        |n| {
+        Full(|n| {
             let words: Vec<&str> = n.flags.iter().map(|f| f.word.as_str()).collect();
             Cell::Text(Some(words.join(" ")))
-        },
+        }),
         "Words of the findings that a person must see, defined on the page of results.",
     ),
     number(
         "energy_residual_fraction",
-        |n| finite(n.books.energy_residual_fraction),
+        Brief(|n| finite(n.books.energy_residual_fraction)),
         "Residual of the energy book over the initial kinetic energy.",
     ),
     Output {
         name: "steps",
         meaning: "Time steps of the engagement.",
         kind: CellKind::Count,
-        cell: |n| Cell::Count(i64::try_from(n.steps).ok()),
+        cell: Brief(|n| Cell::Count(i64::try_from(n.steps).ok())),
     },
 ];
 
@@ -272,7 +292,7 @@ pub(super) fn outputs(names: &[String]) -> Vec<&'static Output> {
 }
 
 /// Why a run whose books do not close has no numbers.
-pub(super) fn open_books(numbers: &Numbers) -> Option<String> {
+pub(super) fn open_books(numbers: &BriefNumbers) -> Option<String> {
     (numbers.status == Status::Failed).then(|| {
         format!(
             "the books do not close: energy {:e}, momentum {:e} of the initial values",
@@ -298,6 +318,19 @@ pub(super) fn fixed_columns() -> [StudyColumn; 2] {
 }
 
 impl Output {
+    /// The cell of a run; none where it takes numbers that a brief run does not have.
+    pub fn cell(&self, brief: &BriefNumbers, full: Option<&Numbers>) -> Option<Cell> {
+        match self.cell {
+            Brief(cell) => Some(cell(brief)),
+            Full(cell) => full.map(cell),
+        }
+    }
+
+    /// Whether a brief run is enough.
+    pub fn is_brief(&self) -> bool {
+        matches!(self.cell, Brief(_))
+    }
+
     pub fn column(&self) -> StudyColumn {
         StudyColumn {
             name: self.name.into(),

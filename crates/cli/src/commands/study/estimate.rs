@@ -5,7 +5,7 @@ use std::time::Instant;
 
 use giveway_results::Cell;
 use giveway_study::Supports;
-use giveway_study::execute::run_row;
+use giveway_study::execute::{RunMemory, run_row};
 use giveway_study::plan::Plan;
 
 use super::histories;
@@ -30,11 +30,12 @@ pub fn of(plan: &Plan, slice: &Range<u64>, recorded: u64) -> Estimate {
     let supports = Supports::new();
     let place = |i: u64| slice.start + i * (count - 1) / (measured - 1).max(1);
     // The first run also solves the support, which the others use again.
-    run_row(plan, place(0), &supports);
+    let mut memory = RunMemory::default();
+    run_row(plan, place(0), &supports, &mut memory);
     let clock = Instant::now();
     let text: usize = (0..measured)
         .map(|i| {
-            let row = run_row(plan, place(i), &supports);
+            let row = run_row(plan, place(i), &supports, &mut memory);
             row.cells.iter().map(text_of).sum::<usize>()
         })
         .sum();
