@@ -256,9 +256,10 @@ impl<'a> Run<'a> {
         self.released == self.bolts.len()
     }
 
-    /// Whether something in its way holds the foot.
+    /// Whether something in its way holds the foot, or may hold it yet.
     fn blocked(&self) -> bool {
-        self.soil.reached() || self.bars.iter().any(BarState::holds)
+        let soil = self.p.base.as_ref().is_some_and(|base| base.soil.is_some());
+        soil || self.bars.iter().any(|bar| !bar.gone)
     }
 
     pub fn fixed(&self) -> bool {

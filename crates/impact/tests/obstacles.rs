@@ -7,11 +7,14 @@ use cases::first;
 use giveway_impact::outcome::Engagement;
 use giveway_impact::{Prepared, RecordRequest};
 use giveway_scenario::model::{
-    AsFound, Conduit, Foundation, Grout, NotchLump, Plate, Rust, Scenario, SoilBehind, Stub,
+    AsFound, Conduit, Foundation, Grout, NotchLump, Plate, RoundWashers, Rust, Scenario,
+    SoilBehind, Stub,
 };
 
 /// Limit of the residual of the energy book over the initial kinetic energy.
-const BOOK_LIMIT: f64 = 0.005;
+const BOOK_LIMIT: f64 = 0.003;
+/// Limit of what half the step changes in the velocity change, as part of it.
+const STEP_LIMIT: f64 = 0.002;
 
 fn run(s: &Scenario) -> Engagement {
     Prepared::new(s)
@@ -85,8 +88,8 @@ fn pier(diameter_mm: f64, length_m: f64, movement_mm: f64, friction_deg: f64) ->
 
 type Change = fn(&mut AsFound);
 
-/// Every kind of obstacle at its stiffest, and some together.
-const CASES: [(&str, Change); 21] = [
+/// Every kind of obstacle at its stiffest, and some together; and what shears bolts.
+const CASES: [(&str, Change); 27] = [
     ("kerb 60 mm behind, 10 MPa", |f| {
         f.soil = Some(wall(60.0, 60.0, 10.0, 0.0))
     }),
@@ -119,6 +122,20 @@ const CASES: [(&str, Change); 21] = [
     ("conduit", |f| f.conduit = Some(conduit(20.0, 150.0))),
     ("conduit after the bolts", |f| {
         f.conduit = Some(conduit(60.0, 150.0))
+    }),
+    ("conduit of 60 mm after the bolts", |f| {
+        f.conduit = Some(conduit(60.0, 60.0))
+    }),
+    ("conduit of 60 mm", |f| {
+        f.conduit = Some(conduit(20.0, 60.0))
+    }),
+    ("long lump", |f| f.lump = Some(lump(50.0, 50.0))),
+    ("seized", |f| f.rust = Rust::Seized),
+    ("rusty", |f| f.rust = Rust::Light),
+    ("plates that touch", |f| {
+        f.round_washers = RoundWashers::Missing {
+            plate_friction: 0.6,
+        };
     }),
     ("grout", |f| f.grout = Some(grout(-60.0, 1000.0))),
     ("grout of thin cover", |f| {
@@ -156,6 +173,7 @@ const CASES: [(&str, Change); 21] = [
 
 #[test]
 fn the_stiffest_obstacles_close_their_books_and_do_not_depend_on_the_step() {
+    let mut moved = Vec::new();
     for speed in ["30 km/h", "100 km/h"] {
         for (name, change) in CASES {
             let mut s = first(&[("impact.speed", speed)]);
@@ -168,20 +186,63 @@ fn the_stiffest_obstacles_close_their_books_and_do_not_depend_on_the_step() {
                 assert!(residual < BOOK_LIMIT, "{name} at {speed}: {residual:e}");
                 assert!(e.momentum.residual_fraction < 1e-3, "{name} at {speed}");
             }
-            let (a, b) = (
-                usual.velocity_change_at_end_mps,
-                half.velocity_change_at_end_mps,
-            );
-            assert!(
-                (a / b - 1.0).abs() < 0.005,
-                "{name} at {speed}: {a} against {b}"
-            );
-            let (a, b) = (usual.peak_force_n, half.peak_force_n);
-            assert!(
-                (a / b - 1.0).abs() < 0.01,
-                "{name} at {speed}: {a} against {b}"
-            );
+            for (what, a, b) in [
+                (
+                    "velocity change",
+                    usual.velocity_change_at_end_mps,
+                    half.velocity_change_at_end_mps,
+                ),
+                ("peak force", usual.peak_force_n, half.peak_force_n),
+            ] {
+                if (a / b - 1.0).abs() >= STEP_LIMIT {
+                    moved.push(format!("{name} at {speed}: {what} {a} against {b}"));
+                }
+            }
         }
+    }
+    assert!(moved.is_empty(), "{moved:#?}");
+}
+
+#[test]
+fn a_conduit_that_only_just_shears_does_so_at_every_step() {
+    // At 20 us and longer the bar once held, and the velocity change was 15 % less.
+    let mut s = first(&[("impact.speed", "100 km/h")]);
+    s.as_found.conduit = Some(conduit(60.0, 60.0));
+    let changes: Vec<f64> = [5e-5, 1e-5, 2e-6]
+        .into_iter()
+        .map(|step_s| {
+            s.solver.step_s = step_s;
+            let e = run(&s);
+            assert!(e.bars[0].sheared, "{step_s}");
+            // Limit load 0.6 F_u A over half the diameter, less the elastic start.
+            let limit = e.bars[0].limit_n;
+            let hand = limit * 0.03 - limit * limit / (2.0 * 5e8);
+            assert!((e.bars[0].energy_j / hand - 1.0).abs() < 2e-3, "{step_s}");
+            e.velocity_change_at_end_mps
+        })
+        .collect();
+    for change in &changes {
+        assert!((change / changes[2] - 1.0).abs() < 1e-3, "{changes:?}");
+    }
+}
+
+#[test]
+fn where_bolts_or_bars_may_part_the_step_is_halved_and_elsewhere_not() {
+    let step = |change: Change| {
+        let mut s = first(&[]);
+        change(&mut s.as_found);
+        run(&s).work.clamped_step_s
+    };
+    let usual = step(|_| {});
+    assert_eq!(usual, 5e-5);
+    assert_eq!(step(|f| f.soil = Some(wall(60.0, 60.0, 10.0, 0.0))), usual);
+    for change in [
+        (|f| f.rust = Rust::Seized) as Change,
+        |f| f.conduit = Some(conduit(60.0, 60.0)),
+        |f| f.lump = Some(lump(50.0, 50.0)),
+        |f| f.grout = Some(grout(-60.0, 1000.0)),
+    ] {
+        assert_eq!(step(change), 0.5 * usual);
     }
 }
 

@@ -96,11 +96,6 @@ impl BarLaw {
 }
 
 impl BarState {
-    /// Whether the plate has reached it and it has not given way.
-    pub fn holds(&self) -> bool {
-        self.peak_n > 0.0 && !self.gone
-    }
-
     /// Moves the plate's centre to `s`, risen by `rise`; returns the force on the plate, N. In the step in which the bar
     /// gives way it is scaled by the part of the step before that, less one half: the force before has acted on the
     /// other half.
@@ -198,11 +193,6 @@ impl SoilLaw {
 }
 
 impl SoilState {
-    /// Whether the foot has reached it.
-    pub fn reached(&self) -> bool {
-        self.pushed > 0.0
-    }
-
     /// Moves the plate's centre to `s`, risen by `rise`; returns the force on the foot, N.
     pub fn advance(&mut self, law: &SoilLaw, s: &Vector2<f64>, rise: f64) -> Vector3<f64> {
         let travel = s.dot(&law.direction);
