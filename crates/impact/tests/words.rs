@@ -85,15 +85,23 @@ fn grout_names_the_bolts_that_bore_on_it() {
             .expect("binds")
     };
     // The blow comes along x; bolt 2 lies 150 degrees from it and is left behind, bolt 3 on the other side of the blow.
-    let deep = text("grouted_deep");
+    let light = text("grouted");
     assert!(
-        deep.starts_with(
-            "Bolts 1 and 3 must leave the lower notch and are held by 28 mm of grout:"
+        light.starts_with(
+            "Bolts 1 and 3 must leave the lower notch and are held by 10 mm of grout:"
         ),
-        "{deep}"
+        "{light}"
     );
     assert!(
-        deep.ends_with("Bolt 2 is buried too, but was not pressed against it in this blow."),
+        light.ends_with("Bolt 2 is buried too, but was not pressed against it in this blow."),
+        "{light}"
+    );
+    // A base that holds throws the car back, which turns the plate: bolt 2 is pressed, too, and slides less than a hair.
+    let deep = text("grouted_deep");
+    assert!(
+        deep.contains(
+            "it gave at bolts 1 and 3 (37 kN each) and did not give at bolt 2 (it can hold 37 kN)."
+        ),
         "{deep}"
     );
     assert!(text("grouted_other_side").starts_with("Bolts 1 and 2 must"));
@@ -116,6 +124,40 @@ fn grout_that_did_not_give_is_told_as_what_it_can_hold() {
         text.starts_with(
             "Bolt 1 must leave the lower notch and is held by 40 mm of grout that did not give; it can hold "
         ),
+        "{text}"
+    );
+    // What it can hold is more than what was reached, and only that is told as a number.
+    let bolt = &e.bolts[0];
+    assert!(
+        bolt.could_hold_lower_n > 10.0 * bolt.held_lower_n,
+        "{bolt:?}"
+    );
+    let can = format!("{:.0} kN.", 1e-3 * bolt.could_hold_lower_n);
+    assert!(text.ends_with(&can), "{text}");
+}
+
+#[test]
+fn grout_that_gave_is_told_as_what_was_reached() {
+    let e = shipped("grouted");
+    let text = said(&e, "binds").expect("binds");
+    let reached: Vec<f64> = e.bolts.iter().map(|b| b.held_lower_n).collect();
+    let most = reached.iter().copied().fold(0.0, f64::max);
+    assert!(reached[1] < 0.1 * most, "{reached:?}");
+    assert!(text.contains(&format!("{:.0} kN", 1e-3 * most)), "{text}");
+    assert!(!text.contains("can hold"), "{text}");
+    // With rust beside it the force is that of both.
+    let mut s = first(&[]);
+    s.as_found.rust = Rust::Light;
+    s.as_found.grout = Some(Grout {
+        gap_m: -0.01,
+        strength_pa: 30e6,
+        cover_m: 0.05,
+        bolts: vec![],
+    });
+    let both = run(&s);
+    let text = said(&both, "binds").expect("binds");
+    assert!(
+        text.contains("with what else was found at the lower plate."),
         "{text}"
     );
 }
@@ -212,6 +254,17 @@ fn degrees_threads_and_clearance_are_told_as_people_say_them() {
                 .starts_with("Only 0.5 of a thread of each nut is engaged: it strips at 42 kN")),
         "{:?}",
         said(&thread, "strips")
+    );
+    // Half a thread carries more than the torque asks for: the clamp is the design's. A tenth does not.
+    assert!(said(&thread, "strips").is_some_and(|t| !t.contains("wind check")));
+    let tenth = found(|f| f.engaged_threads = Some(0.1));
+    let text = said(&tenth, "strips").expect("strips");
+    let load = format!("{:.0} kN", 1e-3 * tenth.bolts[0].preload_n);
+    assert!(
+        text.ends_with(&format!(
+            " The torque asks for more: bolts 1, 2 and 3 are clamped by {load} only, and in the wind check their nuts strip at that clamp."
+        )),
+        "{text}"
     );
     assert!(
         said(&shipped("proud"), "proud")

@@ -50,10 +50,26 @@ pub(super) fn of_threads(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outc
     } else {
         format!("{} stripped in this blow", named(&stripped))
     };
+    // Tightened up to the stripping load: that is all the clamp there is, and in the wind the nut gives way.
+    let full: Vec<usize> = (1..=base.bolts.len())
+        .zip(&base.bolts)
+        .filter(|(_, l)| l.strips && l.preload >= l.yield_load)
+        .map(|(number, _)| number)
+        .collect();
+    let clamp = if full.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " The torque asks for more: {} {} clamped by {load} only, and in the wind check {} at that clamp.",
+            named(&full),
+            verb(&full, "is", "are"),
+            verb(&full, "its nut strips", "their nuts strip")
+        )
+    };
     out.add(
         "strips",
         format!(
-            "Only {} of each nut {} at {load}, before the bolt yields; {blow}.",
+            "Only {} of each nut {} at {load}, before the bolt yields; {blow}.{clamp}",
             turns(threads),
             if threads <= 1.0 {
                 "is engaged: it strips"

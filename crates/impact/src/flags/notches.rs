@@ -1,17 +1,23 @@
 //! Findings that hold a bolt in its notches: grout at its head, lumps, notches that do not match. What a finding could
 //! hold and what it held in this blow are told apart.
 
-use giveway_mechanics::joint::JointLaw;
+use giveway_mechanics::joint::BoltState;
 use giveway_scenario::model::{GROUT_CLEARANCE_M, Plate};
 
 use super::Findings;
 use super::phrase::{each, mm, named, range, sentence, verb};
 use crate::engine::Run;
 use crate::found::BaseLaw;
-use crate::outcome::{BoltFate, Engagement};
+use crate::outcome::{BoltFate, BoltOutcome, Engagement};
 
 /// A way that counts as no more than a tremor, m.
 const TREMOR_M: f64 = 50e-6;
+/// Part of what the findings can hold from which it counts as reached; a bolt that creeps reaches less.
+const REACHED: f64 = 0.9;
+/// Part of it that is no more than a tremor.
+const UNREACHED: f64 = 0.01;
+/// What a bolt's findings can hold over what its grout can, up to which the grout counts as the only one.
+const ALONE: f64 = 1.01;
 
 /// Grout at the bolt heads.
 pub(super) fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcome: &Engagement) {
@@ -36,17 +42,26 @@ pub(super) fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcom
         return;
     }
     let depth = mm(-grout.gap_m);
-    let (mut gave, mut stood, mut apart) = (Held::default(), Held::default(), Vec::new());
-    let mut buried = false;
+    let (mut gave, mut stood) = (Held::default(), Held::default());
+    let (mut reached, mut apart) = (Held::default(), Vec::new());
+    let (mut buried, mut alone) = (false, true);
     for (i, law) in base.bolts.iter().enumerate() {
-        let Some(g) = law.faults.and_then(|f| f.grout) else {
+        let (Some(g), Some(bolt)) = (law.faults.and_then(|f| f.grout), outcome.bolts.get(i)) else {
             continue;
         };
         buried = true;
-        let force = g.force(0.0).min(law.shear_capacity(law.preload));
-        match bearing(run, i, law, outcome, force) {
-            Bearing::Gave => gave.push(i + 1, force),
-            Bearing::Stood => stood.push(i + 1, force),
+        let own = g.force(0.0).min(law.shear_capacity(law.preload));
+        alone &= bolt.could_hold_lower_n <= ALONE * own;
+        match bearing(run, i, bolt) {
+            Bearing::Gave => gave.push(i + 1, bolt.held_lower_n),
+            Bearing::Stood => {
+                stood.push(i + 1, bolt.could_hold_lower_n);
+                // No part of a bolt's force is more than the whole.
+                let least = bolt.held_lower_n.min(bolt.peak_slip_force_n);
+                if least > UNREACHED * bolt.could_hold_lower_n && moved(bolt) {
+                    reached.push(i + 1, least);
+                }
+            }
             Bearing::Apart => apart.push(i + 1),
         }
     }
@@ -65,25 +80,36 @@ pub(super) fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcom
         );
         return;
     }
-    // What was reached and what it could hold are told apart.
+    // What was reached and what it can hold are told apart.
+    let can = |held: &Held| {
+        let most = match reached.bolts.as_slice() {
+            [] => String::new(),
+            _ => format!(
+                ", of which {} {} reached",
+                range(&reached.forces),
+                verb(&reached.bolts, "was", "were")
+            ),
+        };
+        format!("{}{}{most}", range(&held.forces), each(&held.bolts))
+    };
     let force = if stood.bolts.is_empty() {
         format!(": {}{}", range(&gave.forces), each(&gave.bolts))
     } else if gave.bolts.is_empty() {
-        format!(
-            " that did not give; it can hold {}{}",
-            range(&stood.forces),
-            each(&stood.bolts)
-        )
+        format!(" that did not give; it can hold {}", can(&stood))
     } else {
         format!(
-            ": it gave at {} ({}{}) and did not give at {} (it can hold {}{})",
+            ": it gave at {} ({}{}) and did not give at {} (it can hold {})",
             named(&gave.bolts),
             range(&gave.forces),
             each(&gave.bolts),
             named(&stood.bolts),
-            range(&stood.forces),
-            each(&stood.bolts)
+            can(&stood)
         )
+    };
+    let others = if alone {
+        ""
+    } else {
+        ", with what else was found at the lower plate"
     };
     let rest = if apart.is_empty() {
         String::new()
@@ -98,7 +124,7 @@ pub(super) fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcom
     out.add(
         "binds",
         sentence(&format!(
-            "{} must leave the lower notch and {} held by {depth} of grout{force}.{rest}",
+            "{} must leave the lower notch and {} held by {depth} of grout{force}{others}.{rest}",
             named(&pressed),
             verb(&pressed, "is", "are"),
         )),
@@ -128,38 +154,33 @@ impl Held {
 
 /// What a buried bolt head did in this blow.
 enum Bearing {
-    /// It was pushed through its grout: the grout's full force was reached.
+    /// It was pushed through its grout.
     Gave,
-    /// It was pressed against its grout and did not move: the force is what the grout could hold.
+    /// It must leave the lower notch and did not: what its grout can hold was not reached, or in part.
     Stood,
-    /// It had no need to leave the lower notch, or was never pressed against its grout.
+    /// It had no need to leave the lower notch.
     Apart,
 }
 
-/// Bolt `i` (from 0) and its grout of the given force.
-fn bearing(run: &Run<'_>, i: usize, law: &JointLaw, outcome: &Engagement, force: f64) -> Bearing {
-    let (Some(bolt), Some(story)) = (run.bolts.get(i), outcome.bolts.get(i)) else {
-        return Bearing::Apart;
-    };
+/// Whether the findings took more energy than a tremor does, which may touch the full force without a way.
+fn moved(story: &BoltOutcome) -> bool {
+    story.held_j > TREMOR_M * story.could_hold_lower_n
+}
+
+/// Bolt `i` (from 0) at its grout.
+fn bearing(run: &Run<'_>, i: usize, story: &BoltOutcome) -> Bearing {
     match story.fate {
         BoltFate::LeftUpperNotch => return Bearing::Apart,
         BoltFate::LeftLowerNotch | BoltFate::SqueezedOut => return Bearing::Gave,
         BoltFate::Held | BoltFate::Sheared | BoltFate::Ruptured | BoltFate::Stripped => {}
     }
-    if bolt.energy.faults.grout > force * TREMOR_M {
-        return Bearing::Gave;
-    }
-    // It has not slid: the direction of the blow says where the bolt would have gone (theory 5.3, case b is left behind),
-    // and its force whether clamp and keeper alone would have let it slide.
-    let along = run.direction.xy().dot(&bolt.axis);
-    let left_behind = along <= -run.direction.xy().norm() * law.cos_beta;
-    let rust = law.faults.map_or([0.0; 2], |f| f.rust);
-    let friction = law.friction_outer + law.friction_inner + rust[0] + rust[1];
-    let clean = friction * law.preload + law.keeper_tear;
-    if left_behind || story.peak_slip_force_n <= clean {
-        Bearing::Apart
-    } else {
+    let (reached, could) = (story.held_lower_n, story.could_hold_lower_n);
+    if reached >= REACHED * could && moved(story) {
+        Bearing::Gave
+    } else if run.bolts.get(i).is_some_and(BoltState::must_leave_lower) {
         Bearing::Stood
+    } else {
+        Bearing::Apart
     }
 }
 
