@@ -276,7 +276,13 @@ fn facts(page: &mut Lines, s: &Summary) {
             page,
             "design wind",
             &format!(
-                "the clamped base {}; margin against slip {slip}, against gapping {:.2}",
+                "clamped by {:.1} kN{}, the base {}; margin against slip {slip}, against gapping {:.2}",
+                1e-3 * r.clamp_n,
+                if r.nut_strips {
+                    " at which a nut strips"
+                } else {
+                    ""
+                },
                 if r.holds { "holds" } else { "DOES NOT HOLD" },
                 r.smallest_gap_margin_fraction
             ),

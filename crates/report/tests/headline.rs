@@ -41,7 +41,7 @@ fn verdict_first_then_numbers() {
         "2.45 m/s at loss of contact (71.0 ms)",
         "104.0 kN at 9.5 ms; crush 140 mm, dent 12.0 mm",
         "3 of 3 bolts released; preload 26.0 kN, largest rise 3.0 % at bolt 3",
-        "the clamped base holds; margin against slip 1.90, against gapping 0.35",
+        "clamped by 26.0 kN, the base holds; margin against slip 1.90, against gapping 0.35",
         "closed: energy 0.023 % (limit 0.5 %), momentum 0.0002 % (limit 0.1 %)",
         "17 values left",
         "! contact-again",

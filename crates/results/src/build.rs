@@ -1,7 +1,9 @@
 //! Gathers one run into its summary and checks that its books close.
 
-use giveway_impact::outcome::{Ending, Engagement, SupportProperties};
+use giveway_impact::outcome::{BoltOutcome, Ending, Engagement, SupportProperties};
 use giveway_mechanics::MODEL_VERSION;
+use giveway_mechanics::clamp::tensile_load;
+use giveway_mechanics::faults::engaged_load;
 use giveway_mechanics::retention::Retention;
 use giveway_occupant::{CAUTION, OccupantRisk, Outcome, SetVerdict};
 use giveway_scenario::model::Scenario;
@@ -105,7 +107,9 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
         fold: e.fold.clone(),
         record_basis: RECORD_BASIS.to_owned(),
         occupant: evidence.occupant.clone(),
-        retention: evidence.retention.map(RetentionCheck::from),
+        retention: evidence
+            .retention
+            .map(|r| wind_check(r, scenario, &e.bolts)),
         support: evidence.support.clone(),
         energy: e.energy.clone(),
         momentum: e.momentum.clone(),
@@ -123,6 +127,24 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
         conditions: evidence.conditions.to_vec(),
         assumptions: evidence.assumptions,
     }
+}
+
+/// The wind check with the clamp of the loosest bolt and whether a nut strips at its own.
+fn wind_check(check: &Retention, scenario: &Scenario, bolts: &[BoltOutcome]) -> RetentionCheck {
+    let clamp_n = bolts
+        .iter()
+        .map(|b| b.preload_n)
+        .reduce(f64::min)
+        .unwrap_or(scenario.base.preload_n);
+    let bolt = &scenario.base.bolt;
+    let stripping_n = scenario
+        .as_found
+        .engaged_threads
+        .and_then(|threads| engaged_load(threads, bolt).ok())
+        // A nut that carries the bolt's yield load does not strip.
+        .filter(|most| tensile_load(bolt.yield_pa, bolt.stress_area_m2).is_ok_and(|y| *most < y));
+    let nut_strips = stripping_n.is_some_and(|most| bolts.iter().any(|b| b.preload_n >= most));
+    RetentionCheck::new(check, clamp_n, nut_strips)
 }
 
 // Speed lost along the initial direction of travel: (v0 - v) . v0 / |v0|, horizontally.

@@ -192,6 +192,13 @@ pub struct Joint {
 pub struct RetentionCheck {
     /// Whether every bolt stays clamped and nothing slips.
     pub holds: bool,
+    /// Clamp of a bolt that was counted on: that of the loosest bolt as found, N.
+    #[serde(default)]
+    pub clamp_n: f64,
+    /// Whether a nut strips at the clamp it was tightened to, because too few of its threads are engaged: what the wind
+    /// pulls at the bolt then comes off the clamp in full.
+    #[serde(default)]
+    pub nut_strips: bool,
     /// Friction capacity over demand minus one; null where nothing is demanded.
     pub slip_margin_fraction: Option<f64>,
     /// Smallest washer force over preload, over all bolts.
@@ -232,10 +239,13 @@ impl From<&BoltRetention> for BoltHold {
     }
 }
 
-impl From<&Retention> for RetentionCheck {
-    fn from(r: &Retention) -> Self {
+impl RetentionCheck {
+    /// The check, with the clamp that was counted on, N, and whether a nut strips at its clamp.
+    pub fn new(r: &Retention, clamp_n: f64, nut_strips: bool) -> Self {
         RetentionCheck {
             holds: r.holds,
+            clamp_n,
+            nut_strips,
             slip_margin_fraction: r.slip_margin,
             smallest_gap_margin_fraction: r
                 .bolts

@@ -35,6 +35,23 @@ fn values_are_carried_over() {
 }
 
 #[test]
+fn the_wind_check_says_its_clamp_and_whether_a_nut_strips_at_it() {
+    let engagement = fixture::engagement();
+    let check = |threads: Option<f64>| {
+        let mut scenario = fixture::scenario();
+        scenario.as_found.engaged_threads = threads;
+        let s = fixture::summary(&scenario, &engagement);
+        let check = s.retention.expect("a wind check");
+        (check.clamp_n, check.nut_strips)
+    };
+    // Every bolt of the fixture is clamped by 26 kN: a tenth of a thread strips far below it, five threads carry more
+    // than the bolt's yield load.
+    assert_eq!(check(None), (26e3, false));
+    assert_eq!(check(Some(0.1)), (26e3, true));
+    assert_eq!(check(Some(5.0)), (26e3, false));
+}
+
+#[test]
 fn an_open_book_fails_the_run_and_withholds_the_verdict() {
     let scenario = fixture::scenario();
     let at = |energy: f64, momentum: f64| {
