@@ -145,6 +145,7 @@ mod tests {
             side: face(vec![band(0.20, 0.6, 0.0)]),
             face_friction: 0.3,
             outline: vec![(0.0, 0.7), (1.0, 0.9), (2.0, 1.4), (3.0, 1.4), (4.0, 1.0)],
+            skin: giveway_scenario::model::Skin::default(),
             head_x_m: 0.0,
             head_y_m: 0.0,
         }

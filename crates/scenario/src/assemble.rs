@@ -1,6 +1,7 @@
 //! The filled store as the resolved scenario.
 
 mod as_found;
+mod event;
 
 use core::mem::take;
 
@@ -81,7 +82,7 @@ impl At<'_> {
 pub(crate) type Part = fn(&Store, &mut Scenario) -> Option<()>;
 
 /// The parts of a scenario whose values are numbers, each by itself.
-pub(crate) const PARTS: [Part; 9] = [
+pub(crate) const PARTS: [Part; 10] = [
     |store, s| {
         s.site = site(&store.at("site"), &store.at("site.wind"))?;
         Some(())
@@ -121,6 +122,10 @@ pub(crate) const PARTS: [Part; 9] = [
         Some(())
     },
     |store, s| {
+        s.flight = event::follow(&store.at("flight"))?;
+        Some(())
+    },
+    |store, s| {
         s.criteria = criteria(store)?;
         s.solver = solver(&store.at("solver"))?;
         Some(())
@@ -139,6 +144,7 @@ pub(crate) fn assemble(store: &Store) -> Option<Scenario> {
         as_found: as_found::as_found(&at("as_found"), &at)?,
         vehicle: vehicle(store)?,
         impact: impact(&at("impact"))?,
+        flight: event::follow(&at("flight"))?,
         criteria: criteria(store)?,
         solver: solver(&at("solver"))?,
         output: Output {
@@ -166,6 +172,7 @@ fn site(at: &At<'_>, wind: &At<'_>) -> Option<Site> {
         wind_speed_mps: wind.real("speed")?,
         wind_gust_factor: wind.real("gust_factor")?,
         wind_importance: wind.real("importance")?,
+        ground: event::ground(at)?,
     })
 }
 
@@ -362,6 +369,7 @@ fn body(at: &At<'_>, suspension: &At<'_>) -> Option<Vehicle> {
         side: Face { bands: Vec::new() },
         face_friction: at.real("face_friction")?,
         outline: at.pairs("outline")?,
+        skin: event::skin(&at.sub("skin"))?,
         head_x_m: at.real("head_ahead")?,
         head_y_m: at.real("head_left")?,
     })

@@ -18,7 +18,7 @@ use crate::store::Store;
 pub(crate) type Check = fn(&Store, &mut Findings<'_>);
 
 /// Every check, each by itself.
-pub(crate) const CHECKS: [Check; 10] = [
+pub(crate) const CHECKS: [Check; 11] = [
     exclusive,
     support::support,
     base::base,
@@ -28,6 +28,7 @@ pub(crate) const CHECKS: [Check; 10] = [
     |store, findings| vehicle::bands(store, "vehicle.front", findings),
     |store, findings| vehicle::bands(store, "vehicle.side", findings),
     impact::impact,
+    strips,
     solver,
 ];
 
@@ -61,6 +62,33 @@ fn exclusive(store: &Store, findings: &mut Findings<'_>) {
                     allowed: Some("one of them".into()),
                     ..Said::default()
                 },
+            );
+        }
+    }
+}
+
+/// The right edge of a strip lies to the right of its left edge.
+fn strips(store: &Store, findings: &mut Findings<'_>) {
+    for i in store.list("site.strip") {
+        let (right, left) = (
+            format!("site.strip[{i}].right"),
+            format!("site.strip[{i}].left"),
+        );
+        if let (Some(r), Some(l)) = (store.real(&right), store.real(&left))
+            && r >= l
+        {
+            findings.error(
+                "S069",
+                store.place(&right).max(store.place(&left)),
+                &right,
+                said(
+                    "the strip's right edge lies to the left of its left edge",
+                    shown_in(r, Dimension::Length, "m", 4),
+                    format!(
+                        "less than {}, the left edge",
+                        shown_in(l, Dimension::Length, "m", 4)
+                    ),
+                ),
             );
         }
     }

@@ -30,6 +30,7 @@ pub mod classes;
 mod codes;
 mod conditions;
 mod diagnostic;
+mod event;
 mod fill;
 pub mod grammar;
 mod makers;

@@ -234,6 +234,32 @@ pub(crate) fn yaw_inertia(store: &Store, _: &str) -> Option<Made> {
     inertia(store, 1.03, 1206.0, 0.2, "vehicle.length", "length")
 }
 
+pub(crate) fn roof_width(store: &Store, _: &str) -> Option<Made> {
+    made(
+        0.72 * store.real("vehicle.width")?,
+        "0.72 of the width (assumed)",
+    )
+}
+pub(crate) fn roof_force(store: &Store, _: &str) -> Option<Made> {
+    // F = 1.5 m g, standard gravity
+    made(
+        1.5 * 9.806_65 * store.real("vehicle.mass")?,
+        "1.5 times the weight, FMVSS 216 [recalled]; for a pole across the roof assumed",
+    )
+}
+pub(crate) fn panel_force(store: &Store, _: &str) -> Option<Made> {
+    made(
+        0.5 * store.real("vehicle.skin.roof_force")?,
+        "half of the roof's (assumed)",
+    )
+}
+pub(crate) fn glass_force(store: &Store, _: &str) -> Option<Made> {
+    made(
+        0.3 * store.real("vehicle.skin.roof_force")?,
+        "0.3 of the roof's (assumed)",
+    )
+}
+
 pub(crate) fn wheel_stiffness(store: &Store, _: &str) -> Option<Made> {
     let mass = store.real("vehicle.mass")?;
     let frequency = store.real("vehicle.suspension.ride_frequency")?;

@@ -13,6 +13,8 @@ pub use crate::as_found::{
     RoundWashers, Rust, STUB_HEIGHT_LIMIT_M, SoilBehind, Stub, Threads,
 };
 
+pub use crate::event::{ArmHold, Follow, Ground, Skin, Strip, StripUse};
+
 /// One impact, fully specified.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -33,6 +35,8 @@ pub struct Scenario {
     pub vehicle: Vehicle,
     /// How the vehicle meets the pole.
     pub impact: Impact,
+    /// How vehicle and pole are followed after the engagement.
+    pub flight: Follow,
     /// Which documents judge the run.
     pub criteria: Criteria,
     /// Numerical settings.
@@ -59,6 +63,8 @@ pub struct Site {
     pub wind_gust_factor: f64,
     /// Importance factor I_r.
     pub wind_importance: f64,
+    /// Cross-section of the ground.
+    pub ground: Ground,
 }
 
 /// Material of a tubular member.
@@ -363,6 +369,8 @@ pub struct Vehicle {
     pub face_friction: f64,
     /// Side view of the body from front to rear: (distance behind the foremost line, height above ground), m.
     pub outline: Vec<(f64, f64)>,
+    /// What falls on the upper side of the body meets this.
+    pub skin: Skin,
     /// Occupant's head ahead of the centre of mass, x0, m (negative = behind).
     pub head_x_m: f64,
     /// Occupant's head to the left of the centre of mass, y0, m.

@@ -140,6 +140,7 @@ fn one_slip_gives_one_finding_at_its_place() {
         ("speed = \"30 km/h\"", "speed = \"30 km/h\"\noffset = \"quarter-lft\"", "S013", 25, "impact.offset", "offset = \"quarter-left\""),
         ("wall = \"4 mm\"", "wall = \"4 mm\"\nyield_strength = \"500 MPa\"", "S067", 6, "support.pole.yield_strength", ""),
         ("[impact]", "[solver]\nengagement_limit = \"3 s\"\n[impact]", "S068", 24, "solver.record_limit", ""),
+        ("[impact]", "[[site.strip]]\nname = \"near lane\"\nuse = \"lane\"\nright = \"5 m\"\nleft = \"1.5 m\"\n[impact]", "S069", 27, "site.strip[1].right", ""),
         ("[[support.lump]]", "[support.lumps]", "S010", 14, "support.lumps", "did you mean `lump`?"),
         ("[[support.lump]]", "[support.lump]", "S012", 14, "support.lump", "[[support.lump]]"),
         ("[[support.arm.luminaire]]", "[support.arm.luminaire]", "S012", 12, "support.arm[1].luminaire", "[[support.arm.luminaire]]"),

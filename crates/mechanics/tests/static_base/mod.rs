@@ -1,8 +1,8 @@
 //! A resolved scenario for the static checks: the support and base that the tables of `tests/data` describe.
 
 use giveway_scenario::model::{
-    Anchorage, Arm, ArmJoint, AsFound, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper,
-    Luminaire, Material, Output, Scenario, Section, Site, SlipBase, Solver, StruckFace, Support,
+    Anchorage, Arm, ArmJoint, AsFound, Bolt, Criteria, CriteriaSet, Face, Follow, Ground,
+    Impact, Keeper, Luminaire, Material, Output, Scenario, Section, Site, Skin, SlipBase, Solver, StruckFace, Support,
     Tube, Vehicle,
 };
 
@@ -138,6 +138,7 @@ pub fn site(wind_mps: f64) -> Site {
         wind_speed_mps: wind_mps,
         wind_gust_factor: 1.14,
         wind_importance: 1.0,
+        ground: Ground::default(),
     }
 }
 
@@ -171,6 +172,7 @@ pub fn scenario(wind_mps: f64) -> Scenario {
             side: Face { bands: vec![] },
             face_friction: 0.3,
             outline: vec![],
+            skin: Skin::default(),
             head_x_m: 0.0,
             head_y_m: 0.0,
         },
@@ -186,6 +188,7 @@ pub fn scenario(wind_mps: f64) -> Scenario {
             sets: vec![CriteriaSet::Mash2016],
             overrides: vec![],
         },
+        flight: Follow::default(),
         solver: Solver {
             elastic_modes: 12,
             pole_elements: 20,

@@ -54,8 +54,8 @@ const fn source(path: &'static str) -> Row {
 
 const LIMIT: &str = "The limit that is used instead of the documents'.";
 
-/// Rows in the order of the file.
-pub(super) const ROWS: &[Row] = &[
+/// The impact, in the order of the file.
+pub(super) const IMPACT: &[Row] = &[
     quantity("impact.speed", Speed, "km/h")
         .possible(0.01, 120.0)
         .plausible(1.0, 45.0)
@@ -86,6 +86,10 @@ pub(super) const ROWS: &[Row] = &[
         .possible(0.0, 1.0)
         .plausible(0.0, 1.0)
         .means("Fraction of full braking."),
+];
+
+/// What follows the flight, in the order of the file.
+pub(super) const ROWS: &[Row] = &[
     other("criteria.sets", Kind::Choices(Options::Fixed(CRITERIA_SETS)))
         .class()
         .means("The judging documents; the first governs the headline verdict."),

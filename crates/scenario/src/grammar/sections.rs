@@ -27,6 +27,14 @@ pub const SECTIONS: &[Section] = &[
     s("", "Keys at the top of the file, before the first section."),
     s("site", "Ground and gravity at the pole."),
     s("site.wind", "Design wind for the retention check."),
+    s(
+        "site.ground",
+        "The ground across the road: friction, and a slope beside the road.",
+    ),
+    s(
+        "site.strip[]",
+        "A strip along the road: a lane, a footway. Repeat `[[site.strip]]` for each; the report says how far the pole reaches into it.",
+    ),
     s("support", "Everything above the slip plane."),
     s(
         "support.pole",
@@ -118,6 +126,10 @@ pub const SECTIONS: &[Section] = &[
         "vehicle.suspension",
         "Vertical springs and dampers of the four wheels.",
     ),
+    s(
+        "vehicle.skin",
+        "How the upper side of the body answers a pole that falls on it.",
+    ),
     s("vehicle.front", "The front face."),
     s(
         "vehicle.front.band[]",
@@ -129,6 +141,7 @@ pub const SECTIONS: &[Section] = &[
         "A horizontal band of the side, as for the front.",
     ),
     s("impact", "How the vehicle meets the pole."),
+    s("flight", "How the pole is followed after its release."),
     s("criteria", "Which documents judge the run."),
     s(
         "criteria.limit.oiv_longitudinal",
@@ -179,6 +192,11 @@ pub const SECTIONS: &[Section] = &[
 
 /// Lists of tables.
 pub const LISTS: &[List] = &[
+    List {
+        path: "site.strip",
+        most: 12,
+        by_name: false,
+    },
     List {
         path: "support.arm",
         most: 6,

@@ -73,8 +73,8 @@ const SCREW: [Row; 12] = fastener!(
     "high-strength cap screws; common practice, no source"
 );
 
-/// Rows in the order of the file.
-pub(super) const ROWS: &[Row] = &[
+/// Title, notes and site, in the order of the file.
+pub(super) const TITLE_AND_SITE: &[Row] = &[
     text("title")
         .value("untitled", "no title given")
         .means("One line that names the run."),
@@ -123,6 +123,10 @@ pub(super) const ROWS: &[Row] = &[
         .possible(0.1, 3.0)
         .plausible(0.5, 1.3)
         .means("Importance factor I_r."),
+];
+
+/// The support, in the order of the file.
+pub(super) const SUPPORT: &[Row] = &[
     number("support.damping_ratio")
         .value("0.005", "assumed: welded steel, small amplitudes")
         .possible(0.0, 0.9)
