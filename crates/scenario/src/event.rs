@@ -10,8 +10,8 @@ use serde::{Deserialize, Serialize};
 pub struct Ground {
     /// Friction of pole, arm and plate on the ground.
     pub friction: f64,
-    /// Rise of the ground beyond `slope_from_m`, per metre away from it; negative = it falls.
-    pub slope: f64,
+    /// Angle of the ground beyond `slope_from_m`, rad; positive = it rises away from the pole, negative = it falls.
+    pub slope_rad: f64,
     /// Lateral position where the slope begins, m. It lies beyond it, on the side away from the pole's axis; at 0 on the
     /// right.
     pub slope_from_m: f64,
@@ -24,7 +24,7 @@ impl Default for Ground {
     fn default() -> Self {
         Self {
             friction: 0.5,
-            slope: 0.0,
+            slope_rad: 0.0,
             slope_from_m: -3.0,
             strips: Vec::new(),
         }
@@ -35,11 +35,6 @@ impl Ground {
     /// Side of the slope: +1 left, -1 right.
     pub fn slope_side(&self) -> f64 {
         if self.slope_from_m > 0.0 { 1.0 } else { -1.0 }
-    }
-
-    /// Height of the ground at the lateral position `y_m`, m.
-    pub fn height_m(&self, y_m: f64) -> f64 {
-        self.slope * ((y_m - self.slope_from_m) * self.slope_side()).max(0.0)
     }
 }
 

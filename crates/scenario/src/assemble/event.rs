@@ -7,7 +7,7 @@ pub(super) fn ground(site: &At<'_>) -> Option<Ground> {
     let at = site.sub("ground");
     Some(Ground {
         friction: at.real("friction")?,
-        slope: at.real("slope")?,
+        slope_rad: at.real("slope")?,
         slope_from_m: at.real("slope_from")?,
         strips: site.each("strip", |strip| {
             Some(Strip {

@@ -1,6 +1,6 @@
 //! Rows of `[site.ground]`, `[[site.strip]]`, `[vehicle.skin]` and `[flight]`: what the whole event needs.
 
-use giveway_units::Dimension::{Force, Length, Time};
+use giveway_units::Dimension::{Angle, Force, Length, Time};
 
 use super::row::{Options, Row, choice, flag, number, quantity, text};
 use crate::makers as make;
@@ -15,11 +15,11 @@ pub(super) const SITE: &[Row] = &[
         .possible(0.0, 3.0)
         .plausible(0.2, 1.0)
         .means("Friction of pole, arm and plate on the ground."),
-    number("site.ground.slope")
-        .value("0.0", "assumed: level ground")
-        .possible(-2.0, 2.0)
-        .plausible(-0.7, 0.7)
-        .means("Rise of the ground per metre beyond `slope_from`; negative where it falls. The road itself is level."),
+    quantity("site.ground.slope", Angle, "deg")
+        .value("0 deg", "assumed: level ground")
+        .possible(-1.2, 1.2)
+        .plausible(-0.6, 0.6)
+        .means("Angle of the ground beyond `slope_from`: positive where it rises away from the pole, negative where it falls. The road itself is level."),
     quantity("site.ground.slope_from", Length, "m")
         .value("-3 m", "assumed: 3 m to the right of the pole")
         .possible(-200.0, 200.0)
