@@ -640,5 +640,5 @@ pub(crate) fn run(
         run.vspin.momentum += run.vtorque * h;
     }
     run.last_dt = 0.0;
-    Ok(finish(run, recorder, ending, request))
+    finish(run, recorder, ending, request)
 }

@@ -3,7 +3,9 @@
 use giveway_mechanics::joint::Departure;
 
 use crate::engine::Run;
+use crate::error::ImpactError;
 use crate::flags::flags;
+use crate::flight::{EndState, Keep, fly_on};
 use crate::outcome::{
     BarOutcome, BoltFate, BoltOutcome, Ending, EnergyBook, Engagement, Fold, MomentumBook,
     WorkCount,
@@ -202,7 +204,7 @@ pub(crate) fn finish(
     mut recorder: Recorder,
     ending: Ending,
     request: RecordRequest,
-) -> Engagement {
+) -> Result<Engagement, ImpactError> {
     let p = run.p;
     let lost = |v: &nalgebra::Vector3<f64>| (run.start_velocity - v).dot(&run.direction);
     let release_time = if run.fixed() || !run.all_released() {
@@ -262,6 +264,7 @@ pub(crate) fn finish(
         trace,
         record: std::mem::take(&mut recorder.record),
         snapshots: Vec::new(),
+        flight: None,
         flags: Vec::new(),
     };
     outcome.flags = flags(&run, ending, &outcome);
@@ -269,7 +272,44 @@ pub(crate) fn finish(
         outcome.snapshots = snapshots(&run, &recorder, &outcome);
     }
     if request.rollout {
-        outcome.work.rollout_steps = roll_out(&run, &mut outcome.record, recorder.keep);
+        let kept = recorder.keep;
+        after(&run, request, kept, &mut outcome)?;
     }
+    Ok(outcome)
+}
+
+/// The vehicle's record after the engagement: with the pole's flight where the scenario follows it, rolling on alone
+/// otherwise.
+fn after(
+    run: &Run<'_>,
+    request: RecordRequest,
+    kept: crate::record::Keep,
+    outcome: &mut Engagement,
+) -> Result<(), ImpactError> {
+    let p = run.p;
+    let free = matches!(outcome.ending, Ending::Released)
+        || (outcome.ending == Ending::TimeLimit && run.all_released() && !run.fixed());
+    if !(p.scenario.flight.pole && free) {
+        let start = (run.vx, run.vv, run.vspin.clone());
+        outcome.work.rollout_steps = roll_out(p, run.time, start, &mut outcome.record, kept);
+        return Ok(());
+    }
+    let keep = if request.trace {
+        Keep::Frames
+    } else {
+        Keep::Numbers
+    };
+    let (flight, car) = fly_on(p, &EndState::of(run), keep, kept, &mut outcome.record)?;
+    outcome.work.rollout_steps = roll_out(
+        p,
+        flight.end_time_s,
+        (car.x, car.v, car.spin),
+        &mut outcome.record,
+        kept,
+    );
     outcome
+        .flags
+        .extend(crate::flight::flags(&p.scenario, &flight));
+    outcome.flight = Some(flight);
+    Ok(())
 }

@@ -6,7 +6,7 @@ mod engine;
 mod error;
 mod finish;
 mod flags;
-mod flight;
+pub mod flight;
 mod found;
 mod hinge;
 pub mod outcome;

@@ -349,6 +349,8 @@ pub struct Engagement {
     pub record: VehicleRecord,
     /// Instants for the storyboard (empty unless asked for).
     pub snapshots: Vec<Snapshot>,
+    /// The pole's flight, where the scenario follows it and the base let go.
+    pub flight: Option<crate::flight::outcome::Flight>,
     /// Plain findings, for example that the shaft would fold.
     pub flags: Vec<Flag>,
 }

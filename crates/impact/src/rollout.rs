@@ -1,11 +1,9 @@
-//! The vehicle after the engagement, under its tyres (or its guide) alone.
-//!
-//! Until the flight of the pole is computed, this is what follows: the occupant numbers need a record
-//! that is long enough for the flail rule.
+//! The vehicle under its tyres (or its guide) alone: after an engagement whose pole is not followed, and after a pole
+//! has come to rest. The occupant numbers need a record that is long enough for the flail rule.
 
+use giveway_mechanics::attitude::Spin;
 use nalgebra::{Matrix3, Vector2, Vector3};
 
-use crate::engine::Run;
 use crate::outcome::VehicleRecord;
 use crate::prepared::{Prepared, SAMPLE_S};
 use crate::record::Keep;
@@ -13,19 +11,24 @@ use crate::record::Keep;
 /// Step of the roll-out in samples; the record repeats the mean acceleration of a step.
 const STEP_SAMPLES: usize = 20;
 
-/// Extends the record to the scenario's record limit. Returns the number of steps.
-pub(crate) fn roll_out(run: &Run<'_>, record: &mut VehicleRecord, keep: Keep) -> usize {
-    let p = run.p;
+/// Extends the record from `time` to the scenario's record limit, from the vehicle's place, velocity and spin. Returns
+/// the number of steps.
+pub(crate) fn roll_out(
+    p: &Prepared,
+    time: f64,
+    start: (Vector3<f64>, Vector3<f64>, Spin),
+    record: &mut VehicleRecord,
+    keep: Keep,
+) -> usize {
     let limit = p.scenario.solver.record_limit_s;
-    let missing = (limit - run.time) / SAMPLE_S;
+    let missing = (limit - time) / SAMPLE_S;
     let steps = if missing > 0.0 {
         (missing / STEP_SAMPLES as f64) as usize
     } else {
         0
     };
     let dt = STEP_SAMPLES as f64 * SAMPLE_S;
-    let (mut x, mut v) = (run.vx, run.vv);
-    let mut spin = run.vspin.clone();
+    let (mut x, mut v, mut spin) = start;
     let half = 0.5 * dt;
     let (mut push, mut turn) = wheel_forces(p, &x, &v, &spin.rotation, &spin.rate);
     for _ in 0..steps {

@@ -58,7 +58,8 @@ pub struct MassProperties {
     pub inertia_kgm2: Matrix3<f64>,
 }
 
-fn station(tube: &Tube, x: f64) -> BeamStation {
+/// Stiffness and mass per length of a tube at the fraction `x` of its length.
+pub fn station(tube: &Tube, x: f64) -> BeamStation {
     let p = properties_at(tube, x);
     let m = &tube.material;
     let g = m.youngs_pa / (2.0 * (1.0 + m.poisson));

@@ -1,0 +1,524 @@
+//! The flight: pole and vehicle after the release, over the vehicle, to the ground, to rest.
+//!
+//! Pole and arms are one rigid body, or several where the arms break off. The vehicle rolls on its tyres; its skin
+//! dents ([`skin`]), its struck face goes on acting ([`face`]). Away from ground and stub the bodies are stepped as in
+//! the impact (velocity Verlet, rotation by its midpoint), so a free flight follows its parabola to rounding; near them
+//! the step that moves the pole is done by the contact engine ([`world`]), between the same half kicks. While the
+//! struck face is near the pole the step is that of the impact after release.
+//!
+//! # References
+//! - Verlet, L., Physical Review 159, 1967, p 98; Swope, W. C., and others, Journal of Chemical Physics 76, 1982, p 637
+//!   (velocity form). \[recalled\]
+//! - AASHTO, Manual for Assessing Safety Hardware, 2016: roof 102 mm, windscreen 76 mm. \[recalled\]
+
+mod car;
+mod face;
+mod flags;
+mod free;
+mod ground;
+pub mod outcome;
+mod piece;
+mod report;
+mod skin;
+mod state;
+mod sweep;
+#[cfg(test)]
+mod tests;
+#[cfg(test)]
+mod traps;
+mod world;
+
+use giveway_scenario::model::ArmHold;
+use nalgebra::Vector3;
+
+pub use free::{FlightState, free_flight};
+pub use state::EndState;
+
+pub(crate) use flags::flags;
+pub(crate) use report::stub_clearance;
+
+use crate::error::ImpactError;
+use crate::outcome::VehicleRecord;
+use crate::prepared::{Prepared, SAMPLE_S};
+use car::Car;
+use face::Face;
+use ground::Terrain;
+use outcome::{Flight, FlightEnding, FlightEnergy, FlightWork, Frame, HandOver, Part, Zone};
+use piece::Piece;
+use report::Log;
+use skin::Skin;
+use state::spin_of;
+use sweep::Plan;
+use world::World;
+
+/// The contact engine takes over when a piece is nearer to ground or stub than this, m.
+const NEAR_M: f64 = 0.03;
+/// A piece is at rest below this speed, m/s, and this spin, rad/s ...
+const REST_SPEED: f64 = 0.02;
+/// ... for this long, s.
+const REST_S: f64 = 0.1;
+/// A contact harder than this breaks arms off where the scenario says so, m/s (assumed).
+const HARD_MPS: f64 = 1.0;
+/// Interval of the plan's marks, s.
+const MARK_S: f64 = 0.005;
+
+/// What a flight is asked to keep.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Keep {
+    /// Only the numbers.
+    Numbers,
+    /// The instants too.
+    Frames,
+}
+
+/// Follows vehicle and pole from `end` to the pole's rest or the scenario's time limit. The instants are kept where
+/// `frames` is true.
+///
+/// # Errors
+/// A state that stops being finite, with body, quantity and time.
+pub fn fly(prepared: &Prepared, end: &EndState, frames: bool) -> Result<Flight, ImpactError> {
+    let mut record = VehicleRecord::default();
+    let keep = if frames { Keep::Frames } else { Keep::Numbers };
+    fly_on(prepared, end, keep, &mut record).map(|(flight, _)| flight)
+}
+
+/// As [`fly`]; extends the vehicle's record and returns the vehicle's last motion.
+pub(crate) fn fly_on(
+    p: &Prepared,
+    end: &EndState,
+    keep: Keep,
+    record: &mut VehicleRecord,
+) -> Result<(Flight, Car), ImpactError> {
+    let mut trip = Trip::new(p, end)?;
+    let settings = &p.scenario.flight;
+    // Whole samples, or a whole fraction of one.
+    let coarse = (settings.step_s / SAMPLE_S + 1e-9).floor().max(1.0);
+    let step = if settings.step_s < SAMPLE_S {
+        SAMPLE_S / (SAMPLE_S / settings.step_s - 1e-9).ceil()
+    } else {
+        coarse * SAMPLE_S
+    };
+    let (mut still, mut due) = (0.0, 0.0);
+    let mut out = Vec::new();
+    trip.forces(0.0);
+    trip.skin.begin();
+    if keep == Keep::Frames {
+        out.push(trip.frame());
+    }
+    let ending = loop {
+        let before = (
+            trip.car.v,
+            trip.car.spin.rotation,
+            trip.car.spin.rate.z,
+            trip.car.x,
+        );
+        let (samples, dt) = if trip.face.near {
+            (1, p.free_step.min(step))
+        } else {
+            (coarse as usize, step)
+        };
+        let span = samples as f64 * SAMPLE_S;
+        for _ in 0..(span / dt).round().max(1.0) as usize {
+            trip.step(dt)?;
+        }
+        trip.samples += samples;
+        trip.time = end.time_s + trip.samples as f64 * SAMPLE_S;
+        trip.check_finite()?;
+        trip.write(record, &before, samples);
+        if trip.time >= due {
+            trip.plan.mark(&trip.pieces, &trip.terrain, trip.time);
+            due = trip.time + MARK_S;
+        }
+        if keep == Keep::Frames {
+            out.push(trip.frame());
+        }
+        still = if trip.still() { still + span } else { 0.0 };
+        if still >= REST_S {
+            break FlightEnding::AtRest;
+        }
+        if trip.time >= settings.limit_s - 0.5 * SAMPLE_S {
+            break FlightEnding::TimeLimit;
+        }
+    };
+    let car = trip.car.clone();
+    Ok((trip.finish(ending, out), car))
+}
+
+/// A flight in the course of time.
+pub(crate) struct Trip<'a> {
+    pub(crate) p: &'a Prepared,
+    end: &'a EndState,
+    pub(crate) time: f64,
+    samples: usize,
+    pub(crate) car: Car,
+    pub(crate) pieces: Vec<Piece>,
+    pub(crate) skin: Skin,
+    pub(crate) face: Face,
+    pub(crate) terrain: Terrain,
+    world: Option<World>,
+    near: Vec<bool>,
+    hand_over: HandOver,
+    start_j: f64,
+    pub(crate) log: Log,
+    pub(crate) plan: Plan,
+    pub(crate) ground_j: f64,
+    ground_ns: Vector3<f64>,
+    push: (Vector3<f64>, Vector3<f64>, f64),
+    arms_off: Option<f64>,
+    driven_over: bool,
+    touched: Option<f64>,
+    work: FlightWork,
+}
+
+impl<'a> Trip<'a> {
+    pub(crate) fn new(p: &'a Prepared, end: &'a EndState) -> Result<Self, ImpactError> {
+        let s = &p.scenario;
+        let mut pole = Piece::whole(p, end.hinge.as_ref())?;
+        pole.x = Vector3::from(end.support.position_m);
+        pole.v = Vector3::from(end.support.velocity_mps);
+        pole.spin = spin_of("support", &pole.inertia, &end.support)?;
+        let vspin = spin_of("vehicle", &p.vehicle.inertia, &end.vehicle)?;
+        let direction = Vector3::new(
+            libm::cos(s.impact.velocity_direction_rad),
+            libm::sin(s.impact.velocity_direction_rad),
+            0.0,
+        );
+        let face = Face::new(
+            end.bands.clone(),
+            end.elastic.clone(),
+            end.elastic_rates.clone(),
+            s.impact.speed_mps,
+        );
+        let hand_over = end.kept(p, &vspin, &pole, face.bending_energy(p));
+        let crush = match s.impact.face {
+            giveway_scenario::model::StruckFace::Front => face.crush(),
+            _ => 0.0,
+        };
+        let mut skin = Skin::new(s, crush);
+        let pieces = vec![pole];
+        skin.fit(&pieces);
+        let car = Car::new(
+            Vector3::from(end.vehicle.position_m),
+            Vector3::from(end.vehicle.velocity_mps),
+            vspin,
+            direction,
+        );
+        let mut trip = Self {
+            p,
+            end,
+            time: end.time_s,
+            samples: 0,
+            car,
+            pieces,
+            skin,
+            face,
+            terrain: Terrain::new(s),
+            world: None,
+            near: vec![false],
+            hand_over,
+            start_j: 0.0,
+            log: Log::default(),
+            plan: Plan::new(&s.site.ground.strips),
+            ground_j: 0.0,
+            ground_ns: Vector3::zeros(),
+            push: (Vector3::zeros(), Vector3::zeros(), 0.0),
+            arms_off: None,
+            driven_over: false,
+            touched: None,
+            work: FlightWork::default(),
+        };
+        trip.start_j = trip.energy();
+        Ok(trip)
+    }
+
+    /// Kinetic and potential energy of vehicle and pieces, J.
+    pub(crate) fn energy(&self) -> f64 {
+        let g = self.p.scenario.site.gravity_mps2;
+        let pieces: f64 = self
+            .pieces
+            .iter()
+            .map(|piece| piece.kinetic() + piece.mass * g * piece.x.z)
+            .sum();
+        self.car.kinetic(self.p) + self.car.potential(self.p) + pieces
+    }
+
+    /// All that has been taken so far, J.
+    pub(crate) fn taken(&self) -> f64 {
+        self.skin.dent_j
+            + self.skin.rub_j
+            + self.face.crush_j
+            + self.face.rub_j
+            + self.face.bending_j
+            + self.car.tyre_j
+            + self.ground_j
+    }
+
+    /// Every force at the present place; `dt` is the step that led here.
+    pub(crate) fn forces(&mut self, dt: f64) {
+        let g = self.p.scenario.site.gravity_mps2;
+        for piece in &mut self.pieces {
+            piece.force = Vector3::new(0.0, 0.0, -piece.mass * g);
+            piece.torque = Vector3::zeros();
+        }
+        self.car.forces(self.p, &self.terrain, dt);
+        let carrier = self.car.carrier();
+        let mut total = self
+            .face
+            .touch(self.p, &mut self.pieces[0], &carrier, self.time, dt);
+        self.skin.hits.clear();
+        for (index, piece) in self.pieces.iter_mut().enumerate() {
+            let (f, m) = self.skin.touch(index, piece, &carrier, dt);
+            total.0 += f;
+            total.1 += m;
+        }
+        self.car.push(&total.0, &total.1);
+        self.push = (Vector3::zeros(), Vector3::zeros(), 0.0);
+        for hit in self.face.hits.iter().chain(&self.skin.hits) {
+            let size = hit.force.norm();
+            self.push.0 -= hit.force;
+            self.push.1 += hit.place * size;
+            self.push.2 += size;
+            self.touched = Some(self.time);
+            self.log
+                .of_vehicle(&self.p.scenario.vehicle, hit, self.time, dt);
+        }
+    }
+
+    /// One step.
+    pub(crate) fn step(&mut self, dt: f64) -> Result<(), ImpactError> {
+        self.kick(0.5 * dt);
+        self.car.drift(self.p, dt);
+        self.face.drift(self.p, dt);
+        self.drift_pieces(dt)?;
+        self.time += dt;
+        self.forces(dt);
+        self.kick(0.5 * dt);
+        self.work.steps += 1;
+        self.work.face_steps += usize::from(self.face.near);
+        if self.p.scenario.flight.arms == ArmHold::Break
+            && self.arms_off.is_none()
+            && self.log.hardest > HARD_MPS
+        {
+            self.break_arms()?;
+        }
+        Ok(())
+    }
+
+    fn kick(&mut self, dt: f64) {
+        for piece in &mut self.pieces {
+            piece.kick(dt);
+        }
+        self.car.kick(self.p, dt);
+        self.face.kick(dt);
+    }
+
+    fn drift_pieces(&mut self, dt: f64) -> Result<(), ImpactError> {
+        let mut low = [None; 8];
+        let mut any = false;
+        for (i, piece) in self.pieces.iter().enumerate() {
+            let lowest = self.terrain.lowest(piece);
+            let closing = -piece.velocity_at(&lowest.place).z;
+            let margin = NEAR_M + 2.0 * dt * closing.max(0.0);
+            self.near[i] = lowest.clearance < margin
+                || self
+                    .terrain
+                    .near_stub(piece, NEAR_M + 2.0 * dt * piece.v.norm());
+            any |= self.near[i];
+            if let Some(slot) = low.get_mut(i) {
+                *slot = Some((lowest, closing));
+            }
+        }
+        for (piece, near) in self.pieces.iter_mut().zip(&self.near) {
+            if !near {
+                piece.drift(dt);
+            }
+        }
+        if !any {
+            return Ok(());
+        }
+        self.work.contact_steps += 1;
+        let before: Vec<(Vector3<f64>, f64)> = self
+            .pieces
+            .iter()
+            .map(|piece| (piece.v, piece.kinetic()))
+            .collect();
+        let (terrain, pieces) = (&self.terrain, &self.pieces);
+        let world = self
+            .world
+            .get_or_insert_with(|| World::new(terrain, pieces));
+        world.step(&mut self.pieces, &self.near, dt, self.time)?;
+        for (i, (v, kinetic)) in before.into_iter().enumerate() {
+            let piece = &self.pieces[i];
+            let impulse = (piece.v - v) * piece.mass;
+            if !self.near[i] || impulse.norm() <= 1e-9 * piece.mass {
+                continue;
+            }
+            let lost = kinetic - piece.kinetic();
+            self.ground_j += lost;
+            self.ground_ns += impulse;
+            let Some(Some((lowest, closing))) = low.get(i) else {
+                continue;
+            };
+            let zone = if lowest.clearance < NEAR_M {
+                Zone::Ground
+            } else {
+                Zone::Stub
+            };
+            let when = if *closing > 0.0 {
+                self.time + (lowest.clearance / closing).clamp(0.0, dt)
+            } else {
+                self.time
+            };
+            self.log
+                .of_ground(zone, lowest, *closing, impulse.norm(), lost, when);
+        }
+        Ok(())
+    }
+
+    /// Arms fly on by themselves.
+    fn break_arms(&mut self) -> Result<(), ImpactError> {
+        self.arms_off = Some(self.time);
+        if self.p.scenario.support.arms.is_empty() {
+            return Ok(());
+        }
+        self.pieces = Piece::apart(self.p, &self.pieces[0], self.end.hinge.as_ref())?;
+        self.near = vec![false; self.pieces.len()];
+        self.world = None;
+        self.skin.fit(&self.pieces);
+        self.forces(0.0);
+        Ok(())
+    }
+
+    fn still(&self) -> bool {
+        self.near.iter().all(|near| *near)
+            && self
+                .pieces
+                .iter()
+                .all(|piece| piece.v.norm() < REST_SPEED && piece.rate().norm() < REST_SPEED)
+    }
+
+    fn check_finite(&self) -> Result<(), ImpactError> {
+        let pole: f64 = self
+            .pieces
+            .iter()
+            .map(|piece| piece.x.norm_squared() + piece.v.norm_squared())
+            .sum();
+        let car = self.car.x.norm_squared() + self.car.v.norm_squared();
+        for (body, value) in [("vehicle", car), ("pole", pole)] {
+            if !value.is_finite() {
+                return Err(ImpactError::NotFinite {
+                    body,
+                    quantity: "motion in flight",
+                    time_s: self.time,
+                });
+            }
+        }
+        Ok(())
+    }
+
+    /// Adds `samples` intervals to the vehicle's record: the mean of the step in each.
+    fn write(
+        &mut self,
+        record: &mut VehicleRecord,
+        before: &(Vector3<f64>, nalgebra::Matrix3<f64>, f64, Vector3<f64>),
+        samples: usize,
+    ) {
+        let (v, rotation, yaw_rate, x) = before;
+        let car = &self.car;
+        let dv = (car.v - v) / (samples as f64 * SAMPLE_S);
+        let a = (rotation.tr_mul(&dv) + car.spin.rotation.tr_mul(&dv)) * 0.5;
+        let attitude = car.spin.attitude.roll_pitch_yaw();
+        for k in 1..=samples {
+            let f = k as f64 / samples as f64;
+            record.acceleration_mps2.push(a.into());
+            record
+                .yaw_rate_radps
+                .push(0.5 * (yaw_rate + car.spin.rate.z));
+            record.position_m.push((x + (car.x - x) * f).into());
+            record.end_velocity_mps.push((v + (car.v - v) * f).into());
+            record.attitude_rad.push(attitude);
+        }
+        self.driven_over |= report::over(
+            &self.p.scenario.vehicle,
+            self.skin.front,
+            &self.car.carrier(),
+            &self.pieces,
+            &self.near,
+        );
+    }
+
+    fn frame(&mut self) -> Frame {
+        let (force, place, size) = self.push;
+        let ground = std::mem::replace(&mut self.ground_ns, Vector3::zeros());
+        Frame {
+            time_s: self.time,
+            vehicle: outcome::Pose {
+                position_m: self.car.x.into(),
+                rotation: self.car.spin.attitude.to_array(),
+            },
+            pieces: self
+                .pieces
+                .iter()
+                .map(|piece| outcome::Pose {
+                    position_m: piece.place(&piece.origin).into(),
+                    rotation: piece.spin.attitude.to_array(),
+                })
+                .collect(),
+            elastic: self.face.q.clone(),
+            force_n: force.into(),
+            force_place_m: (size > 0.0).then(|| (place / size).into()),
+            ground_ns: ground.into(),
+        }
+    }
+
+    fn finish(self, ending: FlightEnding, frames: Vec<Frame>) -> Flight {
+        let s = &self.p.scenario;
+        let end_j = self.energy();
+        let residual_j = self.start_j - end_j - self.taken();
+        let energy = FlightEnergy {
+            start_j: self.start_j,
+            end_j,
+            vehicle_kinetic_j: self.car.kinetic(self.p),
+            support_kinetic_j: self.pieces.iter().map(Piece::kinetic).sum(),
+            dent_j: self.skin.dent_j,
+            rub_j: self.skin.rub_j + self.face.rub_j,
+            crush_j: self.face.crush_j,
+            bending_j: self.face.bending_j,
+            tyre_j: self.car.tyre_j,
+            ground_j: self.ground_j,
+            residual_j,
+        };
+        let start = Vector3::new(
+            libm::cos(s.impact.velocity_direction_rad),
+            libm::sin(s.impact.velocity_direction_rad),
+            0.0,
+        );
+        let [foot_m, tip_m] = report::ends(&self.pieces[0]);
+        Flight {
+            hand_over: self.hand_over,
+            ending,
+            end_time_s: self.time,
+            clears_vehicle: self.log.clear_of_skin(),
+            least_over_roof_m: self.skin.least_over_roof(),
+            roof: report::dent(&s.vehicle.skin, self.skin.dent(Zone::Roof), report::ROOF),
+            windscreen: report::dent(
+                &s.vehicle.skin,
+                self.skin.dent(Zone::Windscreen),
+                report::WINDSCREEN,
+            ),
+            contacts: self.log.contacts(),
+            driven_over: self.driven_over,
+            arms_off_s: self.arms_off,
+            foot_m,
+            tip_m,
+            luminaires_m: report::places(&self.pieces, Part::Luminaire),
+            sweep: self.plan.finish(&self.pieces, &self.terrain),
+            velocity_change_at_end_mps: (start * s.impact.speed_mps - self.car.v).dot(&start),
+            contact_end_time_s: self.touched,
+            stub_clearance_m: None,
+            energy,
+            work: self.work,
+            frames,
+        }
+    }
+}

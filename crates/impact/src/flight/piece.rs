@@ -1,0 +1,272 @@
+//! What flies: the support in one piece, or pole and arms apart. Shape, mass and motion of each.
+//!
+//! Coordinates of a piece are the support's axes with the origin at the piece's own centre of mass, undeformed.
+
+use giveway_mechanics::attitude::{Attitude, Spin};
+use giveway_mechanics::beam::{element, rigid_rows};
+use giveway_mechanics::support::station;
+use giveway_scenario::model::Luminaire;
+use nalgebra::{Matrix3, SMatrix, Vector3};
+
+use super::outcome::Part;
+use crate::error::ImpactError;
+use crate::prepared::{Prepared, spin_at_rest};
+
+/// Least and largest radius of the ball that stands for a luminaire, m (assumed).
+const LUMINAIRE_RADIUS_M: (f64, f64) = (0.08, 0.25);
+
+/// A tapered round bar.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Rod {
+    pub from: Vector3<f64>,
+    pub to: Vector3<f64>,
+    pub radius_from: f64,
+    pub radius_to: f64,
+    pub part: Part,
+}
+
+/// The upper slip plate.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Disc {
+    pub centre: Vector3<f64>,
+    pub normal: Vector3<f64>,
+    pub radius: f64,
+    pub half_thickness: f64,
+}
+
+/// A rigid body in flight.
+#[derive(Debug, Clone)]
+pub(crate) struct Piece {
+    pub mass: f64,
+    pub inertia: Matrix3<f64>,
+    pub rods: Vec<Rod>,
+    pub disc: Option<Disc>,
+    /// The support's origin (pole foot) in the piece's coordinates.
+    pub origin: Vector3<f64>,
+    pub x: Vector3<f64>,
+    pub v: Vector3<f64>,
+    pub spin: Spin,
+    pub force: Vector3<f64>,
+    pub torque: Vector3<f64>,
+}
+
+impl Piece {
+    /// The whole support. `hinge` is the turn of the upper plate against the shaft.
+    pub fn whole(p: &Prepared, hinge: Option<&Attitude>) -> Result<Self, ImpactError> {
+        let m = &p.solution.modes.properties;
+        let mut rods = pole_rods(p, &m.centre_m);
+        for arm in 0..p.scenario.support.arms.len() {
+            rods.extend(arm_rods(p, arm, &m.centre_m));
+        }
+        Ok(Self {
+            mass: m.mass_kg,
+            inertia: m.inertia_kgm2,
+            rods,
+            disc: Some(disc(p, &m.centre_m, hinge)),
+            origin: -m.centre_m,
+            x: Vector3::zeros(),
+            v: Vector3::zeros(),
+            spin: spin_at_rest("support", Attitude::identity(), m.inertia_kgm2)?,
+            force: Vector3::zeros(),
+            torque: Vector3::zeros(),
+        })
+    }
+
+    /// Pole and arms apart, each with the motion that `whole` has at its place.
+    pub fn apart(
+        p: &Prepared,
+        whole: &Self,
+        hinge: Option<&Attitude>,
+    ) -> Result<Vec<Self>, ImpactError> {
+        let m = &p.solution.modes.properties;
+        let about_foot = steiner(&m.inertia_kgm2, m.mass_kg, &m.centre_m);
+        let mut rest = (m.mass_kg, m.centre_m * m.mass_kg, about_foot);
+        let mut pieces = Vec::new();
+        for arm in 0..p.scenario.support.arms.len() {
+            let (mass, moment, inertia) = arm_mass(p, arm);
+            rest.0 -= mass;
+            rest.1 -= moment;
+            rest.2 -= inertia;
+            let centre = moment / mass;
+            let inertia = steiner(&inertia, -mass, &centre);
+            pieces.push(whole.part(mass, inertia, &centre, arm_rods(p, arm, &centre), None)?);
+        }
+        let centre = rest.1 / rest.0;
+        let inertia = steiner(&rest.2, -rest.0, &centre);
+        let rods = pole_rods(p, &centre);
+        let plate = Some(disc(p, &centre, hinge));
+        pieces.insert(0, whole.part(rest.0, inertia, &centre, rods, plate)?);
+        Ok(pieces)
+    }
+
+    fn part(
+        &self,
+        mass: f64,
+        inertia: Matrix3<f64>,
+        centre: &Vector3<f64>,
+        rods: Vec<Rod>,
+        disc: Option<Disc>,
+    ) -> Result<Self, ImpactError> {
+        let rate = self.rate();
+        let lever = self.spin.rotation * (self.origin + centre);
+        let mut spin = spin_at_rest("arm", self.spin.attitude, inertia)?;
+        let r = spin.rotation;
+        spin.rate = rate;
+        spin.momentum = r * (inertia * r.tr_mul(&rate));
+        Ok(Self {
+            mass,
+            inertia,
+            rods,
+            disc,
+            origin: -centre,
+            x: self.x + lever,
+            v: self.v + rate.cross(&lever),
+            spin,
+            force: Vector3::zeros(),
+            torque: Vector3::zeros(),
+        })
+    }
+
+    /// Angular velocity now, site axes: omega = R I^-1 R^T L.
+    pub fn rate(&self) -> Vector3<f64> {
+        let s = &self.spin;
+        s.rotation * (s.inverse_inertia * s.rotation.tr_mul(&s.momentum))
+    }
+
+    /// A point of the piece in the site frame.
+    pub fn place(&self, local: &Vector3<f64>) -> Vector3<f64> {
+        self.x + self.spin.rotation * local
+    }
+
+    /// Velocity of the piece at a place in the site frame.
+    pub fn velocity_at(&self, place: &Vector3<f64>) -> Vector3<f64> {
+        self.v + self.rate().cross(&(place - self.x))
+    }
+
+    /// Kinetic energy, J.
+    pub fn kinetic(&self) -> f64 {
+        0.5 * self.mass * self.v.norm_squared() + self.spin.energy_with(&self.spin.momentum)
+    }
+
+    pub fn push(&mut self, force: &Vector3<f64>, place: &Vector3<f64>) {
+        self.force += force;
+        self.torque += (place - self.x).cross(force);
+    }
+
+    pub fn kick(&mut self, dt: f64) {
+        self.v += self.force * (dt / self.mass);
+        self.spin.momentum += self.torque * dt;
+    }
+
+    pub fn drift(&mut self, dt: f64) {
+        self.x += self.v * dt;
+        self.spin.drift(dt);
+    }
+}
+
+/// Inertia about a point that lies `d` from the centre of a body of the mass `m`; with -m the other way round.
+fn steiner(inertia: &Matrix3<f64>, m: f64, d: &Vector3<f64>) -> Matrix3<f64> {
+    inertia + (Matrix3::identity() * d.norm_squared() - d * d.transpose()) * m
+}
+
+fn pole_rods(p: &Prepared, centre: &Vector3<f64>) -> Vec<Rod> {
+    let s = &p.scenario.support;
+    let mut rods = vec![Rod {
+        from: -centre,
+        to: Vector3::new(0.0, 0.0, s.pole_length_m) - centre,
+        radius_from: 0.5 * s.pole.base_diameter_m,
+        radius_to: 0.5 * s.pole.tip_diameter_m,
+        part: Part::Pole,
+    }];
+    for lump in s.lumps.iter().filter(|l| l.drag_area_m2 > 0.0) {
+        let (sin, cos) = (libm::sin(lump.azimuth_rad), libm::cos(lump.azimuth_rad));
+        let at = Vector3::new(cos * lump.offset_m, sin * lump.offset_m, lump.height_m) - centre;
+        rods.push(ball(at, lump.drag_area_m2, Part::Pole));
+    }
+    rods
+}
+
+fn arm_rods(p: &Prepared, arm: usize, centre: &Vector3<f64>) -> Vec<Rod> {
+    let mesh = &p.solution.modes.mesh;
+    let a = &p.scenario.support.arms[arm];
+    let nodes = &mesh.arm_nodes[arm];
+    let (Some(&root), Some(&tip)) = (nodes.first(), nodes.last()) else {
+        return Vec::new();
+    };
+    let end = mesh.nodes[tip] - centre;
+    let mut rods = vec![Rod {
+        from: mesh.nodes[root] - centre,
+        to: end,
+        radius_from: 0.5 * a.tube.base_diameter_m,
+        radius_to: 0.5 * a.tube.tip_diameter_m,
+        part: Part::Arm,
+    }];
+    for (l, offset) in a.luminaires.iter().zip(&mesh.luminaire_offsets[arm]) {
+        rods.push(luminaire(l, end + offset));
+    }
+    rods
+}
+
+fn luminaire(l: &Luminaire, at: Vector3<f64>) -> Rod {
+    ball(at, l.drag_area_m2, Part::Luminaire)
+}
+
+/// A ball with the area that is exposed to wind, within limits.
+fn ball(at: Vector3<f64>, area_m2: f64, part: Part) -> Rod {
+    let radius = (area_m2 / std::f64::consts::PI)
+        .sqrt()
+        .clamp(LUMINAIRE_RADIUS_M.0, LUMINAIRE_RADIUS_M.1);
+    Rod {
+        from: at,
+        to: at,
+        radius_from: radius,
+        radius_to: radius,
+        part,
+    }
+}
+
+fn disc(p: &Prepared, centre: &Vector3<f64>, hinge: Option<&Attitude>) -> Disc {
+    let normal = hinge.map_or(Vector3::z(), |h| h.matrix().column(2).into_owned());
+    let half = 0.5 * p.scenario.base.upper_plate_m;
+    Disc {
+        centre: normal * half - centre,
+        normal,
+        radius: p.scenario.base.plate_radius_m,
+        half_thickness: half,
+    }
+}
+
+/// Mass, first moment and inertia about the pole foot of an arm with its luminaires, as the mesh has them.
+fn arm_mass(p: &Prepared, arm: usize) -> (f64, Vector3<f64>, Matrix3<f64>) {
+    let mesh = &p.solution.modes.mesh;
+    let a = &p.scenario.support.arms[arm];
+    let ids = &mesh.arm_nodes[arm];
+    let n = (ids.len() - 1) as f64;
+    let mut sum = SMatrix::<f64, 6, 6>::zeros();
+    for e in 0..ids.len() - 1 {
+        let (from, to) = (&mesh.nodes[ids[e]], &mesh.nodes[ids[e + 1]]);
+        let (_, mass) = element(from, to, |x| station(&a.tube, (e as f64 + x) / n));
+        // R^T m R with the rigid motions of both nodes about the foot.
+        for (bi, i) in [(0, from), (1, to)] {
+            for (bj, j) in [(0, from), (1, to)] {
+                let block = mass.fixed_view::<6, 6>(6 * bi, 6 * bj).into_owned();
+                sum += rigid_rows(i).transpose() * block * rigid_rows(j);
+            }
+        }
+    }
+    let mass = sum[(0, 0)];
+    // First moments sit in the coupling block m S(c)^T.
+    let mut moment = Vector3::new(sum[(1, 5)], sum[(2, 3)], sum[(0, 4)]);
+    let mut inertia = sum.fixed_view::<3, 3>(3, 3).into_owned();
+    inertia = (inertia + inertia.transpose()) * 0.5;
+    let mut total = mass;
+    if let Some(&tip) = ids.last() {
+        for (l, offset) in a.luminaires.iter().zip(&mesh.luminaire_offsets[arm]) {
+            let at = mesh.nodes[tip] + offset;
+            total += l.mass_kg;
+            moment += at * l.mass_kg;
+            inertia = steiner(&inertia, l.mass_kg, &at);
+        }
+    }
+    (total, moment, inertia)
+}
