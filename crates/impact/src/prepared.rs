@@ -95,6 +95,8 @@ pub struct Prepared {
     pub(crate) contact_plastic_moment: f64,
     pub(crate) clamped_step: f64,
     pub(crate) free_step: f64,
+    /// Half of the largest stable step of the face against the pole, s.
+    pub(crate) face_step: f64,
     properties: SupportProperties,
 }
 
@@ -162,6 +164,7 @@ impl Prepared {
             .map_err(tube_error)?,
             clamped_step,
             free_step,
+            face_step: 0.5 * face_limit(scenario, &solution, base.is_some()),
             scenario: scenario.clone(),
             solution,
             clamp,
@@ -442,16 +445,7 @@ const STEP_LIMIT: f64 = 1.2;
 /// Step while clamped and after release: whole fractions of the sampling interval.
 fn steps(s: &Scenario, solution: &SupportSolution, base: Option<&BaseLaw>) -> (f64, f64) {
     let whole = |dt: f64| SAMPLE_S / (SAMPLE_S / dt - 1e-9).ceil().max(1.0);
-    // The struck face unloading against the pole (or against the fixed obstacle).
-    let unloading = struck_face(s)
-        .bands
-        .iter()
-        .fold(0.0_f64, |m, b| m.max(b.unloading_npm));
-    let mut mobility = 1.0 / s.vehicle.mass_kg;
-    if base.is_some() {
-        mobility += contact_mobility(solution);
-    }
-    let contact = STEP_LIMIT / (unloading * mobility).sqrt();
+    let contact = face_limit(s, solution, base.is_some());
     let Some(base) = base else {
         let step = whole(s.solver.step_s.min(contact));
         return (step, step);
@@ -493,6 +487,19 @@ fn steps(s: &Scenario, solution: &SupportSolution, base: Option<&BaseLaw>) -> (f
     let stiffest = obstacles.max(face * mobility[2]);
     let free = free.min(STEP_LIMIT / stiffest.sqrt());
     (whole(clamped), whole(free))
+}
+
+/// Largest step of the struck face that unloads against the pole (or against the fixed obstacle), s.
+fn face_limit(s: &Scenario, solution: &SupportSolution, loose: bool) -> f64 {
+    let unloading = struck_face(s)
+        .bands
+        .iter()
+        .fold(0.0_f64, |m, b| m.max(b.unloading_npm));
+    let mut mobility = 1.0 / s.vehicle.mass_kg;
+    if loose {
+        mobility += contact_mobility(solution);
+    }
+    STEP_LIMIT / (unloading * mobility).sqrt()
 }
 
 /// Inverse effective mass of the pole at the main contact height: rigid part and all elastic coordinates.

@@ -52,7 +52,7 @@ use sweep::Plan;
 use world::World;
 
 /// The contact engine takes over when a piece is nearer to ground or stub than this, m.
-const NEAR_M: f64 = 0.03;
+const NEAR_M: f64 = 0.01;
 /// A piece is at rest below this speed, m/s, and this spin, rad/s ...
 const REST_SPEED: f64 = 0.02;
 /// ... for this long, s.
@@ -98,6 +98,12 @@ pub(crate) fn fly_on(
     } else {
         coarse * SAMPLE_S
     };
+    // Near the struck face: no longer than its law allows.
+    let fine = if p.face_step < SAMPLE_S {
+        (SAMPLE_S / (SAMPLE_S / p.face_step).ceil()).min(step)
+    } else {
+        ((p.face_step / SAMPLE_S).floor() * SAMPLE_S).min(step)
+    };
     let (mut still, mut due) = (0.0, 0.0);
     let mut out = Vec::new();
     trip.forces(0.0);
@@ -113,7 +119,7 @@ pub(crate) fn fly_on(
             trip.car.x,
         );
         let (samples, dt) = if trip.face.near {
-            (1, p.free_step.min(step))
+            ((fine / SAMPLE_S).round().max(1.0) as usize, fine)
         } else {
             (coarse as usize, step)
         };
@@ -314,15 +320,16 @@ impl<'a> Trip<'a> {
 
     fn drift_pieces(&mut self, dt: f64) -> Result<(), ImpactError> {
         let mut low = [None; 8];
-        let mut any = false;
+        let (mut any, mut at_stub) = (false, false);
         for (i, piece) in self.pieces.iter().enumerate() {
             let lowest = self.terrain.lowest(piece);
             let closing = -piece.velocity_at(&lowest.place).z;
             let margin = NEAR_M + 2.0 * dt * closing.max(0.0);
-            self.near[i] = lowest.clearance < margin
-                || self
-                    .terrain
-                    .near_stub(piece, NEAR_M + 2.0 * dt * piece.v.norm());
+            let stub = self
+                .terrain
+                .near_stub(piece, NEAR_M + 2.0 * dt * piece.v.norm());
+            at_stub |= stub;
+            self.near[i] = lowest.clearance < margin || stub;
             any |= self.near[i];
             if let Some(slot) = low.get_mut(i) {
                 *slot = Some((lowest, closing));
@@ -346,7 +353,7 @@ impl<'a> Trip<'a> {
         let world = self
             .world
             .get_or_insert_with(|| World::new(terrain, pieces));
-        world.step(&mut self.pieces, &self.near, dt, self.time)?;
+        world.step(&mut self.pieces, &self.near, at_stub, dt, self.time)?;
         for (i, (v, kinetic)) in before.into_iter().enumerate() {
             let piece = &self.pieces[i];
             let impulse = (piece.v - v) * piece.mass;
@@ -359,10 +366,12 @@ impl<'a> Trip<'a> {
             let Some(Some((lowest, closing))) = low.get(i) else {
                 continue;
             };
-            let zone = if lowest.clearance < NEAR_M {
-                Zone::Ground
-            } else {
+            // The engine begins to act a little before the touch.
+            let ground = lowest.clearance < 2.0 * NEAR_M + closing.max(0.0) * dt;
+            let zone = if !ground && self.terrain.near_stub(piece, NEAR_M) {
                 Zone::Stub
+            } else {
+                Zone::Ground
             };
             let when = if *closing > 0.0 {
                 self.time + (lowest.clearance / closing).clamp(0.0, dt)

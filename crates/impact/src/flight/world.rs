@@ -22,7 +22,7 @@ use super::piece::Piece;
 use crate::error::ImpactError;
 
 /// Capsules that a tapered rod longer than two metres is made of.
-const CAPSULES: usize = 4;
+const CAPSULES: usize = 3;
 /// Half length of a slab of ground, m.
 const SLAB_M: f64 = 500.0;
 /// Thickness of a slab of ground, m.
@@ -32,6 +32,8 @@ const SLAB_DEPTH_M: f64 = 5.0;
 pub(crate) struct World {
     world: r::PhysicsWorld,
     bodies: Vec<r::RigidBodyHandle>,
+    stub: Option<r::ColliderHandle>,
+    fresh: bool,
 }
 
 fn vector(v: &Vector3<f64>) -> r::Vector {
@@ -51,15 +53,21 @@ impl World {
         let mut world = r::PhysicsWorld::default();
         world.gravity = r::Vector::ZERO;
         let p = &mut world.integration_parameters;
-        p.num_solver_iterations = 4;
+        p.num_solver_iterations = 1;
+        p.normalized_prediction_distance = 0.005;
         p.max_ccd_substeps = 0;
         p.contact_clustering = false;
         p.contact_recycling = false;
         p.normalized_max_linear_velocity = r::Real::MAX;
         p.friction_model = r::FrictionModel::Coulomb;
-        ground(&mut world, terrain);
+        let stub = ground(&mut world, terrain);
         let bodies = pieces.iter().map(|p| body(&mut world, p)).collect();
-        Self { world, bodies }
+        Self {
+            world,
+            bodies,
+            stub,
+            fresh: true,
+        }
     }
 
     /// Moves the pieces that are `near` by one step under their contacts.
@@ -70,6 +78,7 @@ impl World {
         &mut self,
         pieces: &mut [Piece],
         near: &[bool],
+        near_stub: bool,
         dt: f64,
         time: f64,
     ) -> Result<(), ImpactError> {
@@ -77,20 +86,30 @@ impl World {
             let Some(body) = self.world.bodies.get_mut(*handle) else {
                 continue;
             };
+            // The pose is the body's own while the piece stays here.
+            let enters = near && !body.is_enabled();
             if body.is_enabled() != near {
                 body.set_enabled(near);
             }
-            if near {
+            if enters || self.fresh {
                 let place = vector(&piece.x);
                 body.set_position(
                     r::Pose::from_parts(place, rotation(&piece.spin.attitude)),
                     true,
                 );
+            }
+            if near {
                 body.set_linvel(vector(&piece.v), true);
                 body.set_angvel(vector(&piece.rate()), true);
             }
         }
+        if let Some(stub) = self.stub.and_then(|s| self.world.colliders.get_mut(s))
+            && stub.is_enabled() != near_stub
+        {
+            stub.set_enabled(near_stub);
+        }
         self.world.integration_parameters.dt = dt;
+        self.fresh = false;
         self.world.step();
         let lost = self.world.quarantine();
         if !(lost.bodies().is_empty() && lost.colliders().is_empty()) {
@@ -138,7 +157,8 @@ impl World {
     }
 }
 
-fn ground(world: &mut r::PhysicsWorld, t: &Terrain) {
+/// Puts ground and stub into the world; returns the stub.
+fn ground(world: &mut r::PhysicsWorld, t: &Terrain) -> Option<r::ColliderHandle> {
     let fixed = |world: &mut r::PhysicsWorld, collider: ColliderBuilder| {
         world.insert(
             RigidBodyBuilder::fixed(),
@@ -146,7 +166,7 @@ fn ground(world: &mut r::PhysicsWorld, t: &Terrain) {
                 .friction(t.friction)
                 .friction_combine_rule(r::CoefficientCombineRule::Multiply)
                 .restitution(0.0),
-        );
+        )
     };
     let up = |v: Vector3<f64>| r::SharedShape::halfspace(vector(&v));
     if t.tangent < 0.0 {
@@ -171,18 +191,20 @@ fn ground(world: &mut r::PhysicsWorld, t: &Terrain) {
             fixed(world, ColliderBuilder::new(up(normal)).translation(edge));
         }
     }
-    if t.stub_height > 0.0 {
-        let half = 0.5 * t.stub_height;
-        // A cylinder's axis is y: a quarter turn about x.
-        let quarter = std::f64::consts::FRAC_1_SQRT_2;
+    let half = 0.5 * t.stub_height;
+    // A cylinder's axis is y: a quarter turn about x.
+    let quarter = std::f64::consts::FRAC_1_SQRT_2;
+    (half > 0.0).then(|| {
+        let place = r::Pose::from_parts(
+            r::Vector::new(0.0, 0.0, half),
+            r::Rotation::from_xyzw(quarter, 0.0, 0.0, quarter),
+        );
         fixed(
             world,
-            ColliderBuilder::cylinder(half, t.stub_radius).position(r::Pose::from_parts(
-                r::Vector::new(0.0, 0.0, half),
-                r::Rotation::from_xyzw(quarter, 0.0, 0.0, quarter),
-            )),
-        );
-    }
+            ColliderBuilder::cylinder(half, t.stub_radius).position(place),
+        )
+        .1
+    })
 }
 
 fn body(world: &mut r::PhysicsWorld, piece: &Piece) -> r::RigidBodyHandle {
