@@ -95,7 +95,7 @@ pub struct Prepared {
     pub(crate) contact_plastic_moment: f64,
     pub(crate) clamped_step: f64,
     pub(crate) free_step: f64,
-    /// Half of the largest stable step of the face against the pole, s.
+    /// Step of the flight while the face is near the pole, s.
     pub(crate) face_step: f64,
     properties: SupportProperties,
 }
@@ -164,7 +164,7 @@ impl Prepared {
             .map_err(tube_error)?,
             clamped_step,
             free_step,
-            face_step: 0.5 * face_limit(scenario, &solution, base.is_some()),
+            face_step: FACE_PART * face_limit(scenario, &solution, base.is_some()),
             scenario: scenario.clone(),
             solution,
             clamp,
@@ -488,6 +488,10 @@ fn steps(s: &Scenario, solution: &SupportSolution, base: Option<&BaseLaw>) -> (f
     let free = free.min(STEP_LIMIT / stiffest.sqrt());
     (whole(clamped), whole(free))
 }
+
+/// Part of the face's largest step that the flight uses: several bands press at once, also below the main height,
+/// where the pole is softer.
+const FACE_PART: f64 = 0.25;
 
 /// Largest step of the struck face that unloads against the pole (or against the fixed obstacle), s.
 fn face_limit(s: &Scenario, solution: &SupportSolution, loose: bool) -> f64 {

@@ -33,7 +33,6 @@ pub(crate) struct World {
     world: r::PhysicsWorld,
     bodies: Vec<r::RigidBodyHandle>,
     stub: Option<r::ColliderHandle>,
-    fresh: bool,
 }
 
 fn vector(v: &Vector3<f64>) -> r::Vector {
@@ -66,7 +65,6 @@ impl World {
             world,
             bodies,
             stub,
-            fresh: true,
         }
     }
 
@@ -86,13 +84,12 @@ impl World {
             let Some(body) = self.world.bodies.get_mut(*handle) else {
                 continue;
             };
-            // The pose is the body's own while the piece stays here.
-            let enters = near && !body.is_enabled();
             if body.is_enabled() != near {
                 body.set_enabled(near);
             }
-            if enters || self.fresh {
-                let place = vector(&piece.x);
+            let place = vector(&piece.x);
+            // The pose is the body's own while the piece stays here.
+            if near && body.translation() != place {
                 body.set_position(
                     r::Pose::from_parts(place, rotation(&piece.spin.attitude)),
                     true,
@@ -109,7 +106,6 @@ impl World {
             stub.set_enabled(near_stub);
         }
         self.world.integration_parameters.dt = dt;
-        self.fresh = false;
         self.world.step();
         let lost = self.world.quarantine();
         if !(lost.bodies().is_empty() && lost.colliders().is_empty()) {
@@ -145,7 +141,7 @@ impl World {
                 } else {
                     1.0
                 };
-                for manifold in &pair.manifolds {
+                for manifold in pair.manifolds() {
                     let normal = plain(manifold.data.normal);
                     for point in &manifold.points {
                         sum += normal * (sign * point.data.impulse);
