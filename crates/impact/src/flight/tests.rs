@@ -403,11 +403,3 @@ fn the_record_goes_on_without_a_gap() {
     let last = Vector3::from(r.end_velocity_mps[n - 1]);
     assert!((v.x - last.x).abs() < 0.02, "{v} {last}");
 }
-
-#[test]
-#[ignore]
-fn show_steps() {
-    for sc in [prepared(&[]), prepared(&[("vehicle.class", "pickup-2000")]), prepared(&[("vehicle.class", "pendulum-rigid")])] {
-        println!("face {} free {}", sc.face_step, sc.free_step);
-    }
-}
