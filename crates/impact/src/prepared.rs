@@ -224,6 +224,13 @@ impl Prepared {
         crate::engine::stand_still(self, seconds)
     }
 
+    /// The same scenario with its pole not followed after the engagement.
+    pub fn without_flight(&self) -> Self {
+        let mut same = self.clone();
+        same.scenario.flight.pole = false;
+        same
+    }
+
     /// Mass properties and frequencies of the support.
     pub fn properties(&self) -> &SupportProperties {
         &self.properties

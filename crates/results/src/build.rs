@@ -1,5 +1,6 @@
 //! Gathers one run into its summary and checks that its books close.
 
+use giveway_impact::flight::outcome::Flight;
 use giveway_impact::outcome::{BoltOutcome, Ending, Engagement, SupportProperties};
 use giveway_mechanics::MODEL_VERSION;
 use giveway_mechanics::clamp::tensile_load;
@@ -10,8 +11,8 @@ use giveway_scenario::model::Scenario;
 
 use crate::conditions::{ConditionFinding, consequence};
 use crate::summary::{
-    BookCheck, Contact, Finding, Headline, ImpactFacts, Joint, RetentionCheck, SUMMARY_FORMAT,
-    Status, Summary, Times, VelocityChange, face_name,
+    BookCheck, Contact, Finding, FlightReport, Headline, ImpactFacts, Joint, RetentionCheck,
+    SUMMARY_FORMAT, Status, Summary, Times, VelocityChange, WithoutFlight, face_name,
 };
 
 /// Largest energy residual over the initial kinetic energy of a run that can be relied on.
@@ -30,6 +31,8 @@ pub struct Evidence<'a> {
     pub retention: Option<&'a Retention>,
     /// Occupant numbers.
     pub occupant: &'a OccupantRisk,
+    /// Occupant numbers of the record without the flight, where there was one and they were asked for.
+    pub occupant_without: Option<&'a OccupantRisk>,
     /// Verdicts, the governing one first.
     pub verdicts: &'a [SetVerdict],
     /// What each installation condition does, worst first.
@@ -40,6 +43,8 @@ pub struct Evidence<'a> {
 
 /// The record after the engagement.
 const RECORD_BASIS: &str = "engagement, then the vehicle under its tyres (or its guide) alone; the flight of the pole is not followed";
+/// The same with the flight.
+const FLIGHT_BASIS: &str = "engagement, then the flight of the pole with its blows on the vehicle, then the vehicle under its tyres (or its guide) alone";
 
 /// Gathers a run into its summary. A run whose books do not close gets the status `failed` and no verdict in
 /// its headline; its numbers are kept.
@@ -105,7 +110,20 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             foundation_peak_m: e.foundation_peak_m,
         },
         fold: e.fold.clone(),
-        record_basis: RECORD_BASIS.to_owned(),
+        flight: e.flight.as_ref().map(|event| FlightReport {
+            event: Flight {
+                frames: Vec::new(),
+                ..event.clone()
+            },
+            exit_speed_mps: evidence.occupant.speed_after_12m_mps,
+            without: evidence.occupant_without.map(WithoutFlight::from),
+        }),
+        record_basis: if e.flight.is_some() {
+            FLIGHT_BASIS
+        } else {
+            RECORD_BASIS
+        }
+        .to_owned(),
         occupant: evidence.occupant.clone(),
         retention: evidence
             .retention

@@ -2,6 +2,7 @@
 //!
 //! Keys keep the order of the fields. Numbers are finite: an absent number is null, never NaN.
 
+use giveway_impact::flight::outcome::Flight;
 use giveway_impact::outcome::{
     BarOutcome, BoltOutcome, Ending, EnergyBook, Fold, MomentumBook, SupportProperties, WorkCount,
 };
@@ -47,6 +48,9 @@ pub struct Summary {
     pub joint: Joint,
     /// The shaft's plastic hinge at its foot.
     pub fold: Fold,
+    /// The pole's flight; absent where it was not followed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flight: Option<FlightReport>,
     /// What the occupant numbers rest on after the engagement.
     pub record_basis: String,
     /// Occupant numbers.
@@ -69,6 +73,43 @@ pub struct Summary {
     pub conditions: Vec<ConditionFinding>,
     /// Number of values that the scenario left to defaults.
     pub assumptions: usize,
+}
+
+/// The flight and what it changes for the occupant.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct FlightReport {
+    /// Contacts, dents, places of rest, what is swept, energies.
+    pub event: Flight,
+    /// Speed of the vehicle 12 m behind the point of impact, m/s; null where the record does not reach that far.
+    pub exit_speed_mps: Option<f64>,
+    /// The occupant numbers with the vehicle rolling on alone after the engagement, for comparison.
+    pub without: Option<WithoutFlight>,
+}
+
+/// Occupant numbers of a record that leaves the flight out.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct WithoutFlight {
+    /// Occupant impact velocity along and across, m/s.
+    pub occupant_impact_velocity_mps: [f64; 2],
+    /// Ridedown along and across, g.
+    pub ridedown_g: [Option<f64>; 2],
+    /// Theoretical head impact velocity, km/h.
+    pub thiv_kmph: Option<f64>,
+    /// Severity index of 50 ms means.
+    pub asi: Option<f64>,
+}
+
+impl From<&OccupantRisk> for WithoutFlight {
+    fn from(risk: &OccupantRisk) -> Self {
+        let f = &risk.flail;
+        Self {
+            occupant_impact_velocity_mps: [f.oiv_longitudinal_mps, f.oiv_lateral_mps],
+            ridedown_g: [&f.ridedown_longitudinal, &f.ridedown_lateral]
+                .map(|peak| peak.as_ref().map(|p| p.value_g)),
+            thiv_kmph: risk.head.thiv_kmph,
+            asi: risk.asi_50ms_mean.as_ref().map(|a| a.asi),
+        }
+    }
 }
 
 /// Whether a run can be relied on.

@@ -95,6 +95,7 @@ fn a_run_without_contact_or_energy_has_a_summary() {
         support: &fixture::support(),
         retention: None,
         occupant: &occupant,
+        occupant_without: None,
         verdicts: &verdicts[..0],
         conditions: &[],
         assumptions: 0,

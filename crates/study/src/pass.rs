@@ -93,20 +93,31 @@ struct Pass {
     retention: Option<Retention>,
     occupant: OccupantRisk,
     verdicts: Vec<SetVerdict>,
+    /// Occupant numbers with the vehicle rolling on alone, where the pole was followed.
+    without: Option<OccupantRisk>,
 }
 
 impl Pass {
     /// With the histories that the scenario's output asks for.
     fn full(prepared: &Prepared) -> Result<Self, StudyError> {
         let output = &prepared.scenario().output;
-        Self::run(
+        let mut pass = Self::run(
             prepared,
             RecordRequest {
                 trace: output.history || output.figures,
                 rollout: true,
             },
             &mut Workspace::new(),
-        )
+        )?;
+        if pass.engagement.flight.is_some() {
+            let alone = prepared.without_flight();
+            let engagement = alone.engage(RecordRequest {
+                trace: false,
+                rollout: true,
+            })?;
+            pass.without = Some(judged(&alone, &engagement)?.0);
+        }
+        Ok(pass)
     }
 
     fn run(
@@ -122,6 +133,7 @@ impl Pass {
             retention,
             occupant,
             verdicts,
+            without: None,
         })
     }
 
@@ -136,6 +148,7 @@ impl Pass {
             support: prepared.properties(),
             retention: self.retention.as_ref(),
             occupant: &self.occupant,
+            occupant_without: self.without.as_ref(),
             verdicts: &self.verdicts,
             conditions,
             assumptions,
@@ -162,7 +175,12 @@ fn judged(
         position_m: &record.position_m,
         attitude_rad: &record.attitude_rad,
     };
-    let in_contact = match engagement.contact_end_time_s {
+    let flight = engagement.flight.as_ref();
+    // Contact with the support or its parts, also in flight.
+    let last_touch = flight
+        .and_then(|f| f.contact_end_time_s)
+        .or(engagement.contact_end_time_s);
+    let in_contact = match last_touch {
         Some(end_s) => motion.velocity_change_by_mps(end_s),
         None => [0.0, 0.0],
     };
@@ -178,11 +196,12 @@ fn judged(
         stub_height_m: Some(slip_plane_height(scenario)),
         support_mass_kg: Some(prepared.properties().mass_kg),
         support_height_m: Some(height_above_ground(scenario)),
-        // The record's own extremes count; the flight of the pole is not followed, so no roof or windscreen.
+        // The record's own extremes count.
         largest_roll_rad: None,
         largest_pitch_rad: None,
-        roof_crush_m: None,
-        windscreen_crush_m: None,
+        // Estimates, known only where the pole is followed.
+        roof_crush_m: flight.map(|f| f.roof.remaining_m),
+        windscreen_crush_m: flight.map(|f| f.windscreen.remaining_m),
         exit_speed_mps: risk.speed_after_12m_mps.or(stopped.then_some(0.0)),
         class_speed: ClassSpeed::near(scenario.impact.speed_mps),
     };

@@ -229,7 +229,7 @@ pub struct Frame {
 }
 
 /// The flight of the pole after its release, and the vehicle's motion meanwhile.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Flight {
     /// What the hand-over kept.
     pub hand_over: HandOver,
@@ -271,6 +271,7 @@ pub struct Flight {
     /// Counts.
     pub work: FlightWork,
     /// Instants at the flight's steps (empty unless asked for).
+    #[serde(skip)]
     pub frames: Vec<Frame>,
 }
 

@@ -359,6 +359,9 @@ struct Point {
     weight: f64,
 }
 
+/// Place on the rod, and the edge crossed there: its outward normal and weight; none at the rod's own end.
+type Crossing = (f64, Option<(Vector3<f64>, f64)>);
+
 /// Both ends of the rod's part over the panel, nearer end of the rod first.
 fn overlap(
     panel: &Panel,
@@ -395,7 +398,7 @@ fn overlap(
         (y0 + w, dy, -side, 1.0),
         (w - y0, -dy, side, 1.0),
     ];
-    let mut ends: [(f64, Option<(Vector3<f64>, f64)>); 2] = [(0.0, None), (1.0, None)];
+    let mut ends: [Crossing; 2] = [(0.0, None), (1.0, None)];
     for (a, b, normal, weight) in bounds {
         if b.abs() < 1e-12 {
             if a < 0.0 {

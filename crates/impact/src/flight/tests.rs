@@ -129,7 +129,7 @@ fn a_free_flight_follows_its_parabola_and_spins_as_it_should() {
     let fine = free_flight(&p, &start, 1.0, 5e-6).expect("a flight");
     let q = pole.spin.attitude.to_array();
     let off: f64 = (0..4)
-        .map(|i| (q[i] - fine.rotation[i]).powi(2))
+        .map(|i| (q[i] - fine.rotation[i]) * (q[i] - fine.rotation[i]))
         .sum::<f64>()
         .sqrt();
     // The angle is twice that; 0.1 mrad is a millimetre at the tip.

@@ -49,8 +49,10 @@ fn rotation(a: &Attitude) -> r::Rotation {
 
 impl World {
     pub fn new(terrain: &Terrain, pieces: &[Piece]) -> Self {
-        let mut world = r::PhysicsWorld::default();
-        world.gravity = r::Vector::ZERO;
+        let mut world = r::PhysicsWorld {
+            gravity: r::Vector::ZERO,
+            ..r::PhysicsWorld::default()
+        };
         let p = &mut world.integration_parameters;
         p.num_solver_iterations = 1;
         p.normalized_prediction_distance = 0.005;
