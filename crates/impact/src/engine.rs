@@ -571,13 +571,24 @@ pub(crate) fn stand_still(p: &Prepared, seconds: f64) -> Result<f64, ImpactError
     Ok(most)
 }
 
-/// Runs the engagement and, where asked, the roll-out.
+/// Runs the engagement and, where asked, what follows it.
 pub(crate) fn run(
     p: &Prepared,
     request: RecordRequest,
     keep: Keep,
     spare: VehicleRecord,
 ) -> Result<Engagement, ImpactError> {
+    let (run, recorder, ending) = to_the_end(p, request, keep, spare)?;
+    finish(run, recorder, ending, request)
+}
+
+/// Runs the engagement; the velocities are those of its last whole step.
+pub(crate) fn to_the_end(
+    p: &Prepared,
+    request: RecordRequest,
+    keep: Keep,
+    spare: VehicleRecord,
+) -> Result<(Run<'_>, Recorder, Ending), ImpactError> {
     let mut run = Run::new(p)?;
     run.light = !request.trace;
     let limit = p.scenario.solver.engagement_limit_s;
@@ -640,5 +651,5 @@ pub(crate) fn run(
         run.vspin.momentum += run.vtorque * h;
     }
     run.last_dt = 0.0;
-    finish(run, recorder, ending, request)
+    Ok((run, recorder, ending))
 }

@@ -224,6 +224,16 @@ impl Prepared {
         crate::engine::stand_still(self, seconds)
     }
 
+    /// State of vehicle and support at the end of the engagement, for [`crate::flight::fly`].
+    ///
+    /// # Errors
+    /// As [`Prepared::engage`].
+    pub fn end_state(&self) -> Result<crate::flight::EndState, ImpactError> {
+        let (request, spare) = (RecordRequest::NUMBERS, VehicleRecord::default());
+        let (run, ..) = crate::engine::to_the_end(self, request, Keep::Nothing, spare)?;
+        Ok(crate::flight::EndState::of(&run))
+    }
+
     /// The same scenario with its pole not followed after the engagement.
     pub fn without_flight(&self) -> Self {
         let mut same = self.clone();

@@ -1,11 +1,12 @@
 //! What the whole event needs beyond the impact: the ground's cross-section, the vehicle's skin, how the pole is
 //! followed after its release.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// The ground across the road at the pole, seen in the direction of traffic. Lateral positions are site y: positive to
 /// the left of the pole's axis.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Ground {
     /// Friction of pole, arm and plate on the ground.
@@ -39,7 +40,7 @@ impl Ground {
 }
 
 /// A strip of the cross-section along the road.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Strip {
     /// Name.
@@ -53,7 +54,7 @@ pub struct Strip {
 }
 
 /// Who uses a strip.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum StripUse {
     /// A lane in the direction of traffic.
@@ -69,7 +70,7 @@ pub enum StripUse {
 }
 
 /// How the vehicle's upper skin answers a pole that falls on it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Skin {
     /// Width of roof, windscreen and rear window, m.
@@ -104,7 +105,7 @@ impl Default for Skin {
 }
 
 /// How vehicle and pole are followed after the engagement.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Follow {
     /// Whether the pole is followed to its rest; otherwise only the vehicle rolls on.
@@ -129,7 +130,7 @@ impl Default for Follow {
 }
 
 /// What the arms do when pole or arm first strikes ground or vehicle.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum ArmHold {
     /// They stay on the pole.
