@@ -328,3 +328,46 @@ fn strips_and_arms_that_break() {
         f.sweep
     );
 }
+
+/// Every shipped scenario, its pole followed: the event ends, the books close, places are on the ground.
+#[test]
+fn every_shipped_scenario_flies() {
+    let mut count = 0;
+    for folder in ["../../scenarios", "../../scenarios/conditions"] {
+        let mut files: Vec<_> = std::fs::read_dir(folder)
+            .expect("the folder")
+            .map(|f| f.expect("a file").path())
+            .filter(|f| f.extension().is_some_and(|e| e == "toml"))
+            .collect();
+        files.sort();
+        for file in files {
+            let path = file.to_str().expect("a name");
+            let s = cases::scenario(path, &[("flight.follow_pole", "true")], false);
+            let request = RecordRequest {
+                trace: false,
+                rollout: true,
+            };
+            let e = Prepared::new(&s)
+                .expect("prepared")
+                .engage(request)
+                .expect("run");
+            let Some(f) = &e.flight else { continue };
+            count += 1;
+            let energy = &f.energy;
+            assert!(
+                energy.residual_j.abs() < 0.02 * (energy.start_j - energy.end_j).abs().max(1e3),
+                "{path}: {energy:?}"
+            );
+            for place in [f.foot_m, f.tip_m] {
+                assert!(
+                    place[2] > -0.05 && place[2] < 15.0 && place[0].abs() < 150.0,
+                    "{path}: {f:?}"
+                );
+            }
+            let hand = &f.hand_over;
+            assert!(hand.momentum_fraction < 1e-9 && hand.energy_fraction < 1e-9);
+            assert!(f.roof.low_m <= f.roof.remaining_m && f.roof.remaining_m <= f.roof.high_m);
+        }
+    }
+    assert!(count >= 20, "only {count}");
+}

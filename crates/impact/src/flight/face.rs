@@ -60,14 +60,15 @@ impl Face {
 
     pub fn kick(&mut self, dt: f64) {
         for (w, f) in self.w.iter_mut().zip(&self.load) {
-            *w += f * dt;
+            let gain = f * dt;
+            // What the kick changes in w^2/2.
+            self.bending_j += gain * (*w + 0.5 * gain);
+            *w += gain;
         }
     }
 
     /// Bending swings on freely: q'' + 2 zeta w q' + w^2 q = 0, in closed form.
     pub fn drift(&mut self, p: &Prepared, dt: f64) {
-        let power: f64 = self.load.iter().zip(&self.w).map(|(f, w)| f * w).sum();
-        self.bending_j += power * dt;
         if !self.propagators.iter().any(|(t, _)| *t == dt) {
             self.propagators.push((dt, propagators(p, dt)));
         }
