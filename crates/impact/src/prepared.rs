@@ -17,7 +17,7 @@ use nalgebra::{Matrix3, Vector2, Vector3};
 use crate::base::SOIL_WAY_M;
 use crate::error::ImpactError;
 use crate::found::{BaseLaw, as_found, base_law};
-use crate::outcome::{Engagement, SupportProperties};
+use crate::outcome::{Engagement, SupportProperties, VehicleRecord};
 use crate::record::{Keep, Workspace};
 use crate::rest::{Rest, find_rest};
 use crate::solution::{SupportKey, SupportSolution, both, struck_face};

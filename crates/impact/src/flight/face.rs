@@ -2,7 +2,6 @@
 //! the pole's bending.
 
 use nalgebra::Vector3;
-use wide::f64x2;
 
 use super::outcome::{Part, Zone};
 use super::piece::Piece;
@@ -94,12 +93,12 @@ impl Face {
         self.hits.clear();
         self.near = false;
         let (mut on_car, mut moment) = (Vector3::zeros(), Vector3::zeros());
-        let centre = p.solution.modes.properties.centre_m;
         let (r, rv) = (pole.spin.rotation, car.rotation);
         let to_vehicle = rv.transpose() * r;
-        let between = rv.tr_mul(&(pole.place(&(pole.origin + centre)) - car.x));
+        // Foot of the undeformed pole, vehicle axes.
+        let base = rv.tr_mul(&(pole.place(&pole.origin) - car.x));
         for (band, law) in self.bands.iter_mut().zip(&p.face.bands) {
-            let Some(touch) = band.locate(p, law, &self.q, &self.w, &to_vehicle, &between, time)
+            let Some(touch) = band.locate(p, law, &self.q, &self.w, &to_vehicle, &base, time)
             else {
                 continue;
             };
@@ -118,7 +117,6 @@ impl Face {
             self.crush_j += taken;
             if f <= 0.0 {
                 band.rub = Vector3::zeros();
-                band.wait(touch.penetration, self.speed, time);
                 continue;
             }
             let place = car.x + rv * touch.place;
@@ -139,11 +137,7 @@ impl Face {
             on_car -= force;
             moment -= (axis - car.x).cross(&(push * f)) + (place - car.x).cross(&rub);
             let local = r.tr_mul(&force);
-            let local = f64x2::from([local.x, local.y]);
-            for (load, row) in self.load.iter_mut().zip(&band.row) {
-                let [a, b] = (*row * local).to_array();
-                *load += a + b;
-            }
+            band.add_load(local.x, local.y, &mut self.load);
             self.hits.push(Hit {
                 zone: Zone::Face,
                 part: Part::Pole,

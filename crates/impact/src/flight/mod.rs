@@ -35,11 +35,11 @@ pub use free::{FlightState, free_flight};
 pub use state::EndState;
 
 pub(crate) use flags::flags;
-pub(crate) use report::stub_clearance;
 
 use crate::error::ImpactError;
 use crate::outcome::VehicleRecord;
 use crate::prepared::{Prepared, SAMPLE_S};
+use crate::record::Keep as Recorded;
 use car::Car;
 use face::Face;
 use ground::Terrain;
@@ -79,7 +79,7 @@ pub(crate) enum Keep {
 pub fn fly(prepared: &Prepared, end: &EndState, frames: bool) -> Result<Flight, ImpactError> {
     let mut record = VehicleRecord::default();
     let keep = if frames { Keep::Frames } else { Keep::Numbers };
-    fly_on(prepared, end, keep, &mut record).map(|(flight, _)| flight)
+    fly_on(prepared, end, keep, Recorded::Nothing, &mut record).map(|(flight, _)| flight)
 }
 
 /// As [`fly`]; extends the vehicle's record and returns the vehicle's last motion.
@@ -87,6 +87,7 @@ pub(crate) fn fly_on(
     p: &Prepared,
     end: &EndState,
     keep: Keep,
+    recorded: Recorded,
     record: &mut VehicleRecord,
 ) -> Result<(Flight, Car), ImpactError> {
     let mut trip = Trip::new(p, end)?;
@@ -130,7 +131,8 @@ pub(crate) fn fly_on(
         trip.samples += samples;
         trip.time = end.time_s + trip.samples as f64 * SAMPLE_S;
         trip.check_finite()?;
-        trip.write(record, &before, samples);
+        trip.write(record, recorded, &before, samples);
+        trip.look_under();
         if trip.time >= due {
             trip.plan.mark(&trip.pieces, &trip.terrain, trip.time);
             due = trip.time + MARK_S;
@@ -172,6 +174,7 @@ pub(crate) struct Trip<'a> {
     push: (Vector3<f64>, Vector3<f64>, f64),
     arms_off: Option<f64>,
     driven_over: bool,
+    over_stub: Option<f64>,
     touched: Option<f64>,
     work: FlightWork,
 }
@@ -230,6 +233,7 @@ impl<'a> Trip<'a> {
             push: (Vector3::zeros(), Vector3::zeros(), 0.0),
             arms_off: None,
             driven_over: false,
+            over_stub: None,
             touched: None,
             work: FlightWork::default(),
         };
@@ -429,6 +433,7 @@ impl<'a> Trip<'a> {
     fn write(
         &mut self,
         record: &mut VehicleRecord,
+        recorded: Recorded,
         before: &(Vector3<f64>, nalgebra::Matrix3<f64>, f64, Vector3<f64>),
         samples: usize,
     ) {
@@ -436,16 +441,34 @@ impl<'a> Trip<'a> {
         let car = &self.car;
         let dv = (car.v - v) / (samples as f64 * SAMPLE_S);
         let a = (rotation.tr_mul(&dv) + car.spin.rotation.tr_mul(&dv)) * 0.5;
+        if recorded == Recorded::Nothing {
+            return;
+        }
+        let a: [f64; 3] = a.into();
+        record
+            .acceleration_mps2
+            .extend(std::iter::repeat_n(a, samples));
+        if recorded != Recorded::Everything {
+            return;
+        }
         let attitude = car.spin.attitude.roll_pitch_yaw();
         for k in 1..=samples {
             let f = k as f64 / samples as f64;
-            record.acceleration_mps2.push(a.into());
             record
                 .yaw_rate_radps
                 .push(0.5 * (yaw_rate + car.spin.rate.z));
             record.position_m.push((x + (car.x - x) * f).into());
             record.end_velocity_mps.push((v + (car.v - v) * f).into());
             record.attitude_rad.push(attitude);
+        }
+    }
+
+    /// What is under the vehicle now: the pole, the stub.
+    fn look_under(&mut self) {
+        let s = &self.p.scenario;
+        let carrier = self.car.carrier();
+        if let Some(gap) = report::over_stub(&s.vehicle, &carrier, s.site.slip_plane_height_m) {
+            self.over_stub = Some(self.over_stub.map_or(gap, |least| least.min(gap)));
         }
         self.driven_over |= report::over(
             &self.p.scenario.vehicle,
@@ -524,7 +547,7 @@ impl<'a> Trip<'a> {
             sweep: self.plan.finish(&self.pieces, &self.terrain),
             velocity_change_at_end_mps: (start * s.impact.speed_mps - self.car.v).dot(&start),
             contact_end_time_s: self.touched,
-            stub_clearance_m: None,
+            stub_clearance_m: self.over_stub,
             energy,
             work: self.work,
             frames,

@@ -263,7 +263,7 @@ pub struct Flight {
     pub velocity_change_at_end_mps: f64,
     /// When the vehicle last touched the support, s.
     pub contact_end_time_s: Option<f64>,
-    /// Least clearance between the vehicle's underside and what stands at the base, whole event, m; none where the
+    /// Least clearance between the vehicle's underside and what stands at the base since the hand-over, m; none where the
     /// vehicle never was over it.
     pub stub_clearance_m: Option<f64>,
     /// Energies.

@@ -3,13 +3,12 @@
 use std::collections::BTreeMap;
 
 use giveway_scenario::model::{self, Vehicle};
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::Vector3;
 
 use super::ground::Lowest;
 use super::outcome::{Contact, Dent, DentVerdict, Part, Zone};
 use super::piece::Piece;
 use super::skin::{Carrier, Hit};
-use crate::outcome::VehicleRecord;
 
 /// A blow is over after this time without touch, s.
 const BLOW_S: f64 = 0.02;
@@ -196,45 +195,14 @@ pub(crate) fn over(
         })
 }
 
-/// Least clearance between the vehicle's underside and what stands `height` m high at the pole's place, over a record;
-/// none where the vehicle never was over it.
-pub(crate) fn stub_clearance(v: &Vehicle, record: &VehicleRecord, height: f64) -> Option<f64> {
-    // Every millisecond.
-    let every = (1e-3 / record.interval_s).round().max(1.0) as usize;
-    let places = record
-        .position_m
-        .iter()
-        .zip(&record.attitude_rad)
-        .step_by(every);
-    let mut least: Option<f64> = None;
-    for (x, attitude) in places {
-        if x[0] * x[0] + x[1] * x[1] > v.length_m * v.length_m {
-            continue;
-        }
-        let at = rotation(attitude).tr_mul(&(Vector3::new(0.0, 0.0, height) - Vector3::from(*x)));
-        let inside = at.x < v.cg_to_front_m
-            && at.x > v.cg_to_front_m - v.length_m
-            && at.y.abs() < 0.5 * v.width_m;
-        if inside {
-            let gap = v.underside_m - v.cg_height_m - at.z;
-            least = Some(least.map_or(gap, |l| l.min(gap)));
-        }
-    }
-    least
-}
-
-/// Rotation of roll, pitch, yaw (z-y-x sequence).
-fn rotation(attitude: &[f64; 3]) -> Matrix3<f64> {
-    let [(sr, cr), (sp, cp), (sy, cy)] = attitude.map(|a| (libm::sin(a), libm::cos(a)));
-    Matrix3::new(
-        cy * cp,
-        cy * sp * sr - sy * cr,
-        cy * sp * cr + sy * sr,
-        sy * cp,
-        sy * sp * sr + cy * cr,
-        sy * sp * cr - cy * sr,
-        -sp,
-        cp * sr,
-        cp * cr,
-    )
+/// Clearance between the vehicle's underside and what stands `height` m high at the pole's place, m; none where the
+/// vehicle is not over it.
+pub(crate) fn over_stub(v: &Vehicle, car: &Carrier, height: f64) -> Option<f64> {
+    let at = car
+        .rotation
+        .tr_mul(&(Vector3::new(0.0, 0.0, height) - car.x));
+    let inside = at.x < v.cg_to_front_m
+        && at.x > v.cg_to_front_m - v.length_m
+        && at.y.abs() < 0.5 * v.width_m;
+    inside.then(|| v.underside_m - v.cg_height_m - at.z)
 }
