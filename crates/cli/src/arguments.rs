@@ -36,6 +36,8 @@ pub enum Command {
     Study(Study),
     /// Join the parts of a study that was computed in parts, and list what is missing
     Merge(Merge),
+    /// Draw a closed study: surfaces, curves with bands, shares beyond a limit, sensitivities
+    Draw(Draw),
     /// Hold what was measured on site against the requirements and say what it means for an impact
     Inspect(Inspect),
 }
@@ -198,6 +200,56 @@ pub struct Merge {
     /// Print problems only
     #[arg(long, short)]
     pub quiet: bool,
+}
+
+/// `giveway draw`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Draw {
+    /// Folder of a closed or merged study
+    #[arg(value_name = "FOLDER")]
+    pub folder: PathBuf,
+    /// Swept quantity along: a column of the table or a path of the scenario [default: torque, or what has most values]
+    #[arg(long, value_name = "PATH")]
+    pub x: Option<String>,
+    /// Swept quantity up, of surfaces; each of its values is a curve of its own against the first [default: the next one]
+    #[arg(long, value_name = "PATH")]
+    pub y: Option<String>,
+    /// Column of the table to draw; may be repeated [default: velocity change, impact velocity, ridedown, margin, force,
+    /// time of release, crush]
+    #[arg(long, value_name = "COLUMN")]
+    pub value: Vec<String>,
+    /// Keep a swept quantity at one of its values, as it stands in the table (SI); may be repeated [default: the middle one]
+    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
+    pub at: Vec<(String, String)>,
+    /// Quantile that a surface shows where many runs fall on one place, 0 to 1
+    #[arg(long, value_name = "PART", default_value_t = 0.5, value_parser = part_of_one)]
+    pub quantile: f64,
+    /// Limit of the columns asked for, in their unit, instead of that of the governing document
+    #[arg(long, value_name = "NUMBER", requires = "value", value_parser = finite, allow_negative_numbers = true)]
+    pub limit: Option<f64>,
+    /// Folder for figures and analysis.json [default: figures in the study's folder]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// A number from 0 to 1.
+fn part_of_one(text: &str) -> Result<f64, String> {
+    match text.parse() {
+        Ok(part) if (0.0..=1.0).contains(&part) => Ok(part),
+        _ => Err("give a number from 0 to 1, for example 0.9".to_owned()),
+    }
+}
+
+/// A finite number.
+fn finite(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(number) if number.is_finite() => Ok(number),
+        _ => Err("give a plain number in the unit of the column, for example 4.88".to_owned()),
+    }
 }
 
 /// How an inspection is given.

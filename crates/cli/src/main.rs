@@ -25,6 +25,7 @@ fn main() -> ExitCode {
         Command::Sheet(sheet) => commands::sheet::sheet(sheet),
         Command::Study(study) => commands::study::study(study),
         Command::Merge(merge) => commands::merge::merge(merge),
+        Command::Draw(draw) => commands::draw::draw(draw),
         Command::Inspect(inspect) => commands::inspect::inspect(inspect),
     };
     code.into()

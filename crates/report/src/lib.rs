@@ -42,6 +42,7 @@ mod sheet_tests;
 mod sheet_text;
 mod silhouette;
 mod storyboard;
+pub mod study_figures;
 mod view;
 
 pub use comparison::{Instant, Picture, Side, comparison};

@@ -1,6 +1,7 @@
 //! One module per command.
 
 pub mod check;
+pub mod draw;
 pub mod explain;
 pub mod export;
 pub mod inspect;

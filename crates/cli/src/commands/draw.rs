@@ -1,0 +1,111 @@
+//! `giveway draw`: figures of a closed study, and what they show as numbers.
+
+use std::path::Path;
+
+use giveway_occupant::CAUTION;
+use giveway_report::study_figures::study_figures;
+use giveway_results::read_study;
+use giveway_study::analysis::{Analysis, AnalysisError, Request, analyse};
+
+use crate::arguments::Draw;
+use crate::exit::Exit;
+use crate::input::Refusal;
+use crate::output;
+use crate::terminal::{complain, print};
+
+/// Folder of the figures within that of the study.
+const FIGURES: &str = "figures";
+/// File of the numbers.
+const ANALYSIS: &str = "analysis.json";
+
+/// Looks at a study and draws it.
+pub fn draw(arguments: &Draw) -> Exit {
+    match drawn(arguments) {
+        Ok(said) => {
+            if !arguments.quiet {
+                print(&said);
+            }
+            Exit::Done
+        }
+        Err(refusal) => {
+            complain(&refusal.text);
+            refusal.exit
+        }
+    }
+}
+
+fn drawn(arguments: &Draw) -> Result<String, Refusal> {
+    let folder = &arguments.folder;
+    let study =
+        read_study(folder).map_err(|e| Refusal::of_file(Exit::Io, folder, &e.to_string()))?;
+    let analysis = analyse(&study, &request(arguments)).map_err(|e| {
+        let exit = match &e {
+            AnalysisError::Results(_) => Exit::Io,
+            AnalysisError::NoRows
+            | AnalysisError::NoValue { .. }
+            | AnalysisError::Nothing { .. }
+            | AnalysisError::Sampling { .. } => Exit::Compute,
+            _ => Exit::Usage,
+        };
+        Refusal::of_file(exit, folder, &e.to_string())
+    })?;
+    let place = arguments
+        .out
+        .clone()
+        .unwrap_or_else(|| folder.join(FIGURES));
+    let figures = study_figures(&analysis, CAUTION)
+        .map_err(|e| Refusal::of_file(Exit::Compute, folder, &e.to_string()))?;
+    std::fs::create_dir_all(&place)
+        .map_err(|e| Refusal::of_file(Exit::Io, &place, &format!("cannot be made: {e}")))?;
+    let write = |name: &str, bytes: &[u8]| {
+        let path = place.join(name);
+        output::write_file(&path, bytes).map_err(|e| Refusal::of_file(Exit::Io, &path, &e))
+    };
+    for f in &figures {
+        write(&format!("{}.svg", f.name), f.svg.as_bytes())?;
+        write(&format!("{}.png", f.name), &f.png)?;
+        write(&format!("{}.txt", f.name), f.alt_text.as_bytes())?;
+    }
+    write(ANALYSIS, json(&analysis, folder)?.as_bytes())?;
+    let mut said = format!(
+        "{}: {} runs, {} figures in {}\n",
+        title(&analysis, folder),
+        analysis.runs,
+        figures.len(),
+        place.display()
+    );
+    for f in &figures {
+        said.push_str(&format!("  {}\n", f.name));
+    }
+    for note in &analysis.notes {
+        said.push_str(&format!("  note: {note}\n"));
+    }
+    said.push_str(&format!("  {CAUTION}\n"));
+    Ok(said)
+}
+
+fn title(analysis: &Analysis, folder: &Path) -> String {
+    if analysis.title.is_empty() {
+        folder.display().to_string()
+    } else {
+        analysis.title.clone()
+    }
+}
+
+fn json(analysis: &Analysis, folder: &Path) -> Result<String, Refusal> {
+    let mut text = serde_json::to_string_pretty(analysis)
+        .map_err(|e| Refusal::of_file(Exit::Compute, folder, &e.to_string()))?;
+    text.push('\n');
+    Ok(text)
+}
+
+fn request(arguments: &Draw) -> Request {
+    Request {
+        x: arguments.x.clone(),
+        y: arguments.y.clone(),
+        values: arguments.value.clone(),
+        fixed: arguments.at.clone(),
+        quantile: arguments.quantile,
+        limit: arguments.limit,
+    }
+}

@@ -1,0 +1,634 @@
+//! An output over two swept quantities: shaded steps with a line and a number at each, the limit, and what does not let go.
+
+use giveway_study::analysis::{Side, Surface, contour};
+
+use super::frame::{limit_text, range, shown};
+use super::quantity::{Quantity, capital, short};
+use super::shade::{held, nothing, step};
+use super::sheet::{Facts, column, kept, sheet};
+use super::surface_cells::{cells, region};
+use crate::ReportError;
+use crate::axis::{Axis, tick_text};
+use crate::chart::Chart;
+use crate::clip::Window;
+use crate::figure::{Anchor, Figure, Point, look};
+use crate::paint::text_width;
+use crate::palette::{Colour, INK, LIMIT, PAPER, SLATE};
+
+const HEIGHT: f64 = 1000.0;
+const AREA: Window = Window {
+    left: 115.0,
+    top: 140.0,
+    right: 1040.0,
+    bottom: 885.0,
+};
+/// Left edge of the key.
+const KEY: f64 = 1090.0;
+
+/// Everything that the drawing needs, in shown units.
+pub struct Shown<'a> {
+    /// The surface.
+    pub surface: &'a Surface,
+    /// The output.
+    pub q: Quantity,
+    /// Places along.
+    pub x: Vec<f64>,
+    /// Places up.
+    pub y: Vec<f64>,
+    /// Values; none where there are none.
+    pub values: Vec<Vec<Option<f64>>>,
+    /// Ends of the steps, rising: one more than steps.
+    pub steps: Vec<f64>,
+    /// Decimals of the steps' ends.
+    pub decimals: usize,
+    /// The chart.
+    pub chart: Chart,
+}
+
+impl Shown<'_> {
+    /// The step of a value.
+    pub fn step_of(&self, value: f64) -> usize {
+        let above = self.steps.iter().filter(|s| **s <= value).count();
+        above.saturating_sub(1).min(self.steps.len() - 2)
+    }
+
+    /// Colour of a step: dark is what a limit forbids.
+    pub fn colour(&self, i: usize) -> Colour {
+        let limit = self.surface.limit.as_ref();
+        let turned = limit.is_some_and(|l| l.beyond == Side::Below);
+        step(if turned { self.count() - 1 - i } else { i }, self.count())
+    }
+
+    /// Number of steps.
+    pub fn count(&self) -> usize {
+        self.steps.len() - 1
+    }
+
+    /// The part of the page that belongs to a place: half way to its neighbours.
+    pub fn around(&self, i: usize, j: usize) -> Window {
+        let span = |v: &[f64], k: usize, words: bool, ends: (f64, f64)| {
+            let half = |a: usize, b: usize| 0.5 * (v[a] + v[b]);
+            let low = match k {
+                0 if words => v[0] - 0.5,
+                0 => ends.0,
+                k => half(k - 1, k),
+            };
+            let high = if k + 1 < v.len() {
+                half(k, k + 1)
+            } else if words {
+                v[k] + 0.5
+            } else {
+                ends.1
+            };
+            (low, high)
+        };
+        let s = self.surface;
+        let (cx, cy) = (self.chart.x, self.chart.y);
+        let (a, b) = span(&self.x, i, !s.x.words.is_empty(), (cx.low, cx.high));
+        let (c, d) = span(&self.y, j, !s.y.words.is_empty(), (cy.low, cy.high));
+        let (left, one) = self.chart.at(a, c);
+        let (right, other) = self.chart.at(b, d);
+        Window {
+            left,
+            top: one.min(other),
+            right,
+            bottom: one.max(other),
+        }
+    }
+}
+
+/// Draws the figure.
+pub fn draw(name: &str, surface: &Surface, facts: &Facts<'_>) -> Result<Figure, ReportError> {
+    let q = Quantity::of(&surface.value);
+    let (qx, x) = shown(&surface.x);
+    let (qy, y) = shown(&surface.y);
+    let stepped = !surface.x.words.is_empty() || !surface.y.words.is_empty();
+    let widest = (surface.y.words.iter())
+        .map(|w| text_width(w, 15.0, false))
+        .fold(0.0, f64::max);
+    let area = Window {
+        left: AREA.left.max((widest + 50.0).min(420.0)),
+        ..AREA
+    };
+    let mut chart = Chart {
+        area,
+        x: range(&surface.x, &x, name, 0.0)?,
+        y: range(&surface.y, &y, name, 0.0)?,
+    };
+    if stepped {
+        chart.x = whole_cells(chart.x, &x, &surface.x.words);
+        chart.y = whole_cells(chart.y, &y, &surface.y.words);
+        if !surface.y.words.is_empty() {
+            // Words are read from the top.
+            (chart.y.low, chart.y.high) = (chart.y.high, chart.y.low);
+        }
+    }
+    let scaled = |v: Option<f64>| v.map(|v| v * q.scale);
+    let values: Vec<Vec<Option<f64>>> = (surface.values().into_iter())
+        .map(|row| row.into_iter().map(scaled).collect())
+        .collect();
+    // The scale serves what lets go; what holds is hatched.
+    let cells_of = surface.cells.iter().flatten().zip(values.iter().flatten());
+    let free: Vec<f64> = cells_of
+        .filter(|(c, _)| !c.is_held())
+        .filter_map(|(_, v)| *v)
+        .collect();
+    let (steps, decimals) = steps(&free, name, &surface.value)?;
+    let s = Shown {
+        surface,
+        q,
+        x,
+        y,
+        values,
+        steps,
+        decimals,
+        chart,
+    };
+    let what = match surface.most_runs {
+        0 | 1 => String::new(),
+        runs => format!(
+            "; {} of up to {runs} runs at each place",
+            quantile_words(surface.quantile)
+        ),
+    };
+    let title = format!("{} over {} and {}", capital(&s.q.words), qx.words, qy.words);
+    let line = format!(
+        "{}: {}{}{what}",
+        facts.analysis.title,
+        facts.runs(),
+        kept(&surface.fixed)
+    );
+    let mut f = sheet(name, &title, &line, HEIGHT, facts.caution);
+    if stepped {
+        cells(&mut f, &s);
+    } else {
+        let labels = smooth(&mut f, &s);
+        limit_lines(&mut f, &s, &labels);
+    }
+    axes(&mut f, &s, &qx, &qy);
+    key(&mut f, &s, stepped);
+    f.set_alt_text(words(&s, &title, &line));
+    f.finish()
+}
+
+/// Room for whole cells at both ends of numbers.
+fn whole_cells(axis: Axis, values: &[f64], words: &[String]) -> Axis {
+    match values {
+        [a, b, .., y, z] if words.is_empty() => Axis {
+            low: axis.low - 0.5 * (b - a),
+            high: axis.high + 0.5 * (z - y),
+        },
+        [a, b] | [a, _, b] if words.is_empty() => {
+            let half = 0.5 * (b - a) / (values.len() - 1) as f64;
+            Axis {
+                low: axis.low - half,
+                high: axis.high + half,
+            }
+        }
+        _ => axis,
+    }
+}
+
+/// Round ends of about seven steps that cover the values.
+fn steps(free: &[f64], name: &str, what: &str) -> Result<(Vec<f64>, usize), ReportError> {
+    let axis = Axis::covering(free, 0.0, name, what)?;
+    let (ticks, decimals) = axis.ticks(7);
+    let width = match ticks.as_slice() {
+        [a, b, ..] => b - a,
+        _ => axis.high - axis.low,
+    };
+    let first = ticks.first().copied().unwrap_or(axis.low);
+    let mut steps = ticks.clone();
+    if first > axis.low {
+        steps.insert(0, first - width);
+    }
+    let last = steps.last().copied().unwrap_or(first);
+    if last < axis.high || steps.len() < 2 {
+        steps.push(last + width);
+    }
+    Ok((steps, decimals))
+}
+
+fn quantile_words(p: f64) -> String {
+    if p == 0.5 {
+        "median".to_owned()
+    } else {
+        format!("{:.0} % quantile", 100.0 * p)
+    }
+}
+
+/// Shaded regions with lines between them, and what is held or absent over them.
+fn smooth(f: &mut Figure, s: &Shown<'_>) -> Vec<Point> {
+    let filled = filled(s);
+    for i in 0..s.count() {
+        // Everything from the step's lower end on, one step over the other; the lowest covers all.
+        let from = if i == 0 {
+            f64::NEG_INFINITY
+        } else {
+            s.steps[i]
+        };
+        for polygon in region(&s.x, &s.y, &filled, from) {
+            let points: Vec<Point> = polygon.iter().map(|p| s.chart.at(p[0], p[1])).collect();
+            let colour = s.colour(i);
+            // A hair of the same colour closes the seams between neighbours.
+            let mut ring = points.clone();
+            ring.extend(points.first().copied());
+            f.fill(points, colour, 1.0);
+            f.line(ring, 0.6, colour, &[]);
+        }
+    }
+    let mut labels: Vec<Point> = Vec::new();
+    let mut texts = Vec::new();
+    for i in 1..s.count() {
+        let level = s.steps[i];
+        for line in contour(&s.x, &s.y, &filled, level) {
+            let points: Vec<Point> = line.iter().map(|p| s.chart.at(p[0], p[1])).collect();
+            f.line(points.iter().copied(), 1.1, INK, &[]);
+            if let Some(at) = place_for_label(s, &points, &labels) {
+                labels.push(at);
+                texts.push((at, tick_text(level, s.decimals)));
+            }
+        }
+    }
+    for (j, row) in s.surface.cells.iter().enumerate() {
+        for (i, cell) in row.iter().enumerate() {
+            if cell.is_held() {
+                held(f, s.around(i, j));
+            } else if cell.value.is_none() {
+                nothing(f, s.around(i, j));
+            }
+        }
+    }
+    for (at, text) in texts {
+        f.label(at, &text, look(14.0, INK).at(Anchor::Middle), PAPER);
+    }
+    // Where values were computed.
+    if s.x.len() * s.y.len() <= 900 {
+        for (j, row) in s.surface.cells.iter().enumerate() {
+            for (i, cell) in row.iter().enumerate() {
+                if cell.value.is_some() && !cell.is_held() {
+                    dot(f, s.chart.at(s.x[i], s.y[j]));
+                }
+            }
+        }
+    }
+    labels
+}
+
+/// Values for shading: a place that is held or has no value takes the mean of its free neighbours, so that the scale does not
+/// run up to a cliff; the place itself is covered afterwards.
+fn filled(s: &Shown<'_>) -> Vec<Vec<Option<f64>>> {
+    let free = |i: usize, j: usize| -> Option<f64> {
+        let cell = s.surface.cells.get(j)?.get(i)?;
+        if cell.is_held() { None } else { s.values[j][i] }
+    };
+    (0..s.y.len())
+        .map(|j| {
+            (0..s.x.len())
+                .map(|i| {
+                    free(i, j).or_else(|| {
+                        let mut near = Vec::new();
+                        for (di, dj) in [
+                            (-1, 0),
+                            (1, 0),
+                            (0, -1),
+                            (0, 1),
+                            (-1, -1),
+                            (1, 1),
+                            (-1, 1),
+                            (1, -1),
+                        ] {
+                            let (a, b) = (i as i64 + di, j as i64 + dj);
+                            if a >= 0 && b >= 0 {
+                                near.extend(free(a as usize, b as usize));
+                            }
+                        }
+                        // Beside the nearest ones diagonal ones count only where there are no others.
+                        let count = near.len();
+                        (count > 0).then(|| near.iter().sum::<f64>() / count as f64)
+                    })
+                })
+                .collect()
+        })
+        .collect()
+}
+
+/// A place on a line for its number: inside, not on what is held, away from other numbers.
+fn place_for_label(s: &Shown<'_>, points: &[Point], taken: &[Point]) -> Option<Point> {
+    let length: f64 = points
+        .windows(2)
+        .map(|w| libm::hypot(w[1].0 - w[0].0, w[1].1 - w[0].1))
+        .sum();
+    if length < 70.0 {
+        return None;
+    }
+    let inner = Window {
+        left: s.chart.area.left + 30.0,
+        top: AREA.top + 16.0,
+        right: AREA.right - 30.0,
+        bottom: AREA.bottom - 16.0,
+    };
+    let near_limit = |p: Point| {
+        s.surface.limit_lines.iter().flatten().any(|q| {
+            let q = s.chart.at(q[0] * s.scale_x(), q[1] * s.scale_y());
+            libm::fabs(q.0 - p.0) < 30.0 && libm::fabs(q.1 - p.1) < 14.0
+        })
+    };
+    let middle = points.len() / 2;
+    let mut order: Vec<usize> = (0..points.len()).collect();
+    order.sort_by_key(|i| i.abs_diff(middle));
+    let free = |p: Point| {
+        inner.contains(p)
+            && taken
+                .iter()
+                .all(|t| libm::fabs(t.0 - p.0) > 60.0 || libm::fabs(t.1 - p.1) > 24.0)
+            && !s.covered(p, 26.0)
+    };
+    let best = order
+        .iter()
+        .map(|i| points[*i])
+        .find(|p| free(*p) && !near_limit(*p));
+    best.or_else(|| order.iter().map(|i| points[*i]).find(|p| free(*p)))
+}
+
+impl Shown<'_> {
+    /// Shown number over the column's number, along.
+    fn scale_x(&self) -> f64 {
+        Quantity::of(&self.surface.x.column).scale
+    }
+
+    /// The same, up.
+    fn scale_y(&self) -> f64 {
+        Quantity::of(&self.surface.y.column).scale
+    }
+
+    /// Whether something of that half width at a point would lie on what is held or has no value.
+    fn covered(&self, p: Point, half: f64) -> bool {
+        self.surface.cells.iter().enumerate().any(|(j, row)| {
+            row.iter().enumerate().any(|(i, c)| {
+                let w = self.around(i, j);
+                (c.is_held() || c.value.is_none())
+                    && p.0 > w.left - half
+                    && p.0 < w.right + half
+                    && p.1 > w.top - 12.0
+                    && p.1 < w.bottom + 12.0
+            })
+        })
+    }
+
+    /// A line in pieces: those over places that are held, and the others.
+    fn runs(&self, points: &[Point]) -> Vec<(bool, Vec<Point>)> {
+        let mut out: Vec<(bool, Vec<Point>)> = Vec::new();
+        for pair in points.windows(2) {
+            // Short steps, so that the border is met closely.
+            let length = libm::hypot(pair[1].0 - pair[0].0, pair[1].1 - pair[0].1);
+            let steps = libm::ceil(length / 3.0).clamp(1.0, 2000.0);
+            for k in 0..steps as usize {
+                let at = |k: f64| {
+                    let s = k / steps;
+                    (
+                        pair[0].0 + s * (pair[1].0 - pair[0].0),
+                        pair[0].1 + s * (pair[1].1 - pair[0].1),
+                    )
+                };
+                let (a, b) = (at(k as f64), at(k as f64 + 1.0));
+                let holds = self.is_held_at((0.5 * (a.0 + b.0), 0.5 * (a.1 + b.1)));
+                match out.last_mut() {
+                    Some((before, run)) if *before == holds => run.push(b),
+                    _ => out.push((holds, vec![a, b])),
+                }
+            }
+        }
+        out
+    }
+
+    fn is_held_at(&self, p: Point) -> bool {
+        self.surface.cells.iter().enumerate().any(|(j, row)| {
+            row.iter()
+                .enumerate()
+                .any(|(i, c)| c.is_held() && self.around(i, j).contains(p))
+        })
+    }
+}
+
+/// The limit: where the base lets go a pale edge, a thick dashed line over it, and its name; where it holds a thin line.
+fn limit_lines(f: &mut Figure, s: &Shown<'_>, labels: &[Point]) {
+    let Some(limit) = &s.surface.limit else {
+        return;
+    };
+    let mut free: Vec<Point> = Vec::new();
+    for line in &s.surface.limit_lines {
+        let points: Vec<Point> = line
+            .iter()
+            .map(|p| s.chart.at(p[0] * s.scale_x(), p[1] * s.scale_y()))
+            .collect();
+        for (holds, run) in s.runs(&points) {
+            if holds {
+                f.line(run, 1.6, LIMIT, &[2.0, 5.0]);
+                continue;
+            }
+            f.line(run.iter().copied(), 7.0, PAPER, &[]);
+            f.line(run.iter().copied(), 3.6, LIMIT, &[16.0, 6.0]);
+            free.extend(run);
+        }
+    }
+    let text = format!("limit {}", s.q.text(limit.value));
+    let half = 0.5 * text_width(&text, 15.0, true) + 8.0;
+    let area = s.chart.area;
+    let apart = |p: &Point| {
+        let far = |q: &Point| libm::hypot(p.0 - q.0, 3.0 * (p.1 - q.1));
+        labels.iter().map(far).fold(400.0, f64::min)
+    };
+    let inside = |p: &&Point| {
+        p.0 > area.left + half
+            && p.0 < area.right - half
+            && p.1 > area.top + 40.0
+            && p.1 < area.bottom - 16.0
+            && !s.covered(**p, half + 6.0)
+    };
+    if let Some(at) = (free.iter().filter(inside)).max_by(|a, b| apart(a).total_cmp(&apart(b))) {
+        let style = look(15.0, LIMIT).bold().at(Anchor::Middle);
+        f.label(*at, &text, style, PAPER);
+    }
+}
+
+fn axes(f: &mut Figure, s: &Shown<'_>, qx: &Quantity, qy: &Quantity) {
+    let w = s.chart.area;
+    f.frame((w.left, w.top), (w.right, w.bottom), 1.5, INK);
+    let stepped = !s.surface.x.words.is_empty() || !s.surface.y.words.is_empty();
+    let ticks = |axis: Axis, words: &[String], values: &[f64], wanted: usize| {
+        if words.is_empty() && stepped && values.len() <= 14 {
+            values.iter().map(|v| (*v, short(*v))).collect()
+        } else if words.is_empty() {
+            let (ticks, decimals) = axis.ticks(wanted);
+            ticks
+                .iter()
+                .map(|t| (*t, tick_text(*t, decimals)))
+                .collect()
+        } else {
+            (words.iter().enumerate())
+                .map(|(i, w)| (i as f64, w.clone()))
+                .collect::<Vec<(f64, String)>>()
+        }
+    };
+    for (t, text) in ticks(s.chart.x, &s.surface.x.words, &s.x, 9) {
+        let x = s.chart.at(t, 0.0).0;
+        f.line([(x, w.bottom), (x, w.bottom + 6.0)], 1.5, INK, &[]);
+        f.text(
+            (x, w.bottom + 20.0),
+            &text,
+            look(15.0, INK).at(Anchor::Middle),
+        );
+    }
+    for (t, text) in ticks(s.chart.y, &s.surface.y.words, &s.y, 8) {
+        let y = s.chart.at(0.0, t).1;
+        f.line([(w.left - 6.0, y), (w.left, y)], 1.5, INK, &[]);
+        f.text((w.left - 10.0, y), &text, look(15.0, INK).at(Anchor::End));
+    }
+    f.text(
+        (w.left, w.top - 18.0),
+        &qy.capital_title(),
+        look(16.0, INK).bold(),
+    );
+    let at = (w.right, w.bottom + 44.0);
+    f.text(
+        at,
+        &qx.capital_title(),
+        look(16.0, INK).bold().at(Anchor::End),
+    );
+}
+
+fn key(f: &mut Figure, s: &Shown<'_>, stepped: bool) {
+    let mut y = column(f, (KEY, AREA.top + 8.0), 280.0, &s.q.capital_title(), INK) + 8.0;
+    let high = 30.0;
+    for i in (0..s.count()).rev() {
+        f.rect((KEY, y), (KEY + 46.0, y + high), s.colour(i), 1.0);
+        f.frame((KEY, y), (KEY + 46.0, y + high), 1.0, INK);
+        let text = tick_text(s.steps[i + 1], s.decimals);
+        f.text((KEY + 56.0, y), &text, look(15.0, INK));
+        y += high;
+    }
+    f.text(
+        (KEY + 56.0, y),
+        &tick_text(s.steps[0], s.decimals),
+        look(15.0, INK),
+    );
+    y += 40.0;
+    let swatch = |y: f64| Window {
+        left: KEY,
+        top: y - 14.0,
+        right: KEY + 46.0,
+        bottom: y + 14.0,
+    };
+    let all = || s.surface.cells.iter().flatten();
+    if all().any(|c| c.is_held()) {
+        held(f, swatch(y));
+        let w = swatch(y);
+        f.frame((w.left, w.top), (w.right, w.bottom), 1.0, INK);
+        let text = if s.surface.most_runs > 1 {
+            "no release: the base holds in half of the runs or more"
+        } else {
+            "no release: the base holds"
+        };
+        y = column(f, (KEY + 56.0, y), 230.0, text, INK) + 20.0;
+    } else if s.surface.tells_endings {
+        y = column(f, (KEY, y), 280.0, "The base lets go everywhere.", INK) + 12.0;
+    }
+    if all().any(|c| !c.is_held() && c.value.is_none()) {
+        nothing(f, swatch(y));
+        let w = swatch(y);
+        f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+        y = column(
+            f,
+            (KEY + 56.0, y),
+            230.0,
+            "no value: failed, or nothing to tell",
+            INK,
+        ) + 20.0;
+    }
+    if let Some(limit) = &s.surface.limit {
+        let text = format!("limit {}", limit_text(limit, &s.q));
+        if stepped {
+            f.frame((KEY + 3.0, y - 11.0), (KEY + 43.0, y + 11.0), 3.5, LIMIT);
+            y = column(
+                f,
+                (KEY + 56.0, y),
+                230.0,
+                &format!("beyond the {text}"),
+                LIMIT,
+            ) + 20.0;
+        } else if s.surface.limit_lines.is_empty() {
+            let text = format!("Not crossed here: {text}.");
+            y = column(f, (KEY, y), 280.0, &text, LIMIT) + 12.0;
+        } else {
+            f.line([(KEY, y), (KEY + 46.0, y)], 3.6, LIMIT, &[16.0, 6.0]);
+            y = column(f, (KEY + 56.0, y), 230.0, &text, LIMIT) + 20.0;
+        }
+    }
+    if !stepped && s.x.len() * s.y.len() <= 900 {
+        dot(f, (KEY + 23.0, y));
+        column(f, (KEY + 56.0, y), 230.0, "computed; linear between", INK);
+    }
+}
+
+/// The sign of a place that was computed, seen on pale and dark.
+fn dot(f: &mut Figure, p: Point) {
+    f.disc(p, 3.4, PAPER);
+    f.disc(p, 2.2, INK);
+}
+
+fn words(s: &Shown<'_>, title: &str, line: &str) -> String {
+    let mut least: Option<(f64, usize, usize)> = None;
+    let mut most = least;
+    let (mut held, mut beyond, mut known) = (0, 0, 0);
+    for (j, row) in s.surface.cells.iter().enumerate() {
+        for (i, c) in row.iter().enumerate() {
+            held += usize::from(c.is_held());
+            let Some(v) = c.value else { continue };
+            known += 1;
+            beyond += usize::from(s.surface.limit.as_ref().is_some_and(|l| l.is_beyond(v)));
+            if c.is_held() {
+                continue;
+            }
+            if least.is_none_or(|l| v < l.0) {
+                least = Some((v, i, j));
+            }
+            if most.is_none_or(|m| v > m.0) {
+                most = Some((v, i, j));
+            }
+        }
+    }
+    let place = |found: Option<(f64, usize, usize)>| {
+        found.map_or_else(
+            || "nowhere".to_owned(),
+            |(v, i, j)| {
+                let part = |axis: &giveway_study::analysis::AxisValues, k: usize| match axis
+                    .words
+                    .get(k)
+                {
+                    Some(word) => word.clone(),
+                    None => Quantity::of(&axis.column).text(axis.values[k]),
+                };
+                format!(
+                    "{} at {} and {}",
+                    s.q.text(v),
+                    part(&s.surface.x, i),
+                    part(&s.surface.y, j)
+                )
+            },
+        )
+    };
+    let limit = match &s.surface.limit {
+        Some(l) => format!(
+            " Beyond the limit of {} are {beyond} of {known} places.",
+            limit_text(l, &s.q)
+        ),
+        None => String::new(),
+    };
+    format!(
+        "{title}. {line}. Where the base lets go the value runs from {} to {}. The base holds at {held} of {} places.{limit}",
+        place(least),
+        place(most),
+        s.x.len() * s.y.len()
+    )
+}
