@@ -76,11 +76,17 @@ fn exit_codes_tell_go_no_go_and_cannot_tell() {
         assert_eq!(got, code, "{pole}\n{out}\n{err}");
         assert!(out.contains(&format!(": {word}\n")), "{out}");
         assert!(out.contains("no substitute for a full-scale"), "{out}");
+        // Checks have titles, not keys.
+        assert!(
+            !out.contains("_mps") && !out.contains("stub_height") && !out.contains("roof_crush"),
+            "{out}"
+        );
         assert!(err.is_empty(), "{err}");
     }
     let (_, help, _) = place.run(&["inspect", "--help"]);
     assert!(
-        help.contains("6  an inspection cannot tell")
+        help.contains("or an inspection says go")
+            && help.contains("6  an inspection cannot tell")
             && help.contains("7  an inspection says no-go"),
         "{help}"
     );
@@ -123,6 +129,21 @@ fn wrong_records_are_refused_with_their_places() {
         err.contains("error[S011]") && err.contains("error[R041]"),
         "{err}"
     );
+    // A day that the calendar does not have: one error, with what was found.
+    place.file(
+        "day.toml",
+        shipped("HV-0101").replace("date = 2025-09-12", "date = 2025-02-30"),
+    );
+    let (code, _, err) = place.run(&["inspect", "day.toml"]);
+    assert_eq!((code, err.matches("error[").count()), (3, 1), "{err}");
+    assert!(
+        err.contains("error[R014]: date") && err.contains("2025-02-30"),
+        "{err}"
+    );
+    place.file("semi.csv", "pole;type;date\nHV-1;t;2025-01-01\n");
+    let (code, _, err) = place.run(&["inspect", "semi.csv"]);
+    assert_eq!((code, err.matches("error[").count()), (3, 1), "{err}");
+    assert!(err.contains("commas"), "{err}");
     place.file("empty.toml", "");
     assert_eq!(place.run(&["inspect", "empty.toml"]).0, 3);
     place.file("latin.csv", b"pole,type,date\nHV-1\xe9,t,2025-01-01\n");

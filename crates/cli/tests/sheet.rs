@@ -82,6 +82,35 @@ fn the_same_scenario_gives_the_same_page() {
 }
 
 #[test]
+fn a_page_that_is_too_full_is_told_and_written_all_the_same() {
+    let first = shipped("first");
+    let title = format!("title=\"{}\"", "a long road ".repeat(30));
+    // Everything that must be settled first takes room.
+    let mut arguments = vec![first.as_str()];
+    for change in [
+        title.as_str(),
+        "slip_base.clamp.torque=\"60 N.m\"",
+        "slip_base.keeper.present=false",
+        "slip_base.notch.included_angle=\"60 deg\"",
+        "site.slip_plane_height=\"120 mm\"",
+        "slip_base.washers.plate_thickness=\"4 mm\"",
+        "slip_base.bolt.length=\"200 mm\"",
+    ] {
+        arguments.extend(["--set", change]);
+    }
+    let ended = giveway(&[arguments.as_slice(), &["--format", "html"]].concat());
+    assert_eq!(ended.status.code(), Some(0));
+    let err = text(&ended.stderr);
+    assert!(err.contains("warning: the page "), "{err}");
+    assert!(text(&ended.stdout).ends_with("</html>\n"));
+    // Only paper has pages, and the sheet as shipped fits one.
+    let as_text = giveway(&[arguments.as_slice(), &["--format", "text"]].concat());
+    assert!(!text(&as_text.stderr).contains("the page"));
+    let plain = giveway(&[&first, "--format", "html"]);
+    assert_eq!(text(&plain.stderr), "");
+}
+
+#[test]
 fn a_fixed_obstacle_is_refused() {
     let ended = giveway(&[&shipped("published/v3_rigid_pole_35")]);
     assert_eq!(ended.status.code(), Some(3));

@@ -228,6 +228,26 @@ pub fn lift(sheet: &InstallationSheet) -> Facts {
     out
 }
 
+/// Every limit of the sheet under its source, in the order in which the sources come first: in full, or by name.
+pub fn sources(sheet: &InstallationSheet, full: bool) -> Facts {
+    let mut out = Facts::new();
+    for l in &sheet.limits {
+        let said = if full {
+            format!("{} {}", l.what.to_lowercase(), l.limit)
+        } else {
+            l.name.clone()
+        };
+        match out.iter_mut().find(|(source, _)| *source == l.source) {
+            Some((_, all)) => {
+                all.push_str(if full { "; " } else { ", " });
+                all.push_str(&said);
+            }
+            None => out.push(fact(&l.source, said)),
+        }
+    }
+    out
+}
+
 fn kg(mass_kg: f64) -> String {
     format!("{mass_kg:.0} kg")
 }

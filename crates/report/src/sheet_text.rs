@@ -33,7 +33,7 @@ pub fn installation_text(sheet: &InstallationSheet) -> String {
         out.text(
             "  [ ] ",
             "      ",
-            &format!("{}: {} ({})", c.requirement, c.limit, c.source),
+            &format!("{}: {}", c.requirement, c.limit),
         );
     }
     heading(&mut out, "Sequence");
@@ -46,6 +46,10 @@ pub fn installation_text(sheet: &InstallationSheet) -> String {
                 &format!("{hold} Signed: ____________"),
             );
         }
+    }
+    heading(&mut out, "Limits and where they come from");
+    for (source, limits) in sheet_facts::sources(sheet, true) {
+        out.text("  ", "    ", &format!("{source}: {limits}."));
     }
     out.blank();
     out.text("Caution: ", "  ", &sheet.caution);

@@ -97,3 +97,117 @@ fn the_text_keeps_to_its_columns() {
         assert!(text.ends_with("decide.\n"), "{file}");
     }
 }
+
+#[test]
+fn every_limit_stands_on_paper_and_in_the_text_with_its_source() {
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for file in FILES {
+        let s = sheet(&scenario(file));
+        let html = flat(&installation_page(&s).expect("a page").replace("&#39;", "'"));
+        let text = flat(&installation_text(&s));
+        assert!(s.limits.len() > 15, "{file}");
+        for l in &s.limits {
+            let said = format!("{} {}", l.what.to_lowercase(), l.limit);
+            assert!(text.contains(&said), "{file}: {said}");
+            assert!(text.contains(&format!("{}: ", l.source)), "{file}: {l:?}");
+            // On paper a limit stands where it is needed, and below all its name with the source.
+            let (_, below) = html
+                .split_once("Where the limits come from.")
+                .expect("the sources");
+            let sentence = below
+                .split_once(&format!(": {}.", l.source))
+                .map(|(before, _)| before)
+                .unwrap_or_else(|| panic!("{file}: {}", l.source));
+            assert!(sentence.contains(&l.name), "{file}: {l:?}");
+        }
+    }
+}
+
+/// The line of the text that begins with a name.
+fn line<'a>(text: &'a str, name: &str) -> &'a str {
+    text.lines()
+        .find(|l| l.trim_start().starts_with(name))
+        .unwrap_or_else(|| panic!("{name} is not in\n{text}"))
+}
+
+/// Each number follows the value of the scenario that it comes from: by hand, or at least it is another one.
+#[test]
+fn printed_numbers_follow_the_scenario() {
+    let with = |path: &str, value: &str| {
+        let file = concat!(env!("CARGO_MANIFEST_DIR"), "/../../scenarios/first.toml");
+        let text = std::fs::read_to_string(file).expect("a shipped scenario");
+        let changes = [(path.to_owned(), value.to_owned())];
+        let changes = if path.is_empty() { &[][..] } else { &changes };
+        let read = giveway_scenario::read(&text, "first", changes);
+        installation_text(&sheet(&read.expect("a good scenario").scenario))
+    };
+    let plain = with("", "");
+    for (path, value, name, wanted) in [
+        ("title", "Pole 9", "INSTALLATION", "SHEET: Pole 9"),
+        (
+            "slip_base.clamp.torque",
+            "200 N.m",
+            "stages",
+            "100 N.m, then 200 N.m",
+        ),
+        // 0.935 200/(0.20 0.027) = 34.6 kN
+        (
+            "slip_base.clamp.torque",
+            "200 N.m",
+            "clamp of a bolt",
+            "34.6 kN",
+        ),
+        // 0.935 180/(0.25 0.027) = 24.9 kN
+        (
+            "slip_base.clamp.nut_factor",
+            "0.25",
+            "clamp of a bolt",
+            "24.9 kN",
+        ),
+        (
+            "slip_base.clamp.nut_factor",
+            "0.25",
+            "nut factor K",
+            "0.25, ",
+        ),
+        // 8 + 30 + 4 + 0.5 + 28 + 8 mm
+        (
+            "slip_base.plates.lower_thickness",
+            "30 mm",
+            "grip",
+            "= 78.5 mm",
+        ),
+        ("slip_base.keeper.thickness", "1 mm", "grip", "= 77 mm"),
+        (
+            "slip_base.washers.round_thickness",
+            "5 mm",
+            "grip",
+            "= 77.5 mm",
+        ),
+        ("slip_base.bolt.length", "120 mm", "as supplied", "120 mm"),
+        ("slip_base.bolt_circle", "400 mm", "Base", "on 400 mm"),
+        ("slip_base.bolts", "4", "order of the bolts", "1, 3, 2, 4"),
+        ("slip_base.bolt.grade", "10.9", "threads engaged", ""),
+        ("site.wind.speed", "44 m/s", "design wind 44 m/s", ""),
+        ("site.gravity", "9.0 m/s2", "line at the foot", ""),
+        ("support.pole.length", "11 m", "Pole", "11.00 m of"),
+        ("support.pole.length", "11 m", "mass with all", ""),
+        ("support.pole.length", "11 m", "sling above the foot", ""),
+        ("support.pole.length", "11 m", "load draws the tip", ""),
+        ("support.pole.length", "11 m", "balance point", ""),
+    ] {
+        let changed = with(path, value);
+        let now = line(&changed, name);
+        assert!(now.contains(wanted), "{path} = {value}: {now}");
+        let before = plain.lines().find(|l| l.trim_start().starts_with(name));
+        assert_ne!(before, Some(now), "{path} = {value}: {name}");
+    }
+    // The tolerance is 10 % of the torque, wherever it stands.
+    let changed = with("slip_base.clamp.torque", "200 N.m");
+    let flat = changed.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("180 N.m and 220 N.m"), "{changed}");
+    assert!(
+        flat.contains("torque of the design 180 N.m to 220 N.m"),
+        "{changed}"
+    );
+}

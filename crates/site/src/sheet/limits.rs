@@ -22,12 +22,14 @@ pub(super) const MASS_KG: f64 = 454.0;
 /// Sources of the sheet's own limits, with their marks.
 pub(super) const APART: &str = "a highway agency's handbook [seen]";
 pub(super) const BOUND: &str = "FHWA letter SS-61, 1996 [seen]";
-pub(super) const MASS: &str = "AASHTO support specifications [seen]";
+pub(super) const AASHTO: &str = "AASHTO support specifications [seen]";
 pub(super) const PRACTICE: &str = "common practice, no source";
 
 /// A limit or a rule of the trade, and where it comes from.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct SheetLimit {
+    /// What is limited, in a word or two.
+    pub name: String,
     /// What is limited.
     pub what: String,
     /// The limit with its unit.
@@ -38,47 +40,70 @@ pub struct SheetLimit {
 
 /// Requirements besides the clearances whose limit is on the sheet.
 const OTHERS: [&str; 3] = ["torque", "plate_washer_thickness", "plate_level"];
+/// Short names of the requirements' limits.
+const NAMES: [(&str, &str); 9] = [
+    ("grout_gap", "grout at the heads"),
+    ("grout_notch_gap", "at the notches"),
+    ("stub_projection", "bars"),
+    ("conduit_projection", "conduit"),
+    ("plate_height", "plate height"),
+    ("soil_gap", "room behind"),
+    ("torque", "torque"),
+    ("plate_washer_thickness", "plate washers"),
+    ("plate_level", "level"),
+];
 
 /// Every limit of the sheet.
 pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetLimit> {
     let mut out: Vec<SheetLimit> = CLEARANCES
         .iter()
         .chain(&OTHERS)
-        .filter_map(|key| requirement(key))
-        .map(|row| SheetLimit {
+        .filter_map(|key| Some((key, requirement(key)?)))
+        .map(|(key, row)| SheetLimit {
+            name: NAMES
+                .iter()
+                .find(|(of, _)| of == key)
+                .map_or(row.title, |(_, name)| name)
+                .to_owned(),
             what: row.title.to_owned(),
             limit: limit_words(row, design),
             source: marked(row.origin, row.source),
         })
         .collect();
-    let mut add = |what: &str, limit: String, source: &str| {
+    let mut add = |name: &str, what: &str, limit: String, source: &str| {
         out.push(SheetLimit {
+            name: name.to_owned(),
             what: what.to_owned(),
             limit,
             source: source.to_owned(),
         });
     };
     add(
+        "washer gap 3 to 6 mm",
         "Gap that round washers keep between the plates",
         format!("{:.0} to {}", 1e3 * APART_M[0], mm(APART_M[1], 1)),
         APART,
     );
     add(
+        "notch angle 60\u{b0}",
         "Included angle of the notches",
         format!("{BOUND_DEG:.0}\u{b0} bound in tests, {FREE_DEG:.0}\u{b0} did not"),
         BOUND,
     );
     add(
+        "mass 454 kg",
         "Mass of the support",
         format!("at most {MASS_KG:.0} kg"),
-        MASS,
+        AASHTO,
     );
     add(
+        "straight edge",
         "Straight edge for the height of the lower plate",
         format!("{CHORD_M:.1} m"),
-        "AASHTO support specifications, NCHRP Report 350 [seen]",
+        AASHTO,
     );
     add(
+        "thread beyond the nut",
         "Thread beyond the nut",
         format!(
             "at least three threads, {}",
@@ -87,14 +112,16 @@ pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetL
         PRACTICE,
     );
     add(
+        "threads engaged",
         "Threads engaged in the nut",
         format!("at least {:.1}", sheet.bolts.threads_needed),
-        "stripping load of the threads over the bolt's tensile load [derived]",
+        "from the bolt's tensile load [derived]",
     );
     add(
+        "lengths as sold",
         "Lengths of bolts and of their threads",
         "as sold".to_owned(),
-        "ISO 888, ISO 4014, ISO 7412, ASME B18.2.1, ASME B18.2.6 [recalled]",
+        "ISO 888, ISO 4014, ISO 7412, ASME B18.2 [recalled]",
     );
     let stages: Vec<String> = sheet
         .tightening
@@ -103,16 +130,19 @@ pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetL
         .map(|s| percent(s.share))
         .collect();
     add(
+        "stages",
         "Stages of the torque, going round crosswise",
         stages.join(", "),
         PRACTICE,
     );
     add(
+        "wrench scatter",
         "Scatter of the clamp of a torque wrench",
         format!("\u{b1} {}", percent(WRENCH_SCATTER)),
         "Bickford [recalled]",
     );
     add(
+        "proof load",
         "Clamp at the upper end of the scatter",
         format!(
             "at most the proof load, {} of the yield load",
@@ -121,22 +151,26 @@ pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetL
         "ISO 898-1 [recalled]",
     );
     add(
+        "sling",
         "Sling above the balance point",
         "5 % of the pole's length".to_owned(),
         PRACTICE,
     );
     add(
+        "plumbed height",
         "Height of shaft that is plumbed",
         format!("{LEVEL_M:.1} m"),
         PRACTICE,
     );
     if !sheet.arms.is_empty() {
         add(
+            "cap-screw clamp",
             "Clamp of the cap screws",
             "70 % of the proof load".to_owned(),
             PRACTICE,
         );
         add(
+            "cap-screw length",
             "Engagement of the cap screws",
             "at least one diameter".to_owned(),
             "steel in steel [recalled]",
@@ -145,11 +179,14 @@ pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetL
     out
 }
 
-/// A source with its mark. Where there is none, the words before that only repeat the limit.
+/// A source with its mark. The words that only repeat the limit are left out: all of them where there is no source, those
+/// after the document's name, those before what is derived.
 fn marked(origin: Origin, source: &str) -> String {
     if source.ends_with(PRACTICE) {
-        PRACTICE.to_owned()
-    } else {
-        origin.marked(source)
+        return PRACTICE.to_owned();
     }
+    origin.marked(match origin {
+        Origin::Derived => source.rsplit("; ").next().unwrap_or(source),
+        _ => source.split(": ").next().unwrap_or(source),
+    })
 }

@@ -3,7 +3,7 @@
 use giveway_scenario::model::{AsFound, Scenario};
 
 use super::InstallationSheet;
-use super::limits::{APART, APART_M, BOUND, BOUND_DEG, FREE_DEG, MASS, MASS_KG, PRACTICE};
+use super::limits::{AASHTO, APART, APART_M, BOUND, BOUND_DEG, FREE_DEG, MASS_KG, PRACTICE};
 use super::words::{degrees, kn, mm, ordered, percent};
 
 /// Notches up to this included angle count as those that bound, rad: half a degree of rounding.
@@ -98,14 +98,14 @@ pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<Str
     let height = sheet.design.slip_plane_height_m;
     say(height > sheet.design.stub_limit_m + 1e-9, &|| {
         format!(
-            "The design sets the lower plate {} above the ground, more than the limit of {} ({MASS}).",
+            "The design sets the lower plate {} above the ground, more than the limit of {} ({AASHTO}).",
             mm(height, 3),
             mm(sheet.design.stub_limit_m, 3)
         )
     });
     say(sheet.lift.whole.mass_kg > MASS_KG, &|| {
         format!(
-            "The support weighs {:.0} kg, more than a breakaway support may, {MASS_KG:.0} kg ({MASS}).",
+            "The support weighs {:.0} kg, more than a breakaway support may, {MASS_KG:.0} kg ({AASHTO}).",
             sheet.lift.whole.mass_kg
         )
     });
