@@ -47,6 +47,10 @@ pub fn all(root: &Path) -> Result<Vec<File>, String> {
             text: pretty(&schema)?,
         });
     }
+    files.push(File {
+        path: format!("{SCHEMAS}/analysis.schema.json"),
+        text: pretty(&giveway_study::analysis::schema())?,
+    });
     for (name, schema) in giveway_site::schemas() {
         files.push(File {
             path: format!("{SCHEMAS}/{name}.schema.json"),

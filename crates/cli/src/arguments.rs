@@ -32,6 +32,8 @@ pub enum Command {
     Export(Export),
     /// Print the installation sheet of a scenario: bolts, torque, clearances, sling, lean, sequence
     Sheet(Sheet),
+    /// Find the torque window: what stands in the wind and lets go in an impact
+    Window(Window),
     /// Compute the many runs of a study file, or go on with them
     Study(Study),
     /// Join the parts of a study that was computed in parts, and list what is missing
@@ -149,6 +151,48 @@ pub struct Sheet {
     /// Format [default: by the name of --out, else text]
     #[arg(long, value_enum)]
     pub format: Option<SheetFormat>,
+}
+
+/// `giveway window`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Window {
+    /// Scenario file (TOML)
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Change one value, for example --set slip_base.bolt_circle="400 mm"; may be repeated
+    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
+    pub set: Vec<(String, String)>,
+    /// Vehicle class to pass; may be repeated [default: that of the governing document's tests]
+    #[arg(long, value_name = "CLASS")]
+    pub vehicle: Vec<String>,
+    /// Speed to pass, for example "30 km/h"; may be repeated [default: those of the governing document's tests]
+    #[arg(long, value_name = "SPEED")]
+    pub speed: Vec<String>,
+    /// Direction of travel to pass, for example "20 deg"; may be repeated [default: that of the scenario]
+    #[arg(long, value_name = "ANGLE")]
+    pub heading: Vec<String>,
+    /// Also the window that this part of all bases shares under the standard scatter, for example 0.9
+    #[arg(long, value_name = "PART")]
+    pub confidence: Option<f64>,
+    /// Also the probability of failing each impact against the torque, at this many torques
+    #[arg(long, value_name = "TORQUES")]
+    pub fragility: Option<usize>,
+    /// Realisations of the scatter
+    #[arg(long, value_name = "COUNT", default_value_t = 200)]
+    pub realisations: u64,
+    /// Root of the random numbers
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub seed: u64,
+    /// Also try the changes to the design that are tried where there is no window
+    #[arg(long)]
+    pub changes: bool,
+    /// Write window.json, window.txt and the figures into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// How to print
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
 }
 
 /// `giveway study`.

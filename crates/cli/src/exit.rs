@@ -6,7 +6,7 @@ use std::process::ExitCode;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 #[repr(u8)]
 pub enum Exit {
-    /// Done. A verdict of "fail" is a result, not an error.
+    /// Done, or an inspection says go. A verdict of "fail" is a result, not an error.
     Done = 0,
     /// The computation failed, or a run does not close its energy or momentum book.
     Compute = 1,
@@ -29,7 +29,7 @@ pub enum Exit {
 /// The table of exit codes, for `--help`.
 pub const HELP: &str = "\
 Exit codes:
-  0  done (a verdict of \"fail\" is a result, not an error)
+  0  done (a verdict of \"fail\" is a result, not an error), or an inspection says go
   1  the computation failed, or a run (also one of a study) does not close its energy or momentum book
   2  the command line is wrong
   3  a scenario, a study or a site record is wrong

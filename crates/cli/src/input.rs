@@ -61,7 +61,7 @@ pub fn load(path: &Path, changes: &[(String, String)]) -> Result<Accepted, Refus
 }
 
 /// The text of a scenario file: UTF-8, at most [`LARGEST_FILE`] bytes.
-fn text_of(path: &Path) -> Result<String, Refusal> {
+pub fn text_of(path: &Path) -> Result<String, Refusal> {
     text_up_to(path, LARGEST_FILE, "a scenario has some kilobytes")
 }
 

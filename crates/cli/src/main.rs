@@ -23,6 +23,7 @@ fn main() -> ExitCode {
         Command::Explain(explain) => commands::explain::explain(explain),
         Command::Export(export) => commands::export::export(export),
         Command::Sheet(sheet) => commands::sheet::sheet(sheet),
+        Command::Window(window) => commands::window::window(window),
         Command::Study(study) => commands::study::study(study),
         Command::Merge(merge) => commands::merge::merge(merge),
         Command::Draw(draw) => commands::draw::draw(draw),

@@ -1,5 +1,5 @@
-//! Figures and the short summary for a terminal. It computes nothing: every number comes from `results`
-//! and `impact`.
+//! Figures and texts for a terminal. It computes nothing: every number comes from `impact`, `results`, `study`
+//! and `site`.
 //!
 //! ```text
 //! Scenario, Engagement, Summary --draw_all--> Figure (marks on a page) --paint--> SVG, PNG, text alternative
@@ -44,6 +44,7 @@ mod silhouette;
 mod storyboard;
 pub mod study_figures;
 mod view;
+mod window_text;
 
 pub use comparison::{Instant, Picture, Side, comparison};
 pub use headline::headline;
@@ -51,6 +52,7 @@ pub use inspection_page::inspection_page;
 pub use inspection_text::{inspection_text, survey_text};
 pub use sheet_page::{installation_page, installation_page_warning};
 pub use sheet_text::installation_text;
+pub use window_text::{WindowFacts, window_text};
 
 use figure::Figure;
 use history::History;

@@ -9,3 +9,4 @@ pub mod merge;
 pub mod run;
 pub mod sheet;
 pub mod study;
+pub mod window;

@@ -1,9 +1,9 @@
 //! A resolved scenario for the static checks: the support and base that the tables of `tests/data` describe.
 
 use giveway_scenario::model::{
-    Anchorage, Arm, ArmJoint, AsFound, Bolt, Criteria, CriteriaSet, Face, Follow, Ground,
-    Impact, Keeper, Luminaire, Material, Output, Scenario, Section, Site, Skin, SlipBase, Solver, StruckFace, Support,
-    Tube, Vehicle,
+    Anchorage, Arm, ArmJoint, AsFound, Bolt, Criteria, CriteriaSet, Face, Follow, Ground, Impact,
+    Keeper, Luminaire, Material, Output, Scenario, Section, Site, Skin, SlipBase, Solver,
+    StruckFace, Support, Tube, Vehicle,
 };
 
 /// Steel of the tubes.

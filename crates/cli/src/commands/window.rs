@@ -1,0 +1,176 @@
+//! `giveway window`: the torque window of one scenario, its confidence, its fragility and what would open it.
+
+use std::path::Path;
+
+use giveway_occupant::CAUTION;
+use giveway_report::{WindowFacts, window_text};
+use giveway_scenario::model::Scenario;
+use giveway_study::window::{
+    CaseRequest, Confidence, ConfidentWindow, Fragility, FragilityRequest, ImpactCase, Opening,
+    Scatter, TorqueWindow, cases, confident_window, curve_torques, fragility, openings,
+    torque_window,
+};
+use giveway_study::{StudyError, Supports};
+use giveway_units::Dimension;
+use serde::Serialize;
+
+use crate::arguments::{Format, Window};
+use crate::exit::Exit;
+use crate::input::{self, Refusal};
+use crate::output;
+use crate::rendering;
+use crate::terminal::{complain, print};
+
+/// Everything that a window says, as JSON.
+#[derive(Serialize)]
+struct Told {
+    title: String,
+    window: TorqueWindow,
+    confident: Option<ConfidentWindow>,
+    fragility: Vec<Fragility>,
+    changes: Vec<Opening>,
+    caution: &'static str,
+}
+
+/// Computes and prints the window.
+pub fn window(arguments: &Window) -> Exit {
+    match told(arguments).and_then(|told| give(arguments, &told)) {
+        Ok(()) => Exit::Done,
+        Err(refusal) => {
+            complain(&refusal.text);
+            refusal.exit
+        }
+    }
+}
+
+fn told(arguments: &Window) -> Result<Told, Refusal> {
+    let file = &arguments.file;
+    let request = request(arguments)?;
+    let accepted = input::load(file, &arguments.set)?;
+    complain(&accepted.warnings);
+    let design = accepted.loaded.scenario;
+    let text = input::text_of(file)?;
+    let name = file.display().to_string();
+    let list = cases(&text, &name, &arguments.set, &request).map_err(|diagnostics| Refusal {
+        exit: Exit::Scenario,
+        text: rendering::diagnostics(&diagnostics, &text),
+        diagnostics,
+    })?;
+    computed(arguments, &design, &list).map_err(|problem| {
+        let exit = match problem {
+            StudyError::Window(_) | StudyError::Sampling(_) => Exit::Usage,
+            _ => Exit::Compute,
+        };
+        Refusal::of_file(exit, file, &problem.to_string())
+    })
+}
+
+fn computed(
+    arguments: &Window,
+    design: &Scenario,
+    list: &[ImpactCase],
+) -> Result<Told, StudyError> {
+    let supports = Supports::new();
+    let window = torque_window(design, list, &supports)?;
+    let scatter = Scatter::standard(design)?;
+    let confident = match arguments.confidence {
+        Some(level) => {
+            let asked = Confidence {
+                level,
+                realisations: arguments.realisations,
+                root: arguments.seed,
+            };
+            Some(confident_window(
+                design, list, &window, &scatter, asked, &supports,
+            )?)
+        }
+        None => None,
+    };
+    let curves = match arguments.fragility {
+        Some(count) => {
+            let request = FragilityRequest {
+                torques_nm: curve_torques(&window, count)?,
+                realisations: arguments.realisations,
+                root: arguments.seed,
+            };
+            list.iter()
+                .map(|case| fragility(case, &scatter, &request, &supports))
+                .collect::<Result<_, _>>()?
+        }
+        None => Vec::new(),
+    };
+    let changes = if arguments.changes || window.window_nm.is_none() {
+        openings(design, list, &supports)
+    } else {
+        Vec::new()
+    };
+    Ok(Told {
+        title: design.title.clone(),
+        window,
+        confident,
+        fragility: curves,
+        changes,
+        caution: CAUTION,
+    })
+}
+
+/// What the command line says of the impacts.
+fn request(arguments: &Window) -> Result<CaseRequest, Refusal> {
+    let all = |texts: &[String], dimension, option: &str| -> Result<Vec<f64>, Refusal> {
+        texts
+            .iter()
+            .map(|text| {
+                giveway_units::parse(text, dimension)
+                    .map(|q| q.si)
+                    .map_err(|e| Refusal {
+                        exit: Exit::Usage,
+                        text: format!("{option} {text}: error: {e}\n"),
+                        diagnostics: Vec::new(),
+                    })
+            })
+            .collect()
+    };
+    let speeds_mps = all(&arguments.speed, Dimension::Speed, "--speed")?;
+    if let Some(text) = (speeds_mps.iter().zip(&arguments.speed))
+        .find_map(|(v, text)| (!(*v > 0.0 && v.is_finite())).then_some(text))
+    {
+        return Err(Refusal {
+            exit: Exit::Usage,
+            text: format!("--speed {text}: error: a speed must be above zero\n"),
+            diagnostics: Vec::new(),
+        });
+    }
+    Ok(CaseRequest {
+        classes: arguments.vehicle.clone(),
+        speeds_mps,
+        headings_rad: all(&arguments.heading, Dimension::Angle, "--heading")?,
+    })
+}
+
+fn give(arguments: &Window, told: &Told) -> Result<(), Refusal> {
+    let facts = WindowFacts {
+        title: &told.title,
+        window: &told.window,
+        confident: told.confident.as_ref(),
+        fragility: &told.fragility,
+        openings: &told.changes,
+        caution: told.caution,
+    };
+    let text = window_text(&facts);
+    let mut json = serde_json::to_string_pretty(told)
+        .map_err(|e| Refusal::of_file(Exit::Compute, &arguments.file, &e.to_string()))?;
+    json.push('\n');
+    if let Some(folder) = &arguments.out {
+        let problem = |path: &Path, e: String| Refusal::of_file(Exit::Io, path, &e);
+        std::fs::create_dir_all(folder).map_err(|e| problem(folder, e.to_string()))?;
+        for (name, content) in [("window.json", &json), ("window.txt", &text)] {
+            let path = folder.join(name);
+            output::write_file(&path, content.as_bytes()).map_err(|e| problem(&path, e))?;
+        }
+    }
+    print(match arguments.format {
+        Format::Text => &text,
+        Format::Json => &json,
+    });
+    Ok(())
+}
