@@ -5,7 +5,7 @@ use giveway_scenario::model::{Section, Tube};
 use giveway_site::sheet::words::{
     degrees, direction, kn, metres, mm, ordered, percent, pull, torque,
 };
-use giveway_site::sheet::{ArmSheet, InstallationSheet, OFF_AXIS_M};
+use giveway_site::sheet::{ArmSheet, InstallationSheet, OFF_AXIS_M, PRACTICE, SheetLimit};
 
 /// Names and values.
 pub type Facts = Vec<(String, String)>;
@@ -228,18 +228,35 @@ pub fn lift(sheet: &InstallationSheet) -> Facts {
     out
 }
 
-/// Every limit of the sheet under its source, in the order in which the sources come first: in full, or by name.
-pub fn sources(sheet: &InstallationSheet, full: bool) -> Facts {
+/// Every limit of the sheet under its source, in the order in which the sources come first.
+pub fn sources(sheet: &InstallationSheet) -> Facts {
+    let said = |l: &SheetLimit| Some(format!("{} {}", l.what.to_lowercase(), l.limit));
+    by_source(sheet, "; ", said)
+}
+
+/// Where the limits on the page come from, as few words as will do: those that have a source by their names.
+pub fn short_sources(sheet: &InstallationSheet) -> String {
+    let named =
+        |l: &SheetLimit| (!l.in_remarks_only && l.source != PRACTICE).then(|| l.name.clone());
+    let mut text: String = by_source(sheet, ", ", named)
+        .iter()
+        .map(|(source, names)| format!("{names}: {source}. "))
+        .collect();
+    text.push_str(&format!("Every other limit: {PRACTICE}."));
+    text
+}
+
+fn by_source(
+    sheet: &InstallationSheet,
+    between: &str,
+    said: impl Fn(&SheetLimit) -> Option<String>,
+) -> Facts {
     let mut out = Facts::new();
     for l in &sheet.limits {
-        let said = if full {
-            format!("{} {}", l.what.to_lowercase(), l.limit)
-        } else {
-            l.name.clone()
-        };
+        let Some(said) = said(l) else { continue };
         match out.iter_mut().find(|(source, _)| *source == l.source) {
             Some((_, all)) => {
-                all.push_str(if full { "; " } else { ", " });
+                all.push_str(between);
                 all.push_str(&said);
             }
             None => out.push(fact(&l.source, said)),

@@ -74,14 +74,15 @@ pub(crate) fn document(sheet: &InstallationSheet) -> Result<Document, ReportErro
         "Sequence",
         vec![Part::Steps(steps)],
     )]));
-    // Names only: the limits themselves stand where they are needed.
-    let limits: Vec<String> = sheet_facts::sources(sheet, false)
-        .iter()
-        .map(|(source, limits)| format!("{limits}: {source}."))
-        .collect();
-    let limits = Part::Text(format!("Where the limits come from. {}", limits.join(" ")));
-    page.bands
-        .push(Band::whole(vec![Section::new("", vec![limits])]));
+    // The limits themselves stand where they are needed.
+    let sources = format!(
+        "Sources of the limits. {}",
+        sheet_facts::short_sources(sheet)
+    );
+    page.bands.push(Band::whole(vec![Section::new(
+        "",
+        vec![Part::Text(sources)],
+    )]));
     page.signatures = vec!["Installed by".to_owned(), "Checked by".to_owned()];
     Ok(page)
 }

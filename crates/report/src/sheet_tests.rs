@@ -150,7 +150,6 @@ fn every_sheet_is_one_page() {
         let sheet = InstallationSheet::new(&s).expect("a sheet");
         let page = sheet_page::document(&sheet).expect("a page");
         let fit = page.fit();
-        eprintln!("{name} {fit:?}");
         assert!(fit.one_page, "{name}: {fit:?}");
     }
 }

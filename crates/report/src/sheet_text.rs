@@ -48,7 +48,7 @@ pub fn installation_text(sheet: &InstallationSheet) -> String {
         }
     }
     heading(&mut out, "Limits and where they come from");
-    for (source, limits) in sheet_facts::sources(sheet, true) {
+    for (source, limits) in sheet_facts::sources(sheet) {
         out.text("  ", "    ", &format!("{source}: {limits}."));
     }
     out.blank();

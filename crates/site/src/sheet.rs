@@ -21,7 +21,7 @@ use giveway_scenario::model::{Anchorage, Arm, AsFound, Scenario, SlipBase, Tube}
 use schemars::JsonSchema;
 use serde::Serialize;
 
-pub use limits::SheetLimit;
+pub use limits::{PRACTICE, SheetLimit};
 
 use crate::judging::limit_words;
 use crate::requirements::{Limit, Requirement, Rule, item};

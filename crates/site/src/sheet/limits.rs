@@ -19,11 +19,12 @@ pub(super) const BOUND_DEG: f64 = 60.0;
 pub(super) const FREE_DEG: f64 = 90.0;
 /// Largest mass of a breakaway support, kg (AASHTO support specifications, seen).
 pub(super) const MASS_KG: f64 = 454.0;
-/// Sources of the sheet's own limits, with their marks.
+/// Sources of the sheet's own limits, with their marks: of the washers' gap, of the angle, of mass and heights.
 pub(super) const APART: &str = "a highway agency's handbook [seen]";
 pub(super) const BOUND: &str = "FHWA letter SS-61, 1996 [seen]";
 pub(super) const AASHTO: &str = "AASHTO support specifications [seen]";
-pub(super) const PRACTICE: &str = "common practice, no source";
+/// What is said of a limit without a publication.
+pub const PRACTICE: &str = "common practice, no source";
 
 /// A limit or a rule of the trade, and where it comes from.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
@@ -34,12 +35,16 @@ pub struct SheetLimit {
     pub what: String,
     /// The limit with its unit.
     pub limit: String,
+    /// Whether only a remark tells it, where the design does not keep to it.
+    pub in_remarks_only: bool,
     /// Source with its mark `[seen]`, `[recalled]` or `[derived]`, or "common practice, no source".
     pub source: String,
 }
 
 /// Requirements besides the clearances whose limit is on the sheet.
 const OTHERS: [&str; 3] = ["torque", "plate_washer_thickness", "plate_level"];
+/// Limits that only a remark tells.
+const IN_REMARKS: [&str; 3] = ["washer gap", "notch angle", "mass"];
 /// Short names of the requirements' limits.
 const NAMES: [(&str, &str); 9] = [
     ("grout_gap", "grout at the heads"),
@@ -67,6 +72,7 @@ pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetL
                 .to_owned(),
             what: row.title.to_owned(),
             limit: limit_words(row, design),
+            in_remarks_only: false,
             source: marked(row.origin, row.source),
         })
         .collect();
@@ -75,23 +81,24 @@ pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetL
             name: name.to_owned(),
             what: what.to_owned(),
             limit,
+            in_remarks_only: IN_REMARKS.contains(&name),
             source: source.to_owned(),
         });
     };
     add(
-        "washer gap 3 to 6 mm",
+        "washer gap",
         "Gap that round washers keep between the plates",
         format!("{:.0} to {}", 1e3 * APART_M[0], mm(APART_M[1], 1)),
         APART,
     );
     add(
-        "notch angle 60\u{b0}",
+        "notch angle",
         "Included angle of the notches",
         format!("{BOUND_DEG:.0}\u{b0} bound in tests, {FREE_DEG:.0}\u{b0} did not"),
         BOUND,
     );
     add(
-        "mass 454 kg",
+        "mass",
         "Mass of the support",
         format!("at most {MASS_KG:.0} kg"),
         AASHTO,
