@@ -100,7 +100,8 @@ pub fn draw(name: &str, set: &CurveSet, facts: &Facts<'_>) -> Result<Figure, Rep
             });
         };
         if let Some(of) = &c.of {
-            name(&fixed_text(of), 2);
+            let text = of.word.clone().unwrap_or_else(|| fixed_text(of));
+            name(&text, 2);
         } else if one && banded && !words {
             for (k, text) in BAND_WORDS.iter().enumerate() {
                 name(text, k);

@@ -192,7 +192,10 @@ fn whole_cells(axis: Axis, values: &[f64], words: &[String]) -> Axis {
 /// Round ends of about seven steps that cover the values.
 fn steps(free: &[f64], name: &str, what: &str) -> Result<(Vec<f64>, usize), ReportError> {
     let axis = Axis::covering(free, 0.0, name, what)?;
-    let (ticks, decimals) = axis.ticks(7);
+    let (mut ticks, mut decimals) = axis.ticks(7);
+    if ticks.len() < 5 {
+        (ticks, decimals) = axis.ticks(11);
+    }
     let width = match ticks.as_slice() {
         [a, b, ..] => b - a,
         _ => axis.high - axis.low,
@@ -239,11 +242,18 @@ fn smooth(f: &mut Figure, s: &Shown<'_>) -> Vec<Point> {
     }
     let mut labels: Vec<Point> = Vec::new();
     let mut texts = Vec::new();
+    let limit = s.surface.limit.as_ref().map(|l| l.value * s.q.scale);
+    let is_limit =
+        |level: f64| limit.is_some_and(|l| libm::fabs(l - level) < 1e-9 * l.abs().max(1.0));
     for i in 1..s.count() {
         let level = s.steps[i];
         for line in contour(&s.x, &s.y, &filled, level) {
             let points: Vec<Point> = line.iter().map(|p| s.chart.at(p[0], p[1])).collect();
             f.line(points.iter().copied(), 1.1, INK, &[]);
+            // The limit has a name of its own.
+            if is_limit(level) {
+                continue;
+            }
             if let Some(at) = place_for_label(s, &points, &labels) {
                 labels.push(at);
                 texts.push((at, tick_text(level, s.decimals)));
@@ -366,9 +376,11 @@ impl Shown<'_> {
     fn covered(&self, p: Point, half: f64) -> bool {
         self.surface.cells.iter().enumerate().any(|(j, row)| {
             row.iter().enumerate().any(|(i, c)| {
+                if !c.is_held() && c.value.is_some() {
+                    return false;
+                }
                 let w = self.around(i, j);
-                (c.is_held() || c.value.is_none())
-                    && p.0 > w.left - half
+                p.0 > w.left - half
                     && p.0 < w.right + half
                     && p.1 > w.top - 12.0
                     && p.1 < w.bottom + 12.0
