@@ -258,8 +258,13 @@ impl<'a> Run<'a> {
 
     /// Whether something in its way holds the foot, or may hold it yet.
     fn blocked(&self) -> bool {
-        let soil = self.p.base.as_ref().is_some_and(|base| base.soil.is_some());
-        soil || self.bars.iter().any(|bar| !bar.gone)
+        let Some(base) = &self.p.base else {
+            return false;
+        };
+        let mut bars = self.bars.iter().zip(&base.bars);
+        base.soil_ahead
+            || self.soil.peak_n > 0.0
+            || bars.any(|(bar, law)| !bar.gone && (law.ahead || bar.peak_n > 0.0))
     }
 
     pub fn fixed(&self) -> bool {

@@ -11,12 +11,17 @@ use giveway_mechanics::strength::InputError;
 use giveway_scenario::model::{Keeper, KeeperFound, Plate, RoundWashers, Scenario, SlipBase};
 use nalgebra::Vector2;
 
+/// Least cosine of the angle to the blow from which something stands where the blow drives the foot (84 degrees).
+const LEAST_AHEAD: f64 = 0.1;
+
 /// A bar in the slip plane and what it is.
 #[derive(Debug, Clone)]
 pub(crate) struct Bar {
     pub law: BarLaw,
     /// `None` for the conduit, the number of the stub (from 1) otherwise.
     pub stub: Option<usize>,
+    /// Whether it stands where the blow drives the foot.
+    pub ahead: bool,
 }
 
 /// Everything that the base does, as laws.
@@ -26,6 +31,8 @@ pub(crate) struct BaseLaw {
     pub bolts: Vec<JointLaw>,
     pub bars: Vec<Bar>,
     pub soil: Option<SoilLaw>,
+    /// Whether the soil lies where the blow drives the foot.
+    pub soil_ahead: bool,
     pub pier: Option<PierLaw>,
 }
 
@@ -115,16 +122,20 @@ pub(crate) fn base_law(designed: &Scenario, found: &Scenario) -> Result<BaseLaw,
         .collect::<Result<_, _>>()?;
     let spacing = plate_spacing(&designed.base, &designed.as_found);
     let site = &designed.as_found;
+    let blow = found.impact.velocity_direction_rad;
+    let blow = Vector2::new(libm::cos(blow), libm::sin(blow));
+    let ahead = |direction: &Vector2<f64>| direction.dot(&blow) > LEAST_AHEAD;
     let mut bars = Vec::new();
     for (i, stub) in site.stubs.iter().enumerate() {
         let limit_n = stub_force(stub, &found.base, spacing)?;
         if limit_n > 0.0 {
-            let (sin, cos) = (libm::sin(stub.azimuth_rad), libm::cos(stub.azimuth_rad));
+            let direction = Vector2::new(libm::cos(stub.azimuth_rad), libm::sin(stub.azimuth_rad));
             bars.push(Bar {
                 stub: Some(i + 1),
+                ahead: ahead(&direction),
                 law: BarLaw {
                     place: BarPlace::Outside {
-                        direction: Vector2::new(cos, sin),
+                        direction,
                         plate_radius_m: found.base.plate_radius_m,
                     },
                     gap_m: stub.gap_m,
@@ -140,6 +151,7 @@ pub(crate) fn base_law(designed: &Scenario, found: &Scenario) -> Result<BaseLaw,
         if limit_n > 0.0 {
             bars.push(Bar {
                 stub: None,
+                ahead: true,
                 law: BarLaw {
                     place: BarPlace::Opening,
                     gap_m: conduit.gap_m,
@@ -162,6 +174,7 @@ pub(crate) fn base_law(designed: &Scenario, found: &Scenario) -> Result<BaseLaw,
     Ok(BaseLaw {
         bolts,
         bars,
+        soil_ahead: soil.is_some_and(|soil| ahead(&soil.direction)),
         soil,
         pier,
     })

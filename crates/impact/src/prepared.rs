@@ -468,7 +468,7 @@ fn steps(s: &Scenario, solution: &SupportSolution, base: Option<&BaseLaw>) -> (f
         return (step, step);
     };
     // Where bolts or bars may part, the instant of it decides what happens next.
-    let parts = !base.bars.is_empty() || base.bolts.iter().any(JointLaw::may_shear);
+    let parts = base.bars.iter().any(|bar| bar.ahead) || base.bolts.iter().any(JointLaw::may_shear);
     let wanted = s.solver.step_s * if parts { 0.5 } else { 1.0 };
     let free = (2.0 * wanted).min(SAMPLE_S).min(contact);
     // The stiffest motion of the upper plate on its joint: opening or tilting.
