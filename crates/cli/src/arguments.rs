@@ -178,6 +178,9 @@ pub struct Window {
     /// Also the probability of failing each impact against the torque, at this many torques
     #[arg(long, value_name = "TORQUES")]
     pub fragility: Option<usize>,
+    /// Also strike the base from this many directions, evenly round
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=720))]
+    pub directions: Option<u16>,
     /// Realisations of the scatter
     #[arg(long, value_name = "COUNT", default_value_t = 200)]
     pub realisations: u64,

@@ -3,14 +3,18 @@
 use std::path::Path;
 
 use giveway_occupant::CAUTION;
-use giveway_report::{WindowFacts, window_text};
+use giveway_report::study_figures::{
+    WindowPicture, directions_figure, fragility_figure, window_figure,
+};
+use giveway_report::{FigureFile, ReportError, WindowFacts, window_text};
 use giveway_scenario::model::Scenario;
+use giveway_study::analysis::ColumnLimit;
 use giveway_study::window::{
     CaseRequest, Confidence, ConfidentWindow, Fragility, FragilityRequest, ImpactCase, Opening,
     Scatter, TorqueWindow, cases, confident_window, curve_torques, fragility, openings,
     torque_window,
 };
-use giveway_study::{StudyError, Supports};
+use giveway_study::{Direction, StudyError, Supports, directions};
 use giveway_units::Dimension;
 use serde::Serialize;
 
@@ -29,7 +33,11 @@ struct Told {
     confident: Option<ConfidentWindow>,
     fragility: Vec<Fragility>,
     changes: Vec<Opening>,
+    directions: Vec<Direction>,
     caution: &'static str,
+    /// What the figures need besides.
+    #[serde(skip)]
+    design: Scenario,
 }
 
 /// Computes and prints the window.
@@ -104,13 +112,19 @@ fn computed(
     } else {
         Vec::new()
     };
+    let round = match arguments.directions {
+        Some(count) => directions(design, usize::from(count), &supports)?,
+        None => Vec::new(),
+    };
     Ok(Told {
         title: design.title.clone(),
         window,
         confident,
         fragility: curves,
         changes,
+        directions: round,
         caution: CAUTION,
+        design: design.clone(),
     })
 }
 
@@ -167,10 +181,59 @@ fn give(arguments: &Window, told: &Told) -> Result<(), Refusal> {
             let path = folder.join(name);
             output::write_file(&path, content.as_bytes()).map_err(|e| problem(&path, e))?;
         }
+        let figures = figures(told)
+            .map_err(|e| Refusal::of_file(Exit::Compute, &arguments.file, &e.to_string()))?;
+        for f in &figures {
+            let kinds: [(&str, &[u8]); 3] = [
+                ("svg", f.svg.as_bytes()),
+                ("png", &f.png),
+                ("txt", f.alt_text.as_bytes()),
+            ];
+            for (ending, bytes) in kinds {
+                // window.txt is the text of the whole.
+                let ending = if ending == "txt" {
+                    "figure.txt"
+                } else {
+                    ending
+                };
+                let path = folder.join(format!("{}.{ending}", f.name));
+                output::write_file(&path, bytes).map_err(|e| problem(&path, e))?;
+            }
+        }
     }
     print(match arguments.format {
         Format::Text => &text,
         Format::Json => &json,
     });
     Ok(())
+}
+
+/// The window, a curve for each impact, the base from all sides: what was computed of these.
+fn figures(told: &Told) -> Result<Vec<FigureFile>, ReportError> {
+    let set = told.design.criteria.sets.first();
+    let set = set.map(|set| giveway_occupant::limits::document(*set).0);
+    let limit = ColumnLimit::of("velocity_change_mps", set);
+    let picture = WindowPicture {
+        title: &told.title,
+        window: &told.window,
+        confident: told.confident.as_ref(),
+        velocity_limit: limit.as_ref(),
+        caution: told.caution,
+    };
+    let mut list = vec![window_figure("window", &picture)?];
+    for (i, curve) in told.fragility.iter().enumerate() {
+        let name = format!("fragility-{}", i + 1);
+        list.push(fragility_figure(&name, &told.title, curve, told.caution)?);
+    }
+    if !told.directions.is_empty() {
+        list.push(directions_figure(
+            "directions",
+            &told.title,
+            &told.design.base,
+            &told.directions,
+            limit.as_ref(),
+            told.caution,
+        )?);
+    }
+    Ok(list)
 }

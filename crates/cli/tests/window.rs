@@ -1,0 +1,106 @@
+//! `giveway window` as a person uses it.
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+fn shipped(name: &str) -> String {
+    let path = format!("{}/../../scenarios/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+    assert!(Path::new(&path).is_file(), "{path}");
+    path
+}
+
+fn giveway(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_giveway"))
+        .arg("window")
+        .args(arguments)
+        .output()
+        .expect("the program starts")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).expect("UTF-8")
+}
+
+#[test]
+fn the_window_is_told_with_its_limits_and_the_caution() {
+    let ended = giveway(&[&shipped("first")]);
+    assert_eq!(ended.status.code(), Some(0), "{}", text(&ended.stderr));
+    let out = text(&ended.stdout);
+    assert!(out.contains("Torque window: "), "{out}");
+    assert!(
+        out.contains("N.m. The design's 180 N.m lies inside."),
+        "{out}"
+    );
+    for words in [
+        "gaps in the design wind",
+        "proof load",
+        "3-60 low speed",
+        "3-61 high speed",
+        "Engineering estimate",
+    ] {
+        assert!(out.contains(words), "{words}: {out}");
+    }
+    assert!(out.lines().all(|line| line.chars().count() <= 100), "{out}");
+}
+
+#[test]
+fn the_folder_holds_numbers_and_figures_the_same_for_any_number_of_threads() {
+    let root = Path::new(env!("CARGO_TARGET_TMPDIR")).join("window_out");
+    let _ = std::fs::remove_dir_all(&root);
+    let files = [
+        "window.json",
+        "window.txt",
+        "window.svg",
+        "fragility-1.svg",
+        "directions.svg",
+    ];
+    let mut contents = Vec::new();
+    for threads in ["1", "2"] {
+        let folder = root.join(threads);
+        let ended = Command::new(env!("CARGO_BIN_EXE_giveway"))
+            .env("RAYON_NUM_THREADS", threads)
+            .args([
+                "window",
+                &shipped("first"),
+                "--confidence",
+                "0.8",
+                "--fragility",
+                "3",
+            ])
+            .args(["--realisations", "10", "--directions", "6", "--out"])
+            .arg(&folder)
+            .output()
+            .expect("the program starts");
+        assert_eq!(ended.status.code(), Some(0), "{}", text(&ended.stderr));
+        let read =
+            |name: &str| std::fs::read(folder.join(name)).unwrap_or_else(|e| panic!("{name}: {e}"));
+        contents.push(files.map(read));
+    }
+    assert!(contents[0] == contents[1]);
+    let json: serde_json::Value = serde_json::from_slice(&contents[0][0]).expect("JSON");
+    let [from, to] = [0, 1].map(|i| json["window"]["window_nm"][i].as_f64().expect("a window"));
+    assert!(from < 180.0 && 180.0 < to);
+    assert_eq!(json["directions"].as_array().map(Vec::len), Some(6));
+}
+
+#[test]
+fn what_cannot_be_asked_is_refused() {
+    let first = shipped("first");
+    let cases: [(&[&str], i32, &str); 7] = [
+        (&["--speed", "30"], 2, "--speed 30"),
+        (&["--speed", "-30 km/h"], 2, "above zero"),
+        (&["--heading", "north"], 2, "--heading north"),
+        (&["--vehicle", "hovercraft"], 3, "hovercraft"),
+        (&["--confidence", "1.5"], 2, "between 0.5 and 1"),
+        (&["--fragility", "1"], 2, "2 to 200 torques"),
+        (&["--set", "slip_base.anchorage=\"fixed\""], 2, "no bolts"),
+    ];
+    for (more, code, words) in cases {
+        let ended = giveway(&[&[first.as_str()], more].concat());
+        let said = text(&ended.stderr);
+        assert_eq!(ended.status.code(), Some(code), "{more:?}: {said}");
+        assert!(said.contains(words), "{more:?}: {said}");
+        assert!(ended.stdout.is_empty(), "{more:?}");
+    }
+    assert_eq!(giveway(&["no_such_file.toml"]).status.code(), Some(4));
+}
