@@ -469,8 +469,8 @@ fn shipped_scenarios_are_accepted() {
     while let Some(folder) = folders.pop() {
         for entry in std::fs::read_dir(folder).expect("readable folder") {
             let path = entry.expect("readable entry").path();
-            // Site records stand on a scenario and are no scenarios; `giveway inspect` reads them.
-            if path.ends_with("site/records") {
+            // Site records and studies stand on a scenario and are no scenarios.
+            if path.ends_with("site/records") || path.ends_with("scenarios/studies") {
                 continue;
             }
             if path.is_dir() {
@@ -482,6 +482,19 @@ fn shipped_scenarios_are_accepted() {
         }
     }
     assert!(count > 0, "no scenario found");
+}
+
+/// Every study that the repository ships can be planned.
+#[test]
+fn shipped_studies_are_accepted() {
+    let studies = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../scenarios/studies");
+    let place = Place::new("shipped-studies");
+    for entry in std::fs::read_dir(studies).expect("readable folder") {
+        let path = entry.expect("readable entry").path();
+        place
+            .run(&["study", "--dry-run", &path.to_string_lossy()])
+            .with(0);
+    }
 }
 
 /// The readme shows what its first command really makes.

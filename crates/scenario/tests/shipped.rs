@@ -12,8 +12,8 @@ fn scenarios(folder: &Path, found: &mut Vec<PathBuf>) {
         .collect();
     entries.sort();
     for path in entries {
-        // Site records stand on a scenario and are no scenarios.
-        if path.ends_with("site/records") {
+        // Site records and studies stand on a scenario and are no scenarios.
+        if path.ends_with("site/records") || path.ends_with("scenarios/studies") {
             continue;
         }
         if path.is_dir() {
