@@ -28,7 +28,7 @@ const ROWS: [Row; 25] = [
     ("keeper_thick", &["tears"], Released, Marginal),
     ("mismatched_notches", &["forced"], Released, Marginal),
     ("no_round_washers", &["mates"], Released, Marginal),
-    ("overtight", &["dishes", "overtight"], Released, Fail),
+    ("overtight", &["overtight"], Released, Fail),
     ("pocket", &["blocked"], Released, Marginal),
     ("proud", &["proud"], Released, Fail),
     ("rusted", &["held", "seized", "folds"], Held, Fail),
