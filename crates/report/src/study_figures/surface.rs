@@ -12,9 +12,9 @@ use crate::ReportError;
 use crate::axis::{Axis, tick_text};
 use crate::chart::Chart;
 use crate::clip::Window;
-use crate::figure::{Anchor, Figure, Point, look};
+use crate::figure::{Anchor, Figure, look};
 use crate::paint::text_width;
-use crate::palette::{Colour, INK, LIMIT, PAPER, SLATE};
+use crate::palette::{Colour, INK, LIMIT, SLATE};
 
 const HEIGHT: f64 = 1000.0;
 /// Plotting area of numbers.
