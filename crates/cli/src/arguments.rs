@@ -167,10 +167,10 @@ pub struct Window {
     #[arg(long, value_name = "CLASS")]
     pub vehicle: Vec<String>,
     /// Speed to pass, for example "30 km/h"; may be repeated [default: those of the governing document's tests]
-    #[arg(long, value_name = "SPEED")]
+    #[arg(long, value_name = "SPEED", allow_hyphen_values = true)]
     pub speed: Vec<String>,
     /// Direction of travel to pass, for example "20 deg"; may be repeated [default: that of the scenario]
-    #[arg(long, value_name = "ANGLE")]
+    #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
     pub heading: Vec<String>,
     /// Also the window that this part of all bases shares under the standard scatter, for example 0.9
     #[arg(long, value_name = "PART")]
