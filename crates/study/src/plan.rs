@@ -9,7 +9,7 @@
 //! condition and for every file (common random numbers), so that differences between them are not scatter.
 //!
 //! References: P. Glasserman and D. D. Yao, Some Guidelines and Guarantees for Common Random Numbers, Management Science
-//! 38 (1992) [recalled].
+//! 38 (1992) \[recalled\].
 
 mod axis;
 mod checks;

@@ -1,9 +1,9 @@
 //! The flight: pole and vehicle after the release, over the vehicle, to the ground, to rest.
 //!
 //! Pole and arms are one rigid body, or several where the arms break off. The vehicle rolls on its tyres; its skin
-//! dents ([`skin`]), its struck face goes on acting ([`face`]). Away from ground and stub the bodies are stepped as in
+//! dents (`skin`), its struck face goes on acting (`face`). Away from ground and stub the bodies are stepped as in
 //! the impact (velocity Verlet, rotation by its midpoint), so a free flight follows its parabola to rounding; near them
-//! the step that moves the pole is done by the contact engine ([`world`]), between the same half kicks. While the
+//! the step that moves the pole is done by the contact engine (`world`), between the same half kicks. While the
 //! struck face is near the pole the step is that of the impact after release.
 //!
 //! # References

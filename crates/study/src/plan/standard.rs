@@ -1,12 +1,12 @@
 //! Scatter that is known, or assumed, of things that a study usually does not know better.
 //!
-//! Each row is data: which paths it moves, how, and where its shape comes from. Marks: [seen] read in the source or in
-//! a text that quotes it; [recalled] from memory; assumed: chosen here, no source.
+//! Each row is data: which paths it moves, how, and where its shape comes from. Marks: \[seen\] read in the source or in
+//! a text that quotes it; \[recalled\] from memory; assumed: chosen here, no source.
 //!
 //! References: J. H. Bickford, Introduction to the Design and Behavior of Bolted Joints (scatter of torque wrenches)
-//! [recalled]; G. L. Kulak, J. W. Fisher, J. H. A. Struik, Guide to Design Criteria for Bolted and Riveted Joints (slip
-//! coefficients) [recalled]; W. H. Munse, 1967, in the RCSC commentary (relaxation) [seen]; FHWA-RD-99-025 (a pair of
-//! torque and clamp) [seen]; NCHRP Report 350 (1993) and MASH (2016), test matrices (tolerances of mass) [seen in part].
+//! \[recalled\]; G. L. Kulak, J. W. Fisher, J. H. A. Struik, Guide to Design Criteria for Bolted and Riveted Joints (slip
+//! coefficients) \[recalled\]; W. H. Munse, 1967, in the RCSC commentary (relaxation) \[seen\]; FHWA-RD-99-025 (a pair of
+//! torque and clamp) \[seen\]; NCHRP Report 350 (1993) and MASH (2016), test matrices (tolerances of mass) \[seen in part\].
 
 use giveway_sampling::{Distribution, SamplingError};
 use giveway_units::Dimension;
