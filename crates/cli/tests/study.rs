@@ -138,6 +138,38 @@ fn threads_parts_and_interruptions_give_the_same_bytes() {
     assert!(whole == place.bytes("one"));
 }
 
+/// Runs of several shards (of 512), of which most cost little: killed again and again while shards are written.
+#[test]
+fn a_study_of_several_shards_survives_being_killed_again_and_again() {
+    let place = Place::new("shards");
+    let study = STUDY.replace("count = 4", "count = 135");
+    place.file("study.toml", &study);
+    let (_, said) = place.run(&["study", "study.toml", "--out", "whole"]);
+    assert!(said.contains("1215 done, 405 failed"), "{said}");
+    let whole = place.bytes("whole");
+    let ledger = |folder: &str| {
+        std::fs::read(place.0.join(folder).join("ledger.bin")).map_or(0, |bytes| bytes.len())
+    };
+    let (mut kills, mut grew, mut last) = (0, 0, 0);
+    for wait in [40, 300, 700, 1100, 1600, 2200] {
+        let mut child = place.start(&["study", "study.toml", "--out", "killed"]);
+        std::thread::sleep(Duration::from_millis(wait));
+        kills += usize::from(child.try_wait().expect("its state").is_none());
+        let _ = child.kill();
+        let _ = child.wait();
+        let now = ledger("killed");
+        assert!(now >= last, "the ledger never gets shorter");
+        grew += usize::from(now > last);
+        last = now;
+    }
+    assert!(kills >= 1, "it was never killed in time");
+    place.run(&["study", "study.toml", "--out", "killed"]);
+    assert!(
+        whole == place.bytes("killed"),
+        "{kills} kills, ledger grew {grew} times"
+    );
+}
+
 #[cfg(unix)]
 #[test]
 fn an_interrupt_leaves_a_valid_partial_study() {
