@@ -1,0 +1,74 @@
+// The scene of one replay.
+import { AmbientLight, Color, DirectionalLight, Group, HemisphereLight, Scene } from "three";
+import { PAPER } from "../palette.js";
+import { levels } from "../plate.js";
+import { Bolts } from "../state.js";
+import { Arrows } from "./arrows.js";
+import { Base } from "./base.js";
+import { BoltSet } from "./bolts.js";
+import { Car } from "./car.js";
+import { found } from "./found.js";
+import { Pole } from "./pole.js";
+import { openGround, road } from "./road.js";
+import { CUT_TOWARDS } from "./views.js";
+
+const SKY_PALE = "#f3f7fb";
+
+export class RunScene {
+  constructor(replay) {
+    this.replay = replay;
+    this.scene = new Scene();
+    this.states = new Bolts(replay);
+    this.car = new Car(replay);
+    this.pole = new Pole(replay);
+    this.base = new Base(replay);
+    this.bolts = new BoltSet(replay, this.states);
+    this.found = found(replay, CUT_TOWARDS);
+    this.arrows = new Arrows(replay, this.states);
+    this.road = road(replay.scene);
+    this.open = openGround(replay.scene, CUT_TOWARDS);
+    this.levels = levels(replay.scene);
+    const bodies = new Group();
+    bodies.add(this.car.group, this.pole.group, this.base.group, this.bolts.group, this.found.group, this.arrows.group);
+    this.scene.add(bodies, this.road, this.open);
+    this.light();
+  }
+
+  light() {
+    this.scene.add(new HemisphereLight("#ffffff", "#b9b2a4", 1.9), new AmbientLight("#ffffff", 0.55));
+    const sun = new DirectionalLight("#fff6e8", 1.75);
+    sun.castShadow = true;
+    sun.shadow.mapSize.set(1024, 1024);
+    sun.shadow.bias = -0.0006;
+    sun.shadow.normalBias = 0.01;
+    this.sun = sun;
+    this.scene.add(sun, sun.target);
+  }
+
+  /// Puts everything where it is at time t as the view needs it.
+  update(t, view, forces, frame) {
+    const close = view === "base";
+    this.car.update(t);
+    this.pole.update(t);
+    this.base.update(t);
+    this.bolts.update(t);
+    this.car.setGhost(close);
+    this.base.setGhost(close);
+    this.road.visible = !close;
+    this.open.visible = close;
+    this.arrows.update(t, close, forces, this.levels.slip + 0.36);
+    this.scene.background = new Color(close ? PAPER : SKY_PALE);
+    const reach = close ? 0.9 : Math.max(4, 0.6 * Math.max(frame.max[0] - frame.min[0], frame.max[2] - frame.min[2]));
+    const c = close ? [0, 0, 0.1] : [(frame.min[0] + frame.max[0]) / 2, (frame.min[1] + frame.max[1]) / 2, 0];
+    this.sun.target.position.set(c[0], c[1], 0);
+    this.sun.position.set(c[0] - 0.6 * reach, c[1] - 0.9 * reach, 2.4 * reach + 2);
+    const s = this.sun.shadow.camera;
+    if (s.right !== reach) {
+      s.left = s.bottom = -reach;
+      s.right = s.top = reach;
+      s.near = 0.05;
+      s.far = 8 * reach + 20;
+      s.updateProjectionMatrix();
+    }
+  }
+}

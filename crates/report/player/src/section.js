@@ -1,0 +1,179 @@
+// A section of the page that plays one or several replays on one clock.
+import { decode } from "./decode.js";
+import { Clock } from "./clock.js";
+import { pen } from "./palette.js";
+import { stage } from "./stage.js";
+import { Orbit, VIEWS, frameOf } from "./scene/views.js";
+import { Charts } from "./ui/charts.js";
+import { Pane } from "./ui/pane.js";
+import { Scrub } from "./ui/scrub.js";
+import { Toolbar } from "./ui/toolbar.js";
+import { el } from "./ui/dom.js";
+import { WORDS } from "./words.js";
+
+let sections = 0;
+
+export class Player {
+  constructor(section) {
+    this.section = section;
+    this.number = ++sections;
+    this.ready = false;
+    const ids = (section.dataset.replays ?? "").split(/\s+/).filter(Boolean);
+    this.replays = ids.map((id) => decode(JSON.parse(document.getElementById(id).textContent)));
+    if (!this.replays.length) throw new Error("no replay is named");
+    this.view = VIEWS.includes(section.dataset.view) ? section.dataset.view : "road";
+    this.forces = true;
+    this.orbit = new Orbit();
+    const end = Math.max(...this.replays.map((r) => r.end_s));
+    const slow = Math.min(end, Math.max(...this.replays.map((r) => r.slow_until_s)));
+    this.clock = new Clock(end, slow, (t) => this.tick(t));
+    const several = this.replays.length > 1;
+    this.panes = this.replays.map((r, i) => new Pane(r, i, several, this.orbit, () => this.redraw()));
+    const colours = this.replays.map((_, i) => pen(i).colour);
+    this.toolbar = new Toolbar(this, this.replays, colours, this.number);
+    this.scrub = new Scrub(this.clock, this.replays, colours);
+    this.charts = section.dataset.charts === "no" ? null : new Charts(this.replays, this.clock, this.number);
+    const caution = this.replays[0].caution;
+    this.root = el("div", { class: "gp", "data-runs": this.replays.length },
+      this.toolbar.root,
+      el("div", { class: "gp-panes", style: `--runs:${this.replays.length}` }, ...this.panes.map((p) => p.root)),
+      this.scrub.root,
+      ...(this.charts ? [this.charts.root] : []),
+      el("p", { class: "gp-keyhint" }, WORDS.keys),
+      ...(caution ? [el("p", { class: "gp-caution" }, caution)] : []),
+    );
+    this.root.tabIndex = -1;
+    section.append(this.root);
+    section.classList.add(stage() ? "gp-live" : "gp-still-only");
+    section.addEventListener("keydown", (e) => this.key(e));
+    this.panes.forEach((p) => (p.picture.tabIndex = 0));
+    if (typeof ResizeObserver === "function") new ResizeObserver(() => this.redraw()).observe(this.root);
+    if (typeof IntersectionObserver === "function") {
+      this.visible = false;
+      new IntersectionObserver((entries) => {
+        this.visible = entries.some((e) => e.isIntersecting);
+        if (this.visible) this.redraw();
+      }, { rootMargin: "200px" }).observe(section);
+    } else this.visible = true;
+    this.api();
+    this.tick(0);
+    this.drawNow();
+    this.ready = true;
+  }
+
+  /// What the page may call.
+  api() {
+    const p = this;
+    this.section.player = {
+      play: () => p.clock.play(),
+      pause: () => p.clock.pause(),
+      seek: (t) => p.clock.seek(t),
+      step: (n) => p.clock.step(n),
+      setSpeed: (x) => p.clock.setSpeed(x),
+      setView: (name) => p.setView(name),
+      get time_s() {
+        return p.clock.time;
+      },
+      get end_s() {
+        return p.clock.end;
+      },
+      get playing() {
+        return p.clock.playing;
+      },
+      get ready() {
+        return p.ready;
+      },
+      get view() {
+        return p.view;
+      },
+      get speed() {
+        return p.clock.speed;
+      },
+      get webgl() {
+        return !!stage();
+      },
+      /// Where things are now, for tests: foot and tip of every run's pole, states of its bolts.
+      probe: () => p.panes.map((pane) => ({
+        tip: pane.run.pole.points?.[pane.run.pole.points.length - 1], foot: pane.run.pole.points?.[0],
+        bolts: pane.run.states.all(p.clock.time).map((b) => b.state), lost: pane.numbers.lost.textContent,
+      })),
+    };
+  }
+
+  setView(name) {
+    if (!VIEWS.includes(name)) return;
+    if (name !== this.view) this.orbit.reset();
+    this.view = name;
+    this.toolbar.update();
+    this.redraw();
+  }
+
+  setForces(on) {
+    this.forces = on;
+    this.toolbar.update();
+    this.redraw();
+  }
+
+  tick(t) {
+    this.toolbar?.update();
+    this.scrub?.update(t);
+    this.charts?.update(t);
+    this.redraw();
+    this.section.dispatchEvent(new CustomEvent("player-time", { detail: { time_s: t } }));
+  }
+
+  /// Draws at the next frame, once however often it is asked for.
+  redraw() {
+    if (this.pending) return;
+    this.pending = true;
+    requestAnimationFrame(() => {
+      this.pending = false;
+      if (this.visible !== false) this.drawNow();
+      else for (const p of this.panes) p.words(this.clock.time, this.view);
+    });
+  }
+
+  drawNow() {
+    const t = this.clock.time;
+    this.root.dataset.view = this.view;
+    const frame = frameOf(this.replays, t);
+    for (const p of this.panes) p.draw(t, this.view, frame, this.forces);
+  }
+
+  key(e) {
+    const field = e.target;
+    if (e.altKey || e.metaKey || e.ctrlKey) return;
+    // Lists and choices keep their own arrows; a button or a choice keeps its space bar.
+    const own = field instanceof HTMLSelectElement || (field instanceof HTMLInputElement && field.type !== "range");
+    const presses = field instanceof HTMLButtonElement || own;
+    const c = this.clock;
+    const turn = { ArrowLeft: [-0.1, 0], ArrowRight: [0.1, 0], ArrowUp: [0, 0.08], ArrowDown: [0, -0.08] }[e.key];
+    if (own && (e.key.startsWith("Arrow") || e.key === "Home" || e.key === "End")) return;
+    if (e.shiftKey && turn) {
+      this.orbit.turn(...turn);
+      this.redraw();
+    } else if (e.key === " " && !presses) {
+      if (c.playing) c.pause();
+      else c.play();
+    } else if (e.key === "ArrowLeft") c.step(-1);
+    else if (e.key === "ArrowRight") c.step(1);
+    else if (e.key === "ArrowUp") c.shiftSpeed(1);
+    else if (e.key === "ArrowDown") c.shiftSpeed(-1);
+    else if (e.key === "Home") c.seek(0);
+    else if (e.key === "End") c.seek(c.end);
+    else if (e.key >= "1" && e.key <= String(VIEWS.length) && e.key.length === 1) this.setView(VIEWS[Number(e.key) - 1]);
+    else if (e.key === "+" || e.key === "=") {
+      this.orbit.scale(1.15);
+      this.redraw();
+    } else if (e.key === "-") {
+      this.orbit.scale(1 / 1.15);
+      this.redraw();
+    } else if (e.key === "0") {
+      this.orbit.reset();
+      this.redraw();
+    } else return;
+    e.preventDefault();
+    // A lesson page has its own arrow keys: what the player took, it does not see.
+    e.stopPropagation();
+  }
+}
