@@ -44,7 +44,7 @@ export function replay({ title, held = false, found = {}, end = 1.6, arm = true 
     return Array.from({ length: 11 }, (_, i) => {
       const s = (12 * i) / 10;
       const w = bend(t) * Math.sin((Math.PI * i) / 10);
-      return [f[0] + s * Math.sin(a) + w * Math.cos(a), f[1], Math.max(0.1, f[2] + s * Math.cos(a) - (drop * i) / 10)];
+      return [f[0] + s * Math.sin(a) + w * Math.cos(a), f[1], Math.max(0.075, f[2] + s * Math.cos(a) - (drop * i) / 10)];
     }).flat();
   };
   const plate = times.map((t) => {

@@ -1,5 +1,7 @@
 // One clock for all runs of a section: time, speed, slow motion during the blow.
 
+import { heed } from "./stage.js";
+
 /// Speeds that can be chosen; "auto" is slow until `slow_until_s` and quicker after it.
 export const SPEEDS = ["auto", 1, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100, 1 / 200];
 /// Rates of the automatic speed: in the blow, and after it.
@@ -38,6 +40,7 @@ export class Clock {
     const run = (now) => {
       if (!this.playing) return;
       // A page that was hidden goes on where it was.
+      heed((now - this.last) / 1000);
       const wall = Math.min(0.1, Math.max(0, (now - this.last) / 1000));
       this.last = now;
       // Short sub-steps, so that the change of rate is met wherever frames fall.

@@ -94,7 +94,7 @@ export function overBase(g, run, camera, t, w, h, shown) {
     const deep = -found.grout.gap_m;
     tag(g, WORDS.grout(deep), to(grout.at), { x: w * 0.3, y }, size, INK, GROUT);
   } else {
-    const near = nearest(states, run.states.list);
+    const near = nearest(states);
     const p = near && to([near[0], near[1], 0.5 * headUnder]);
     if (p && headUnder > 0.001) tag(g, WORDS.room(headUnder), p, { x: w * 0.3, y }, size, INK);
   }
@@ -111,10 +111,11 @@ export function overBase(g, run, camera, t, w, h, shown) {
   if (shown) {
     for (const l of run.arrows.labels ?? []) {
       const p = to(l.at);
-      if (l.kind === "push") halo(g, `${WORDS.push} ${kn(l.force)}`, Math.max(6, p.x - size * 0.4), p.y - size * 1.5, size * 1.05, "#a84400", "left", 700);
+      if (l.kind === "push") halo(g, `${WORDS.push} ${kn(l.force)}`, Math.max(10, p.x), Math.max(size * 1.4, p.y + size * 2.2), size * 1.1, "#8f3a00", "left", 700);
       else if (l.force > 500) halo(g, kn(l.force), p.x - size * 0.4, p.y, size * 0.95, LIMIT, "right", 700);
     }
   }
+  if (shown && states.length) halo(g, WORDS.takes, w - 8, size * 1.1, size * 0.8, LIMIT, "right", 600);
   // Bolts: beside the nut, outward from the middle of the picture.
   const middle = to([0, 0, slip]);
   for (const s of states) {
@@ -126,12 +127,13 @@ export function overBase(g, run, camera, t, w, h, shown) {
   }
 }
 
-function nearest(states, list) {
+/// Place of the bolt that stands nearest to the viewer, at its seat once it is gone.
+function nearest(states) {
   let best = null;
-  states.forEach((s, i) => {
-    const seat = list[i].seat;
-    if (!best || seat[1] - seat[0] * 0.2 < best[1] - best[0] * 0.2) best = seat;
-  });
+  for (const s of states) {
+    const p = s.state === "gone" ? s.bolt.seat : s.at;
+    if (!best || p[1] - p[0] * 0.2 < best[1] - best[0] * 0.2) best = p;
+  }
   return best;
 }
 

@@ -28,7 +28,7 @@ export const CSS = `
 .gp-pane { border-top:6px solid var(--pen); min-width:0; display:flex; flex-direction:column; }
 .gp-pane header { padding:8px 0 8px; flex:0 0 auto; }
 .gp-pane h3 { font-size:19px; line-height:1.25; display:flex; gap:10px; align-items:baseline; font-weight:700; }
-.gp-letter { color:#fff; min-width:1.55em; text-align:center; border-radius:2px; font-size:16px; padding:1px 4px; flex:none; }
+.gp-letter { min-width:1.6em; text-align:center; border:3px solid var(--pen); font-size:16px; line-height:1.3; padding:0 4px; flex:none; }
 .gp .gp-headline { margin-top:4px; font-size:14px; color:var(--slate); display:flex; gap:9px; align-items:baseline; }
 .gp-headline strong { flex:none; padding:1px 9px; border:1.5px solid currentColor; border-radius:2px; color:var(--ink); white-space:nowrap; }
 .gp-headline.gp-pass strong { color:#14532f; background:#e6f4ec; }
@@ -71,7 +71,7 @@ export const CSS = `
 .gp-icon { display:inline-grid; }
 .gp-force { margin-left:auto; color:var(--slate); font-variant-numeric:tabular-nums; overflow:hidden; text-overflow:ellipsis; }
 .gp:not([data-view="base"]) .gp-force { display:none; }
-.gp-scrub { display:grid; grid-template-columns:auto 1fr; gap:16px; align-items:center; margin:16px 0 8px; padding:10px 0; border-top:1.5px solid var(--ink); border-bottom:1.5px solid var(--ink); position:sticky; bottom:0; background:rgba(255,255,255,.96); z-index:2; }
+.gp-scrub { display:grid; grid-template-columns:auto 1fr; gap:16px; align-items:center; margin:16px 0 8px; padding:10px 0; border-top:1.5px solid var(--ink); border-bottom:1.5px solid var(--ink); position:sticky; bottom:0; background:#fff; z-index:2; }
 .gp-time { font-size:28px; font-weight:700; min-width:4.9em; font-variant-numeric:tabular-nums; text-align:right; white-space:nowrap; }
 .gp-track { position:relative; min-width:0; }
 .gp-marks { position:relative; height:calc(var(--rows)*8px); margin:0 9px; }

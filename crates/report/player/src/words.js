@@ -74,6 +74,7 @@ export const WORDS = {
   held: "the base holds",
   letGo: "the base has let go",
   clamped: "all bolts clamped",
+  takes: "red: how hard each bolt holds the plate back",
   unreadable: "This replay cannot be read: ",
 };
 

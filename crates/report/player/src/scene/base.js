@@ -1,6 +1,6 @@
 // The slip base: lower plate on its stub, upper plate, keeper sheet.
 import { Group } from "three";
-import { INK, NAVY, SKY, STONE, STRAW } from "../palette.js";
+import { INK, NAVY, SKY, STONE } from "../palette.js";
 import { pose } from "../decode.js";
 import { levels, outline, seats } from "../plate.js";
 import { circle, edged, glaze, ink, matt, prism } from "./parts.js";
@@ -22,14 +22,14 @@ export class Base {
     if (scene.base.keeper) {
       const holes = seats(scene.base).map(([x, y]) => circle(0.52 * scene.base.bolt.diameter_m, 20, x, y));
       const thick = Math.max(scene.base.keeper.thickness_m, 0.0006);
-      const sheet = edged(prism(outline(scene.base, false, -0.006), thick, holes), matt(STRAW), ink(INK, 0.7), 20);
+      const sheet = edged(prism(outline(scene.base, false, -0.006), thick, holes), matt("#f4efdf"), ink(INK, 0.6), 20);
       sheet.position.z = slip + (scene.base.round_washer?.missing ? 0 : scene.base.round_washer?.thickness_m ?? 0);
       this.group.add(sheet);
     }
     const plate = prism(shape, scene.base.upper_plate_m);
     plate.translate(0, 0, apart);
     this.solid = edged(plate, matt(SKY), ink(NAVY), 20);
-    this.glazed = edged(plate, glaze(SKY, 0.5), ink(NAVY), 20);
+    this.glazed = edged(plate, glaze(SKY, 0.42), ink(NAVY), 20);
     this.upper = new Group();
     this.upper.add(this.solid, this.glazed);
     this.group.add(this.upper);

@@ -1,10 +1,14 @@
 // The vehicle: its side view extruded over its width, windows, wheels, and the dent that the pole leaves.
-import { BufferAttribute, BufferGeometry, DoubleSide, Group, LineSegments, Mesh } from "three";
+import {
+  BufferAttribute, BufferGeometry, DoubleSide, Group, LineLoop, LineSegments, Mesh, MeshBasicMaterial, Plane, ShapeUtils, Vector2, Vector3,
+} from "three";
 import { BODY, GLASS, INK, RUBBER, STEEL } from "../palette.js";
 import { local, pose, sample, line } from "../decode.js";
 import { cylinder, edged, glaze, ink, matt } from "./parts.js";
 
 const STEP_M = 0.055;
+/// What lies beyond the plane y = 0 stays.
+const CUT = new Plane(new Vector3(0, 1, 0), 0);
 
 export class Car {
   constructor(replay) {
@@ -253,6 +257,7 @@ export class Car {
     this.group.position.set(...body.p);
     this.group.quaternion.set(body.q[1], body.q[2], body.q[3], body.q[0]);
     const crush = sample(this.crush, t);
+    this.now = crush;
     const key = crush ? crush.map((c) => c.toFixed(4)).join() : "";
     if (crush && key !== this.last) {
       this.bend(crush);
@@ -263,14 +268,57 @@ export class Car {
     for (const w of this.wheels) w.rotation.y = rolled / this.v.wheel_radius_m;
   }
 
-  /// In the close-up of the base the car is a glaze, so that nothing hides behind it.
-  setGhost(on) {
+  /// In the close-up of the base the car is cut open along the plane y = 0 and its near half taken away; a car that
+  /// comes at an angle is a glaze instead.
+  setClose(on) {
     const [body, glass] = this.parts;
-    if (!this.ghost) this.ghost = { body: glaze(BODY, 0.28, { side: DoubleSide, flatShading: true }), line: ink(INK, 0.35) };
-    body.material = on ? this.ghost.body : this.materials.body;
+    const yaw = Math.abs(2 * Math.atan2(this.group.quaternion.z, this.group.quaternion.w));
+    const cut = on && this.v.face === "front" && yaw < 0.12;
+    this.closeSkins ??= {
+      cut: matt("#c9dbe9", { side: DoubleSide, flatShading: true, clippingPlanes: [CUT] }),
+      cutLine: ink(INK, 0.5),
+      ghost: glaze(BODY, 0.28, { side: DoubleSide, flatShading: true }),
+      ghostLine: ink(INK, 0.35),
+    };
+    const k = this.closeSkins;
+    k.cutLine.clippingPlanes = [CUT];
+    body.material = !on ? this.materials.body : cut ? k.cut : k.ghost;
     glass.visible = !on;
     body.castShadow = !on;
-    this.lines.material = on ? this.ghost.line : this.materials.line;
+    this.lines.material = !on ? this.materials.line : cut ? k.cutLine : k.ghostLine;
     for (const w of this.wheels) w.visible = !on;
+    this.section ??= this.makeSection();
+    this.section.visible = cut;
+    if (cut) this.drawSection();
+  }
+
+  /// The cut face: the contour with the pole's dent, hatched.
+  makeSection() {
+    this.loop = this.contour();
+    const g = new BufferGeometry();
+    g.setAttribute("position", new BufferAttribute(new Float32Array(3 * this.loop.length), 3));
+    const mesh = new Mesh(g, new MeshBasicMaterial({ color: "#b4cde0", side: DoubleSide }));
+    mesh.frustumCulled = false;
+    const outline = new BufferGeometry();
+    outline.setAttribute("position", g.attributes.position);
+    const edge = new LineLoop(outline, ink(INK));
+    edge.frustumCulled = false;
+    mesh.add(edge);
+    this.group.add(mesh);
+    this.sectionKey = null;
+    return mesh;
+  }
+
+  drawSection() {
+    if (this.sectionKey === this.last) return;
+    this.sectionKey = this.last;
+    const v = this.v;
+    const crush = this.now ?? [];
+    const points = this.loop.map(([d, h]) => [d < 0.5 * v.length_m ? Math.max(d, this.pushed(crush, h, 0)) : d, h]);
+    const p = this.section.geometry.attributes.position;
+    points.forEach(([d, h], i) => p.setXYZ(i, v.cg_to_front_m - d, 0.001, h - v.cg_height_m));
+    p.needsUpdate = true;
+    const faces = ShapeUtils.triangulateShape(points.map(([x, y]) => new Vector2(x, y)), []);
+    this.section.geometry.setIndex(faces.flat());
   }
 }

@@ -2,7 +2,7 @@
 import { BoxGeometry, Group } from "three";
 import { EARTH, GROUT, INK, LIMIT, STRAW } from "../palette.js";
 import { levels, seats } from "../plate.js";
-import { circle, cylinder, edged, glaze, ink, matt, prism, stripes } from "./parts.js";
+import { circle, cylinder, edged, ink, matt, prism, stripes } from "./parts.js";
 import { cutDisc, cutDistance } from "./road.js";
 
 /// Height of the grout's surface above the ground, m, or null where there is none.
@@ -25,7 +25,7 @@ export function found(replay, towards) {
     const g = f.grout;
     const seat = 0.5 * base.bolt_circle_m;
     const cut = cutDistance(base, towards);
-    const face = stripes(GROUT, "#a8946a", 0.14, 14);
+    const face = stripes(GROUT, "#8a744a", 0.1, 40);
     const skin = [matt(GROUT), matt("#ffffff", { map: face })];
     const whole = !g.bolts?.length || g.bolts.length >= base.bolt_count;
     const spots = whole ? [[0, 0]] : seats(base).filter((_, i) => g.bolts.includes(i + 1));
@@ -35,14 +35,9 @@ export function found(replay, towards) {
       const pad = edged(prism(shape, surface), skin, ink(INK), 30);
       pad.position.set(x, y, 0);
       group.add(pad);
-      // The part before the cut stays as a glaze.
-      if (whole) {
-        const rest = edged(prism(lens(reach, towards, cut), surface), glaze(GROUT, 0.3), ink(INK, 0.25), 30);
-        group.add(rest);
-      }
     }
     const [c, s] = towards;
-    anchors.push({ key: "grout", at: [cut * c - s * -0.28, cut * s + c * -0.28, surface * 0.5] });
+    anchors.push({ key: "grout", at: [cut * c + s * 0.24, cut * s - c * 0.24, surface * 0.5] });
   }
   for (const stub of f.stubs ?? []) {
     const r = base.plate_radius_m + stub.gap_m + 0.5 * stub.diameter_m;
@@ -65,7 +60,7 @@ export function found(replay, towards) {
     const long = 3;
     const rise = long * Math.tan(s.slope_rad);
     const profile = [[near, 0], [near + long, 0], [near + long, slip + s.height_m + rise], [near, slip + s.height_m]];
-    const bank = edged(prism(profile, 4), matt("#ffffff", { map: stripes(EARTH, "#b9ae98", 0.1, 4) }), ink(INK), 20);
+    const bank = edged(prism(profile, 4), matt("#ffffff", { map: stripes(EARTH, "#b9ae98", 0.09, 10) }), ink(INK), 20);
     bank.geometry.rotateX(Math.PI / 2);
     bank.geometry.translate(0, 2, 0);
     for (const c of bank.children) {
@@ -77,16 +72,6 @@ export function found(replay, towards) {
     anchors.push({ key: "soil", at: [near * Math.cos(s.azimuth_rad), near * Math.sin(s.azimuth_rad), slip + s.height_m] });
   }
   return { group, anchors };
-}
-
-/// The piece of a disc that the cut takes away.
-function lens(radius, towards, cut) {
-  const half = Math.acos(Math.min(cut, radius) / radius);
-  const at = Math.atan2(towards[1], towards[0]);
-  return Array.from({ length: 25 }, (_, i) => {
-    const a = at - half + (2 * half * i) / 24;
-    return [radius * Math.cos(a), radius * Math.sin(a)];
-  });
 }
 
 function lumps(group, anchors, scene, lump, slip, underLower) {

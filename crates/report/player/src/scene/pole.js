@@ -1,8 +1,8 @@
 // Pole, arms and luminaires along their computed axes.
-import { BoxGeometry, Group, Matrix4, Vector3 } from "three";
+import { BoxGeometry, DoubleSide, Group, Matrix4, Vector3 } from "three";
 import { INK, STEEL, STRAW } from "../palette.js";
 import { line } from "../decode.js";
-import { edged, ink, matt, polyline } from "./parts.js";
+import { edged, glaze, ink, matt, polyline } from "./parts.js";
 import { Tube } from "./tube.js";
 
 export class Pole {
@@ -33,6 +33,13 @@ export class Pole {
     // Where the pole stood: a dashed line would vanish in the sky, a thin one does not.
     this.stood = polyline(line(this.track, 0), ink(STEEL, 0.35));
     this.group.add(this.stood);
+  }
+
+  /// In the close-up the bolts behind the pole are seen through it.
+  setClose(on) {
+    this.glazed ??= glaze("#5d6873", 0.42, { side: DoubleSide });
+    this.tube.mesh.material = on ? this.glazed : this.material;
+    this.stood.visible = !on;
   }
 
   update(t) {

@@ -97,7 +97,7 @@ export function openGround(scene, towards) {
   const cut = cutDistance(scene.base, towards);
   const deep = 0.16;
   const soil = cutDisc(0.95, towards, cut + 0.004);
-  const face = stripes(EARTH, "#c4bba9", 0.16, 9);
+  const face = stripes(EARTH, "#b9ae98", 0.09, 32);
   const ground = edged(prism(soil, deep), [matt("#e4e0d5"), matt("#ffffff", { map: face })], ink(INK, 0.55), 30);
   ground.position.z = -deep;
   g.add(ground);

@@ -52,11 +52,12 @@ export class RunScene {
     this.pole.update(t);
     this.base.update(t);
     this.bolts.update(t);
-    this.car.setGhost(close);
+    this.car.setClose(close);
+    this.pole.setClose(close);
     this.base.setGhost(close);
     this.road.visible = !close;
     this.open.visible = close;
-    this.arrows.update(t, close, forces, this.levels.slip + 0.36);
+    this.arrows.update(t, close, forces, this.levels.slip + 1.02 * this.replay.scene.base.plate_radius_m);
     this.scene.background = new Color(close ? PAPER : SKY_PALE);
     const reach = close ? 0.9 : Math.max(4, 0.6 * Math.max(frame.max[0] - frame.min[0], frame.max[2] - frame.min[2]));
     const c = close ? [0, 0, 0.1] : [(frame.min[0] + frame.max[0]) / 2, (frame.min[1] + frame.max[1]) / 2, 0];

@@ -9,7 +9,7 @@ const FROM = {
   road: { azimuth: -2.12, elevation: 0.2, field: 0.5 },
   side: { azimuth: -Math.PI / 2, elevation: 0.0, flat: true },
   plan: { azimuth: -Math.PI / 2, elevation: Math.PI / 2 - 1e-3, flat: true },
-  base: { azimuth: -1.34, elevation: 0.3, field: 0.36 },
+  base: { azimuth: -1.3, elevation: 0.46, field: 0.36 },
 };
 
 /// Towards the viewer in the close-up of the base, horizontally: the cut faces this way.
@@ -91,9 +91,10 @@ export function camera(view, orbit, frame, aspect, slip) {
   let width;
   let height;
   if (view === "base") {
-    target = new Vector3(0.03, 0, slip + 0.105);
-    width = 0.92;
-    height = 0.56;
+    const reach = frame.plate ?? 0.222;
+    target = new Vector3(0.13 * reach, 0, slip + 0.1 * reach);
+    width = 3.35 * reach;
+    height = 2.05 * reach;
   } else {
     const [a, b] = [frame.min, frame.max];
     target = new Vector3((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2);

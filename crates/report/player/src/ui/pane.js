@@ -1,7 +1,7 @@
 // One run: title, verdict, picture, live numbers, bolts.
 import { column } from "../decode.js";
 import { contact, curve, lastEvent } from "../state.js";
-import { paint, stage } from "../stage.js";
+import { paint, pixelRatio, stage } from "../stage.js";
 import { camera } from "../scene/views.js";
 import { RunScene } from "../scene/scene.js";
 import { overBase, overWide } from "../overlay.js";
@@ -20,7 +20,7 @@ export class Pane {
     this.picture = el("canvas", { class: "gp-picture", role: "img" });
     this.plan = el("canvas", { class: "gp-plan", role: "img", "aria-label": WORDS.above });
     const outcome = OUTCOMES[replay.headline.outcome] ?? OUTCOMES.none;
-    const letter = several ? [el("span", { class: "gp-letter", style: `background:${pen(index).colour}` }, "ABCDEFGH"[index] ?? "?")] : [];
+    const letter = several ? [el("span", { class: "gp-letter" }, "ABCDEFGH"[index] ?? "?")] : [];
     this.event = el("p", { class: "gp-event" });
     this.numbers = {
       lost: el("b"), push: el("b"), crush: el("b"),
@@ -92,7 +92,9 @@ export class Pane {
     const cam = camera(view, this.orbit, frame, w / h, this.run.levels.slip);
     const g = c.getContext("2d");
     g.setTransform(1, 0, 0, 1, 0, 0);
-    paint(this.run.scene, cam, g, pw, ph);
+    // Words stay sharp even where the picture is coarse.
+    const fine = pixelRatio();
+    paint(this.run.scene, cam, g, Math.round(w * fine), Math.round(h * fine));
     g.setTransform(ratio, 0, 0, ratio, 0, 0);
     if (view === "base") overBase(g, this.run, cam, t, w, h, forces);
     else overWide(g, this.run, cam, t, w, h, view, forces);
@@ -125,7 +127,7 @@ export class Pane {
     this.gauge.style.setProperty("--n", "");
     const states = this.run.states.all(t);
     const event = lastEvent(r, t);
-    say(this.event, event ? `${instant(event.time_s)}  ${event.label}` : "");
+    say(this.event, event ? `${instant(event.time_s)}: ${event.label}` : "");
     const free = states.filter((s) => s.state === "gone").length;
     const held = states.some((s) => s.state === "held");
     const none = states.length === 0;
