@@ -1,6 +1,6 @@
 // Words over the picture: bolts with what they do, forces, what was found. Drawn on the pane's own canvas.
 import { Vector3 } from "three";
-import { GROUT, INK, LIMIT, NAVY, PAPER, RUST, SLATE } from "./palette.js";
+import { GROUT, INK, LIMIT, PAPER } from "./palette.js";
 import { sign } from "./glyph.js";
 import { STATES, WORDS, kn } from "./words.js";
 import { groutLevel } from "./scene/found.js";
@@ -21,6 +21,8 @@ function halo(g, text, x, y, size, colour = INK, align = "left", weight = 600) {
   g.lineJoin = "round";
   g.lineWidth = size * 0.3;
   g.strokeStyle = "rgba(255,255,255,0.92)";
+  // Never beyond the picture's left edge.
+  if (align === "right") x = Math.max(x, g.measureText(text).width + 6);
   g.strokeText(text, x, y);
   g.fillStyle = colour;
   g.fillText(text, x, y);
@@ -105,7 +107,8 @@ export function overBase(g, run, camera, t, w, h, shown) {
     if (told.has(a.key)) continue;
     told.add(a.key);
     const p = to(a.at);
-    tag(g, words[a.key], p, { x: Math.min(w - size * 5, Math.max(size * 5, p.x + size * 4)), y: size * (4 + 2.2 * n++) }, size, LIMIT);
+    const bar = (run.replay.bars ?? []).some((b) => b.sheared && (a.key === "conduit" ? b.stub === null : a.key === "stub" && b.stub !== null));
+    tag(g, bar && t >= run.replay.engagement_end_s ? `${words[a.key]}: ${WORDS.sheared}` : words[a.key], p, { x: Math.min(w - size * 5, Math.max(size * 5, p.x + size * 4)), y: size * (4 + 2.2 * n++) }, size, LIMIT);
   }
   // Forces: push above, what each bolt takes beside its arrow.
   if (shown) {
@@ -115,7 +118,7 @@ export function overBase(g, run, camera, t, w, h, shown) {
       else if (l.force > 500) halo(g, kn(l.force), p.x - size * 0.4, p.y, size * 0.95, LIMIT, "right", 700);
     }
   }
-  if (shown && states.length) halo(g, WORDS.takes, w - 8, size * 1.1, size * 0.8, LIMIT, "right", 600);
+  if (shown && run.arrows.labels?.some((l) => l.kind === "bolt" && l.force > 500)) halo(g, WORDS.takes, w - 8, size * 1.1, size * 0.8, LIMIT, "right", 600);
   // Bolts: beside the nut, outward from the middle of the picture.
   const middle = to([0, 0, slip]);
   for (const s of states) {
@@ -138,13 +141,13 @@ function nearest(states) {
 }
 
 /// Words over the wide views: push, scale.
-export function overWide(g, run, camera, t, w, h, view, shown) {
+export function overWide(g, run, camera, w, h, shown) {
   const size = Math.max(11, Math.min(15, w / 46));
   if (shown) {
     for (const l of run.arrows.labels ?? []) {
       if (l.kind !== "push") continue;
       const p = project(camera, l.at, w, h);
-      halo(g, `${WORDS.push} ${kn(l.force)}`, Math.max(6, p.x - size), p.y - size * 1.3, size, "#a84400", "center", 700);
+      halo(g, `${WORDS.push} ${kn(l.force)}`, Math.max(6, p.x - size * 6), p.y - size * 4.5, size, "#8f3a00", "left", 700);
     }
   }
   // Ruler: a length that fills about a fifth of the width, true in the flat views.
@@ -157,8 +160,4 @@ export function overWide(g, run, camera, t, w, h, view, shown) {
     g.fillRect(x - length * scale, y - 2, length * scale, 4);
     halo(g, `${length} m`, x - length * scale - 6, y, size * 0.9, INK, "right");
   }
-  void view;
-  void SLATE;
-  void NAVY;
-  void RUST;
 }

@@ -1,11 +1,10 @@
 // The slip plane from above as a drawing: notches, bolts with what they do and what they take, what was found.
-import { BODY, EARTH, GROUT, INK, LIMIT, NAVY, PAPER, SKY, SLATE, STEEL, STONE, STRAW } from "./palette.js";
-import { local, placed, pose } from "./decode.js";
+import { BODY, EARTH, GROUT, INK, LIMIT, NAVY, PAPER, SKY, SLATE, STEEL, STONE } from "./palette.js";
+import { placed, pose } from "./decode.js";
 import { outline } from "./plate.js";
 import { sign } from "./glyph.js";
 import { SCALE } from "./scene/arrows.js";
 import { groutLevel } from "./scene/found.js";
-import { kn } from "./words.js";
 
 const FONT = '"DejaVu Sans", "Segoe UI", system-ui, sans-serif';
 
@@ -98,7 +97,6 @@ export function plan(g, run, t, w, h, forces) {
   g.textAlign = "right";
   g.textBaseline = "bottom";
   g.fillText("100 mm", w - 10, h - 15);
-  void STRAW;
 }
 
 function grout(g, scene, base, at, disc, scale, w, h) {
@@ -156,7 +154,6 @@ function carOutline(run, t) {
       out.push([x, side - Math.sign(side) * depth]);
     }
   }
-  void local;
   return out.map(([x, y]) => placed(body, [x, y, 0]));
 }
 
@@ -177,7 +174,6 @@ function bolts(g, run, t, base, at, scale, forces) {
     g.textBaseline = "middle";
     const seat = at(s.bolt.seat);
     g.fillText(String(s.number), seat[0] + Math.cos(out) * r * 2.3, seat[1] - Math.sin(out) * r * 2.3);
-    void kn;
   }
 }
 

@@ -28,9 +28,9 @@ export class Player {
     const slow = Math.min(end, Math.max(...this.replays.map((r) => r.slow_until_s)));
     this.clock = new Clock(end, slow, (t) => this.tick(t));
     const several = this.replays.length > 1;
-    this.panes = this.replays.map((r, i) => new Pane(r, i, several, this.orbit, () => this.redraw()));
+    this.panes = this.replays.map((r, i) => new Pane(r, i, several, this.orbit, () => this.redraw(), section.dataset.verdict === "later" ? slow : 0));
     const colours = this.replays.map((_, i) => pen(i).colour);
-    this.toolbar = new Toolbar(this, this.replays, colours, this.number);
+    this.toolbar = new Toolbar(this, this.replays, this.number);
     this.scrub = new Scrub(this.clock, this.replays, colours);
     this.charts = section.dataset.charts === "no" ? null : new Charts(this.replays, this.clock, this.number);
     const caution = this.replays[0].caution;
@@ -94,8 +94,7 @@ export class Player {
       },
       /// Where things are now, for tests: foot and tip of every run's pole, states of its bolts.
       probe: () => p.panes.map((pane) => ({
-        tip: pane.run.pole.points?.[pane.run.pole.points.length - 1], foot: pane.run.pole.points?.[0],
-        bolts: pane.run.states.all(p.clock.time).map((b) => b.state), lost: pane.numbers.lost.textContent,
+        ...pane.ends(p.clock.time), bolts: pane.states.all(p.clock.time).map((b) => b.state), lost: pane.numbers.lost.textContent,
       })),
     };
   }

@@ -1,5 +1,5 @@
 // Style of the player; set by the script, all names begin with gp.
-import { BODY, GRID, INK, LIMIT, NAVY, PAPER, RUST, SEA, SLATE, STRAW } from "./palette.js";
+import { GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STRAW } from "./palette.js";
 
 export const CSS = `
 .gp { --ink:${INK}; --slate:#4f5963; --grid:${GRID}; font-family:"DejaVu Sans","Segoe UI",system-ui,sans-serif; color:var(--ink); font-size:15px; line-height:1.35; margin:0 0 1.5rem; outline:none; }
@@ -35,7 +35,8 @@ export const CSS = `
 .gp-headline.gp-marginal strong { color:#6b4a00; background:#fdf3d3; }
 .gp-headline.gp-fail strong { color:#fff; background:${LIMIT}; border-color:${LIMIT}; }
 .gp-view { position:relative; border:1.5px solid var(--ink); background:${PAPER}; }
-.gp-picture { display:block; width:100%; aspect-ratio:16/10; cursor:grab; touch-action:pan-y; }
+.gp-picture { display:block; width:100%; aspect-ratio:1.12; max-height:58vh; cursor:grab; touch-action:pan-y; }
+.gp[data-view="plan"] .gp-picture { aspect-ratio:16/10; }
 .gp[data-runs="1"] .gp-picture { aspect-ratio:16/8; max-height:74vh; }
 .gp[data-view="base"] .gp-picture { aspect-ratio:16/10; max-height:none; }
 .gp-picture:active { cursor:grabbing; }
@@ -47,6 +48,7 @@ export const CSS = `
 .gp-close .gp-below { grid-template-columns:minmax(0,1fr) minmax(0,1fr); }
 .gp[data-runs="1"] .gp-close { display:grid; grid-template-columns:minmax(0,1.75fr) minmax(0,1fr); column-gap:18px; }
 .gp[data-runs="1"] .gp-close header { grid-column:1/-1; }
+.gp[data-runs="1"] .gp-close .gp-view { display:flex; flex-direction:column; } .gp[data-runs="1"] .gp-close .gp-picture { flex:1 1 320px; height:320px; min-height:320px; aspect-ratio:auto; }
 .gp[data-runs="1"] .gp-close .gp-below { grid-template-columns:1fr; margin-top:0; align-content:start; }
 .gp-facts { display:flex; flex-direction:column; gap:8px; min-width:0; }
 .gp-number b { display:block; font-size:20px; line-height:1.15; font-variant-numeric:tabular-nums; }
@@ -95,10 +97,11 @@ export const CSS = `
 .gp-grid { stroke:var(--grid); } .gp-zero { stroke:var(--ink); }
 .gp-cursor { stroke:var(--ink); stroke-width:1.6; } .gp-cursor.gp-beyond { stroke-dasharray:3 3; stroke:${SLATE}; }
 .gp .gp-keyhint { margin-top:12px; } .gp .gp-caution { margin-top:6px; font-size:13px; color:var(--slate); font-style:italic; }
+.gp:fullscreen { background:#fff; overflow:auto; padding:12px 20px; }
+.gp-later .gp-headline { visibility:hidden; }
 .gp-error { color:${LIMIT}; font-weight:700; }
 section.gp-live > figure.still { display:none; }
-section.gp-still-only .gp-view, section.gp-still-only .gp-panes header + .gp-view { display:none; }
-section.gp-still-only .gp-tabs:has(input[name^="gp-view"]) { display:none; }
+section.gp-still-only .gp-view, section.gp-still-only .gp-viewtabs { display:none; }
 @media (max-width:720px) {
   .gp-close .gp-below { grid-template-columns:1fr; }
   .gp[data-runs="1"] .gp-close { display:flex; } .gp[data-runs="1"] .gp-close .gp-below { margin-top:12px; }
@@ -111,5 +114,3 @@ section.gp-still-only .gp-tabs:has(input[name^="gp-view"]) { display:none; }
   section.gp-live > figure.still { display:block !important; }
 }
 `;
-void BODY;
-void SEA;

@@ -3,7 +3,7 @@
 /// 12.3 ms, 0.51 s.
 export const instant = (t) => (t < 0.9995 ? `${(1000 * t).toFixed(t < 0.0995 ? 1 : 0)} ms` : `${t.toFixed(2)} s`);
 export const kmph = (v) => `${(3.6 * v).toFixed(1)} km/h`;
-export const kn = (f) => `${(f / 1000).toFixed(Math.abs(f) < 9950 ? 1 : 0)} kN`;
+export const kn = (f) => (Math.abs(f) < 50 ? "0 kN" : `${(f / 1000).toFixed(Math.abs(f) < 9950 ? 1 : 0)} kN`);
 export const mm = (d) => `${Math.round(1000 * d)} mm`;
 
 export const OUTCOMES = {
@@ -41,6 +41,9 @@ export const WORDS = {
   moments: "Moments",
   keys: "Keys: space plays, left and right step, up and down change the speed, home and end, 1 to 4 the views, shift with arrows turns the picture, plus and minus zoom, 0 sets it back.",
   lost: "speed lost",
+  lostOf: (v) => `speed lost, of ${kmph(v)}`,
+  thrownBack: (v) => `speed lost, of ${kmph(v)}: thrown back`,
+  full: "Full screen",
   push: "push of the car",
   crush: "front pushed in",
   across: "across",
@@ -56,25 +59,23 @@ export const WORDS = {
   chartRangeLegend: "Charts show",
   chartHint: "Click or drag in a chart to move in time.",
   bolt: (n) => `bolt ${n}`,
-  grout: (depth) => (depth > 0 ? `grout, ${mm(depth)} up the bolt heads` : "grout below the bolt heads"),
-  groutHolds: "grout holds the heads",
-  room: (gap) => `${mm(gap)} of room under the heads`,
+  grout: (depth) => (depth > 0 ? `\u2715 grout, ${mm(depth)} up the bolt heads` : `\u25b2 grout, ${mm(-depth)} below the bolt heads`),
+  room: (gap) => `\u2713 ${mm(gap)} of room under the heads`,
   stub: "anchor bar",
   conduit: "conduit",
   lump: "zinc lump",
   soil: "bank",
   noWashers: "no round washers",
-  caution: "",
-  side: "cut open, from the side",
   above: "the notches from above",
-  upper: "upper plate",
-  lower: "lower plate",
-  car: "car",
   legend: "Bolts",
   held: "the base holds",
   letGo: "the base has let go",
   clamped: "all bolts clamped",
   takes: "red: how hard each bolt holds the plate back",
+  someFree: (n, all) => `${n} of ${all} bolts free`,
+  slide: "the plates slide",
+  since: (t) => `since ${instant(t)}`,
+  sheared: "sheared off",
   unreadable: "This replay cannot be read: ",
 };
 

@@ -1,6 +1,6 @@
 // Force arrows: the push of the car on the pole, and what each bolt takes across the slip plane. One scale for all runs.
 import { ConeGeometry, CylinderGeometry, Group, Mesh, MeshBasicMaterial, Quaternion, Vector3 } from "three";
-import { LIMIT, RUST, NAVY } from "../palette.js";
+import { LIMIT, RUST } from "../palette.js";
 import { column, present, sample } from "../decode.js";
 
 /// Length of an arrow, m per N: in the close-up and in the wide views.
@@ -8,11 +8,13 @@ export const SCALE = { near: 0.26 / 60e3, far: 2.6 / 150e3 };
 const UP = new Vector3(0, 1, 0);
 
 class Arrow {
-  constructor(colour, thick) {
-    const skin = new MeshBasicMaterial({ color: colour });
+  /// over: drawn over everything else.
+  constructor(colour, thick, over = false) {
+    const skin = new MeshBasicMaterial({ color: colour, fog: false, depthTest: !over, transparent: over });
     this.group = new Group();
     this.shaft = new Mesh(new CylinderGeometry(1, 1, 1, 14).translate(0, 0.5, 0), skin);
     this.head = new Mesh(new ConeGeometry(1, 1, 18).translate(0, -0.5, 0), skin);
+    this.shaft.renderOrder = this.head.renderOrder = over ? 10 : 0;
     this.group.add(this.shaft, this.head);
     this.thick = thick;
   }
@@ -37,11 +39,10 @@ export class Arrows {
     this.force = replay.tracks.get("contact_force");
     this.group = new Group();
     this.near = new Arrow(RUST, 0.016);
-    this.far = new Arrow(RUST, 0.09);
+    this.far = new Arrow(RUST, 0.09, true);
     this.group.add(this.near.group, this.far.group);
     this.bolts = states.list.map(() => new Arrow(LIMIT, 0.0095));
     for (const b of this.bolts) this.group.add(b.group);
-    void NAVY;
   }
 
   /// What the car does to the pole at time t: { f: size in N, dir, at } or null.
@@ -78,7 +79,7 @@ export class Arrows {
       const b = this.replay.scene.base;
       const z = now.at[2] + b.upper_plate_m + (b.plate_washer?.thickness_m ?? 0.01) + b.bolt.nut_height_m + 0.03;
       const length = now.force * SCALE.near;
-      const tail = [now.at[0] - back[0] * 0, now.at[1], z];
+      const tail = [now.at[0], now.at[1], z];
       arrow.put(tail, back, length);
       this.labels.push({ at: [tail[0] + back[0] * length, tail[1], z], force: now.force, kind: "bolt", bolt: now });
     });

@@ -1,5 +1,5 @@
 // The slip bolts with head, nut and washers; colour and stripes tell what each does now.
-import { Group, Mesh } from "three";
+import { Group } from "three";
 import { INK, LIMIT, NAVY, PAPER, SLATE, STRAW } from "../palette.js";
 import { levels } from "../plate.js";
 import { sample } from "../decode.js";
@@ -21,6 +21,8 @@ export class BoltSet {
       held: matt("#ffffff", { map: stripes(LIMIT, PAPER, 0.22, 2) }),
       gone: glaze(SLATE, 0.35),
     };
+    this.line = ink(INK);
+    this.thin = ink(SLATE, 0.45);
     this.washer = matt("#8d979f");
     this.washerGone = glaze("#8d979f", 0.3);
     for (const bolt of states.list) this.items.push(this.make(scene, bolt));
@@ -28,7 +30,7 @@ export class BoltSet {
 
   make(scene, bolt) {
     const b = scene.base;
-    const { slip, apart, underLower, headTop, headUnder } = levels(scene);
+    const { slip, apart, headTop, headUnder } = levels(scene);
     const d = b.bolt.diameter_m;
     const across = (b.bolt.across_flats_m || 1.5 * d) / Math.sqrt(3);
     const pw = b.plate_washer ?? { diameter_m: 2.2 * d, thickness_m: 0.006 };
@@ -37,7 +39,7 @@ export class BoltSet {
     const parts = [];
     const add = (geometry, z, kind) => {
       geometry.translate(0, 0, z - slip);
-      const m = edged(geometry, kind === "washer" ? this.washer : this.skins.clamped, ink(INK), 35);
+      const m = edged(geometry, kind === "washer" ? this.washer : this.skins.clamped, this.line, 35);
       g.add(m);
       parts.push({ m, kind });
     };
@@ -50,7 +52,6 @@ export class BoltSet {
     if (b.round_washer && !b.round_washer.missing) {
       add(cylinder(b.round_washer.diameter_m / 2, b.round_washer.thickness_m, 28), slip, "washer");
     }
-    void underLower;
     this.group.add(g);
     return { bolt, g, parts, state: "clamped" };
   }
@@ -79,15 +80,11 @@ export class BoltSet {
       if (now.state !== item.state) {
         item.state = now.state;
         for (const { m, kind } of item.parts) {
+          m.children[0].material = now.state === "gone" ? this.thin : this.line;
           if (kind === "washer") m.material = now.state === "gone" ? this.washerGone : this.washer;
           else m.material = this.skins[now.state];
         }
       }
     }
-  }
-
-  /// A head below the upper plate is seen through grout only if it is drawn over it.
-  dispose() {
-    this.group.traverse((o) => o instanceof Mesh && o.geometry.dispose());
   }
 }

@@ -1,11 +1,11 @@
 // Ground: strips of the road with their marks, slope beside it, and the ground cut open at the base.
 import { BufferAttribute, BufferGeometry, DoubleSide, Group, Mesh, MeshLambertMaterial, PlaneGeometry } from "three";
 import { EARTH, INK, PAPER, SLATE } from "../palette.js";
-import { circle, cylinder, edged, ink, matt, polyline, prism, stripes } from "./parts.js";
+import { cylinder, edged, ink, matt, polyline, prism, stripes } from "./parts.js";
 import { levels } from "../plate.js";
 
-const BACK_M = -60;
-const AHEAD_M = 90;
+const BACK_M = -120;
+const AHEAD_M = 160;
 const SURFACES = {
   lane: "#b9bec3", "opposite-lane": "#b9bec3", footway: "#d5cfc6", "cycle-track": "#cdb9ae", verge: "#cfd3bd",
 };
@@ -20,8 +20,8 @@ export function road(scene) {
   const slope = site.slope_rad || 0;
   const from = site.slope_from_m;
   const side = from > 0 ? 1 : -1;
-  const right = slope && side < 0 ? from : Math.min(low, -40);
-  const left = slope && side > 0 ? from : Math.max(high, 40);
+  const right = slope && side < 0 ? from : Math.min(low, -90);
+  const left = slope && side > 0 ? from : Math.max(high, 90);
   g.add(flat(right, left, 0, "#d9dbcc"));
   if (slope) {
     const far = from + side * 25;
@@ -95,7 +95,7 @@ export function cutDisc(radius, towards, cut, n = 72) {
 export function openGround(scene, towards) {
   const g = new Group();
   const cut = cutDistance(scene.base, towards);
-  const deep = 0.16;
+  const deep = 0.3;
   const soil = cutDisc(0.95, towards, cut + 0.004);
   const face = stripes(EARTH, "#b9ae98", 0.09, 32);
   const ground = edged(prism(soil, deep), [matt("#e4e0d5"), matt("#ffffff", { map: face })], ink(INK, 0.55), 30);
@@ -111,9 +111,7 @@ export function openGround(scene, towards) {
 /// The stub of the anchorage under the lower plate.
 export function anchorStub(scene, radius) {
   const { underLower } = levels(scene);
-  const stub = edged(cylinder(radius, underLower + 0.155, 32), matt("#a39c91"), ink(INK), 40);
-  stub.position.z = -0.155;
+  const stub = edged(cylinder(radius, underLower + 0.29, 32), matt("#a39c91"), ink(INK), 40);
+  stub.position.z = -0.29;
   return stub;
 }
-
-export { circle };

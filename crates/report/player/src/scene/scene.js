@@ -1,8 +1,7 @@
 // The scene of one replay.
-import { AmbientLight, Color, DirectionalLight, Group, HemisphereLight, Scene } from "three";
+import { AmbientLight, Color, DirectionalLight, Fog, Group, HemisphereLight, Scene } from "three";
 import { PAPER } from "../palette.js";
 import { levels } from "../plate.js";
-import { Bolts } from "../state.js";
 import { Arrows } from "./arrows.js";
 import { Base } from "./base.js";
 import { BoltSet } from "./bolts.js";
@@ -15,10 +14,10 @@ import { CUT_TOWARDS } from "./views.js";
 const SKY_PALE = "#f3f7fb";
 
 export class RunScene {
-  constructor(replay) {
+  constructor(replay, states) {
     this.replay = replay;
     this.scene = new Scene();
-    this.states = new Bolts(replay);
+    this.states = states;
     this.car = new Car(replay);
     this.pole = new Pole(replay);
     this.base = new Base(replay);
@@ -30,6 +29,7 @@ export class RunScene {
     this.levels = levels(replay.scene);
     const bodies = new Group();
     bodies.add(this.car.group, this.pole.group, this.base.group, this.bolts.group, this.found.group, this.arrows.group);
+    this.haze = new Fog(SKY_PALE, 45, 135);
     this.scene.add(bodies, this.road, this.open);
     this.light();
   }
@@ -59,6 +59,7 @@ export class RunScene {
     this.open.visible = close;
     this.arrows.update(t, close, forces, this.levels.slip + 1.02 * this.replay.scene.base.plate_radius_m);
     this.scene.background = new Color(close ? PAPER : SKY_PALE);
+    this.scene.fog = view === "road" ? this.haze : null;
     const reach = close ? 0.9 : Math.max(4, 0.6 * Math.max(frame.max[0] - frame.min[0], frame.max[2] - frame.min[2]));
     const c = close ? [0, 0, 0.1] : [(frame.min[0] + frame.max[0]) / 2, (frame.min[1] + frame.max[1]) / 2, 0];
     this.sun.target.position.set(c[0], c[1], 0);

@@ -92,9 +92,11 @@ export function camera(view, orbit, frame, aspect, slip) {
   let height;
   if (view === "base") {
     const reach = frame.plate ?? 0.222;
-    target = new Vector3(0.13 * reach, 0, slip + 0.1 * reach);
     width = 3.35 * reach;
     height = 2.05 * reach;
+    // A tall picture shows more of the pole, not more of the ground.
+    const spare = Math.max(0, width / aspect - height);
+    target = new Vector3(0.13 * reach, 0, slip + 0.1 * reach + 0.3 * spare);
   } else {
     const [a, b] = [frame.min, frame.max];
     target = new Vector3((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2);

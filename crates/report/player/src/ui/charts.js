@@ -2,7 +2,7 @@
 import { column } from "../decode.js";
 import { curve } from "../state.js";
 import { PENS, pen } from "../palette.js";
-import { WORDS, instant } from "../words.js";
+import { WORDS } from "../words.js";
 import { el, say, svg } from "./dom.js";
 
 const W = 420;
@@ -155,6 +155,5 @@ export class Charts {
 
   update(t) {
     for (const c of this.charts) c.update(t);
-    void instant;
   }
 }

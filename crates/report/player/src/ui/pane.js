@@ -1,6 +1,6 @@
 // One run: title, verdict, picture, live numbers, bolts.
-import { column } from "../decode.js";
-import { contact, curve, lastEvent } from "../state.js";
+import { column, line } from "../decode.js";
+import { Bolts, contact, curve, lastEvent } from "../state.js";
 import { paint, pixelRatio, stage } from "../stage.js";
 import { camera } from "../scene/views.js";
 import { RunScene } from "../scene/scene.js";
@@ -12,11 +12,13 @@ import { OUTCOMES, STATES, WORDS, instant, kmph, kn, mm } from "../words.js";
 import { el, say } from "./dom.js";
 
 export class Pane {
-  constructor(replay, index, several, orbit, onChange) {
+  /// onChange: called when the view was turned; verdictFrom: the verdict is shown from this time on, s.
+  constructor(replay, index, several, orbit, onChange, verdictFrom = 0) {
     this.replay = replay;
     this.orbit = orbit;
     this.several = several;
-    this.run = new RunScene(replay);
+    this.states = new Bolts(replay);
+    this.verdictFrom = verdictFrom;
     this.picture = el("canvas", { class: "gp-picture", role: "img" });
     this.plan = el("canvas", { class: "gp-plan", role: "img", "aria-label": WORDS.above });
     const outcome = OUTCOMES[replay.headline.outcome] ?? OUTCOMES.none;
@@ -26,8 +28,9 @@ export class Pane {
       lost: el("b"), push: el("b"), crush: el("b"),
     };
     const live = (name, label) => el("div", { class: "gp-number" }, this.numbers[name], el("span", {}, label));
+    this.lostWords = el("span", {}, WORDS.lost);
     this.gauge = el("i");
-    this.bolts = this.run.states.list.map((b) => this.boltRow(b));
+    this.bolts = this.states.list.map((b) => this.boltRow(b));
     this.status = el("p", { class: "gp-status" });
     this.root = el("section", { class: "gp-pane", style: `--pen:${several ? pen(index).colour : "#14325c"}`, "aria-label": replay.title },
       el("header", {},
@@ -39,7 +42,7 @@ export class Pane {
       el("div", { class: "gp-below" },
         el("div", { class: "gp-planbox" }, this.plan),
         el("div", { class: "gp-facts" },
-          el("div", { class: "gp-lost" }, live("lost", WORDS.lost), el("div", { class: "gp-gauge" }, this.gauge)),
+          el("div", { class: "gp-lost" }, el("div", { class: "gp-number" }, this.numbers.lost, this.lostWords), el("div", { class: "gp-gauge" }, this.gauge)),
           el("div", { class: "gp-numbers" }, live("push", WORDS.push), live("crush", WORDS.crush)),
           this.status,
           el("ul", { class: "gp-bolts", "aria-label": WORDS.legend }, ...this.bolts.map((b) => b.row)),
@@ -56,13 +59,25 @@ export class Pane {
     return { bolt, icon, state, force, last: "", row: el("li", {}, icon, el("span", {}, `${WORDS.bolt(bolt.number)} `), state, force) };
   }
 
+  /// The scene is built when it is first looked at: a long page has many.
+  get run() {
+    return (this.built ??= new RunScene(this.replay, this.states));
+  }
+
+  /// Foot and tip of the pole.
+  ends(t) {
+    const axis = line(this.replay.tracks.get("pole_axis"), t) ?? [];
+    return { foot: axis[0], tip: axis[axis.length - 1] };
+  }
+
   /// Speed that the vehicle had, m/s: the gauge's full length.
   get speed() {
     if (this.v0 === undefined) {
       const t = this.replay.tracks.get("vehicle");
-      const h = 0.001;
+      // Over a few milliseconds, for the places are rounded; what was lost in them grows about as time squared.
+      const h = 0.006;
       const d = ["x_m", "y_m"].map((c) => (column(t, c, h) - column(t, c, 0)) / h);
-      this.v0 = Math.hypot(...d) || 1;
+      this.v0 = Math.hypot(...d) + column(curve(this.replay, "velocity_change_mps"), "velocity_change_mps", h) / 3 || 1;
     }
     return this.v0;
   }
@@ -97,7 +112,7 @@ export class Pane {
     paint(this.run.scene, cam, g, Math.round(w * fine), Math.round(h * fine));
     g.setTransform(ratio, 0, 0, ratio, 0, 0);
     if (view === "base") overBase(g, this.run, cam, t, w, h, forces);
-    else overWide(g, this.run, cam, t, w, h, view, forces);
+    else overWide(g, this.run, cam, w, h, forces);
     return true;
   }
 
@@ -124,14 +139,15 @@ export class Pane {
     say(this.numbers.push, kn(push));
     say(this.numbers.crush, mm(crush));
     this.gauge.style.width = `${Math.min(100, (100 * lost) / this.speed)}%`;
-    this.gauge.style.setProperty("--n", "");
-    const states = this.run.states.all(t);
+    say(this.lostWords, lost > 1.005 * this.speed ? WORDS.thrownBack(this.speed) : WORDS.lostOf(this.speed));
+    this.root.classList.toggle("gp-later", t < this.verdictFrom - 1e-9);
+    const states = this.states.all(t);
     const event = lastEvent(r, t);
     say(this.event, event ? `${instant(event.time_s)}: ${event.label}` : "");
     const free = states.filter((s) => s.state === "gone").length;
     const held = states.some((s) => s.state === "held");
     const none = states.length === 0;
-    say(this.status, none ? "" : free === states.length ? WORDS.letGo : held ? WORDS.held : free ? `${free} of ${states.length} bolts free` : states.some((s) => s.state === "sliding") ? "the plates slide" : WORDS.clamped);
+    say(this.status, none ? "" : free === states.length ? WORDS.letGo : held ? WORDS.held : free ? WORDS.someFree(free, states.length) : states.some((s) => s.state === "sliding") ? WORDS.slide : WORDS.clamped);
     this.status.className = `gp-status gp-is-${none ? "none" : free === states.length ? "gone" : held ? "held" : "clamped"}`;
     this.bolts.forEach((row, i) => {
       const s = states[i];
@@ -142,7 +158,7 @@ export class Pane {
         row.row.className = `gp-bolt-${s.state}`;
       }
       const until = s.bolt.until;
-      say(row.force, s.state === "gone" ? `since ${instant(until)}` : `${kn(s.force)} ${WORDS.across}`);
+      say(row.force, s.state === "gone" ? WORDS.since(until) : `${kn(s.force)} ${WORDS.across}`);
     });
     const label = `${r.title}, ${WORDS.views[view]}, ${instant(t)}: ${event ? event.label + "; " : ""}${WORDS.lost} ${kmph(lost)}${none ? "" : "; " + states.map((s) => `${WORDS.bolt(s.number)} ${STATES[s.state].word}`).join(", ")}`;
     this.picture.setAttribute("aria-label", label);

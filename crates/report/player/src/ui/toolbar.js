@@ -9,6 +9,7 @@ const ICONS = {
   pause: "M4 3h4v14H4zM12 3h4v14h-4z",
   back: "M15 3v14L6 10zM4 3h2v14H4z",
   forward: "M5 3v14l9-7zM14 3h2v14h-2z",
+  full: "M2 2h6v2.4H4.4V8H2zM12 2h6v6h-2.4V4.4H12zM2 12h2.4v3.6H8V18H2zM15.6 12H18v6h-6v-2.4h3.6z",
   start: "M16 3v14L8 10zM9 3v14L2 10z",
 };
 
@@ -18,7 +19,7 @@ function icon(name) {
 
 export class Toolbar {
   /// player: { clock, setView, setForces, view, forces }; one of its sections.
-  constructor(player, replays, colours, number) {
+  constructor(player, replays, number) {
     this.player = player;
     const { clock } = player;
     const button = (name, label, act) => el("button", { type: "button", class: `gp-button gp-${name}`, "aria-label": label, title: label, onclick: act }, icon(name));
@@ -40,7 +41,9 @@ export class Toolbar {
       for (const e of r.events ?? []) group.append(el("option", { value: e.time_s }, `${instant(e.time_s)}  ${e.label}`));
       if (several) this.moments.append(group);
     });
-    void colours;
+    const full = document.fullscreenEnabled
+      ? [button("full", WORDS.full, () => (document.fullscreenElement ? document.exitFullscreen() : player.root.requestFullscreen()))]
+      : [];
     this.root = el("div", { class: "gp-bar", role: "toolbar", "aria-label": WORDS.player },
       el("div", { class: "gp-group" },
         button("start", WORDS.start, () => { clock.pause(); clock.seek(0); }),
@@ -48,9 +51,10 @@ export class Toolbar {
         this.playButton,
         button("forward", WORDS.forward, () => clock.step(1))),
       el("label", { class: "gp-field" }, el("span", {}, WORDS.speed), this.speed),
-      el("fieldset", { class: "gp-tabs" }, el("legend", {}, WORDS.viewsLegend), ...this.views.map((v) => v.label)),
+      el("fieldset", { class: "gp-tabs gp-viewtabs" }, el("legend", {}, WORDS.viewsLegend), ...this.views.map((v) => v.label)),
       el("label", { class: "gp-field gp-check" }, this.forces, el("span", {}, WORDS.forces)),
       el("label", { class: "gp-field" }, el("span", { class: "gp-hidden" }, WORDS.moments), this.moments),
+      ...full,
     );
   }
 
