@@ -128,7 +128,7 @@ export function replay({ title, held = false, found = {}, end = 1.6, arm = true 
       ]),
     ],
     bolts: [1, 2, 3].map((n) => ({ number: n, fate: held ? "held" : ["squeezed-out", "left-upper-notch", "left-lower-notch"][n - 1], release_time_s: held ? null : release[n - 1], words: held ? "is still clamped" : "is out" })),
-    sentences: [],
+    sentences: held ? ["Bolts 1 and 3 must leave the lower notch and are held by 28 mm of grout: 64 and 73 kN."] : [],
   };
 }
 

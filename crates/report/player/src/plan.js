@@ -173,6 +173,10 @@ function bolts(g, run, t, base, at, scale, forces) {
     g.textAlign = "center";
     g.textBaseline = "middle";
     const seat = at(s.bolt.seat);
+    g.lineWidth = 4;
+    g.lineJoin = "round";
+    g.strokeStyle = "rgba(255,255,255,0.85)";
+    g.strokeText(String(s.number), seat[0] + Math.cos(out) * r * 2.3, seat[1] - Math.sin(out) * r * 2.3);
     g.fillText(String(s.number), seat[0] + Math.cos(out) * r * 2.3, seat[1] - Math.sin(out) * r * 2.3);
   }
 }

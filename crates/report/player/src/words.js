@@ -68,6 +68,7 @@ export const WORDS = {
   noWashers: "no round washers",
   above: "the notches from above",
   legend: "Bolts",
+  found: "Findings",
   held: "the base holds",
   letGo: "the base has let go",
   clamped: "all bolts clamped",

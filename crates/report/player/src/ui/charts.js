@@ -144,16 +144,27 @@ export class Charts {
         el("fieldset", { class: "gp-tabs" }, el("legend", {}, WORDS.chartRangeLegend), choice("blow", true), choice("whole", false)),
         el("p", { class: "gp-hint" }, WORDS.chartHint)),
       el("div", { class: "gp-chartgrid" }, ...this.charts.map((c) => c.root)));
-    this.setRange("blow");
+    this.show("blow");
   }
 
+  /// By the person: stays as it was set.
   setRange(which) {
-    this.range = which === "whole" ? this.clock.end : Math.min(this.clock.end, this.clock.slowUntil);
-    for (const c of this.charts) c.show(this.range);
+    this.chosen = which;
+    this.show(which);
     this.update(this.clock.time);
   }
 
+  show(which) {
+    this.shown = which;
+    this.range = which === "whole" ? this.clock.end : Math.min(this.clock.end, this.clock.slowUntil);
+    for (const c of this.charts) c.show(this.range);
+    for (const i of this.root.querySelectorAll(".gp-chartbar input")) i.checked = i.value === which;
+  }
+
+  /// Unless somebody has chosen, the charts widen when time leaves the blow.
   update(t) {
+    const due = t <= this.clock.slowUntil ? "blow" : "whole";
+    if (!this.chosen && due !== this.shown) this.show(due);
     for (const c of this.charts) c.update(t);
   }
 }

@@ -23,7 +23,7 @@ export class Pane {
     this.plan = el("canvas", { class: "gp-plan", role: "img", "aria-label": WORDS.above });
     const outcome = OUTCOMES[replay.headline.outcome] ?? OUTCOMES.none;
     const letter = several ? [el("span", { class: "gp-letter" }, "ABCDEFGH"[index] ?? "?")] : [];
-    this.event = el("p", { class: "gp-event" });
+    this.event = el("p", { class: "gp-event", "aria-live": "polite" });
     this.numbers = {
       lost: el("b"), push: el("b"), crush: el("b"),
     };
@@ -48,6 +48,7 @@ export class Pane {
           el("ul", { class: "gp-bolts", "aria-label": WORDS.legend }, ...this.bolts.map((b) => b.row)),
         ),
       ),
+      ...(replay.sentences?.length ? [el("ul", { class: "gp-found", "aria-label": WORDS.found }, ...replay.sentences.map((s) => el("li", {}, s)))] : []),
     );
     this.drag(onChange);
   }
