@@ -7,7 +7,7 @@ import { after, before, describe, test } from "node:test";
 import { pathToFileURL } from "node:url";
 import { launch, open } from "./browser.mjs";
 import { page } from "./page.mjs";
-import { correct, grouted, replay } from "./sample.mjs";
+import { correct, grouted, replay, unfollowed } from "./sample.mjs";
 
 const LIMIT = { timeout: 60_000 };
 const folder = mkdtempSync(join(tmpdir(), "giveway-player-"));
@@ -222,10 +222,10 @@ describe("with WebGL", () => {
     fixed.tracks = fixed.tracks.filter((t) => !/^bolt|^plate/.test(t.name));
     const odd = { format: 7, tracks: [] };
     const sections = [{ replays: [1], view: "base" }, { replays: [3] }, { replays: [2], view: "side", charts: "no" }];
-    const { page: q, watched: w, context } = await open(browser, write("odd.html", page([many, fixed, odd], sections)), small);
-    await q.waitForFunction(() => [...document.querySelectorAll("section.player")].filter((s) => s.player?.ready).length === 2, null, { timeout: 30_000 });
-    for (const i of [0, 2]) {
-      await q.evaluate((n) => document.querySelectorAll("section.player")[n].player.seek(0.05), i);
+    const { page: q, watched: w, context } = await open(browser, write("odd.html", page([many, fixed, odd, unfollowed()], [...sections, { replays: [4] }])), small);
+    await q.waitForFunction(() => [...document.querySelectorAll("section.player")].filter((s) => s.player?.ready).length === 3, null, { timeout: 30_000 });
+    for (const i of [0, 2, 3]) {
+      await q.evaluate((n) => document.querySelectorAll("section.player")[n].player.seek(0.4), i);
       for (const v of ["road", "side", "plan", "base"]) {
         await q.evaluate(([n, name]) => document.querySelectorAll("section.player")[n].player.setView(name), [i, v]);
         await settled(q);

@@ -135,3 +135,10 @@ export function replay({ title, held = false, found = {}, end = 1.6, arm = true 
 export const GROUT = { grout: { gap_m: -0.028, strength_pa: 25e6, cover_m: 0.1, bolts: [1, 2, 3] } };
 export const correct = () => replay({ title: "Base as it should be" });
 export const grouted = () => replay({ title: "28 mm of grout at every bolt head", held: true, found: GROUT });
+
+/// A run whose pole is not followed after 75 ms.
+export function unfollowed() {
+  const r = replay({ title: "Pole not followed" });
+  for (const t of r.tracks) if (/^(plate|pole_axis|arm)/.test(t.name)) t.until_s = 0.075;
+  return r;
+}

@@ -18,6 +18,8 @@ export class Clock {
     this.onTick = onTick;
     this.time = 0;
     this.speed = "auto";
+    /// Plays the blow again and again, for a class.
+    this.repeat = false;
     this.playing = false;
     this.last = 0;
     this.frame = 0;
@@ -45,6 +47,7 @@ export class Clock {
       this.last = now;
       // Short sub-steps, so that the change of rate is met wherever frames fall.
       for (let left = wall; left > 0; left -= 0.005) this.time += Math.min(left, 0.005) * this.rate();
+      if (this.repeat && this.time > this.slowUntil) this.time = 0;
       if (this.time >= this.end) {
         this.time = this.end;
         this.playing = false;

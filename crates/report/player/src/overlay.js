@@ -140,6 +140,12 @@ function nearest(states) {
   return best;
 }
 
+/// A remark at the picture's upper left corner.
+export function note(g, text, w, h) {
+  const size = Math.max(11, Math.min(15, w / 46));
+  halo(g, text, 10, Math.min(h, size * 1.5), size, INK, "left", 500);
+}
+
 /// Words over the wide views: push, scale.
 export function overWide(g, run, camera, w, h, shown) {
   const size = Math.max(11, Math.min(15, w / 46));

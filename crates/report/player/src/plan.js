@@ -1,6 +1,6 @@
 // The slip plane from above as a drawing: notches, bolts with what they do and what they take, what was found.
 import { BODY, EARTH, GROUT, INK, LIMIT, NAVY, PAPER, SKY, SLATE, STEEL, STONE } from "./palette.js";
-import { placed, pose } from "./decode.js";
+import { placed, pose, present } from "./decode.js";
 import { outline } from "./plate.js";
 import { sign } from "./glyph.js";
 import { SCALE } from "./scene/arrows.js";
@@ -69,15 +69,17 @@ export function plan(g, run, t, w, h, forces) {
   const plate = outline(base);
   shape(plate, STONE, INK, 1.6);
   for (const [x, y] of run.states.list.map((b) => b.seat)) disc(x, y, 0.5 * base.bolt.diameter_m, PAPER, SLATE, 1, [3, 2]);
-  const body = pose(run.replay.tracks.get("plate"), t);
-  const upper = plate.map((p) => placed(body, [p[0], p[1], 0]));
-  g.globalAlpha = 0.55;
-  shape(upper, SKY, null);
-  g.globalAlpha = 1;
-  shape(upper, null, NAVY, 2);
-  const foot = scene.pole.radii_m[0] ?? 0.1;
+  const track = run.replay.tracks.get("plate");
+  const body = pose(track, t);
   const centre = placed(body, [0, 0, 0]);
-  disc(centre[0], centre[1], foot, "rgba(74,85,96,0.3)", STEEL, 1.4);
+  if (present(track, t)) {
+    const upper = plate.map((p) => placed(body, [p[0], p[1], 0]));
+    g.globalAlpha = 0.55;
+    shape(upper, SKY, null);
+    g.globalAlpha = 1;
+    shape(upper, null, NAVY, 2);
+    disc(centre[0], centre[1], scene.pole.radii_m[0] ?? 0.1, "rgba(74,85,96,0.3)", STEEL, 1.4);
+  }
 
   for (const stub of scene.found?.stubs ?? []) {
     const r = base.plate_radius_m + stub.gap_m + stub.diameter_m / 2;

@@ -14,7 +14,7 @@ export const CSS = `
 .gp-play { background:${NAVY}; border-color:${NAVY}; color:${PAPER}; width:64px; }
 .gp-play:hover { background:#0d2343; }
 .gp-field { display:inline-flex; align-items:center; gap:7px; font-size:calc(var(--gp-size,15px)*0.933); }
-.gp-field select { font:inherit; color:inherit; height:42px; padding:0 8px; border:1.5px solid var(--ink); border-radius:3px; background:${PAPER}; max-width:15em; }
+.gp-field select { font:inherit; color:inherit; height:42px; padding:0 8px; border:1.5px solid var(--ink); border-radius:3px; background:${PAPER}; max-width:12em; }
 .gp-check input { width:20px; height:20px; accent-color:${NAVY}; margin:0; }
 .gp-tabs { display:inline-flex; align-items:stretch; }
 .gp-tabs legend { float:left; padding:0 8px 0 0; align-self:center; font-size:calc(var(--gp-size,15px)*0.933); line-height:42px; }

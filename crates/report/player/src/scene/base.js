@@ -1,7 +1,7 @@
 // The slip base: lower plate on its stub, upper plate, keeper sheet.
 import { Group } from "three";
 import { INK, NAVY, SKY, STONE } from "../palette.js";
-import { pose } from "../decode.js";
+import { pose, present } from "../decode.js";
 import { levels, outline, seats } from "../plate.js";
 import { circle, edged, glaze, ink, matt, prism } from "./parts.js";
 import { anchorStub } from "./road.js";
@@ -38,6 +38,7 @@ export class Base {
 
   update(t) {
     if (!this.upper) return;
+    this.upper.visible = present(this.track, t);
     const p = pose(this.track, t);
     this.upper.position.set(...p.p);
     this.upper.quaternion.set(p.q[1], p.q[2], p.q[3], p.q[0]);

@@ -1,7 +1,7 @@
 // Pole, arms and luminaires along their computed axes.
 import { BoxGeometry, DoubleSide, Group, Matrix4, Vector3 } from "three";
 import { INK, STEEL, STRAW } from "../palette.js";
-import { line } from "../decode.js";
+import { line, present } from "../decode.js";
 import { edged, glaze, ink, matt, polyline } from "./parts.js";
 import { Tube } from "./tube.js";
 
@@ -35,14 +35,23 @@ export class Pole {
     this.group.add(this.stood);
   }
 
-  /// In the close-up the bolts behind the pole are seen through it.
+  /// In the close-up the bolts behind the pole are seen through it. Where nobody computed how the pole goes on, a
+  /// ghost stays where it was last known.
   setClose(on) {
     this.glazed ??= glaze("#5d6873", 0.42, { side: DoubleSide });
-    this.tube.mesh.material = on ? this.glazed : this.material;
+    this.ghost ??= glaze("#5d6873", 0.16);
+    const skin = !this.known ? this.ghost : this.material;
+    this.tube.mesh.material = on && this.known ? this.glazed : skin;
+    for (const arm of this.arms) {
+      arm.tube.mesh.material = skin;
+      if (arm.lamp) arm.lamp.visible = this.known;
+    }
+    this.tube.mesh.castShadow = this.known;
     this.stood.visible = !on;
   }
 
   update(t) {
+    this.known = present(this.track, t);
     this.points = line(this.track, t);
     this.tube.follow(this.points);
     for (const arm of this.arms) {

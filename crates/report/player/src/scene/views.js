@@ -1,6 +1,6 @@
 // Where the picture is seen from. One orbit for all panes of a section, so that runs stay comparable.
 import { OrthographicCamera, PerspectiveCamera, Vector3 } from "three";
-import { line, pose } from "../decode.js";
+import { line, pose, present } from "../decode.js";
 
 export const VIEWS = ["road", "side", "plan", "base"];
 
@@ -44,8 +44,11 @@ function extent(replay, t, box) {
       box.max[i] = Math.max(box.max[i], p[i]);
     }
   };
-  for (const p of line(replay.tracks.get("pole_axis"), t) ?? []) grow(p);
-  for (let i = 1; i <= replay.scene.arms.length; i++) for (const p of line(replay.tracks.get(`arm${i}`), t) ?? []) grow(p);
+  // A pole that is no longer followed leaves only its stub in the picture.
+  const known = present(replay.tracks.get("pole_axis"), t);
+  if (!known) for (const p of [[-0.5, -0.5, 0], [0.5, 0.5, 2]]) grow(p);
+  if (known) for (const p of line(replay.tracks.get("pole_axis"), t) ?? []) grow(p);
+  for (let i = 1; known && i <= replay.scene.arms.length; i++) for (const p of line(replay.tracks.get(`arm${i}`), t) ?? []) grow(p);
   const v = replay.scene.vehicle;
   const c = pose(replay.tracks.get("vehicle"), t)?.p;
   if (c) {

@@ -4,7 +4,7 @@ import { Bolts, contact, curve, lastEvent } from "../state.js";
 import { paint, pixelRatio, stage } from "../stage.js";
 import { camera } from "../scene/views.js";
 import { RunScene } from "../scene/scene.js";
-import { overBase, overWide } from "../overlay.js";
+import { note, overBase, overWide } from "../overlay.js";
 import { plan } from "../plan.js";
 import { signSvg } from "../glyph.js";
 import { pen } from "../palette.js";
@@ -114,6 +114,7 @@ export class Pane {
     g.setTransform(ratio, 0, 0, ratio, 0, 0);
     if (view === "base") overBase(g, this.run, cam, t, w, h, forces);
     else overWide(g, this.run, cam, w, h, forces);
+    if (!this.run.pole.known) note(g, WORDS.unknown, w, h);
     return true;
   }
 

@@ -31,6 +31,7 @@ export class Toolbar {
       return { v, input, label: el("label", { class: "gp-tab", title: `${WORDS.views[v]} (${i + 1})` }, input, el("span", {}, WORDS.views[v])) };
     });
     this.forces = el("input", { type: "checkbox", checked: true, onchange: () => player.setForces(this.forces.checked) });
+    this.repeat = el("input", { type: "checkbox", onchange: () => (clock.repeat = this.repeat.checked) });
     this.moments = el("select", { class: "gp-moments", onchange: () => {
       if (this.moments.value !== "") clock.seek(Number(this.moments.value));
       this.moments.value = "";
@@ -53,6 +54,7 @@ export class Toolbar {
       el("label", { class: "gp-field" }, el("span", {}, WORDS.speed), this.speed),
       el("fieldset", { class: "gp-tabs gp-viewtabs" }, el("legend", {}, WORDS.viewsLegend), ...this.views.map((v) => v.label)),
       el("label", { class: "gp-field gp-check" }, this.forces, el("span", {}, WORDS.forces)),
+      el("label", { class: "gp-field gp-check" }, this.repeat, el("span", {}, WORDS.repeat)),
       el("label", { class: "gp-field" }, el("span", { class: "gp-hidden" }, WORDS.moments), this.moments),
       ...full,
     );
