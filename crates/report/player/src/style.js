@@ -40,7 +40,8 @@ export const CSS = `
 .gp[data-runs="1"] .gp-picture { aspect-ratio:16/8; max-height:74vh; }
 .gp[data-view="base"] .gp-picture { aspect-ratio:16/10; max-height:none; }
 .gp-picture:active { cursor:grabbing; }
-.gp .gp-event { border-top:1.5px solid var(--ink); padding:7px 11px; font-size:var(--gp-size,15px); font-weight:700; min-height:2.3em; background:#f5f7f9; white-space:pre-wrap; }
+.gp .gp-event { border-top:1.5px solid var(--ink); padding:7px 11px; font-size:var(--gp-size,15px); font-weight:700; min-height:2.3em; background:#f5f7f9; display:flex; justify-content:space-between; gap:14px; align-items:baseline; }
+.gp-event strong { font-size:calc(var(--gp-size,15px)*1.35); white-space:nowrap; font-variant-numeric:tabular-nums; }
 .gp-below { display:grid; grid-template-columns:1fr; gap:12px; margin-top:12px; }
 .gp-planbox { align-self:start; display:none; position:relative; border:1.5px solid var(--ink); }
 .gp-plan { display:block; width:100%; aspect-ratio:1.18; }

@@ -44,6 +44,7 @@ export const WORDS = {
   lost: "speed lost",
   lostOf: (v) => `speed lost, of ${kmph(v)}`,
   thrownBack: (v) => `speed lost, of ${kmph(v)}: thrown back`,
+  brief: (v) => `${kmph(v)} lost`,
   full: "Full screen",
   push: "push of the car",
   crush: "front pushed in",

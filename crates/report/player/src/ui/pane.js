@@ -23,7 +23,8 @@ export class Pane {
     this.plan = el("canvas", { class: "gp-plan", role: "img", "aria-label": WORDS.above });
     const outcome = OUTCOMES[replay.headline.outcome] ?? OUTCOMES.none;
     const letter = several ? [el("span", { class: "gp-letter" }, "ABCDEFGH"[index] ?? "?")] : [];
-    this.event = el("p", { class: "gp-event", "aria-live": "polite" });
+    this.event = el("span", { "aria-live": "polite" });
+    this.brief = el("strong");
     this.numbers = {
       lost: el("b"), push: el("b"), crush: el("b"),
     };
@@ -38,7 +39,7 @@ export class Pane {
         el("p", { class: `gp-headline gp-${replay.headline.outcome}` },
           el("strong", {}, el("span", { "aria-hidden": "true" }, outcome.mark), ` ${outcome.word}`), el("span", {}, replay.headline.sentence)),
       ),
-      el("div", { class: "gp-view" }, this.picture, this.event),
+      el("div", { class: "gp-view" }, this.picture, el("p", { class: "gp-event" }, this.event, this.brief)),
       el("div", { class: "gp-below" },
         el("div", { class: "gp-planbox" }, this.plan),
         el("div", { class: "gp-facts" },
@@ -138,6 +139,7 @@ export class Pane {
     const push = column(contact(r), "contact_force_n", t);
     const crush = column(curve(r, "crush_m"), "crush_m", t);
     say(this.numbers.lost, kmph(lost));
+    say(this.brief, WORDS.brief(lost));
     say(this.numbers.push, kn(push));
     say(this.numbers.crush, mm(crush));
     this.gauge.style.width = `${Math.min(100, (100 * lost) / this.speed)}%`;
