@@ -4,21 +4,23 @@ import { GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STRAW } from "./palette.js"
 export const CSS = `
 .gp { --ink:${INK}; --slate:#4f5963; --grid:${GRID}; font-family:"DejaVu Sans","Segoe UI",system-ui,sans-serif; color:var(--ink); font-size:var(--gp-size,15px); line-height:1.35; margin:0 0 1.5rem; outline:none; }
 .gp *, .gp *::before { box-sizing:border-box; }
-.gp p, .gp h3, .gp ul, .gp figure, .gp fieldset { margin:0; padding:0; border:0; }
+.gp p, .gp h3, .gp ul, .gp li, .gp fieldset, .gp legend, .gp label { margin:0; padding:0; border:0; max-width:none; min-width:0; background:none; text-align:left; }
+.gp svg { border:0; max-width:none; margin:0; }
+.gp h3 { color:inherit; letter-spacing:normal; } .gp button, .gp select, .gp input { font-family:inherit; box-shadow:none; }
 .gp :focus-visible { outline:3px solid ${RUST}; outline-offset:2px; }
 .gp-hidden { position:absolute; width:1px; height:1px; overflow:hidden; clip-path:inset(50%); white-space:nowrap; }
-.gp-bar { display:flex; flex-wrap:wrap; gap:8px 18px; align-items:center; padding:8px 0 10px; border-top:3px solid var(--ink); }
+.gp-bar { display:flex; flex-wrap:wrap; gap:8px 13px; align-items:center; padding:8px 0 10px; border-top:3px solid var(--ink); }
 .gp-group { display:flex; gap:4px; }
 .gp-button { display:inline-grid; place-items:center; width:42px; height:42px; border:1.5px solid var(--ink); border-radius:3px; background:${PAPER}; color:var(--ink); cursor:pointer; padding:0; }
 .gp-button:hover { background:#eef3f7; }
 .gp-play { background:${NAVY}; border-color:${NAVY}; color:${PAPER}; width:64px; }
 .gp-play:hover { background:#0d2343; }
 .gp-field { display:inline-flex; align-items:center; gap:7px; font-size:calc(var(--gp-size,15px)*0.933); }
-.gp-field select { font:inherit; color:inherit; height:42px; padding:0 8px; border:1.5px solid var(--ink); border-radius:3px; background:${PAPER}; max-width:12em; }
+.gp-field select { font:inherit; color:inherit; height:42px; padding:0 8px; border:1.5px solid var(--ink); border-radius:3px; background:${PAPER}; max-width:10em; }
 .gp-check input { width:20px; height:20px; accent-color:${NAVY}; margin:0; }
 .gp-tabs { display:inline-flex; align-items:stretch; }
-.gp-tabs legend { float:left; padding:0 8px 0 0; align-self:center; font-size:calc(var(--gp-size,15px)*0.933); line-height:42px; }
-.gp-tab { position:relative; display:inline-flex; margin-left:-1.5px; cursor:pointer; }
+.gp .gp-tabs legend { float:left; padding:0 8px 0 0; align-self:center; font-size:calc(var(--gp-size,15px)*0.933); line-height:42px; }
+.gp .gp-tab { position:relative; display:inline-flex; margin-left:-1.5px; cursor:pointer; }
 .gp-tab input { position:absolute; inset:0; opacity:0; margin:0; cursor:pointer; width:100%; height:100%; }
 .gp-tab span { display:block; padding:0 13px; line-height:39px; border:1.5px solid var(--ink); font-size:calc(var(--gp-size,15px)*0.933); background:${PAPER}; white-space:nowrap; }
 .gp-tab:first-of-type span { border-radius:3px 0 0 3px; } .gp-tab:last-of-type span { border-radius:0 3px 3px 0; }
@@ -26,7 +28,7 @@ export const CSS = `
 .gp-tab input:focus-visible + span { outline:3px solid ${RUST}; outline-offset:2px; z-index:1; position:relative; }
 .gp-panes { display:grid; grid-template-columns:repeat(auto-fit,minmax(min(100%,max(330px,calc(100%/var(--runs) - 24px))),1fr)); gap:20px; }
 .gp-pane { border-top:6px solid var(--pen); min-width:0; display:flex; flex-direction:column; }
-.gp-pane header { padding:8px 0 8px; flex:0 0 auto; }
+.gp-head { padding:8px 0 8px; flex:0 0 auto; }
 .gp-pane h3 { font-size:calc(var(--gp-size,15px)*1.267); line-height:1.25; display:flex; gap:10px; align-items:baseline; font-weight:700; }
 .gp-letter { min-width:1.6em; text-align:center; border:3px solid var(--pen); font-size:calc(var(--gp-size,15px)*1.067); line-height:1.3; padding:0 4px; flex:none; }
 .gp .gp-headline { margin-top:4px; font-size:calc(var(--gp-size,15px)*0.933); color:var(--slate); display:flex; gap:9px; align-items:baseline; }
@@ -49,7 +51,7 @@ export const CSS = `
 .gp-close .gp-planbox { display:block; }
 .gp-close .gp-below { grid-template-columns:minmax(0,1fr) minmax(0,1fr); }
 .gp[data-runs="1"] .gp-close { display:grid; grid-template-columns:minmax(0,1.75fr) minmax(0,1fr); column-gap:18px; }
-.gp[data-runs="1"] .gp-close header { grid-column:1/-1; }
+.gp[data-runs="1"] .gp-close .gp-head { grid-column:1/-1; }
 .gp[data-runs="1"] .gp-close .gp-view { display:flex; flex-direction:column; } .gp[data-runs="1"] .gp-close .gp-picture { flex:1 1 320px; height:320px; min-height:320px; aspect-ratio:auto; }
 .gp[data-runs="1"] .gp-close .gp-below { grid-template-columns:1fr; margin-top:0; align-content:start; }
 .gp-facts { display:flex; flex-direction:column; gap:8px; min-width:0; }
@@ -70,8 +72,8 @@ export const CSS = `
 .gp .gp-status.gp-is-held { border-color:${LIMIT}; background:#f9e3e1; color:#7d1212; }
 .gp .gp-status.gp-is-gone { border-color:#1f7a4d; background:#e6f4ec; color:#14532f; }
 .gp .gp-bolts { list-style:none; }
-.gp-bolts li { display:flex; gap:6px; align-items:center; padding:4px 0; border-bottom:1px solid var(--grid); font-size:calc(var(--gp-size,15px)*0.933); white-space:nowrap; }
-.gp:not([data-view="base"]) .gp-bolts li { border:0; }
+.gp .gp-bolts li { display:flex; gap:6px; align-items:center; padding:4px 0; border-bottom:1px solid var(--grid); font-size:calc(var(--gp-size,15px)*0.933); white-space:nowrap; }
+.gp:not([data-view="base"]) .gp-pane .gp-bolts li { border:0; }
 .gp-icon { display:inline-grid; }
 .gp-force { margin-left:auto; color:var(--slate); font-variant-numeric:tabular-nums; overflow:hidden; text-overflow:ellipsis; }
 .gp:not([data-view="base"]) .gp-force { display:none; }
@@ -91,7 +93,7 @@ export const CSS = `
 .gp-chartbar { display:flex; flex-wrap:wrap; gap:8px 18px; align-items:center; margin-bottom:8px; }
 .gp-hint, .gp-keyhint { font-size:calc(var(--gp-size,15px)*0.867); color:var(--slate); }
 .gp-chartgrid { display:grid; grid-template-columns:repeat(auto-fill,minmax(min(100%,340px),1fr)); gap:14px 22px; }
-.gp-chartbox figcaption { font-size:calc(var(--gp-size,15px)*0.933); display:flex; flex-wrap:wrap; gap:2px 12px; }
+.gp-chartname { font-size:calc(var(--gp-size,15px)*0.933); display:flex; flex-wrap:wrap; gap:2px 12px; }
 .gp-keys { display:flex; flex-wrap:wrap; gap:2px 14px; font-size:calc(var(--gp-size,15px)*0.867); }
 .gp-key { display:inline-flex; gap:5px; align-items:center; } .gp-key b { min-width:2.8em; font-variant-numeric:tabular-nums; }
 .gp-chart { display:block; width:100%; height:auto; cursor:crosshair; touch-action:pan-y; }
@@ -101,7 +103,7 @@ export const CSS = `
 .gp .gp-keyhint { margin-top:12px; } .gp .gp-caution { margin-top:6px; font-size:calc(var(--gp-size,15px)*0.867); color:var(--slate); font-style:italic; }
 .gp:fullscreen { background:#fff; overflow:auto; padding:12px 20px; }
 .gp-later .gp-headline, .gp-later .gp-found { visibility:hidden; }
-.gp .gp-found { margin-top:12px; padding-left:1.2em; font-size:calc(var(--gp-size,15px)*.95); } .gp-found li { margin-bottom:4px; }
+.gp .gp-found { margin-top:12px; padding-left:1.2em; font-size:calc(var(--gp-size,15px)*.95); } .gp .gp-found li { margin-bottom:4px; }
 .gp[data-runs="1"] .gp-close .gp-found { grid-column:1/-1; }
 .gp-error { color:${LIMIT}; font-weight:700; }
 section.gp-live > figure.still { display:none; }
@@ -111,7 +113,7 @@ section.gp-still-only .gp-view, section.gp-still-only .gp-viewtabs { display:non
   .gp[data-runs="1"] .gp-close { display:flex; } .gp[data-runs="1"] .gp-close .gp-below { margin-top:12px; }
   .gp-scrub { grid-template-columns:1fr; gap:4px; } .gp-time { text-align:left; font-size:calc(var(--gp-size,15px)*1.467); }
   .gp-hint { display:none; } .gp-keyhint { display:none; }
-  .gp-tab span { padding:0 9px; } .gp-tabs legend { display:none; }
+  .gp-tab span { padding:0 9px; } .gp .gp-tabs legend { display:none; }
 }
 @media print {
   .gp { display:none !important; }

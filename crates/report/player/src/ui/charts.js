@@ -37,7 +37,7 @@ class Chart {
     const legend = this.series.map((s, i) => el("span", { class: "gp-key" },
       svg("svg", { viewBox: "0 0 26 8", width: 26, height: 8, "aria-hidden": "true" }, svg("line", { x1: 0, x2: 26, y1: 4, y2: 4, stroke: s.colour, "stroke-width": 2.6, "stroke-dasharray": s.dash })),
       s.name, " ", this.reads[i]));
-    this.root = el("figure", { class: "gp-chartbox" }, el("figcaption", {}, el("strong", {}, title), el("span", { class: "gp-keys" }, ...legend)), this.svg);
+    this.root = el("div", { class: "gp-chartbox" }, el("div", { class: "gp-chartname" }, el("strong", {}, title), el("span", { class: "gp-keys" }, ...legend)), this.svg);
     const move = (e) => {
       const box = this.svg.getBoundingClientRect();
       const x = ((e.clientX - box.left) / box.width) * W;

@@ -33,8 +33,8 @@ export class Pane {
     this.gauge = el("i");
     this.bolts = this.states.list.map((b) => this.boltRow(b));
     this.status = el("p", { class: "gp-status" });
-    this.root = el("section", { class: "gp-pane", style: `--pen:${several ? pen(index).colour : "#14325c"}`, "aria-label": replay.title },
-      el("header", {},
+    this.root = el("div", { class: "gp-pane", role: "group", style: `--pen:${several ? pen(index).colour : "#14325c"}`, "aria-label": replay.title },
+      el("div", { class: "gp-head" },
         el("h3", {}, ...letter, el("span", {}, replay.title)),
         el("p", { class: `gp-headline gp-${replay.headline.outcome}` },
           el("strong", {}, el("span", { "aria-hidden": "true" }, outcome.mark), ` ${outcome.word}`), el("span", {}, replay.headline.sentence)),
