@@ -16,7 +16,8 @@ export const CSS = `
 .gp-play { background:${NAVY}; border-color:${NAVY}; color:${PAPER}; width:64px; }
 .gp-play:hover { background:#0d2343; }
 .gp-field { display:inline-flex; align-items:center; gap:7px; font-size:calc(var(--gp-size,15px)*0.933); }
-.gp-field select { font:inherit; color:inherit; height:42px; padding:0 8px; border:1.5px solid var(--ink); border-radius:3px; background:${PAPER}; max-width:10em; }
+.gp-field select { font:inherit; color:inherit; height:42px; padding:0 8px; border:1.5px solid var(--ink); border-radius:3px; background:${PAPER}; max-width:12em; }
+.gp-field select.gp-moments { width:8.5em; }
 .gp-check input { width:20px; height:20px; accent-color:${NAVY}; margin:0; }
 .gp-tabs { display:inline-flex; align-items:stretch; }
 .gp .gp-tabs legend { float:left; padding:0 8px 0 0; align-self:center; font-size:calc(var(--gp-size,15px)*0.933); line-height:42px; }
@@ -27,7 +28,11 @@ export const CSS = `
 .gp-tab input:checked + span { background:var(--ink); color:${PAPER}; font-weight:700; }
 .gp-tab input:focus-visible + span { outline:3px solid ${RUST}; outline-offset:2px; z-index:1; position:relative; }
 .gp-panes { display:grid; grid-template-columns:repeat(auto-fit,minmax(min(100%,max(330px,calc(100%/var(--runs) - 24px))),1fr)); gap:20px; }
-.gp-pane { border-top:6px solid var(--pen); min-width:0; display:flex; flex-direction:column; }
+@supports (grid-template-rows:subgrid) {
+  .gp:not([data-runs="1"]) .gp-panes { row-gap:0; }
+  .gp:not([data-runs="1"]) .gp-pane { display:grid; grid-template-rows:subgrid; grid-row:span 4; grid-template-columns:minmax(0,1fr); padding-bottom:14px; }
+}
+.gp-pane { border-top:6px solid var(--pen); min-width:0; }
 .gp-head { padding:8px 0 8px; flex:0 0 auto; }
 .gp-pane h3 { font-size:calc(var(--gp-size,15px)*1.267); line-height:1.25; display:flex; gap:10px; align-items:baseline; font-weight:700; }
 .gp-letter { min-width:1.6em; text-align:center; border:3px solid var(--pen); font-size:calc(var(--gp-size,15px)*1.067); line-height:1.3; padding:0 4px; flex:none; }

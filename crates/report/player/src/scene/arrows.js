@@ -26,9 +26,10 @@ class Arrow {
     const head = Math.min(3.4 * t, 0.75 * length);
     this.group.position.set(...tail);
     this.group.quaternion.copy(new Quaternion().setFromUnitVectors(UP, new Vector3(...dir).normalize()));
-    this.shaft.scale.set(t * 0.62, Math.max(1e-4, length - head), t * 0.62);
+    const thin = Math.min(1, length / (4 * t));
+    this.shaft.scale.set(t * 0.62 * thin, Math.max(1e-4, length - head), t * 0.62 * thin);
     this.head.position.set(0, length, 0);
-    this.head.scale.set(1.45 * t, head, 1.45 * t);
+    this.head.scale.set(1.45 * t * thin, head, 1.45 * t * thin);
   }
 }
 
@@ -50,7 +51,7 @@ export class Arrows {
     if (!this.force || !present(this.force, t)) return null;
     const v = sample(this.force, t);
     const f = Math.hypot(v[0], v[1], v[2]);
-    if (!(f > 100)) return null;
+    if (!(f > 500)) return null;
     return { f, dir: [-v[0] / f, -v[1] / f, -v[2] / f], at: [v[3], v[4], v[5]] };
   }
 

@@ -1,5 +1,7 @@
 // Ground: strips of the road with their marks, slope beside it, and the ground cut open at the base.
-import { BufferAttribute, BufferGeometry, DoubleSide, Group, Mesh, MeshLambertMaterial, PlaneGeometry } from "three";
+import {
+  BufferAttribute, BufferGeometry, DoubleSide, Group, LineSegments, Mesh, MeshBasicMaterial, MeshLambertMaterial, PlaneGeometry,
+} from "three";
 import { EARTH, INK, PAPER, SLATE } from "../palette.js";
 import { cylinder, edged, ink, matt, polyline, prism, stripes } from "./parts.js";
 import { levels } from "../plate.js";
@@ -23,6 +25,11 @@ export function road(scene) {
   const right = slope && side < 0 ? from : Math.min(low, -90);
   const left = slope && side > 0 ? from : Math.max(high, 90);
   g.add(flat(right, left, 0, "#d9dbcc"));
+  // Seen from the side the ground has a face.
+  const face = new Mesh(new PlaneGeometry(AHEAD_M - BACK_M, 8).rotateX(Math.PI / 2), new MeshBasicMaterial({ color: EARTH, side: DoubleSide }));
+  face.position.set((AHEAD_M + BACK_M) / 2, right, -4);
+  g.add(face);
+  g.add(grid(right, left));
   if (slope) {
     const far = from + side * 25;
     const a = [from, 0];
@@ -49,6 +56,16 @@ export function road(scene) {
     g.add(flat(-0.9 - long, -0.9, 0.007, SLATE, x - 0.015, x + 0.015));
   }
   return g;
+}
+
+/// Lines every 5 m, so that distances can be seen.
+function grid(right, left) {
+  const points = [];
+  for (let x = -40; x <= 80; x += 5) points.push(x, Math.max(right, -40), 0.002, x, Math.min(left, 40), 0.002);
+  for (let y = -40; y <= 40; y += 5) if (y >= right && y <= left) points.push(-40, y, 0.002, 80, y, 0.002);
+  const geometry = new BufferGeometry();
+  geometry.setAttribute("position", new BufferAttribute(new Float32Array(points), 3));
+  return new LineSegments(geometry, ink("#bfc0aa"));
 }
 
 function flat(right, left, z, colour, x0 = BACK_M, x1 = AHEAD_M) {

@@ -74,6 +74,8 @@ export class Pane {
 
   /// Speed that the vehicle had, m/s: the gauge's full length.
   get speed() {
+    const told = (this.replay.numbers ?? []).find((n) => n.name === "speed" && n.value > 0);
+    if (told) return told.unit === "km/h" ? told.value / 3.6 : told.value;
     if (this.v0 === undefined) {
       const t = this.replay.tracks.get("vehicle");
       // Over a few milliseconds, for the places are rounded; what was lost in them grows about as time squared.
