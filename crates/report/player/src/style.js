@@ -66,7 +66,7 @@ export const CSS = `
 .gp-gauge { height:14px; border:1.5px solid var(--ink); background:repeating-linear-gradient(90deg,transparent 0 calc(25% - 1px),#9aa3ab calc(25% - 1px) 25%),#fff; position:relative; margin-top:3px; }
 .gp-gauge i { position:absolute; inset:0 auto 0 0; background:var(--pen); }
 .gp-numbers { display:grid; grid-template-columns:1fr 1fr; gap:8px; }
-.gp-close .gp-lost, .gp:not([data-view="base"]) .gp-lost { flex:1 1 auto; }
+.gp:not([data-view="base"]) .gp-lost { flex:1 1 auto; }
 .gp:not([data-view="base"]) .gp-facts { flex-direction:row; flex-wrap:wrap; align-items:center; gap:8px 22px; }
 .gp:not([data-view="base"]) .gp-lost { flex:1 1 220px; }
 .gp:not([data-view="base"]) .gp-numbers { flex:1 1 220px; }

@@ -75,7 +75,7 @@ export const WORDS = {
   letGo: "the base has let go",
   clamped: "all bolts clamped",
   unknown: "where the pole goes from here was not computed",
-  takes: "red: how hard each bolt holds the plate back",
+  takes: "arrow at a bolt: how hard it holds the plate back",
   someFree: (n, all) => `${n} of ${all} bolts free`,
   slide: "the plates slide",
   since: (t) => `since ${instant(t)}`,

@@ -2,6 +2,7 @@
 import { ConeGeometry, CylinderGeometry, Group, Mesh, MeshBasicMaterial, Quaternion, Vector3 } from "three";
 import { LIMIT, RUST } from "../palette.js";
 import { column, present, sample } from "../decode.js";
+import { contact } from "../state.js";
 
 /// Length of an arrow, m per N: in the close-up and in the wide views.
 export const SCALE = { near: 0.26 / 60e3, far: 2.6 / 150e3 };
@@ -38,6 +39,7 @@ export class Arrows {
     this.replay = replay;
     this.states = states;
     this.force = replay.tracks.get("contact_force");
+    this.curve = contact(replay);
     this.group = new Group();
     this.near = new Arrow(RUST, 0.016);
     this.far = new Arrow(RUST, 0.09, true);
@@ -67,7 +69,8 @@ export class Arrows {
       const at = close ? [push.at[0], push.at[1], Math.min(push.at[2], level)] : push.at;
       const tail = at.map((p, i) => p - push.dir[i] * (length + 0.02));
       arrow.put(tail, push.dir, length);
-      this.labels.push({ at: tail, force: push.f, kind: "push" });
+      // The same number as in the chart.
+      this.labels.push({ at: tail, force: column(this.curve, "contact_force_n", t, push.f), kind: "push" });
     }
     const along = push ? push.dir : this.heading(t);
     const size = Math.hypot(along[0], along[1]) || 1;
