@@ -152,6 +152,37 @@ describe("with WebGL", () => {
     assert.ok((await probe(p)).time < 1.6);
   });
 
+  test("a chart, a moment and the repeat move in time", LIMIT, async () => {
+    await seek(p, 0);
+    const chart = p.locator(".gp-chart").first();
+    await chart.scrollIntoViewIfNeeded();
+    const box = await chart.boundingBox();
+    await p.mouse.click(box.x + box.width * 0.5, box.y + box.height * 0.5);
+    // The middle of the drawing, whose axis runs from 46 to 408 of 420.
+    assert.ok(Math.abs((await probe(p)).time - ((210 - 46) / 362) * 0.12) < 0.001);
+    await p.locator(".gp-moments").selectOption({ index: 3 });
+    assert.equal((await probe(p)).time, 0.037);
+    const wrapped = await p.evaluate(async () => {
+      const s = document.querySelector("section.player");
+      const box = [...s.querySelectorAll(".gp-check")].find((l) => l.textContent.includes("Repeat")).querySelector("input");
+      box.click();
+      let back = false;
+      let last = 0;
+      s.addEventListener("player-time", (e) => {
+        back ||= e.detail.time_s < last;
+        last = e.detail.time_s;
+      });
+      s.player.setSpeed(0.5);
+      s.player.seek(0.1);
+      s.player.play();
+      for (let i = 0; i < 50 && !back; i++) await new Promise((r) => setTimeout(r, 100));
+      s.player.pause();
+      box.click();
+      return back;
+    });
+    assert.equal(wrapped, true);
+  });
+
   test("every control has a name and takes the focus", LIMIT, async () => {
     const bare = await p.evaluate(() => [...document.querySelectorAll(".gp button, .gp input, .gp select, .gp canvas[tabindex]")]
       .filter((c) => !(c.getAttribute("aria-label") || c.closest("label")?.textContent.trim())).map((c) => c.outerHTML));
@@ -222,7 +253,7 @@ describe("with WebGL", () => {
     fixed.tracks = fixed.tracks.filter((t) => !/^bolt|^plate/.test(t.name));
     const odd = { format: 7, tracks: [] };
     const sections = [{ replays: [1], view: "base" }, { replays: [3] }, { replays: [2], view: "side", charts: "no" }];
-    const { page: q, watched: w, context } = await open(browser, write("odd.html", page([many, fixed, odd, unfollowed()], [...sections, { replays: [4] }])), small);
+    const { page: q, watched: w, context } = await open(browser, write("odd.html", page([many, fixed, odd, unfollowed()], [...sections, { replays: [4], verdict: "later" }])), small);
     await q.waitForFunction(() => [...document.querySelectorAll("section.player")].filter((s) => s.player?.ready).length === 3, null, { timeout: 30_000 });
     for (const i of [0, 2, 3]) {
       await q.evaluate((n) => document.querySelectorAll("section.player")[n].player.seek(0.4), i);
@@ -231,6 +262,11 @@ describe("with WebGL", () => {
         await settled(q);
       }
     }
+    const later = q.locator("section.player").nth(3).locator(".gp-headline");
+    assert.equal(await later.isVisible(), true);
+    await q.evaluate(() => document.querySelectorAll("section.player")[3].player.seek(0.05));
+    await settled(q);
+    assert.equal(await later.isVisible(), false, "the verdict comes after the blow");
     assert.equal(await q.locator(".gp h3").first().textContent(), many.title);
     assert.match(await q.locator(".gp-error").textContent(), /format 7/);
     assert.equal(await q.locator("section.player").nth(1).locator("figure.still").isVisible(), true);

@@ -141,9 +141,9 @@ export class Player {
 
   key(e) {
     const field = e.target;
-    if (e.altKey || e.metaKey || e.ctrlKey) return;
-    // Lists and choices keep their own arrows; a button or a choice keeps its space bar.
-    const own = field instanceof HTMLSelectElement || (field instanceof HTMLInputElement && field.type !== "range");
+    if (e.altKey || e.metaKey || e.ctrlKey || field instanceof HTMLSelectElement) return;
+    // Lists keep all keys, choices their arrows; a button or a choice keeps its space bar.
+    const own = field instanceof HTMLInputElement && field.type !== "range";
     const presses = field instanceof HTMLButtonElement || own;
     const c = this.clock;
     const turn = { ArrowLeft: [-0.1, 0], ArrowRight: [0.1, 0], ArrowUp: [0, 0.08], ArrowDown: [0, -0.08] }[e.key];

@@ -49,14 +49,17 @@ export function stage() {
     context = null;
   }
   if (!context) return null;
-  renderer = new WebGLRenderer({ canvas, context });
+  try {
+    renderer = new WebGLRenderer({ canvas, context });
+  } catch {
+    return (renderer = null);
+  }
   renderer.setPixelRatio(1);
   renderer.toneMapping = NoToneMapping;
   renderer.outputColorSpace = SRGBColorSpace;
   renderer.shadowMap.enabled = true;
   renderer.shadowMap.type = PCFShadowMap;
   renderer.localClippingEnabled = true;
-  canvas.addEventListener("webglcontextlost", (e) => e.preventDefault());
   return renderer;
 }
 
