@@ -115,7 +115,9 @@ export function overBase(g, run, camera, t, w, h, shown) {
     for (const l of run.arrows.labels ?? []) {
       const p = to(l.at);
       if (l.kind === "push") halo(g, `${WORDS.push} ${kn(l.force)}`, Math.max(10, p.x), Math.max(size * 1.4, p.y + size * 2.2), size * 1.1, "#8f3a00", "left", 700);
-      else if (l.force > 500) halo(g, kn(l.force), p.x - size * 0.4, p.y, size * 0.95, LIMIT, "right", 700);
+      else if (l.force > 500 && p.x > size * 5) halo(g, kn(l.force), p.x - size * 0.4, p.y, size * 0.95, LIMIT, "right", 700);
+      // At the picture's edge above the arrow instead of before it.
+      else if (l.force > 500) halo(g, kn(l.force), Math.max(6, p.x), p.y - size * 1.3, size * 0.95, LIMIT, "left", 700);
     }
   }
   if (shown && run.arrows.labels?.some((l) => l.kind === "bolt" && l.force > 500)) halo(g, WORDS.takes, w - 8, size * 1.1, size * 0.8, LIMIT, "right", 600);

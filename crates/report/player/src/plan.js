@@ -1,5 +1,5 @@
 // The slip plane from above as a drawing: notches, bolts with what they do and what they take, what was found.
-import { BODY, EARTH, GROUT, INK, LIMIT, NAVY, PAPER, SKY, SLATE, STEEL, STONE } from "./palette.js";
+import { BODY, EARTH, GROUT, INK, LIMIT, NAVY, PAPER, SKY, SLATE, STEEL, STONE, STRAW } from "./palette.js";
 import { placed, pose, present } from "./decode.js";
 import { outline } from "./plate.js";
 import { sign } from "./glyph.js";
@@ -91,6 +91,7 @@ export function plan(g, run, t, w, h, forces) {
     disc(centre[0], centre[1], conduit.diameter_m / 2 + conduit.gap_m, null, SLATE, 1.2, [4, 3]);
     disc(0, 0, conduit.diameter_m / 2, LIMIT, INK);
   }
+  for (const lump of scene.found?.lumps ?? []) lumps(lump, base, body, shape);
   bolts(g, run, t, base, at, scale, forces);
   // Ruler of 100 mm.
   g.fillStyle = INK;
@@ -99,6 +100,23 @@ export function plan(g, run, t, w, h, forces) {
   g.textAlign = "right";
   g.textBaseline = "bottom";
   g.fillText("100 mm", w - 10, h - 15);
+}
+
+/// Lumps on one wall of the notches, as triangles that point into the bolt's way.
+function lumps(lump, base, body, shape) {
+  const [cb, sb] = [Math.cos(base.notch_half_angle_rad), Math.sin(base.notch_half_angle_rad)];
+  const half = 0.5 * base.notch_width_m;
+  const start = 0.25 * base.bolt.diameter_m;
+  // Along the wall, and out from it into the notch.
+  const wall = (l, out) => [0.5 * base.bolt_circle_m - half * sb + l * cb + out * sb, half * cb + l * sb - out * cb];
+  base.azimuths_rad.forEach((a, i) => {
+    if (lump.bolts?.length && !lump.bolts.includes(i + 1)) return;
+    const corners = [wall(start, 0), wall(start + lump.length_m / 2, lump.height_m), wall(start + lump.length_m, 0)].map(([n, t]) => {
+      const p = [n * Math.cos(a) - t * Math.sin(a), n * Math.sin(a) + t * Math.cos(a), 0];
+      return lump.plate === "upper" ? placed(body, p) : p;
+    });
+    shape(corners, STRAW, INK, 1);
+  });
 }
 
 function grout(g, scene, base, at, disc, scale, w, h) {

@@ -41,13 +41,13 @@ export const CSS = `
 .gp-headline.gp-pass strong { color:#14532f; background:#e6f4ec; }
 .gp-headline.gp-marginal strong { color:#6b4a00; background:#fdf3d3; }
 .gp-headline.gp-fail strong { color:#fff; background:${LIMIT}; border-color:${LIMIT}; }
-.gp-view { position:relative; border:1.5px solid var(--ink); background:${PAPER}; }
+.gp-view { position:relative; display:flex; flex-direction:column; border:1.5px solid var(--ink); background:${PAPER}; }
 .gp-picture { display:block; width:100%; aspect-ratio:1.12; max-height:58vh; cursor:grab; touch-action:pan-y; }
 .gp[data-view="plan"] .gp-picture { aspect-ratio:16/10; }
 .gp[data-runs="1"] .gp-picture { aspect-ratio:16/8; max-height:74vh; }
 .gp[data-view="base"] .gp-picture { aspect-ratio:16/10; max-height:none; }
 .gp-picture:active { cursor:grabbing; }
-.gp .gp-event { border-top:1.5px solid var(--ink); padding:7px 11px; font-size:var(--gp-size,15px); font-weight:700; min-height:2.3em; background:#f5f7f9; display:flex; justify-content:space-between; gap:14px; align-items:baseline; }
+.gp .gp-event { flex:1 0 auto; border-top:1.5px solid var(--ink); padding:7px 11px; font-size:var(--gp-size,15px); font-weight:700; min-height:2.3em; background:#f5f7f9; display:flex; justify-content:space-between; gap:14px; align-items:baseline; }
 .gp-event strong { font-size:calc(var(--gp-size,15px)*1.35); white-space:nowrap; font-variant-numeric:tabular-nums; }
 .gp-below { display:grid; grid-template-columns:1fr; gap:12px; margin-top:12px; }
 .gp-planbox { align-self:start; display:none; position:relative; border:1.5px solid var(--ink); }

@@ -277,7 +277,7 @@ export class Car {
     this.closeSkins ??= {
       cut: matt("#c9dbe9", { side: DoubleSide, flatShading: true, clippingPlanes: [CUT] }),
       cutLine: ink(INK, 0.5),
-      ghost: glaze(BODY, 0.28, { side: DoubleSide, flatShading: true }),
+      ghost: glaze(BODY, 0.17, { side: DoubleSide, flatShading: true }),
       ghostLine: ink(INK, 0.35),
     };
     const k = this.closeSkins;

@@ -61,22 +61,26 @@ function extent(replay, t, box) {
 
 const empty = () => ({ min: [Infinity, Infinity, -0.2], max: [-Infinity, -Infinity, 0.5] });
 
-/// What all runs of a section fill at time t, eased so that the camera glides: the mean over a short time.
+/// What all runs of a section fill at time t, and the mean over a short time before it, so that the camera glides where
+/// something leaves the picture.
 export function frameOf(replays, t) {
   const out = empty();
+  for (const r of replays) extent(r, t, out);
   const mean = { min: [0, 0, 0], max: [0, 0, 0] };
-  const span = 0.3;
+  const span = 0.4;
   const n = 7;
   for (let k = 0; k < n; k++) {
     const box = empty();
-    for (const r of replays) extent(r, Math.max(0, t + span * (k / (n - 1) - 0.5)), box);
+    for (const r of replays) extent(r, Math.max(0, t - (span * k) / (n - 1)), box);
     for (let i = 0; i < 3; i++) {
       mean.min[i] += box.min[i] / n;
       mean.max[i] += box.max[i] / n;
     }
   }
-  out.min = mean.min;
-  out.max = mean.max;
+  for (let i = 0; i < 3; i++) {
+    out.min[i] = Math.min(out.min[i], mean.min[i]);
+    out.max[i] = Math.max(out.max[i], mean.max[i]);
+  }
   return out;
 }
 
