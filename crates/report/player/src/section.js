@@ -22,6 +22,8 @@ export class Player {
     this.replays = ids.map((id) => decode(JSON.parse(document.getElementById(id).textContent)));
     if (!this.replays.length) throw new Error("no replay is named");
     this.view = VIEWS.includes(section.dataset.view) ? section.dataset.view : "road";
+    // Without WebGL the drawing of the slip plane still moves; it belongs to the view of the base.
+    if (!stage()) this.view = "base";
     this.forces = true;
     this.orbit = new Orbit();
     const end = Math.max(...this.replays.map((r) => r.end_s));
@@ -100,7 +102,7 @@ export class Player {
   }
 
   setView(name) {
-    if (!VIEWS.includes(name)) return;
+    if (!VIEWS.includes(name) || !stage()) return;
     if (name !== this.view) this.orbit.reset();
     this.view = name;
     this.toolbar.update();

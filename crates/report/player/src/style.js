@@ -112,7 +112,7 @@ export const CSS = `
 .gp[data-runs="1"] .gp-close .gp-found { grid-column:1/-1; }
 .gp-error { color:${LIMIT}; font-weight:700; }
 section.gp-live > figure.still { display:none; }
-section.gp-still-only .gp-view, section.gp-still-only .gp-viewtabs { display:none; }
+section.gp-still-only .gp-picture, section.gp-still-only .gp-viewtabs { display:none; }
 @media (max-width:720px) {
   .gp-close .gp-below { grid-template-columns:1fr; }
   .gp[data-runs="1"] .gp-close { display:flex; } .gp[data-runs="1"] .gp-close .gp-below { margin-top:12px; }
