@@ -6,7 +6,7 @@ const EXECUTABLE = process.env.GIVEWAY_CHROMIUM ?? "/usr/bin/chromium";
 /// webgl: false switches all of it off.
 export function launch({ webgl = true } = {}) {
   const gl = webgl ? ["--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist"] : ["--disable-gpu", "--disable-3d-apis", "--disable-software-rasterizer"];
-  return chromium.launch({ executablePath: EXECUTABLE, headless: true, args: ["--no-sandbox", "--hide-scrollbars", "--force-color-profile=srgb", ...gl], timeout: 30_000 });
+  return chromium.launch({ executablePath: EXECUTABLE, headless: true, args: ["--no-sandbox", "--disable-dev-shm-usage", "--hide-scrollbars", "--force-color-profile=srgb", ...gl], timeout: 30_000 });
 }
 
 /// Opens a file and watches it: errors on the console, failures of scripts, requests beyond the file itself.

@@ -78,7 +78,7 @@ describe("giveway report", { skip: knows("report") ? false : "the program is not
         const { player } = document.querySelector("section.player");
         player.seek(0);
         player.play();
-        await new Promise((done) => setTimeout(done, 1200));
+        for (let i = 0; i < 200 && player.time_s === 0; i++) await new Promise((done) => setTimeout(done, 100));
         player.pause();
         return player.time_s;
       });
