@@ -71,7 +71,7 @@ export const CSS = `
 .gp:not([data-view="base"]) .gp-lost { flex:1 1 220px; }
 .gp:not([data-view="base"]) .gp-numbers { flex:1 1 220px; }
 .gp:not([data-view="base"]) .gp-bolts { flex:1 1 100%; display:flex; flex-wrap:wrap; gap:2px 18px; }
-.gp:not([data-view="base"]) .gp-status { flex:1 1 auto; }
+.gp:not([data-view="base"]) .gp-status { flex:1 1 100%; }
 .gp .gp-status { font-weight:700; font-size:calc(var(--gp-size,15px)*1.133); padding:5px 10px; border-left:8px solid var(--slate); background:#eef1f3; }
 .gp .gp-status.gp-is-none { display:none; }
 .gp .gp-status.gp-is-held { border-color:${LIMIT}; background:#f9e3e1; color:#7d1212; }
