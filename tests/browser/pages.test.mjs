@@ -7,6 +7,7 @@ import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { fileURLToPath, pathToFileURL } from "node:url";
 import { launch, open } from "./browser.mjs";
+import { faults } from "./markup.mjs";
 
 const ROOT = fileURLToPath(new URL("../..", import.meta.url));
 const PROGRAM = process.env.GIVEWAY ?? join(ROOT, "target/debug/giveway");
@@ -24,6 +25,11 @@ function knows(command) {
     return false;
   }
 }
+
+test("the validator finds faults", async () => {
+  const list = await faults("<!doctype html><html lang=\"en\"><head><title>t</title></head><body><p id=\"a\"><div id=\"a\"></p></body></html>");
+  assert.ok(list.some((l) => l.includes("no-dup-id")), list.join("\n"));
+});
 
 describe("giveway report", { skip: knows("report") ? false : "the program is not built or has no such command" }, () => {
   let folder;
@@ -86,6 +92,10 @@ describe("giveway report", { skip: knows("report") ? false : "the program is not
       assert.deepEqual(watched.errors, []);
       assert.deepEqual(watched.requests, []);
       await context.close();
+    });
+
+    test(`page of ${runs}: is valid HTML`, LIMIT, async () => {
+      assert.deepEqual(await faults(readFileSync(file[name], "utf8")), []);
     });
 
     test(`page of ${runs}: prints whole pages on A4 and Letter, without the player`, LIMIT, async () => {
