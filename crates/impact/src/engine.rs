@@ -105,6 +105,8 @@ pub(crate) struct Run<'a> {
     wheels_due: f64,
     pub contact_force: f64,
     pub contact_friction: f64,
+    /// Force of the face on the pole, N, and its places weighted by the normal force, N.m.
+    pub contact_sum: [Vector3<f64>; 2],
     pub impulse: f64,
     pub direction: Vector3<f64>,
     pub start_velocity: Vector3<f64>,
@@ -220,6 +222,7 @@ impl<'a> Run<'a> {
             wheels_due: 0.0,
             contact_force: 0.0,
             contact_friction: 0.0,
+            contact_sum: [Vector3::zeros(); 2],
             impulse: 0.0,
             direction: vv / vv.norm(),
             start_velocity: vv,
@@ -333,6 +336,7 @@ impl<'a> Run<'a> {
         };
         let vrate = self.vspin.rate;
         let (mut total, mut friction, mut normal) = (Vector3::zeros(), Vector3::zeros(), 0.0);
+        let mut places = Vector3::zeros();
         for (band, law) in self.bands.iter_mut().zip(&face.bands) {
             let Some(touch) =
                 band.locate(p, law, &self.q, &self.w_mean, &to_vehicle, &base, self.time)
@@ -369,6 +373,7 @@ impl<'a> Run<'a> {
             total += force;
             friction += rub;
             normal += f;
+            places += place * f;
             // The penetration is that of the axis, so its force acts there; friction acts on the surface.
             let axis = place - rv * touch.offset;
             self.torque += (axis - self.x).cross(&(push * f)) + (place - self.x).cross(&rub);
@@ -380,6 +385,7 @@ impl<'a> Run<'a> {
         self.vforce -= total;
         self.contact_force = normal;
         self.contact_friction = friction.norm();
+        self.contact_sum = [total, places];
         if normal > 0.0 {
             if normal > self.peaks.force {
                 self.peaks.force = normal;

@@ -6,6 +6,7 @@ use crate::engine::Run;
 use crate::error::ImpactError;
 use crate::flags::flags;
 use crate::flight::{EndState, Keep, fly_on};
+use crate::motion::{frames_of_engagement, frames_of_flight};
 use crate::outcome::{
     BarOutcome, BoltFate, BoltOutcome, Ending, EnergyBook, Engagement, Fold, MomentumBook,
     WorkCount,
@@ -264,12 +265,14 @@ pub(crate) fn finish(
         trace,
         record: std::mem::take(&mut recorder.record),
         snapshots: Vec::new(),
+        frames: Vec::new(),
         flight: None,
         flags: Vec::new(),
     };
     outcome.flags = flags(&run, ending, &outcome);
     if request.trace {
         outcome.snapshots = snapshots(&run, &recorder, &outcome);
+        outcome.frames = frames_of_engagement(&run, &recorder);
     }
     if request.rollout {
         let kept = recorder.keep;
@@ -299,7 +302,11 @@ fn after(
     } else {
         Keep::Numbers
     };
-    let (flight, car) = fly_on(p, &EndState::of(run), keep, kept, &mut outcome.record)?;
+    let end = EndState::of(run);
+    let (flight, car) = fly_on(p, &end, keep, kept, &mut outcome.record)?;
+    outcome
+        .frames
+        .extend(frames_of_flight(p, &end, &flight.frames));
     outcome.work.rollout_steps = roll_out(
         p,
         flight.end_time_s,

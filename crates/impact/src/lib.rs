@@ -9,6 +9,7 @@ mod flags;
 pub mod flight;
 mod found;
 mod hinge;
+mod motion;
 pub mod outcome;
 mod prepared;
 mod record;

@@ -288,6 +288,17 @@ pub struct Snapshot {
     pub bolts_m: Vec<Option<[f64; 3]>>,
 }
 
+/// Poses and contact force at one instant of the motion.
+#[derive(Debug, Clone)]
+pub struct MotionFrame {
+    /// Poses; the label is empty.
+    pub pose: Snapshot,
+    /// Force of the support on the vehicle, site frame, N.
+    pub force_n: [f64; 3],
+    /// Where it acts (weighted by force), site frame, m; none without contact.
+    pub force_place_m: Option<[f64; 3]>,
+}
+
 /// The whole engagement.
 #[derive(Debug, Clone)]
 pub struct Engagement {
@@ -349,6 +360,9 @@ pub struct Engagement {
     pub record: VehicleRecord,
     /// Instants for the storyboard (empty unless asked for).
     pub snapshots: Vec<Snapshot>,
+    /// The whole motion, for a moving picture: the engagement, then the flight where the pole is followed (empty unless
+    /// asked for).
+    pub frames: Vec<MotionFrame>,
     /// The pole's flight, where the scenario follows it and the base let go.
     pub flight: Option<crate::flight::outcome::Flight>,
     /// Plain findings, for example that the shaft would fold.

@@ -17,6 +17,9 @@ pub(crate) struct Pose {
     pub vattitude: giveway_mechanics::attitude::Attitude,
     /// Turn of the upper plate against the shaft.
     pub hinge: Option<giveway_mechanics::attitude::Attitude>,
+    /// Force on the vehicle and where it acts.
+    pub force: Vector3<f64>,
+    pub force_place: Option<Vector3<f64>>,
     /// Where this pose's elastic coordinates, crushes and bolt slips start in the recorder's store.
     pub start: usize,
 }
@@ -247,6 +250,8 @@ impl Recorder {
             vx: run.vx,
             vattitude: run.vspin.attitude,
             hinge: run.hinge.turn,
+            force: -run.contact_sum[0],
+            force_place: (run.contact_force > 0.0).then(|| run.contact_sum[1] / run.contact_force),
             start,
         });
         let p = run.p;

@@ -1,7 +1,10 @@
 //! Six instants of the engagement, for drawing to scale.
 
+use nalgebra::{Matrix3, Vector3};
+
 use crate::engine::Run;
 use crate::outcome::{Engagement, Snapshot};
+use crate::prepared::Prepared;
 use crate::record::{Pose, Recorder, node_place};
 
 /// Chooses six instants: touch, largest force, first and last release, half-way and end; what did not
@@ -66,13 +69,12 @@ pub(crate) fn snapshots(run: &Run<'_>, recorder: &Recorder, outcome: &Engagement
         .collect()
 }
 
-fn snapshot(run: &Run<'_>, recorder: &Recorder, pose: &Pose, label: String) -> Snapshot {
+pub(crate) fn snapshot(run: &Run<'_>, recorder: &Recorder, pose: &Pose, label: String) -> Snapshot {
     let p = run.p;
     let mesh = &p.solution.modes.mesh;
     let n = run.q.len();
     let q = &recorder.store[pose.start..pose.start + n];
     let rotation = pose.attitude.matrix();
-    let place = |node: usize| -> [f64; 3] { node_place(p, &pose.x, &rotation, q, node).into() };
     let bands = run.bands.len();
     let crush = recorder.store[pose.start + n..pose.start + n + bands].to_vec();
     let radius = 0.5 * p.scenario.base.bolt_circle_m;
@@ -130,25 +132,46 @@ fn snapshot(run: &Run<'_>, recorder: &Recorder, pose: &Pose, label: String) -> S
         vehicle_position_m: pose.vx.into(),
         vehicle_rotation: pose.vattitude.to_array(),
         crush_m: crush,
-        pole_axis_m: (0..mesh.pole_nodes).map(place).collect(),
-        arms_m: mesh
-            .arm_nodes
-            .iter()
-            .zip(&mesh.luminaire_offsets)
-            .map(|(nodes, lanterns)| {
-                let mut points: Vec<[f64; 3]> = nodes.iter().map(|&i| place(i)).collect();
-                if let (Some(far), Some(&tip)) = (
-                    lanterns.iter().max_by(|a, b| a.norm().total_cmp(&b.norm())),
-                    nodes.last(),
-                ) {
-                    let end = nalgebra::Vector3::from(place(tip)) + rotation * far;
-                    points.push(end.into());
-                }
-                points
-            })
+        pole_axis_m: pole_axis(p, &pose.x, &rotation, q),
+        arms_m: (0..mesh.arm_nodes.len())
+            .map(|arm| arm_axis(p, arm, &pose.x, &rotation, q))
             .collect(),
-        plate_centre_m: place(0),
+        plate_centre_m: node_place(p, &pose.x, &rotation, q, 0).into(),
         plate_rotation: plate.to_array(),
         bolts_m: bolts,
     }
+}
+
+/// Points of the bent pole axis from foot to tip; `x` and `rotation` are the support's.
+pub(crate) fn pole_axis(
+    p: &Prepared,
+    x: &Vector3<f64>,
+    rotation: &Matrix3<f64>,
+    q: &[f64],
+) -> Vec<[f64; 3]> {
+    (0..p.solution.modes.mesh.pole_nodes)
+        .map(|node| node_place(p, x, rotation, q, node).into())
+        .collect()
+}
+
+/// Points of an arm from root to tip, then its outermost luminaire.
+pub(crate) fn arm_axis(
+    p: &Prepared,
+    arm: usize,
+    x: &Vector3<f64>,
+    rotation: &Matrix3<f64>,
+    q: &[f64],
+) -> Vec<[f64; 3]> {
+    let mesh = &p.solution.modes.mesh;
+    let mut points: Vec<[f64; 3]> = mesh.arm_nodes[arm]
+        .iter()
+        .map(|&node| node_place(p, x, rotation, q, node).into())
+        .collect();
+    let far = mesh.luminaire_offsets[arm]
+        .iter()
+        .max_by(|a, b| a.norm().total_cmp(&b.norm()));
+    if let (Some(far), Some(&tip)) = (far, points.last()) {
+        points.push((Vector3::from(tip) + rotation * far).into());
+    }
+    points
 }

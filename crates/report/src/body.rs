@@ -6,8 +6,8 @@ use giveway_scenario::model::{Band, Impact, StruckFace, Vehicle};
 use crate::chart::without_straights;
 use crate::figure::Figure;
 use crate::palette::{BODY, GLASS, INK, RUBBER, SLATE};
-use crate::silhouette::{side_view, top, windows};
 use crate::view::{Look, Place, View, placed};
+use giveway_results::replay::silhouette::{side_view, top, wheel_radius, windows};
 
 /// A vehicle at one instant.
 pub struct Body<'a> {
@@ -158,13 +158,12 @@ impl<'a> Body<'a> {
         }
     }
 
-    // Wheels have no size in the scenario: their radius follows the height of the body.
     fn wheels(&self, f: &mut Figure, view: &View, left: f64) {
         if self.vehicle.guided {
             return;
         }
         let v = self.vehicle;
-        let radius = (top(self.vehicle) / 4.8).clamp(0.2, 0.5);
+        let radius = wheel_radius(self.vehicle);
         let front = v.cg_to_front_m - v.cg_to_front_axle_m;
         let side = left.signum() * (0.5 * v.track_m + 0.08);
         for behind in [front, front + v.wheelbase_m] {

@@ -8,9 +8,9 @@ use crate::clip::Window;
 use crate::figure::{Anchor, Figure, look};
 use crate::found;
 use crate::palette::{EARTH, INK, PAPER, STEEL};
-use crate::silhouette::top;
 use crate::storyboard::body;
 use crate::view::{Look, View};
+use giveway_results::replay::silhouette::top;
 
 /// Width where there is room, px.
 pub const WIDTH_PX: f64 = 248.0;

@@ -233,6 +233,28 @@ impl Figure {
         self.text(at, text, look);
     }
 
+    /// The same larger or smaller, on a page of that many pixels.
+    pub fn scaled(mut self, factor: f64, size: (u32, u32)) -> Self {
+        let at = |p: &Point| (factor * p.0, factor * p.1);
+        for mark in &mut self.marks {
+            match mark {
+                Mark::Stroke { points, width, .. } => {
+                    points.iter_mut().for_each(|p| *p = at(p));
+                    *width *= factor;
+                }
+                Mark::Fill { points, .. } => points.iter_mut().for_each(|p| *p = at(p)),
+                Mark::Text {
+                    at: place, look, ..
+                } => {
+                    *place = at(place);
+                    look.size *= factor;
+                }
+            }
+        }
+        (self.width, self.height) = (f64::from(size.0), f64::from(size.1));
+        self
+    }
+
     /// Ends the drawing: an error when something was not finite.
     pub fn finish(self) -> Result<Self, ReportError> {
         match self.bad {

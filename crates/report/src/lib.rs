@@ -19,6 +19,7 @@ mod comparison;
 mod contact;
 mod energy;
 pub mod figure;
+pub mod film;
 mod found;
 mod headline;
 mod history;
@@ -40,7 +41,6 @@ mod sheet_section;
 #[cfg(test)]
 mod sheet_tests;
 mod sheet_text;
-mod silhouette;
 mod storyboard;
 pub mod study_figures;
 mod view;
@@ -81,6 +81,12 @@ pub enum ReportError {
         figure: String,
         /// What was to be drawn.
         what: String,
+    },
+    /// A film that cannot be made.
+    #[error("no film: {reason}")]
+    Film {
+        /// Why.
+        reason: String,
     },
     /// The painter failed.
     #[error("figure `{figure}` could not be painted: {reason}")]

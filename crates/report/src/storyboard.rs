@@ -243,7 +243,8 @@ fn header(f: &mut Figure, left: f64, y: f64, cell: f64, number: usize, s: &Snaps
     );
 }
 
-fn draw_elevation(
+/// The scene from the side in the view's window; `start` shows where the pole stood.
+pub fn draw_elevation(
     f: &mut Figure,
     view: &View,
     scenario: &Scenario,
@@ -338,7 +339,8 @@ fn lantern(f: &mut Figure, view: &View, arm: &[Place]) {
     view.silhouette(f, &corners, STRAW, Some((INK, 1.2)));
 }
 
-fn draw_plan(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
+/// The scene from above in the view's window.
+pub fn draw_plan(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
     let w = view.window;
     f.rect((w.left, w.top), (w.right, w.bottom), ROAD_PALE, 1.0);
     base::bolt_circle(f, view, scenario);

@@ -141,6 +141,15 @@ pub enum ResultsError {
         /// Smallest index.
         first: u64,
     },
+    /// A run without poses.
+    #[error("the run kept no poses: there is no moving picture of it")]
+    NoMotion,
+    /// The base as found cannot be drawn.
+    #[error("the base as found cannot be drawn: {reason}")]
+    Scene {
+        /// Why.
+        reason: String,
+    },
     /// A file differs from its checksum in the manifest, or is missing.
     #[error("`{path}`: {reason}")]
     Altered {

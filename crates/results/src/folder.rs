@@ -8,6 +8,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use giveway_impact::outcome::Engagement;
+use giveway_scenario::model::Scenario;
 use serde::Serialize;
 
 use crate::csv::write_csv;
@@ -15,6 +16,7 @@ use crate::finite::check_finite;
 use crate::manifest::{FileEntry, MANIFEST_NAME, Manifest, RunFacts};
 use crate::parquet_file::write_parquet;
 use crate::read::{State, read_manifest, state_of};
+use crate::replay::{REPLAY_NAME, Replay};
 use crate::sink::Sink;
 use crate::tables::{Table, of_run};
 use crate::{ResultsError, Summary};
@@ -26,7 +28,9 @@ pub struct RunFiles<'a> {
     pub scenario_toml: &'a str,
     /// The summary.
     pub summary: &'a Summary,
-    /// The engagement whose histories are written; none to leave them out.
+    /// The scenario itself.
+    pub scenario: &'a Scenario,
+    /// The engagement whose histories and moving picture are written; none to leave them out.
     pub histories: Option<&'a Engagement>,
     /// Figures.
     pub figures: &'a [FigureBytes<'a>],
@@ -50,11 +54,17 @@ pub struct FigureBytes<'a> {
 pub fn write_run_folder(out: &Path, files: &RunFiles) -> Result<PathBuf, ResultsError> {
     check_finite("summary", files.summary)?;
     let tables = files.histories.map(of_run).transpose()?;
+    let replay = files
+        .histories
+        .filter(|e| !e.frames.is_empty())
+        .map(|e| Replay::of(files.scenario, e, files.summary, files.scenario_toml)?.to_bytes())
+        .transpose()?;
     for figure in files.figures {
         check_name(figure.name)?;
     }
     write_whole(out, |folder| {
-        fill(folder, files, tables.as_ref().map_or(&[], |t| t.as_slice()))
+        let tables: &[Table] = tables.as_ref().map_or(&[], |t| t.as_slice());
+        fill(folder, files, tables, replay.as_deref())
     })
 }
 
@@ -159,7 +169,12 @@ fn list(root: &Path, folder: &Path) -> Result<Vec<String>, ResultsError> {
     Ok(names)
 }
 
-fn fill(folder: &Path, files: &RunFiles, tables: &[Table]) -> Result<(), ResultsError> {
+fn fill(
+    folder: &Path,
+    files: &RunFiles,
+    tables: &[Table],
+    replay: Option<&[u8]>,
+) -> Result<(), ResultsError> {
     let mut entries: Vec<FileEntry> = Vec::new();
     let write = |name: &str, bytes: &[u8]| write_file(folder, name, bytes);
     entries.push(write("scenario.toml", files.scenario_toml.as_bytes())?);
@@ -173,6 +188,9 @@ fn fill(folder: &Path, files: &RunFiles, tables: &[Table]) -> Result<(), Results
         let mut sink = Sink::create(&path)?;
         write_csv(table, &mut sink).map_err(ResultsError::io("write the file", &path))?;
         entries.push(sink.finish(&name)?);
+    }
+    if let Some(replay) = replay {
+        entries.push(write(REPLAY_NAME, replay)?);
     }
     if !files.figures.is_empty() {
         let figures = folder.join("figures");

@@ -5,6 +5,7 @@
 //! Scenario, Engagement, OccupantRisk, ... --build_summary--> Summary --write_run_folder--> folder
 //! StudyCard, StudyRow ... --StudyStore, merge--> folder of a study --read_study--> its table
 //! folder --read_summary, read_manifest, verify_folder--> what a comparison or a rerun needs
+//! folder --read_replay--> what a moving picture needs
 //! ```
 
 mod build;
@@ -17,6 +18,7 @@ mod manifest;
 mod parquet_file;
 mod poles;
 mod read;
+pub mod replay;
 mod row_parquet;
 mod row_table;
 mod schemas;
@@ -36,6 +38,7 @@ pub use folder::{FigureBytes, RunFiles, write_run_folder};
 pub use manifest::{FileEntry, Manifest, Provenance, RunFacts, hash_text};
 pub use poles::{PoleFiles, write_pole_folder};
 pub use read::{read_manifest, read_summary, verify_folder};
+pub use replay::{Replay, read_replay};
 pub use row_table::{CellValues, RowColumn, RowTable};
 pub use schemas::schemas;
 pub use study_store::{

@@ -4,6 +4,7 @@ use schemars::schema_for;
 use serde_json::{Map, Value, json};
 
 use crate::manifest::Manifest;
+use crate::replay::Replay;
 use crate::study_store::{CardFile, StudyFile};
 use crate::summary::Summary;
 use crate::tables::{history_columns, record_columns};
@@ -13,6 +14,7 @@ pub fn schemas() -> Vec<(&'static str, Value)> {
     vec![
         ("summary", schema_for!(Summary).to_value()),
         ("manifest", schema_for!(Manifest).to_value()),
+        ("replay", schema_for!(Replay).to_value()),
         ("study", schema_for!(StudyFile).to_value()),
         ("study_card", schema_for!(CardFile).to_value()),
         (

@@ -42,12 +42,14 @@ impl Drop for Place {
 
 fn write(out: &Path, text: &str, summary: &Summary, figure: &str) -> Result<PathBuf, ResultsError> {
     let engagement = fixture::engagement();
+    let scenario = fixture::scenario();
     let figures = [FigureBytes {
         name: figure,
         bytes: b"<svg/>",
     }];
     let files = RunFiles {
         scenario_toml: text,
+        scenario: &scenario,
         summary,
         histories: Some(&engagement),
         figures: &figures,
@@ -81,6 +83,7 @@ fn a_folder_holds_what_was_written() {
             "history.csv",
             "vehicle_record.parquet",
             "vehicle_record.csv",
+            "replay.json",
             "figures/motion.svg"
         ]
     );
@@ -210,6 +213,7 @@ fn bad_histories_are_named() {
             &place.0.join("run"),
             &RunFiles {
                 scenario_toml: TEXT,
+                scenario: &fixture::scenario(),
                 summary: &s,
                 histories: Some(engagement),
                 figures: &[],

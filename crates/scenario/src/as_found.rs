@@ -4,6 +4,7 @@
 //! wrench showed. A default value of every part means "as designed": it changes nothing, to the last bit.
 //! To put a condition right is to set its part back to the default.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// Required clearance between grout and bolt heads, m (common practice, no source).
@@ -50,7 +51,7 @@ pub struct AsFound {
 }
 
 /// Grout at the bolt heads under the lower plate.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Grout {
     /// Gap from the grout up to the underside of the bolt head, m; negative = embedded depth.
@@ -64,7 +65,7 @@ pub struct Grout {
 }
 
 /// The end of an anchor bar that stands above the lower plate's top, outside the upper plate.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Stub {
     /// Direction from the pole axis to the stub, site frame, rad.
@@ -80,7 +81,7 @@ pub struct Stub {
 }
 
 /// A conduit that stands above the lower plate's top inside the upper plate's central opening.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Conduit {
     /// Height above the lower plate's top, m.
@@ -155,7 +156,7 @@ impl Threads {
 }
 
 /// A zinc lump or burr that stands on a notch wall in the bolt's way.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Lump {
     /// How far it stands out from the wall, m. Up to the bolt's clearance it is out of the way.
@@ -173,7 +174,7 @@ pub struct Lump {
 }
 
 /// One of the two plates.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Plate {
     /// The lower plate.
@@ -184,7 +185,7 @@ pub enum Plate {
 }
 
 /// Rust between plates, washers and bolts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Rust {
     /// As designed.
@@ -208,7 +209,7 @@ impl Rust {
 }
 
 /// Soil, a kerb or a pocket wall behind the foot.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SoilBehind {
     /// Direction from the pole axis in which it stands, site frame, rad.

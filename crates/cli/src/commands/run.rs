@@ -156,6 +156,7 @@ fn write(
         .collect();
     let files = RunFiles {
         scenario_toml: &loaded.resolved_text,
+        scenario: &loaded.scenario,
         summary: &computed.summary,
         histories: output.history.then_some(&computed.engagement),
         figures: &figures,

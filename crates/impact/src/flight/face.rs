@@ -57,6 +57,11 @@ impl Face {
             .fold(0.0_f64, |m, b| m.max(b.state.largest_m))
     }
 
+    /// Largest crush of each band, m.
+    pub fn crushes(&self) -> Vec<f64> {
+        self.bands.iter().map(|b| b.state.largest_m).collect()
+    }
+
     pub fn kick(&mut self, dt: f64) {
         for (w, f) in self.w.iter_mut().zip(&self.load) {
             let gain = f * dt;

@@ -497,6 +497,7 @@ impl<'a> Trip<'a> {
                 })
                 .collect(),
             elastic: self.face.q.clone(),
+            crush_m: self.face.crushes(),
             force_n: force.into(),
             force_place_m: (size > 0.0).then(|| (place / size).into()),
             ground_ns: ground.into(),

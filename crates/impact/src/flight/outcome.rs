@@ -220,6 +220,8 @@ pub struct Frame {
     pub pieces: Vec<Pose>,
     /// Elastic coordinates of the pole's bending.
     pub elastic: Vec<f64>,
+    /// Crush of each band of the struck face, m.
+    pub crush_m: Vec<f64>,
     /// Force of the support on the vehicle, site frame, N.
     pub force_n: [f64; 3],
     /// Where it acts (force-weighted), site frame, m; none without contact.

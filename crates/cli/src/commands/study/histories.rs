@@ -58,6 +58,7 @@ fn one(plan: &Plan, index: u64, folder: &Path) -> Result<(), Problem> {
     let computed = compute(&loaded.scenario, loaded.assumptions.len()).map_err(|_| Problem::Run)?;
     let files = RunFiles {
         scenario_toml: &loaded.resolved_text,
+        scenario: &loaded.scenario,
         summary: &computed.summary,
         histories: Some(&computed.engagement),
         figures: &[],

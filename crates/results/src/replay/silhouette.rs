@@ -48,6 +48,11 @@ pub fn side_view(v: &Vehicle) -> Vec<Corner> {
     out
 }
 
+/// Radius of the wheels: they have no size in the scenario and follow the height of the body.
+pub fn wheel_radius(v: &Vehicle) -> f64 {
+    (top(v) / 4.8).clamp(0.2, 0.5)
+}
+
 /// Windows of a car.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Windows {

@@ -1,0 +1,84 @@
+//! An animated PNG, picture by picture.
+
+use crate::ReportError;
+
+/// An animated PNG under construction (PNG third edition, W3C 2025, chunks acTL, fcTL, fdAT).
+pub struct Animation {
+    writer: png::Writer<Shared>,
+    bytes: Shared,
+    left: usize,
+}
+
+/// Bytes that the encoder writes and that are taken out at the end.
+#[derive(Debug, Clone, Default)]
+struct Shared(std::rc::Rc<std::cell::RefCell<Vec<u8>>>);
+
+impl std::io::Write for Shared {
+    fn write(&mut self, data: &[u8]) -> std::io::Result<usize> {
+        self.0.borrow_mut().extend_from_slice(data);
+        Ok(data.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
+fn refused(e: &png::EncodingError) -> ReportError {
+    ReportError::Painting {
+        figure: "film".to_owned(),
+        reason: e.to_string(),
+    }
+}
+
+impl Animation {
+    pub(super) fn new(
+        size: (u32, u32),
+        pictures: usize,
+        pictures_per_second: f64,
+    ) -> Result<Self, ReportError> {
+        let bytes = Shared::default();
+        let mut encoder = png::Encoder::new(bytes.clone(), size.0, size.1);
+        encoder.set_color(png::ColorType::Rgb);
+        encoder.set_depth(png::BitDepth::Eight);
+        encoder.set_compression(png::Compression::Default);
+        encoder.set_filter(png::FilterType::Up);
+        let start = |encoder: &mut png::Encoder<Shared>| {
+            encoder.set_animated(pictures as u32, 0)?;
+            let delay = (1000.0 / pictures_per_second).round().clamp(1.0, 65_535.0);
+            encoder.set_frame_delay(delay as u16, 1000)
+        };
+        start(&mut encoder).map_err(|e| refused(&e))?;
+        let writer = encoder.write_header().map_err(|e| refused(&e))?;
+        Ok(Self {
+            writer,
+            bytes,
+            left: pictures,
+        })
+    }
+
+    /// Adds the next picture: RGB, row by row.
+    ///
+    /// # Errors
+    /// One picture too many, or one of another size.
+    pub fn add(&mut self, pixels: &[u8]) -> Result<(), ReportError> {
+        self.left = self.left.saturating_sub(1);
+        self.writer
+            .write_image_data(pixels)
+            .map_err(|e| refused(&e))
+    }
+
+    /// The file's content, once every picture has been added.
+    ///
+    /// # Errors
+    /// A picture is missing.
+    pub fn finish(self) -> Result<Vec<u8>, ReportError> {
+        if self.left > 0 {
+            return Err(ReportError::Film {
+                reason: format!("{} pictures are missing", self.left),
+            });
+        }
+        self.writer.finish().map_err(|e| refused(&e))?;
+        Ok(self.bytes.0.take())
+    }
+}

@@ -1,0 +1,235 @@
+//! A film of one run or of several side by side on one clock: true scale, slow while vehicle and base are at work,
+//! faster while the pole flies.
+//!
+//! ```text
+//! Replay + Scenario --Film::new--> times of the pictures --picture--> Figure --paint--> PNG, animated PNG
+//! ```
+
+mod animation;
+mod clock;
+mod instant;
+mod panel;
+mod strip;
+
+use giveway_results::Replay;
+use giveway_results::replay::Tracks;
+use giveway_scenario::model::Scenario;
+
+use crate::ReportError;
+use crate::figure::{Figure, look};
+use crate::found::as_drawn;
+use crate::paint;
+use crate::palette::SLATE;
+use clock::Clock;
+use panel::Camera;
+
+pub use animation::Animation;
+pub use clock::Pace;
+
+/// Height of the page that every picture is drawn on, px; pictures of other sizes are scaled.
+const HEIGHT: f64 = 720.0;
+/// Least width of a run's part of that page, px.
+const LEAST_WIDTH: f64 = 420.0;
+/// Height of the strip with the clock at the foot, and of the caution below it, px.
+const FOOT: (f64, f64) = (62.0, 24.0);
+/// Gap between the runs, px.
+const GAP: f64 = 20.0;
+const EDGE: f64 = 18.0;
+
+/// One run of a film.
+#[derive(Debug, Clone)]
+pub struct FilmRun<'a> {
+    /// What stands over it.
+    pub heading: String,
+    /// Its scenario.
+    pub scenario: &'a Scenario,
+    /// Its motion.
+    pub replay: &'a Replay,
+}
+
+/// What is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FilmView {
+    /// From the right of the travel, with close-ups of the slip base.
+    Side,
+    /// From above.
+    Plan,
+    /// Only the slip base, from the side and from above.
+    Base,
+}
+
+/// How a film is made.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FilmOptions {
+    /// Width and height of a picture, px.
+    pub size: (u32, u32),
+    /// Speeds and pictures a second.
+    pub pace: Pace,
+    /// What is looked at.
+    pub view: FilmView,
+}
+
+/// A film that can be painted picture by picture.
+#[derive(Debug)]
+pub struct Film<'a> {
+    runs: Vec<Shown<'a>>,
+    options: FilmOptions,
+    clock: Clock,
+    camera: Camera,
+}
+
+/// A run as it is drawn.
+#[derive(Debug)]
+struct Shown<'a> {
+    heading: String,
+    scenario: Scenario,
+    replay: &'a Replay,
+    tracks: Tracks,
+}
+
+impl<'a> Film<'a> {
+    /// Prepares a film.
+    ///
+    /// # Errors
+    /// No runs, a size that is too small for them, speeds without meaning, a replay without a vehicle or pole.
+    pub fn new(runs: &[FilmRun<'a>], options: FilmOptions) -> Result<Self, ReportError> {
+        let bad = |reason: String| ReportError::Film { reason };
+        if runs.is_empty() {
+            return Err(bad("there is no run to show".to_owned()));
+        }
+        let width = page_width(options.size);
+        let least = LEAST_WIDTH * runs.len() as f64;
+        if !(160..=7680).contains(&options.size.1) || width < least {
+            return Err(bad(format!(
+                "{} x {} pixels: a film of {} run(s) needs a height from 160 to 7680 and at least {:.2} times that in width",
+                options.size.0,
+                options.size.1,
+                runs.len(),
+                least / HEIGHT
+            )));
+        }
+        let runs: Vec<Shown> = runs
+            .iter()
+            .map(|run| Shown {
+                heading: run.heading.clone(),
+                scenario: as_drawn(run.scenario),
+                replay: run.replay,
+                tracks: Tracks::of(run.replay),
+            })
+            .collect();
+        for run in &runs {
+            if run.pose(0.0).is_none() {
+                return Err(bad(format!(
+                    "the replay of `{}` holds no vehicle, plate or pole of this scenario",
+                    run.heading
+                )));
+            }
+        }
+        let spans: Vec<(f64, f64)> = runs.iter().map(Shown::span).collect();
+        let clock = Clock::new(&spans, options.pace).map_err(bad)?;
+        let window = panel_width(width, runs.len());
+        let camera = Camera::new(&runs, window, options.view, clock.last());
+        Ok(Self {
+            runs,
+            options,
+            clock,
+            camera,
+        })
+    }
+
+    /// Times of the pictures, s after first touch.
+    pub fn times_s(&self) -> &[f64] {
+        self.clock.times()
+    }
+
+    /// Width and height of a picture, px.
+    pub fn size(&self) -> (u32, u32) {
+        self.options.size
+    }
+
+    /// One picture as PNG.
+    ///
+    /// # Errors
+    /// No such picture, or a number that cannot be drawn.
+    pub fn png(&self, index: usize) -> Result<Vec<u8>, ReportError> {
+        paint::png(&self.page(index)?)
+    }
+
+    /// Pixels of one picture, RGB, row by row.
+    ///
+    /// # Errors
+    /// As [`Film::png`].
+    pub fn pixels(&self, index: usize) -> Result<Vec<u8>, ReportError> {
+        paint::pixels(&self.page(index)?)
+    }
+
+    /// The film's pictures, to be added one by one.
+    ///
+    /// # Errors
+    /// What the encoder refuses.
+    pub fn animation(&self) -> Result<Animation, ReportError> {
+        Animation::new(
+            self.options.size,
+            self.times_s().len(),
+            self.options.pace.pictures_per_second,
+        )
+    }
+
+    /// What the film shows, in words.
+    pub fn alt_text(&self) -> String {
+        let told: Vec<String> = self
+            .runs
+            .iter()
+            .map(|run| {
+                let bolts: Vec<String> = run
+                    .replay
+                    .bolts
+                    .iter()
+                    .map(|b| format!("bolt {} {}", b.number, b.words))
+                    .collect();
+                format!(
+                    "{}: {} {}",
+                    run.heading,
+                    bolts.join(", "),
+                    run.replay.headline.sentence
+                )
+            })
+            .collect();
+        format!(
+            "A film of {:.2} s after first touch, to scale. {}",
+            self.clock.last(),
+            told.join(" ")
+        )
+    }
+
+    fn page(&self, index: usize) -> Result<Figure, ReportError> {
+        let Some(&time) = self.times_s().get(index) else {
+            return Err(ReportError::Film {
+                reason: format!("there is no picture {index}"),
+            });
+        };
+        let width = page_width(self.options.size);
+        let mut f = Figure::new("film", "film", width, HEIGHT);
+        let wide = panel_width(width, self.runs.len());
+        for (i, run) in self.runs.iter().enumerate() {
+            let left = EDGE + (wide + GAP) * i as f64;
+            let bottom = HEIGHT - FOOT.0 - FOOT.1 - 8.0;
+            panel::draw(&mut f, run, (left, wide, bottom), &self.camera, i, time)?;
+        }
+        strip::draw(&mut f, &self.runs, &self.clock, time, (EDGE, width - EDGE));
+        let caution = &self.runs[0].replay.caution;
+        let room = width - 2.0 * EDGE;
+        let size = (12.5 * room / paint::text_width(caution, 12.5, false).max(1.0)).min(12.5);
+        f.text((EDGE, HEIGHT - 13.0), caution, look(size, SLATE));
+        let f = f.finish()?;
+        Ok(f.scaled(f64::from(self.options.size.1) / HEIGHT, self.options.size))
+    }
+}
+
+fn page_width(size: (u32, u32)) -> f64 {
+    HEIGHT * f64::from(size.0) / f64::from(size.1.max(1))
+}
+
+fn panel_width(width: f64, runs: usize) -> f64 {
+    (width - 2.0 * EDGE - GAP * (runs - 1) as f64) / runs as f64
+}

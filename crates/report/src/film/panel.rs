@@ -1,0 +1,329 @@
+//! One run's part of a picture: heading, the scene to scale, numbers, the last event.
+
+use giveway_impact::outcome::Snapshot;
+
+use super::{FilmView, Shown};
+use crate::ReportError;
+use crate::clip::Window;
+use crate::closeup;
+use crate::figure::{Anchor, Figure, look};
+use crate::paint::text_width;
+use crate::palette::{INK, LIMIT, NAVY, PAPER, RUST, SEA, SLATE};
+use crate::storyboard::{self, draw_elevation, draw_plan};
+use crate::view::{Look, View};
+
+/// Heading above the scene, numbers below it, px.
+const HEAD: f64 = 78.0;
+const NUMBERS: f64 = 58.0;
+/// Ground below the scene from the side, px.
+const GROUND: f64 = 26.0;
+/// Close-ups of the slip base, m: against and along the travel, half breadth, height.
+const CLOSE: (f64, f64, f64, f64) = (0.33, 0.61, 0.36, 0.52);
+
+/// What all runs share: the scale, and where one looks.
+#[derive(Debug, Clone)]
+pub struct Camera {
+    view: FilmView,
+    /// px/m
+    scale: f64,
+    /// Page x of the pole's place from the left edge while the base is at work, px.
+    place: f64,
+    /// Until when the close-ups are shown, s.
+    close_until_s: f64,
+    /// Height of the scene, px.
+    tall: f64,
+    /// Across, from above: the middle, m.
+    middle: f64,
+}
+
+impl Camera {
+    /// Fits all runs into windows of that width.
+    pub fn new(runs: &[Shown], wide: f64, view: FilmView, end_s: f64) -> Self {
+        let tall = super::HEIGHT - super::FOOT.0 - super::FOOT.1 - 8.0 - HEAD - NUMBERS - 10.0;
+        let (mut high, mut low_v, mut high_v) = (3.0_f64, -1.5_f64, 1.5_f64);
+        for run in runs {
+            for k in 0..=40 {
+                let Some(s) = run.pose(end_s * f64::from(k) / 40.0) else {
+                    continue;
+                };
+                let (c, sn) = travel(run);
+                for p in s.pole_axis_m.iter().chain(s.arms_m.iter().flatten()) {
+                    high = high.max(p[2]);
+                    let v = -p[0] * sn + p[1] * c;
+                    low_v = low_v.min(v);
+                    high_v = high_v.max(v);
+                }
+            }
+        }
+        let scale = match view {
+            FilmView::Side => (tall - GROUND) / (high + 0.5),
+            FilmView::Plan => (tall / (high_v - low_v + 1.5)).min(wide / 14.0),
+            FilmView::Base => 1.0,
+        };
+        // Close-ups stand left of the pole; the vehicle comes from there.
+        let place = match view {
+            FilmView::Side => (closeup::WIDTH_PX + 0.75 * scale + 14.0).min(0.55 * wide),
+            _ => 0.5 * wide,
+        };
+        let close_until_s = runs.iter().map(|r| r.span().0).fold(0.0, f64::max);
+        Self {
+            view,
+            scale,
+            place,
+            close_until_s,
+            tall,
+            middle: 0.5 * (low_v + high_v),
+        }
+    }
+}
+
+fn travel(run: &Shown) -> (f64, f64) {
+    let a = run.scenario.impact.velocity_direction_rad;
+    (libm::cos(a), libm::sin(a))
+}
+
+/// Draws a run between `left` and `left + wide`, down to `bottom`.
+pub fn draw(
+    f: &mut Figure,
+    run: &Shown,
+    (left, wide, bottom): (f64, f64, f64),
+    camera: &Camera,
+    index: usize,
+    time: f64,
+) -> Result<(), ReportError> {
+    let Some(s) = run.pose(time) else {
+        return Err(ReportError::Film {
+            reason: format!("`{}` has no poses at {time} s", run.heading),
+        });
+    };
+    storyboard::check("film", &s)?;
+    heading(f, run, (left, wide), index, time);
+    let window = Window {
+        left,
+        top: HEAD,
+        right: left + wide,
+        bottom: HEAD + camera.tall,
+    };
+    match camera.view {
+        FilmView::Side => side(f, run, &s, window, camera, time),
+        FilmView::Plan => plan(f, run, &s, window, camera),
+        FilmView::Base => base(f, run, &s, window, time),
+    }
+    numbers(f, run, &s, (left, wide, bottom), time);
+    Ok(())
+}
+
+fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, time: f64) {
+    let colour = if index % 2 == 0 { NAVY } else { RUST };
+    f.rect((left, 8.0), (left + wide, 13.0), colour, 1.0);
+    let text = fitted(&run.heading, 20.0, true, wide);
+    f.text((left, 32.0), &text, look(20.0, INK).bold());
+    let (slow, end) = run.span();
+    let over = time >= slow.min(end);
+    if !over {
+        let speed = 3.6 * run.scenario.impact.speed_mps;
+        let text = format!("{} at {speed:.0} km/h", run.replay.scene.vehicle.name);
+        f.text(
+            (left, 58.0),
+            &fitted(&text, 15.0, false, wide),
+            look(15.0, SLATE),
+        );
+        return;
+    }
+    let (word, colour) = match run.replay.headline.outcome.as_str() {
+        "pass" => ("passes", SEA),
+        "marginal" => ("marginal", RUST),
+        "fail" => ("fails", LIMIT),
+        _ => ("not judged", SLATE),
+    };
+    let w = text_width(word, 15.0, true) + 18.0;
+    f.rect((left, 47.0), (left + w, 70.0), colour, 1.0);
+    let ink = if colour == SEA { INK } else { PAPER };
+    f.text((left + 9.0, 58.0), word, look(15.0, ink).bold());
+    let held = run
+        .replay
+        .bolts
+        .iter()
+        .filter(|b| b.release_time_s.is_none());
+    let text = match held.count() {
+        0 => "the base has let go".to_owned(),
+        n if n == run.replay.bolts.len() => "the base has not let go".to_owned(),
+        1 => "one bolt has not let go".to_owned(),
+        n => format!("{n} bolts have not let go"),
+    };
+    f.text((left + w + 10.0, 58.0), &text, look(15.0, INK));
+}
+
+fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
+    if text_width(text, size, bold) <= room {
+        return text.to_owned();
+    }
+    let mut cut: Vec<char> = text.chars().collect();
+    while cut.len() > 1 {
+        cut.pop();
+        let short = format!("{}\u{2026}", cut.iter().collect::<String>().trim_end());
+        if text_width(&short, size, bold) <= room {
+            return short;
+        }
+    }
+    String::new()
+}
+
+fn side(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, camera: &Camera, time: f64) {
+    let (c, sn) = travel(run);
+    // The picture goes with the pole once it flies.
+    let n = s.pole_axis_m.len().max(1) as f64;
+    let middle: f64 = s
+        .pole_axis_m
+        .iter()
+        .map(|p| (p[0] * c + p[1] * sn) / n)
+        .sum();
+    let gone = smooth((time - camera.close_until_s) / 0.35);
+    let place = camera.place + gone * (0.5 * (w.right - w.left) - camera.place);
+    let subject = gone * middle;
+    let view = View {
+        window: w,
+        origin: (w.left + place - camera.scale * subject, w.bottom - GROUND),
+        scale: camera.scale,
+        look: Look::FromTheSide,
+        travel: (c, sn),
+    };
+    let start = run.pose(0.0);
+    draw_elevation(f, &view, &run.scenario, start.as_ref().unwrap_or(s), s);
+    unknown(f, run, &view, time);
+    if time <= camera.close_until_s + 0.05 {
+        let from = View { window: w, ..view };
+        closeup::draw(f, &from, &run.scenario, s, &run.bars(time));
+    }
+}
+
+/// Says so where the pole is no longer followed.
+fn unknown(f: &mut Figure, run: &Shown, view: &View, time: f64) {
+    if run.pole_until().is_some_and(|until| time > until + 1e-9) {
+        let at = (view.window.right - 10.0, view.window.top + 18.0);
+        let text = "the pole stands where it was last known: its flight is not followed";
+        let room = view.window.right - view.window.left - 20.0;
+        f.label(
+            at,
+            &fitted(text, 13.0, false, room),
+            look(13.0, INK).at(Anchor::End),
+            PAPER,
+        );
+    }
+}
+
+fn smooth(x: f64) -> f64 {
+    let x = x.clamp(0.0, 1.0);
+    x * x * (3.0 - 2.0 * x)
+}
+
+fn plan(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, camera: &Camera) {
+    let (c, sn) = travel(run);
+    let n = s.pole_axis_m.len().max(1) as f64;
+    let middle: f64 = s
+        .pole_axis_m
+        .iter()
+        .map(|p| (p[0] * c + p[1] * sn) / n)
+        .sum();
+    let view = View {
+        window: w,
+        origin: (
+            0.5 * (w.left + w.right) - camera.scale * middle,
+            0.5 * (w.top + w.bottom) + camera.scale * camera.middle,
+        ),
+        scale: camera.scale,
+        look: Look::FromAbove,
+        travel: (c, sn),
+    };
+    draw_plan(f, &view, &run.scenario, s);
+    unknown(f, run, &view, s.time_s);
+    f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+}
+
+/// Both close-ups, one above the other or side by side, as large as they can be.
+fn base(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, time: f64) {
+    let (before, after, breadth, high) = CLOSE;
+    let (wide, tall) = (w.right - w.left, w.bottom - w.top);
+    let along = before + after;
+    let gap = 10.0;
+    // Stacked: both as wide as the window or as their heights allow; beside each other: half of the width each.
+    let stacked = (wide / along).min((tall - gap) / (high + 2.0 * breadth));
+    let beside = (0.5 * (wide - gap) / along).min(tall / (2.0 * breadth));
+    let scale = stacked.max(beside);
+    let size = |t: f64| (along * scale, t * scale);
+    let windows = if stacked >= beside {
+        let left = w.left + 0.5 * (wide - along * scale);
+        let (a, b) = (size(high), size(2.0 * breadth));
+        [(left, w.top, a), (left, w.top + a.1 + gap, b)]
+    } else {
+        let (a, b) = (size(2.0 * breadth), size(2.0 * breadth));
+        [(w.left, w.top, a), (w.left + a.0 + gap, w.top, b)]
+    };
+    for ((left, top, (wide, tall)), look_at) in windows
+        .into_iter()
+        .zip([Look::FromTheSide, Look::FromAbove])
+    {
+        let window = Window {
+            left,
+            top,
+            right: left + wide,
+            bottom: top + tall,
+        };
+        let ground = match look_at {
+            Look::FromTheSide => window.bottom - 0.08 * scale,
+            Look::FromAbove => window.bottom - 0.5 * tall,
+        };
+        let view = View {
+            window,
+            origin: (left + before * scale, ground),
+            scale,
+            look: look_at,
+            travel: travel(run),
+        };
+        closeup::panel(f, &view, &run.scenario, s, &run.bars(time));
+    }
+}
+
+fn numbers(
+    f: &mut Figure,
+    run: &Shown,
+    s: &Snapshot,
+    (left, wide, bottom): (f64, f64, f64),
+    time: f64,
+) {
+    let y = bottom - NUMBERS + 12.0;
+    let lost = run.curve("velocity_change_mps", time).unwrap_or(0.0);
+    let force = run.curve("contact_force_n", time).unwrap_or(0.0);
+    let there = s.bolts_m.iter().flatten().count();
+    let cells = [
+        (format!("{lost:.2} m/s"), "speed lost".to_owned()),
+        (
+            format!("{:.0} kN", 1e-3 * force),
+            "contact force".to_owned(),
+        ),
+        (
+            format!("{there} of {}", run.scenario.base.bolt_count),
+            "bolts in place".to_owned(),
+        ),
+    ];
+    for (i, (value, name)) in cells.iter().enumerate() {
+        let x = left + wide * i as f64 / 3.0;
+        f.text((x, y), value, look(19.0, INK).bold());
+        let shift = text_width(value, 19.0, true) + 8.0;
+        f.text((x + shift, y + 1.0), name, look(14.0, SLATE));
+    }
+    let event = run
+        .replay
+        .events
+        .iter()
+        .rev()
+        .find(|e| e.time_s <= time + 1e-9);
+    if let Some(event) = event {
+        let text = format!("{:.0} ms: {}", 1e3 * event.time_s, event.label);
+        f.text(
+            (left, y + 27.0),
+            &fitted(&text, 15.0, false, wide),
+            look(15.0, INK),
+        );
+    }
+}

@@ -1,0 +1,61 @@
+//! The strip at the foot of a picture: the clock, its speed, how far the film has gone, the last event of each run.
+
+use super::clock::Clock;
+use super::{FOOT, HEIGHT, Shown};
+use crate::figure::{Anchor, Figure, look};
+use crate::palette::{GRID, INK, NAVY, RUST, SLATE};
+
+/// Draws the strip between two edges of the page.
+pub fn draw(f: &mut Figure, runs: &[Shown], clock: &Clock, time: f64, (left, right): (f64, f64)) {
+    let top = HEIGHT - FOOT.0 - FOOT.1;
+    let (y, bar) = (top + 40.0, 8.0);
+    f.text(
+        (left, top + 14.0),
+        &clock_text(time),
+        look(23.0, INK).bold(),
+    );
+    f.text(
+        (right, top + 14.0),
+        &speed_text(clock.speed_at(time)),
+        look(15.0, SLATE).at(Anchor::End),
+    );
+    let at = |t: f64| left + (right - left) * clock.part(t);
+    f.rect((left, y), (right, y + bar), GRID, 1.0);
+    f.rect((left, y), (at(time), y + bar), SLATE, 1.0);
+    // Bolts that let go: a stroke above the bar for the first run, below it for the second, in their colours.
+    for (i, run) in runs.iter().enumerate() {
+        let colour = if i % 2 == 0 { NAVY } else { RUST };
+        let (from, to) = if i % 2 == 0 {
+            (y - 7.0, y)
+        } else {
+            (y + bar, y + bar + 7.0)
+        };
+        for event in run.replay.events.iter().filter(|e| e.bolt.is_some()) {
+            let x = at(event.time_s);
+            f.line([(x, from), (x, to)], 3.0, colour, &[]);
+        }
+    }
+}
+
+fn clock_text(time: f64) -> String {
+    if time < 0.9995 {
+        format!("{:.1} ms", 1e3 * time)
+    } else {
+        format!("{time:.2} s")
+    }
+}
+
+fn speed_text(speed: f64) -> String {
+    if (speed - 1.0).abs() < 1e-9 {
+        "true speed".to_owned()
+    } else if speed < 1.0 {
+        let slower = 1.0 / speed;
+        if (slower - slower.round()).abs() < 0.05 {
+            format!("slowed down {slower:.0} times")
+        } else {
+            format!("slowed down {slower:.1} times")
+        }
+    } else {
+        format!("{speed:.1} times as fast")
+    }
+}
