@@ -40,6 +40,10 @@ pub enum Command {
     Merge(Merge),
     /// Draw a closed study: surfaces, curves with bands, shares beyond a limit, sensitivities
     Draw(Draw),
+    /// Paint a film of computed runs, side by side on one clock: numbered pictures and an animated one
+    Film(Film),
+    /// Write the motion of a computed run as an animated 3-D scene (glTF 2.0)
+    Scene(Scene),
     /// Hold what was measured on site against the requirements and say what it means for an impact
     Inspect(Inspect),
 }
@@ -281,6 +285,91 @@ pub struct Draw {
     /// Print problems only
     #[arg(long, short)]
     pub quiet: bool,
+}
+
+/// What a film looks at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum FilmLook {
+    /// The whole scene from the right of the travel, with close-ups of the slip base.
+    Side,
+    /// The whole scene from above.
+    Plan,
+    /// Only the slip base, from the side and from above.
+    Base,
+}
+
+/// `giveway film`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Film {
+    /// Folders of runs, shown side by side in this order
+    #[arg(required = true, value_name = "RESULT")]
+    pub results: Vec<PathBuf>,
+    /// Folder for the pictures
+    #[arg(long, value_name = "DIR", default_value = "film")]
+    pub out: Option<PathBuf>,
+    /// What stands over each run, in their order; may be repeated [default: the title of its scenario]
+    #[arg(long, value_name = "TEXT")]
+    pub heading: Vec<String>,
+    /// Width and height of a picture in pixels [default: 960x720 for one run, 640 in width for each of several]
+    #[arg(long, value_name = "WIDTHxHEIGHT", value_parser = picture_size)]
+    pub size: Option<(u32, u32)>,
+    /// Speed while vehicle and base are at work, as a part of the true one: 1/60, 0.02
+    #[arg(long, value_name = "PART", default_value = "1/50", value_parser = speed)]
+    pub speed: f64,
+    /// Speed after that
+    #[arg(long, value_name = "PART", default_value = "1/3", value_parser = speed)]
+    pub speed_after: f64,
+    /// Pictures a second
+    #[arg(long, value_name = "NUMBER", default_value_t = 20.0)]
+    pub frames_per_second: f64,
+    /// What to look at
+    #[arg(long, value_enum, default_value = "side")]
+    pub view: FilmLook,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// `giveway scene`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Scene {
+    /// Folder of a run
+    #[arg(value_name = "RESULT")]
+    pub result: PathBuf,
+    /// File to write [default: the folder's name with .glb]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// `1280x720`.
+fn picture_size(text: &str) -> Result<(u32, u32), String> {
+    let parts = text.split_once(['x', 'X']);
+    match parts.map(|(w, h)| (w.trim().parse::<u32>(), h.trim().parse::<u32>())) {
+        Some((Ok(w), Ok(h))) if (160..=7680).contains(&w) && (160..=7680).contains(&h) => {
+            Ok((w, h))
+        }
+        _ => Err("give width and height from 160 to 7680, for example 1280x720".to_owned()),
+    }
+}
+
+/// A speed as a decimal number or a fraction, above 0.
+fn speed(text: &str) -> Result<f64, String> {
+    let number = match text.split_once('/') {
+        Some((a, b)) => match (a.trim().parse::<f64>(), b.trim().parse::<f64>()) {
+            (Ok(a), Ok(b)) => Some(a / b),
+            _ => None,
+        },
+        None => text.trim().parse::<f64>().ok(),
+    };
+    match number {
+        Some(x) if x.is_finite() && x > 0.0 => Ok(x),
+        _ => Err("give a number or fraction above 0, for example 1/50".to_owned()),
+    }
 }
 
 /// A number from 0 to 1.

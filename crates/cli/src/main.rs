@@ -27,6 +27,8 @@ fn main() -> ExitCode {
         Command::Study(study) => commands::study::study(study),
         Command::Merge(merge) => commands::merge::merge(merge),
         Command::Draw(draw) => commands::draw::draw(draw),
+        Command::Film(film) => commands::film::film(film),
+        Command::Scene(scene) => commands::scene::scene(scene),
         Command::Inspect(inspect) => commands::inspect::inspect(inspect),
     };
     code.into()

@@ -20,6 +20,7 @@ mod contact;
 mod energy;
 pub mod figure;
 pub mod film;
+mod flight;
 mod found;
 mod headline;
 mod history;
@@ -121,13 +122,14 @@ pub fn draw_all(
     summary: &Summary,
 ) -> Result<Vec<FigureFile>, ReportError> {
     let history = History::new(&engagement.trace)?;
-    let figures = [
+    let mut figures = vec![
         motion::draw(&history, engagement, summary)?,
         contact::draw(&history, engagement, summary)?,
         joint::draw(&history, scenario, engagement, summary)?,
         energy::draw(&history, engagement, summary)?,
         storyboard::draw(scenario, engagement, summary)?,
     ];
+    figures.extend(flight::draw(scenario, engagement, summary)?);
     figures.iter().map(painted).collect()
 }
 

@@ -305,12 +305,19 @@ fn pole(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
     for (arm, model) in s.arms_m.iter().zip(&support.arms) {
         let d = (model.tube.base_diameter_m, model.tube.tip_diameter_m);
         view.tube(f, arm, d, 2.0, STEEL);
+    }
+    lanterns(f, view, scenario, s);
+    let d = (support.pole.base_diameter_m, support.pole.tip_diameter_m);
+    view.tube(f, &s.pole_axis_m, d, 2.5, STEEL);
+}
+
+/// The luminaires at the ends of the arms that carry one.
+pub fn lanterns(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
+    for (arm, model) in s.arms_m.iter().zip(&scenario.support.arms) {
         if !model.luminaires.is_empty() {
             lantern(f, view, arm);
         }
     }
-    let d = (support.pole.base_diameter_m, support.pole.tip_diameter_m);
-    view.tube(f, &s.pole_axis_m, d, 2.5, STEEL);
 }
 
 // A lantern has no size in the scenario: a flat box of 0.6 m along the arm.

@@ -14,6 +14,7 @@
 
 mod file;
 mod gather;
+mod gltf;
 mod model;
 mod scene;
 pub mod silhouette;

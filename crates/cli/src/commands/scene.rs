@@ -1,0 +1,44 @@
+//! `giveway scene`: the motion of a computed run as an animated 3-D scene, binary glTF 2.0.
+
+use giveway_results::read_replay;
+
+use crate::arguments::Scene;
+use crate::exit::Exit;
+use crate::input::Refusal;
+use crate::output;
+use crate::terminal::{complain, print};
+
+/// Writes the file.
+pub fn scene(arguments: &Scene) -> Exit {
+    match written(arguments) {
+        Ok(said) => {
+            if !arguments.quiet {
+                print(&said);
+            }
+            Exit::Done
+        }
+        Err(refusal) => {
+            complain(&refusal.text);
+            refusal.exit
+        }
+    }
+}
+
+fn written(arguments: &Scene) -> Result<String, Refusal> {
+    let folder = &arguments.result;
+    let replay =
+        read_replay(folder).map_err(|e| Refusal::of_file(Exit::Io, folder, &e.to_string()))?;
+    let bytes = replay
+        .to_glb()
+        .map_err(|e| Refusal::of_file(Exit::Compute, folder, &e.to_string()))?;
+    let out = arguments
+        .out
+        .clone()
+        .unwrap_or_else(|| folder.with_extension("glb"));
+    output::write_file(&out, &bytes).map_err(|e| Refusal::of_file(Exit::Io, &out, &e))?;
+    Ok(format!(
+        "{}: {} bytes, glTF 2.0 with animation, metres and seconds, y up\n",
+        out.display(),
+        bytes.len()
+    ))
+}
