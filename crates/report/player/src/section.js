@@ -58,8 +58,10 @@ export class Player {
       }, { rootMargin: "200px" }).observe(section);
     } else this.visible = true;
     this.api();
+    // Drawn when it comes into sight; words and numbers are there at once.
     this.tick(0);
-    this.drawNow();
+    for (const p of this.panes) p.words(0, this.view);
+    this.root.dataset.view = this.view;
     this.ready = true;
   }
 
