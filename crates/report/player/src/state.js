@@ -41,19 +41,21 @@ export class Bolts {
     return { upper, distance: Math.hypot(upper[0] - bolt.seat[0], upper[1] - bolt.seat[1]) };
   }
 
-  /// State of one bolt: { state, at, tension, force, slip, upper, since }.
+  /// State of one bolt: { state, at, tension, force, slip, upper, known }.
   at(bolt, t) {
     const v = sample(bolt.track, t);
     const { upper, distance } = this.slip(bolt, t);
     const out = {
       number: bolt.number, bolt, at: v.slice(0, 3), upper, slip: distance,
-      tension: column(bolt.track, "tension_n", t), force: column(bolt.track, "slip_force_n", t), state: "clamped",
+      tension: column(bolt.track, "tension_n", t), force: column(bolt.track, "slip_force_n", t), state: "clamped", known: true,
     };
     if (!present(bolt.track, t)) {
       out.state = "gone";
       out.tension = out.force = 0;
       return out;
     }
+    // A bolt that stays is followed to the end of the engagement only: its forces are unknown after it.
+    out.known = t <= bolt.track.times[bolt.track.times.length - 1] + 1e-6 || t <= this.replay.engagement_end_s;
     const before = this.slip(bolt, Math.max(0, t - SPAN_S)).distance;
     const quick = Math.abs(distance - before) / SPAN_S;
     const push = column(contact(this.replay), "contact_force_n", t);
@@ -62,6 +64,7 @@ export class Bolts {
     else if (out.force > bolt.preload && distance <= 2 * MOVED_M) out.state = "held";
     else if (distance > MOVED_M && push > PUSH_N) out.state = "held";
     else if (bolt.until === null && t >= this.replay.engagement_end_s) out.state = "held";
+    if (!out.known) out.tension = out.force = 0;
     return out;
   }
 

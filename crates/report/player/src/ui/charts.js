@@ -23,6 +23,11 @@ function ticks(low, high, n) {
   return { values: out, decimals: Math.max(0, -Math.floor(Math.log10(step) + 1e-9)) + (String(step / power) === "2.5" && step < 10 ? 1 : 0) };
 }
 
+/// Until when a series is known: a bolt's to its last sample, a curve holds its last value.
+function lastOf(s) {
+  return s.track.until ?? (s.track.kind === "curve" ? Infinity : s.track.times[s.track.times.length - 1]);
+}
+
 class Chart {
   constructor(title, series, seek) {
     this.title = title;
@@ -88,10 +93,10 @@ class Chart {
     this.axes.replaceChildren(...grid);
     this.lines.replaceChildren(...this.series.map((s) => {
       let d = "";
-      const until = Math.min(range, s.track.until ?? Infinity);
+      const until = Math.min(range, lastOf(s));
       const at = (t, v) => (d += `${d ? "L" : "M"}${this.x(t).toFixed(1)} ${this.y(s.factor * v).toFixed(1)}`);
       s.track.times.forEach((t, i) => t <= until && at(t, s.track.values[s.column][i]));
-      if (s.track.times[s.track.times.length - 1] > until || s.track.until === null) at(until, column(s.track, s.track.columns[s.column], until));
+      at(until, column(s.track, s.track.columns[s.column], until));
       return svg("path", { d, fill: "none", stroke: s.colour, "stroke-width": 2.4, "stroke-dasharray": s.dash, "stroke-linejoin": "round" });
     }));
   }
@@ -102,7 +107,7 @@ class Chart {
     this.cursor.setAttribute("x2", x);
     this.cursor.classList.toggle("gp-beyond", t > this.range);
     this.series.forEach((s, i) => {
-      const over = s.track.until !== null && t > s.track.until;
+      const over = t > lastOf(s) + 1e-9;
       const v = s.factor * column(s.track, s.track.columns[s.column], t);
       this.dots[i].setAttribute("cx", x);
       this.dots[i].setAttribute("cy", this.y(v));

@@ -164,7 +164,7 @@ export class Pane {
         row.row.className = `gp-bolt-${s.state}`;
       }
       const until = s.bolt.until;
-      say(row.force, s.state === "gone" ? WORDS.since(until) : `${kn(s.force)} ${WORDS.across}`);
+      say(row.force, s.state === "gone" ? WORDS.since(until) : s.known ? `${kn(s.force)} ${WORDS.across}` : "");
     });
     const label = `${r.title}, ${WORDS.views[view]}, ${instant(t)}: ${event ? event.label + "; " : ""}${WORDS.lost} ${kmph(lost)}${none ? "" : "; " + states.map((s) => `${WORDS.bolt(s.number)} ${STATES[s.state].word}`).join(", ")}`;
     this.picture.setAttribute("aria-label", label);
