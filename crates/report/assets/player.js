@@ -4278,6 +4278,7 @@ void main() {
 .gp-close .gp-planbox { display:block; }
 .gp-close .gp-below { grid-template-columns:minmax(0,1fr) minmax(0,1fr); }
 .gp[data-runs="1"] .gp-close { display:grid; grid-template-columns:minmax(0,1.75fr) minmax(0,1fr); column-gap:18px; }
+.gp[data-runs="1"] .gp-view .gp-event { flex:0 0 auto; }
 .gp[data-runs="1"] .gp-close .gp-head { grid-column:1/-1; }
 .gp[data-runs="1"] .gp-close .gp-view { display:flex; flex-direction:column; } .gp[data-runs="1"] .gp-close .gp-picture { flex:1 1 320px; height:320px; min-height:320px; aspect-ratio:auto; }
 .gp[data-runs="1"] .gp-close .gp-below { grid-template-columns:1fr; margin-top:0; align-content:start; }
