@@ -2,17 +2,18 @@
 //!
 //! `cargo xtask generate` writes the generated pages and schemas; `cargo xtask generate --check` writes
 //! nothing, compares, and fails with the list of files that differ. `cargo xtask first-run` renews the
-//! readme's picture.
+//! readme's picture. `cargo xtask same-digits` lets two builds of the program compare each other's bytes.
 
 mod conditions;
 mod first_run;
 mod generated;
+mod same_digits;
 mod validation;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-const USAGE: &str = "usage: cargo xtask generate [--check]\n       cargo xtask first-run";
+const USAGE: &str = "usage: cargo xtask generate [--check]\n       cargo xtask first-run\n       cargo xtask same-digits";
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -24,6 +25,15 @@ fn main() -> ExitCode {
         ["first-run"] => {
             return match first_run::renew(&root) {
                 Ok(()) => ExitCode::SUCCESS,
+                Err(problem) => failure(&problem),
+            };
+        }
+        ["same-digits"] => {
+            return match same_digits::check(&root) {
+                Ok(told) => {
+                    print!("{told}");
+                    ExitCode::SUCCESS
+                }
                 Err(problem) => failure(&problem),
             };
         }

@@ -46,6 +46,14 @@ pub enum Command {
     Scene(Scene),
     /// Hold what was measured on site against the requirements and say what it means for an impact
     Inspect(Inspect),
+    /// Say what differs between old and new results, and by how much
+    Compare(Compare),
+    /// Compute results again from their folder alone and compare every byte
+    Rerun(Rerun),
+    /// Add a reviewer's signed-off note to results, or list the notes
+    Note(Note),
+    /// Compute the cases of a lesson and write its page, handout and key
+    Lesson(LessonArguments),
 }
 
 /// How results are printed.
@@ -418,6 +426,103 @@ pub struct Inspect {
     pub format: Option<InspectFormat>,
 }
 
+/// `giveway compare`.
+#[derive(Debug, Args)]
+#[command(after_help = COMPARE_HELP)]
+pub struct Compare {
+    /// Folder of the old run or closed study
+    #[arg(value_name = "OLD")]
+    pub old: PathBuf,
+    /// Folder of the new one
+    #[arg(value_name = "NEW")]
+    pub new: PathBuf,
+    /// Largest relative difference that counts as the same, of everything or below a path, for example 1e-6 or
+    /// contact=1e-3; may be repeated, the longest path counts [default: 0]
+    #[arg(long, value_name = "[PATH=]WIDTH", value_parser = width)]
+    pub tolerance: Vec<(String, f64)>,
+    /// The same in the number's own unit, for example velocity_change=0.01
+    #[arg(long, value_name = "[PATH=]WIDTH", value_parser = width)]
+    pub absolute: Vec<(String, f64)>,
+    /// Match the runs of studies by what is computed instead of by their numbers
+    #[arg(long)]
+    pub by_key: bool,
+    /// Most changes that are listed of each kind
+    #[arg(long, value_name = "COUNT", default_value_t = 20)]
+    pub list: usize,
+    /// Write comparison.json and, of runs, the traces laid over each other (SVG, PNG, text) into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// How to print
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+}
+
+/// Exit codes of `compare`.
+const COMPARE_HELP: &str = "\
+Exit codes:
+  0  the same within the tolerances: no input, number or word differs
+  1  they differ
+  2  the command line is wrong, or one is a run and the other a study
+  4  a file could not be read or written
+ 14  a folder holds no results that can be looked at";
+
+/// `giveway rerun`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Rerun {
+    /// Folders of runs and closed studies
+    #[arg(required = true, value_name = "RESULT")]
+    pub results: Vec<PathBuf>,
+    /// Rows of a study to compute again, evenly spread
+    #[arg(long, value_name = "COUNT", default_value_t = 20, value_parser = clap::value_parser!(u64).range(1..))]
+    pub rows: u64,
+    /// Compute every row of a study again and compare every byte of its tables
+    #[arg(long)]
+    pub all: bool,
+    /// Study file of a study whose folder does not keep its plan
+    #[arg(long, value_name = "FILE")]
+    pub plan: Option<PathBuf>,
+    /// How to print
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// `giveway note`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Note {
+    /// Folder of a run or of a closed study
+    #[arg(value_name = "RESULT")]
+    pub result: PathBuf,
+    /// Who signs the note
+    #[arg(long, value_name = "NAME", requires = "text")]
+    pub name: Option<String>,
+    /// Day, for example 2026-03-31 [default: today, UTC]
+    #[arg(long, value_name = "DAY", requires = "text")]
+    pub date: Option<String>,
+    /// What is said
+    #[arg(long, value_name = "TEXT", requires = "name")]
+    pub text: Option<String>,
+}
+
+/// `giveway lesson`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct LessonArguments {
+    /// Lesson file (TOML)
+    #[arg(value_name = "LESSON")]
+    pub file: PathBuf,
+    /// Folder for lesson.html, handout.html and key.html [default: lessons/ and the file's stem]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
 /// Splits `path=value` at the first equals sign.
 fn assignment(text: &str) -> Result<(String, String), String> {
     match text.split_once('=') {
@@ -425,6 +530,15 @@ fn assignment(text: &str) -> Result<(String, String), String> {
             Ok((path.trim().to_owned(), value.trim().to_owned()))
         }
         _ => Err("write it as PATH=VALUE, for example impact.speed=\"50 km/h\"".to_owned()),
+    }
+}
+
+/// Reads `width` or `path=width`.
+fn width(text: &str) -> Result<(String, f64), String> {
+    let (path, number) = text.rsplit_once('=').unwrap_or(("", text));
+    match number.trim().parse::<f64>() {
+        Ok(width) if width.is_finite() && width >= 0.0 => Ok((path.trim().to_owned(), width)),
+        _ => Err("give a number from 0 on, for example 1e-6, or PATH=1e-6".to_owned()),
     }
 }
 

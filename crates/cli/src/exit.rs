@@ -24,6 +24,18 @@ pub enum Exit {
     NoGo = 7,
     /// A study is partial: it was interrupted, or parts of it have gaps.
     Partial = 8,
+    /// A rerun gave other results than the folder holds.
+    Differs = 9,
+    /// A results folder was changed since it was written.
+    Tampered = 10,
+    /// A file of a results folder is cut short.
+    CutShort = 11,
+    /// A file of a results folder is missing.
+    MissingFile = 12,
+    /// A results folder was written by another version of the format or of the model, and differs.
+    ForeignVersion = 13,
+    /// A folder holds no results that can be looked at.
+    NoResults = 14,
 }
 
 /// The table of exit codes, for `--help`.
@@ -38,6 +50,13 @@ Exit codes:
   6  an inspection cannot tell: something that decides was not measured or could not be computed
   7  an inspection says no-go
   8  a study is partial: it was interrupted (give the same command again), or parts of it have gaps
+  9  rerun: computed again, the results differ from those in the folder
+ 10  a results folder was changed since it was written
+ 11  a file of a results folder is cut short
+ 12  a file of a results folder is missing
+ 13  a results folder was written by another version of the format or of the model, and its results differ
+ 14  a folder holds no results that can be looked at
+compare alone: 0 the same within the tolerances, 1 they differ.
 With several files or poles, the highest code of them.";
 
 impl From<Exit> for ExitCode {

@@ -8,6 +8,7 @@ mod exit;
 mod input;
 mod output;
 mod rendering;
+mod run_folder;
 mod terminal;
 
 use clap::Parser;
@@ -29,6 +30,10 @@ fn main() -> ExitCode {
         Command::Draw(draw) => commands::draw::draw(draw),
         Command::Film(film) => commands::film::film(film),
         Command::Scene(scene) => commands::scene::scene(scene),
+        Command::Compare(compare) => commands::compare::compare(compare),
+        Command::Rerun(rerun) => commands::rerun::rerun(rerun),
+        Command::Note(note) => commands::note::note(note),
+        Command::Lesson(lesson) => commands::lesson::lesson(lesson),
         Command::Inspect(inspect) => commands::inspect::inspect(inspect),
     };
     code.into()

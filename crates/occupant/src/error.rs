@@ -65,6 +65,14 @@ pub enum OccupantError {
         /// Samples found.
         found: usize,
     },
+    /// A rating would need too much memory.
+    #[error("the traces have {found} samples; at most {most} are rated")]
+    TooManySamples {
+        /// Most samples.
+        most: usize,
+        /// Samples found.
+        found: usize,
+    },
     /// The measured trace is zero throughout, so no ratio to it exists.
     #[error("the {trace} trace is zero everywhere; nothing can be compared with it")]
     ZeroTrace {

@@ -2,7 +2,7 @@
 //!
 //! Both traces are sampled at the same instants, evenly. [`sprague_geers`] separates magnitude from phase,
 //! [`residuals`] looks at the difference, [`accept`] applies the acceptance of NCHRP Web-Only Document 179 to both,
-//! and [`corridor::corridor_score`] gives the corridor score of ISO/TS 18571.
+//! [`corridor::corridor_score`] gives the corridor score of ISO/TS 18571 and [`rating::rating`] its other scores.
 //!
 //! ```text
 //! S_mm = sum m^2    S_cc = sum c^2    S_mc = sum m c
@@ -18,6 +18,7 @@
 //! - ISO/TS 18571, Road vehicles - Objective rating metric for non-ambiguous signals (recalled).
 
 pub mod corridor;
+pub mod rating;
 
 use core::f64::consts::PI;
 

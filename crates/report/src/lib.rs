@@ -27,8 +27,10 @@ mod history;
 mod inspection_page;
 mod inspection_text;
 mod joint;
+mod lesson;
 mod lines;
 mod motion;
+mod overlay;
 mod page;
 mod paint;
 pub mod palette;
@@ -51,6 +53,10 @@ pub use comparison::{Instant, Picture, Side, comparison};
 pub use headline::headline;
 pub use inspection_page::inspection_page;
 pub use inspection_text::{inspection_text, survey_text};
+pub use lesson::{
+    Case, Lesson, LessonCase, LessonError, LessonPages, MOST_CASES, PLACES, lesson_pages,
+};
+pub use overlay::{OverlayPanel, overlay};
 pub use sheet_page::{installation_page, installation_page_warning};
 pub use sheet_text::installation_text;
 pub use window_text::{WindowFacts, window_text};

@@ -14,6 +14,7 @@ use serde::Serialize;
 use crate::csv::write_csv;
 use crate::finite::check_finite;
 use crate::manifest::{FileEntry, MANIFEST_NAME, Manifest, RunFacts};
+use crate::notes::NOTES_NAME;
 use crate::parquet_file::write_parquet;
 use crate::read::{State, read_manifest, state_of};
 use crate::replay::{REPLAY_NAME, Replay};
@@ -136,6 +137,11 @@ fn check_replaceable(out: &Path) -> Result<bool, ResultsError> {
     }
     let known =
         |name: &String| name == MANIFEST_NAME || manifest.files.iter().any(|f| f.name == *name);
+    if present.iter().any(|name| name == NOTES_NAME) {
+        return Err(refuse(format!(
+            "it holds the review notes `{NOTES_NAME}`, which are somebody's work"
+        )));
+    }
     match present.iter().find(|name| !known(name)) {
         Some(stranger) => Err(refuse(format!(
             "it also holds `{stranger}`, which no run wrote"
@@ -145,7 +151,7 @@ fn check_replaceable(out: &Path) -> Result<bool, ResultsError> {
 }
 
 // Every file below `folder`, as a path from `root` with forward slashes; an empty folder counts as itself.
-fn list(root: &Path, folder: &Path) -> Result<Vec<String>, ResultsError> {
+pub(crate) fn list(root: &Path, folder: &Path) -> Result<Vec<String>, ResultsError> {
     let mut names = Vec::new();
     for entry in fs::read_dir(folder).map_err(ResultsError::io("list", folder))? {
         let path = entry.map_err(ResultsError::io("list", folder))?.path();
@@ -214,6 +220,16 @@ pub(crate) fn write_file(
     sink.write_all(bytes)
         .map_err(ResultsError::io("write the file", &path))?;
     sink.finish(name)
+}
+
+/// The entry of a file that is there already.
+pub(crate) fn entry_of(path: &Path, name: &str) -> Result<FileEntry, ResultsError> {
+    let bytes = fs::read(path).map_err(ResultsError::io("read", path))?;
+    Ok(FileEntry {
+        name: name.to_owned(),
+        bytes: bytes.len() as u64,
+        blake3: blake3::hash(&bytes).to_hex().to_string(),
+    })
 }
 
 /// The manifest, last of all.

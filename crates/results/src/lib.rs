@@ -4,21 +4,29 @@
 //! ```text
 //! Scenario, Engagement, OccupantRisk, ... --build_summary--> Summary --write_run_folder--> folder
 //! StudyCard, StudyRow ... --StudyStore, merge--> folder of a study --read_study--> its table
-//! folder --read_summary, read_manifest, verify_folder--> what a comparison or a rerun needs
 //! folder --read_replay--> what a moving picture needs
+//! folder --examine, read_summary, read_history, file_difference--> what a comparison or a rerun needs
+//! folder --add_note, read_notes--> what a reviewer says of it, beside the results
 //! ```
 
 mod build;
+pub mod comparison;
 mod conditions;
 mod csv;
+mod difference;
 mod error;
+mod examine;
 mod finite;
 mod folder;
+mod json_tree;
 mod manifest;
+mod notes;
+mod number_table;
 mod parquet_file;
 mod poles;
 mod read;
 pub mod replay;
+mod rerun;
 mod row_parquet;
 mod row_table;
 mod schemas;
@@ -32,19 +40,28 @@ pub use build::{
     closest_check,
 };
 pub use conditions::{ConditionCase, ConditionFinding};
+pub use difference::{Difference, file_difference};
 pub use error::ResultsError;
+pub use examine::{Examined, FileState, FolderFault, FolderKind, examine};
 pub use finite::check_finite;
 pub use folder::{FigureBytes, RunFiles, write_run_folder};
+pub use json_tree::{JsonTree, Leaf, TreeDifference};
 pub use manifest::{FileEntry, Manifest, Provenance, RunFacts, hash_text};
+pub use notes::{
+    LONGEST_NAME, LONGEST_TEXT, MOST_NOTES, NOTES_NAME, ReviewNote, ReviewNotes, add_note, day_of,
+    read_notes,
+};
+pub use number_table::{NumberTable, read_history, read_vehicle_record};
 pub use poles::{PoleFiles, write_pole_folder};
 pub use read::{read_manifest, read_summary, verify_folder};
 pub use replay::{Replay, read_replay};
+pub use rerun::{Recomputed, RerunFile, RerunReport, RerunVerdict, reasons};
 pub use row_table::{CellValues, RowColumn, RowTable};
 pub use schemas::schemas;
 pub use study_store::{
-    BLOCK_ROWS, Blocks, Cell, CellKind, Done, MergeReport, Mixing, Origin, Repairs, RowRange,
-    RunKey, Study, StudyCard, StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, merge,
-    part_rows, read_study,
+    BLOCK_ROWS, Blocks, Cell, CellKind, Done, MergeReport, Mixing, Origin, PlanSource, Repairs,
+    RowRange, RunKey, ScenarioSource, Study, StudyCard, StudyColumn, StudyFile, StudyRow,
+    StudyStatus, StudyStore, merge, part_rows, read_plan, read_study,
 };
 pub use summary::Summary;
 pub use tables::{history_columns, record_columns};

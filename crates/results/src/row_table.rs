@@ -7,6 +7,7 @@
 use std::fmt::Write;
 
 use crate::ResultsError;
+use crate::study_store::Cell;
 
 /// A table. All columns have the same length.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,6 +60,18 @@ impl CellValues {
     /// Whether there is no row.
     pub fn is_empty(&self) -> bool {
         self.len() == 0
+    }
+
+    /// The value in a row, which must exist.
+    pub fn cell(&self, row: usize) -> Cell {
+        match self {
+            Self::Text(v) => Cell::Text(Some(v[row].clone())),
+            Self::Number(v) => Cell::Number(v[row]),
+            Self::Count(v) => Cell::Count(Some(v[row])),
+            Self::MaybeText(v) => Cell::Text(v[row].clone()),
+            Self::MaybeCount(v) => Cell::Count(v[row]),
+            Self::MaybeFlag(v) => Cell::Flag(v[row]),
+        }
     }
 
     /// Clears the mark of every row in which two columns of the same kind and length differ.

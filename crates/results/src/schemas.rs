@@ -3,13 +3,17 @@
 use schemars::schema_for;
 use serde_json::{Map, Value, json};
 
+use crate::comparison::{RunComparison, StudyComparison};
 use crate::manifest::Manifest;
+use crate::notes::ReviewNotes;
 use crate::replay::Replay;
-use crate::study_store::{CardFile, StudyFile};
+use crate::rerun::RerunReport;
+use crate::study_store::{CardFile, PlanSource, StudyFile};
 use crate::summary::Summary;
 use crate::tables::{history_columns, record_columns};
 
-/// File stems and schemas: `summary`, `manifest`, the two of a study, and the two tables of a run, each row seen as an object.
+/// File stems and schemas: `summary`, `manifest`, those of a study, of reruns, comparisons and notes, and the two tables of a
+/// run, each row seen as an object.
 pub fn schemas() -> Vec<(&'static str, Value)> {
     vec![
         ("summary", schema_for!(Summary).to_value()),
@@ -17,6 +21,11 @@ pub fn schemas() -> Vec<(&'static str, Value)> {
         ("replay", schema_for!(Replay).to_value()),
         ("study", schema_for!(StudyFile).to_value()),
         ("study_card", schema_for!(CardFile).to_value()),
+        ("study_plan", schema_for!(PlanSource).to_value()),
+        ("rerun", schema_for!(RerunReport).to_value()),
+        ("run_comparison", schema_for!(RunComparison).to_value()),
+        ("study_comparison", schema_for!(StudyComparison).to_value()),
+        ("review_notes", schema_for!(ReviewNotes).to_value()),
         (
             "history",
             table(

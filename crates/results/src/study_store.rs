@@ -27,6 +27,7 @@ mod read;
 mod row;
 mod scan;
 mod shard;
+mod source;
 mod store;
 
 pub use card::{Origin, RowRange, StudyCard, StudyColumn, StudyFile, StudyStatus};
@@ -36,9 +37,10 @@ pub use part::part_rows;
 pub use read::{Blocks, Study, read_study};
 pub use row::{Cell, CellKind, RunKey, StudyRow};
 pub use scan::Repairs;
+pub use source::{PlanSource, ScenarioSource, read_plan};
 pub use store::{Mixing, StudyStore};
 
-pub(crate) use card::CardFile;
+pub(crate) use card::{CardFile, FIXED_COLUMNS};
 
 /// Rows of a row group of the closed table, and the most of a shard.
 pub const BLOCK_ROWS: usize = 16_384;

@@ -43,6 +43,7 @@ mod store;
 mod template;
 mod tree;
 mod value;
+mod values;
 mod walk;
 
 pub use codes::{all_codes, explain};
@@ -52,6 +53,7 @@ pub use reference::reference_markdown;
 pub use resolved::Assumption;
 pub use schema::schema;
 pub use template::{Current, Template};
+pub use values::{ResolvedValue, values};
 
 use diagnostic::{Findings, Place, Said};
 use store::Store;

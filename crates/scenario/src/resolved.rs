@@ -43,14 +43,14 @@ pub(crate) fn assumptions(store: &Store) -> Vec<Assumption> {
 }
 
 /// A value without TOML quotes.
-fn value_text(value: &Value) -> String {
+pub(crate) fn value_text(value: &Value) -> String {
     match &value.data {
         Data::Text(text) => text.clone(),
         _ => value.literal.replace('"', ""),
     }
 }
 
-fn each_value(store: &Store) -> impl Iterator<Item = (&'static Row, String, &Value)> {
+pub(crate) fn each_value(store: &Store) -> impl Iterator<Item = (&'static Row, String, &Value)> {
     grammar::rows().flat_map(move |row| {
         store
             .expand(row.path)

@@ -1,12 +1,16 @@
 //! One module per command.
 
 pub mod check;
+pub mod compare;
 pub mod draw;
 pub mod explain;
 pub mod export;
 pub mod film;
 pub mod inspect;
+pub mod lesson;
 pub mod merge;
+pub mod note;
+pub mod rerun;
 pub mod run;
 pub mod scene;
 pub mod sheet;

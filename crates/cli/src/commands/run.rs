@@ -5,16 +5,17 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use giveway_occupant::Outcome;
+use giveway_results::Summary;
 use giveway_results::summary::Status;
-use giveway_results::{FigureBytes, ResultsError, RunFacts, RunFiles, Summary, write_run_folder};
 use giveway_scenario::Diagnostic;
-use giveway_study::{Computed, compute, compute_with_conditions};
+use giveway_study::{compute, compute_with_conditions};
 use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::arguments::{Format, Run};
 use crate::exit::Exit;
 use crate::input::{self, Accepted, Refusal};
+use crate::run_folder;
 use crate::terminal::{complain, print};
 
 /// Where results go unless `--out` says otherwise.
@@ -109,7 +110,8 @@ fn one(file: &Path, folder: &Path, arguments: &Run) -> Report {
     let outcome = compute(&loaded.scenario, loaded.assumptions.len())
         .map_err(|problem| Refusal::of_file(Exit::Compute, file, &problem.to_string()))
         .and_then(|computed| {
-            write(file, folder, &accepted, &computed, started)?;
+            run_folder::write(folder, &accepted.loaded, &computed, started)
+                .map_err(|problem| Refusal::of_file(problem.exit, file, &problem.text))?;
             Ok(computed.summary)
         });
     match outcome {
@@ -119,60 +121,6 @@ fn one(file: &Path, folder: &Path, arguments: &Run) -> Report {
             refused(file, refusal, arguments.format)
         }
     }
-}
-
-/// Draws and writes the folder.
-fn write(
-    file: &Path,
-    folder: &Path,
-    accepted: &Accepted,
-    computed: &Computed,
-    started: SystemTime,
-) -> Result<(), Refusal> {
-    let loaded = &accepted.loaded;
-    let output = &loaded.scenario.output;
-    let drawn = if output.figures {
-        giveway_report::draw_all(&loaded.scenario, &computed.engagement, &computed.summary)
-            .map_err(|e| Refusal::of_file(Exit::Compute, file, &e.to_string()))?
-    } else {
-        Vec::new()
-    };
-    // Each figure as a scalable picture, as pixels, and in words.
-    let names: Vec<[String; 3]> = drawn
-        .iter()
-        .map(|f| ["svg", "png", "txt"].map(|ending| format!("{}.{ending}", f.name)))
-        .collect();
-    let figures: Vec<FigureBytes> = drawn
-        .iter()
-        .zip(&names)
-        .flat_map(|(f, [svg, png, txt])| {
-            [
-                (svg, f.svg.as_bytes()),
-                (png, f.png.as_slice()),
-                (txt, f.alt_text.as_bytes()),
-            ]
-        })
-        .map(|(name, bytes)| FigureBytes { name, bytes })
-        .collect();
-    let files = RunFiles {
-        scenario_toml: &loaded.resolved_text,
-        scenario: &loaded.scenario,
-        summary: &computed.summary,
-        histories: output.history.then_some(&computed.engagement),
-        figures: &figures,
-        facts: &RunFacts {
-            started,
-            threads: rayon::current_num_threads(),
-            features: Vec::new(),
-        },
-    };
-    write_run_folder(folder, &files).map(drop).map_err(|e| {
-        let exit = match e {
-            ResultsError::NotFinite { .. } | ResultsError::Length { .. } => Exit::Compute,
-            _ => Exit::Io,
-        };
-        Refusal::of_file(exit, file, &e.to_string())
-    })
 }
 
 fn done(

@@ -4,13 +4,15 @@ mod estimate;
 mod histories;
 mod watch;
 
+use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Instant, SystemTime};
 
 use giveway_results::{
-    Mixing, ResultsError, RunFacts, StudyFile, StudyStatus, StudyStore, part_rows,
+    Mixing, PlanSource, ResultsError, RunFacts, ScenarioSource, StudyFile, StudyStatus, StudyStore,
+    part_rows,
 };
 use giveway_study::execute::{Tally, execute, missing};
 use giveway_study::plan::{Plan, Read};
@@ -40,7 +42,7 @@ pub fn study(arguments: &Study) -> Exit {
 
 fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     let started = SystemTime::now();
-    let plan = read(arguments)?;
+    let (plan, source) = read_file(&arguments.file, &arguments.set)?;
     let slice = match arguments.part {
         None => 0..plan.runs(),
         Some((part, parts)) => part_rows(plan.runs(), part, parts).unwrap_or(0..0),
@@ -94,6 +96,7 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     if store.repairs().any() {
         complain(&format!("{}: {}\n", folder.display(), store.repairs()));
     }
+    store.keep_plan(&source).map_err(io)?;
     let runs = threads.install(|| missing(&plan, &store, slice.clone(), mixing));
     let left = runs.len() as u64;
     if left < count {
@@ -136,11 +139,14 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     Ok(exit_of(&file, arguments.quiet))
 }
 
-/// The plan of the file; warnings are printed.
-fn read(arguments: &Study) -> Result<Plan, Refusal> {
-    let path = &arguments.file;
+/// The plan of the file and the texts that it was read from; warnings are printed.
+pub(super) fn read_file(
+    path: &Path,
+    changes: &[(String, String)],
+) -> Result<(Plan, PlanSource), Refusal> {
     let text = input::text_up_to(path, LARGEST_STUDY, "a study has some kilobytes")?;
     let beside = path.parent().unwrap_or(Path::new(""));
+    let read = RefCell::new(Vec::new());
     let load = |name: &str| {
         let file = beside.join(name);
         let said = |refusal: Refusal| {
@@ -149,13 +155,18 @@ fn read(arguments: &Study) -> Result<Plan, Refusal> {
         };
         let usual = "a scenario has some kilobytes";
         let text = input::text_up_to(&file, input::LARGEST_FILE, usual).map_err(said)?;
+        read.borrow_mut().push(ScenarioSource {
+            name: name.to_owned(),
+            text: text.clone(),
+        });
         Ok((file.display().to_string(), text))
     };
     let name = path.display().to_string();
-    match Plan::read(&text, &name, &arguments.set, &load) {
+    match Plan::read(&text, &name, changes, &load) {
         Ok(Read { plan, warnings }) => {
             complain(&rendering::diagnostics(&warnings, &text));
-            Ok(plan)
+            let source = PlanSource::new(text, changes.to_vec(), read.take());
+            Ok((plan, source))
         }
         Err(diagnostics) => Err(Refusal {
             exit: Exit::Scenario,

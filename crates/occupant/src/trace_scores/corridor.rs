@@ -1,8 +1,8 @@
 //! Corridor score of ISO/TS 18571.
 //!
 //! Per sample 1 inside the inner corridor, 0 outside the outer one and the square of the remaining share
-//! between them; the corridors are 0.05 and 0.50 of the measured peak. The document's phase, magnitude and
-//! slope scores are not computed here.
+//! between them; the corridors are 0.05 and 0.50 of the measured peak. The document's other scores are in
+//! [`super::rating`].
 //!
 //! References
 //! - ISO/TS 18571, Road vehicles - Objective rating metric for non-ambiguous signals (recalled).

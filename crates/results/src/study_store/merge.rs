@@ -13,6 +13,7 @@ use super::closing::{CSV_NAME, PARQUET_NAME, STUDY_NAME, Summing, write_tables};
 use super::done::{Done, gaps};
 use super::row::RunKey;
 use super::scan::{CARD_NAME, lock, read_card, scan};
+use super::source::{PLAN_NAME, plan_bytes};
 use super::store::{Mixing, check_same, ranges};
 
 /// What a merge found.
@@ -110,6 +111,7 @@ pub fn merge(
     };
     let rows: Vec<SourceRow> = entries.iter().map(|e| e.at).collect();
     drop(entries);
+    let plan = plan_bytes(parts);
     let mut study = None;
     write_whole(out, |folder| {
         let card = summing.card.clone();
@@ -121,6 +123,9 @@ pub fn merge(
             0,
             write_file(folder, STUDY_NAME, &pretty(&written, folder)?)?,
         );
+        if let Some(plan) = plan.as_deref().filter(|_| written.mixed_with.is_empty()) {
+            entries.push(write_file(folder, PLAN_NAME, plan)?);
+        }
         write_manifest_of(folder, &Manifest::of_study(facts, &card.plan_hash, entries))?;
         study = Some(written);
         Ok(())

@@ -5,6 +5,7 @@ use std::fmt;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::json_tree::{number_text, shortened};
 use crate::row_table::CellValues;
 
 /// What a column holds. Each value may be absent in a row.
@@ -35,6 +36,24 @@ pub enum Cell {
 }
 
 impl Cell {
+    /// Whether two cells hold the same, numbers by their bits.
+    pub fn same(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Number(Some(a)), Self::Number(Some(b))) => a.to_bits() == b.to_bits(),
+            (a, b) => a == b,
+        }
+    }
+
+    /// The value as text; none where it does not exist.
+    pub fn text(&self) -> Option<String> {
+        match self {
+            Self::Number(v) => v.map(number_text),
+            Self::Count(v) => v.map(|v| v.to_string()),
+            Self::Text(v) => v.as_deref().map(shortened),
+            Self::Flag(v) => v.map(|v| v.to_string()),
+        }
+    }
+
     /// What it holds.
     pub fn kind(&self) -> CellKind {
         match self {

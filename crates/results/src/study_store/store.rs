@@ -5,7 +5,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
-use crate::folder::{pretty, sync_folder, write_file};
+use crate::folder::{entry_of, pretty, sync_folder, write_file};
 use crate::manifest::{MANIFEST_NAME, Manifest, RunFacts};
 
 use super::BLOCK_ROWS;
@@ -17,6 +17,7 @@ use super::ledger::{self, Ledger};
 use super::row::StudyRow;
 use super::scan::{CARD_NAME, LOCK_NAME, Repairs, lock, read_card, scan};
 use super::shard::{self, SHARDS, ShardName, ShardRow};
+use super::source::{PLAN_NAME, PlanSource};
 
 const TEMPORARY: [&str; 2] = [".runs.parquet.tmp", ".runs.csv.tmp"];
 const TEMPORARY_FILE: &str = ".json.tmp";
@@ -109,6 +110,14 @@ impl StudyStore {
     /// What the opening found and put right.
     pub fn repairs(&self) -> &Repairs {
         &self.repairs
+    }
+
+    /// Keeps what the study was planned from, so that the folder can be computed again by itself.
+    ///
+    /// # Errors
+    /// Whatever the system refuses.
+    pub fn keep_plan(&self, plan: &PlanSource) -> Result<(), ResultsError> {
+        write_json(&self.folder, PLAN_NAME, plan).map(drop)
     }
 
     /// Writes rows, in ascending order, as a shard and enters it in the ledger. Returns how many rows are safe now.
@@ -234,6 +243,10 @@ impl StudyStore {
         }
         let mut entries = study.files.clone();
         entries.insert(0, write_json(folder, STUDY_NAME, &study)?);
+        let plan = folder.join(PLAN_NAME);
+        if plan.exists() {
+            entries.push(entry_of(&plan, PLAN_NAME)?);
+        }
         let manifest = Manifest::of_study(facts, &card.plan_hash, entries);
         write_json(folder, MANIFEST_NAME, &manifest)?;
         Ok(study)

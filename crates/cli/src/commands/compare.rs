@@ -1,0 +1,417 @@
+//! `giveway compare`: what differs between old and new results, by how much, and how alike the traces are.
+
+use std::path::Path;
+
+use giveway_report::{OverlayPanel, overlay};
+use giveway_results::comparison::{
+    ComparedTrace, RunComparison, StudyComparison, Tolerances, Width, compare_runs, compare_studies,
+};
+use giveway_results::{FolderKind, NOTES_NAME, examine, read_summary};
+use serde::Serialize;
+
+use crate::arguments::{Compare, Format};
+use crate::exit::Exit;
+use crate::output::write_file;
+use crate::terminal::{complain, print};
+
+/// Code of results that differ; for this command alone it is what other comparing programs return.
+const DIFFERS: Exit = Exit::Compute;
+
+/// Compares, prints, draws.
+pub fn compare(arguments: &Compare) -> Exit {
+    match whole(arguments) {
+        Ok(exit) => exit,
+        Err((exit, problem)) => {
+            complain(&format!("error: {problem}\n"));
+            exit
+        }
+    }
+}
+
+type Fault = (Exit, String);
+
+fn whole(arguments: &Compare) -> Result<Exit, Fault> {
+    let tolerances = tolerances(arguments);
+    let folders = [arguments.old.as_path(), arguments.new.as_path()];
+    let kinds = [kind_of(folders[0])?, kind_of(folders[1])?];
+    match kinds {
+        [FolderKind::Run, FolderKind::Run] => runs(folders, &tolerances, arguments),
+        [FolderKind::Study, FolderKind::Study] => studies(folders, &tolerances, arguments),
+        [FolderKind::Other, _] | [_, FolderKind::Other] => Err((
+            Exit::NoResults,
+            "one of the folders holds results of another command; runs and studies can be compared"
+                .to_owned(),
+        )),
+        _ => Err((
+            Exit::Usage,
+            "one is a run and the other a study; give two runs or two studies".to_owned(),
+        )),
+    }
+}
+
+/// What a folder holds; it must be as it was written.
+fn kind_of(folder: &Path) -> Result<FolderKind, Fault> {
+    let name = folder.display();
+    let looked_at = examine(folder).map_err(|e| (Exit::NoResults, format!("{name}: {e}")))?;
+    if !looked_at.whole() {
+        let odd = looked_at.files.iter().find(|(_, s)| s.word() != "whole");
+        let what = odd.map_or_else(
+            || "its scenario is not its input".to_owned(),
+            |(file, state)| format!("{} is {}", file.name.escape_debug(), state.word()),
+        );
+        complain(&format!(
+            "{name}: warning: {what}; `giveway rerun` says more\n"
+        ));
+    }
+    Ok(looked_at.kind)
+}
+
+fn tolerances(arguments: &Compare) -> Tolerances {
+    let mut tolerances = Tolerances::default();
+    for (path, width) in &arguments.tolerance {
+        tolerances.allow(path, Width::Relative(*width));
+    }
+    for (path, width) in &arguments.absolute {
+        tolerances.allow(path, Width::Absolute(*width));
+    }
+    tolerances
+}
+
+fn runs(folders: [&Path; 2], tolerances: &Tolerances, arguments: &Compare) -> Result<Exit, Fault> {
+    let (comparison, traces) =
+        compare_runs(folders, tolerances).map_err(|e| (Exit::Io, e.to_string()))?;
+    if let Some(out) = &arguments.out {
+        let names = folders.map(|f| f.display().to_string());
+        let caution = read_summary(folders[1])
+            .map(|s| s.caution)
+            .unwrap_or_default();
+        write(out, &comparison, arguments)?;
+        draw(out, &names, &caution, &traces)?;
+    }
+    match arguments.format {
+        Format::Json => print(&line(&comparison)),
+        Format::Text => print(&run_text(&comparison, arguments.list)),
+    }
+    Ok(exit_of(comparison.same))
+}
+
+fn studies(
+    folders: [&Path; 2],
+    tolerances: &Tolerances,
+    arguments: &Compare,
+) -> Result<Exit, Fault> {
+    let comparison = compare_studies(folders, arguments.by_key, tolerances)
+        .map_err(|e| (Exit::Io, e.to_string()))?;
+    if let Some(out) = &arguments.out {
+        write(out, &comparison, arguments)?;
+    }
+    match arguments.format {
+        Format::Json => print(&line(&comparison)),
+        Format::Text => print(&study_text(&comparison, arguments.list)),
+    }
+    Ok(exit_of(comparison.same))
+}
+
+fn exit_of(same: bool) -> Exit {
+    if same { Exit::Done } else { DIFFERS }
+}
+
+fn line(comparison: &impl Serialize) -> String {
+    // Plain data: it always has a text.
+    let text = serde_json::to_string(comparison).unwrap_or_default();
+    format!("{text}\n")
+}
+
+fn write(out: &Path, comparison: &impl Serialize, arguments: &Compare) -> Result<(), Fault> {
+    for folder in [&arguments.old, &arguments.new] {
+        let same = |a: &Path, b: &Path| {
+            a.canonicalize()
+                .ok()
+                .is_some_and(|a| b.canonicalize().ok() == Some(a))
+        };
+        if same(out, folder) {
+            let problem = "--out names a folder that is compared; give another one";
+            return Err((Exit::Usage, problem.to_owned()));
+        }
+    }
+    if out.join("manifest.json").exists() || out.join(NOTES_NAME).exists() {
+        let problem = format!("{} holds results; give another folder", out.display());
+        return Err((Exit::Io, problem));
+    }
+    std::fs::create_dir_all(out)
+        .map_err(|e| (Exit::Io, format!("{}: cannot be made: {e}", out.display())))?;
+    let text = serde_json::to_string_pretty(comparison).unwrap_or_default();
+    file(out, "comparison.json", format!("{text}\n").as_bytes())
+}
+
+fn file(out: &Path, name: &str, bytes: &[u8]) -> Result<(), Fault> {
+    let path = out.join(name);
+    write_file(&path, bytes).map_err(|e| (Exit::Io, format!("{}: {e}", path.display())))
+}
+
+/// Unit for drawing: what ends the column's name, and the factor to it.
+fn drawn(column: &str) -> (&'static str, f64) {
+    match column {
+        c if c.ends_with("_mps2") => ("m/s^2", 1.0),
+        c if c.ends_with("_mps") => ("m/s", 1.0),
+        c if c.ends_with("_radps") => ("rad/s", 1.0),
+        c if c.ends_with("_nm") => ("kN.m", 1e-3),
+        c if c.ends_with("_n") => ("kN", 1e-3),
+        c if c.ends_with("_m") => ("mm", 1e3),
+        _ => ("", 1.0),
+    }
+}
+
+fn draw(
+    out: &Path,
+    names: &[String; 2],
+    caution: &str,
+    traces: &[ComparedTrace],
+) -> Result<(), Fault> {
+    let groups: [(&str, &str, fn(&str) -> bool); 5] = [
+        ("velocity", "Velocity change", |c| {
+            c == "velocity_change_mps"
+        }),
+        ("contact", "Contact force and crush", |c| {
+            c == "contact_force_n" || c == "crush_m"
+        }),
+        ("moment", "Bending moment at the foot", |c| {
+            c == "foot_moment_nm"
+        }),
+        ("tension", "Tension of the bolts", |c| {
+            c.ends_with("_tension_n")
+        }),
+        ("record", "Record of the vehicle", |c| {
+            c.starts_with("acceleration_") || c == "yaw_rate_radps"
+        }),
+    ];
+    for (name, title, belongs) in groups {
+        let panels: Vec<OverlayPanel> = (traces.iter())
+            .filter(|t| belongs(&t.pair.column))
+            .map(|t| {
+                let (unit, factor) = drawn(&t.pair.column);
+                let scaled = |v: &[f64]| -> Vec<f64> { v.iter().map(|v| factor * v).collect() };
+                OverlayPanel {
+                    title: format!("{}, {unit}", t.pair.name),
+                    old: (&t.pair.old.0, scaled(&t.pair.old.1)),
+                    new: (&t.pair.new.0, scaled(&t.pair.new.1)),
+                    words: scores(t),
+                }
+            })
+            .collect();
+        if panels.is_empty() {
+            continue;
+        }
+        let figure = overlay(name, title, [&names[0], &names[1]], caution, &panels)
+            .map_err(|e| (Exit::Compute, e.to_string()))?;
+        file(out, &format!("{name}.svg"), figure.svg.as_bytes())?;
+        file(out, &format!("{name}.png"), &figure.png)?;
+        file(out, &format!("{name}.txt"), figure.alt_text.as_bytes())?;
+    }
+    Ok(())
+}
+
+/// Scores of a trace in one line.
+fn scores(trace: &ComparedTrace) -> String {
+    scores_of(&trace.scores)
+}
+
+fn scores_of(s: &giveway_results::comparison::TraceComparison) -> String {
+    let mut parts = Vec::new();
+    if let Some(a) = &s.acceptance {
+        let g = &a.sprague_geers;
+        parts.push(format!(
+            "magnitude {:+.1} %, phase {:.1} %",
+            100.0 * g.magnitude,
+            100.0 * g.phase
+        ));
+        parts.push(format!(
+            "mean residual {:+.1} %, scatter {:.1} % of the peak",
+            100.0 * a.residuals.mean_fraction,
+            100.0 * a.residuals.deviation_fraction
+        ));
+    }
+    if let Some(r) = &s.rating {
+        parts.push(format!(
+            "rating {:.2} (corridor {:.2}, phase {:.2}, magnitude {:.2}, slope {:.2})",
+            r.overall, r.corridor, r.phase, r.magnitude, r.slope
+        ));
+    }
+    if let (true, Some(remark)) = (parts.len() < 3, &s.remark) {
+        parts.push(remark.clone());
+    }
+    parts.join("; ")
+}
+
+/// A number for people: six figures.
+fn short(value: f64) -> String {
+    giveway_units::shown(value, 6)
+}
+
+fn or_nothing(value: Option<&String>) -> String {
+    let plain = |text: &String| -> String {
+        let cut: String = text.chars().take(100).collect();
+        let cut: String = cut
+            .chars()
+            .map(|c| if c.is_control() { ' ' } else { c })
+            .collect();
+        if cut.chars().count() < text.chars().count() {
+            format!("{cut}\u{2026}")
+        } else {
+            cut
+        }
+    };
+    value.map_or_else(|| "nothing".to_owned(), plain)
+}
+
+fn run_text(c: &RunComparison, most: usize) -> String {
+    let mut text = head(&c.folders, c.same);
+    if let Some(inputs) = &c.inputs {
+        text.push_str(&format!("  inputs that differ: {}\n", inputs.len()));
+        push_inputs(&mut text, inputs, most);
+    }
+    text.push_str(&format!(
+        "  numbers compared: {}, equal to the last bit: {}, beyond the tolerances: {}\n",
+        c.numbers_compared,
+        c.numbers_equal,
+        c.numbers.len()
+    ));
+    for n in c.numbers.iter().take(most) {
+        text.push_str(&format!(
+            "    {}: {} -> {}  ({}, {:+.3} %)\n",
+            n.path,
+            short(n.old),
+            short(n.new),
+            signed(n.absolute),
+            100.0 * n.relative
+        ));
+    }
+    more(&mut text, c.numbers.len(), most);
+    if !c.words.is_empty() {
+        text.push_str(&format!("  words that changed: {}\n", c.words.len()));
+        for w in c.words.iter().take(most) {
+            text.push_str(&format!(
+                "    {}: {} -> {}\n",
+                w.path,
+                or_nothing(w.old.as_ref()),
+                or_nothing(w.new.as_ref())
+            ));
+        }
+        more(&mut text, c.words.len(), most);
+    }
+    if !c.traces.is_empty() {
+        text.push_str("  traces, new against old:\n");
+        for t in &c.traces {
+            text.push_str(&format!("    {}: {}\n", t.column, scores_of(t)));
+        }
+        text.push_str(SCORES);
+    }
+    for remark in &c.remarks {
+        text.push_str(&format!("  {remark}\n"));
+    }
+    text
+}
+
+const SCORES: &str = "    magnitude and phase: Sprague and Geers 2004; residuals: NCHRP Web-Only Document 179 (recalled); \
+     rating: ISO/TS 18571 (recalled)\n";
+
+fn head(folders: &[String; 2], same: bool) -> String {
+    let word = if same { "the same" } else { "they differ" };
+    format!("{} and {}: {word}\n", folders[0], folders[1])
+}
+
+fn push_inputs(
+    text: &mut String,
+    inputs: &[giveway_results::comparison::InputChange],
+    most: usize,
+) {
+    for i in inputs.iter().take(most) {
+        text.push_str(&format!(
+            "    {}: {} -> {}\n",
+            i.path,
+            or_nothing(i.old.as_ref()),
+            or_nothing(i.new.as_ref())
+        ));
+    }
+    more(text, inputs.len(), most);
+}
+
+fn more(text: &mut String, count: usize, most: usize) {
+    if count > most {
+        let rest = count - most;
+        text.push_str(&format!(
+            "    and {rest} more (--list {count}, or --format json)\n"
+        ));
+    }
+}
+
+fn signed(value: f64) -> String {
+    if value < 0.0 {
+        short(value)
+    } else {
+        format!("+{}", short(value))
+    }
+}
+
+fn study_text(c: &StudyComparison, most: usize) -> String {
+    let mut text = head(&c.folders, c.same);
+    text.push_str(&format!(
+        "  rows: {} and {}, matched by {}: {}; alone: {} and {}\n",
+        c.rows[0], c.rows[1], c.matched_by, c.matched, c.alone[0], c.alone[1]
+    ));
+    if !c.inputs.is_empty() {
+        text.push_str(&format!(
+            "  inputs of the base that differ: {}\n",
+            c.inputs.len()
+        ));
+        push_inputs(&mut text, &c.inputs, most);
+    }
+    text.push_str(&format!(
+        "  columns the same: {}, columns that differ: {}\n",
+        c.columns_same,
+        c.columns.len()
+    ));
+    for column in c.columns.iter().take(most) {
+        text.push_str(&format!(
+            "    {}: {} of {} rows differ",
+            column.column, column.differing, c.matched
+        ));
+        if let (Some(mean), Some(rms), Some(q), Some(largest)) = (
+            column.mean,
+            column.root_mean_square,
+            column.quantiles,
+            column.largest,
+        ) {
+            text.push_str(&format!(
+                "; new - old: mean {}, rms {}, 5/50/95 % {} / {} / {}, largest {}",
+                signed(mean),
+                short(rms),
+                short(q[0]),
+                short(q[1]),
+                short(q[2]),
+                signed(largest)
+            ));
+            if let Some(run) = column.largest_at_run {
+                text.push_str(&format!(" (run {run})"));
+            }
+        }
+        if column.one_sided != [0, 0] {
+            let [old, new] = column.one_sided;
+            text.push_str(&format!("; only old {old}, only new {new}"));
+        }
+        text.push('\n');
+        for w in &column.words {
+            text.push_str(&format!(
+                "      {} -> {}: {} rows\n",
+                or_nothing(w.old.as_ref()),
+                or_nothing(w.new.as_ref()),
+                w.rows
+            ));
+        }
+    }
+    more(&mut text, c.columns.len(), most);
+    for remark in &c.remarks {
+        text.push_str(&format!("  {remark}\n"));
+    }
+    text
+}

@@ -1,0 +1,255 @@
+//! Rows of a study, computed again from the plan that its folder keeps.
+
+use std::path::Path;
+use std::sync::atomic::AtomicBool;
+use std::time::SystemTime;
+
+use giveway_mechanics::MODEL_VERSION;
+use giveway_results::{
+    Cell, Difference, Examined, FileState, Mixing, PlanSource, Provenance, Recomputed, RerunReport,
+    RerunVerdict, RunFacts, Study, StudyRow, StudyStore, file_difference, read_plan, read_study,
+};
+use giveway_study::Supports;
+use giveway_study::execute::{RunMemory, Tally, execute, missing, run_row};
+use giveway_study::plan::Plan;
+use rayon::prelude::*;
+
+use super::Scratch;
+use crate::arguments::Rerun;
+use crate::commands::study as command;
+use crate::exit::Exit;
+use crate::input;
+
+/// Name of the plan in a study's folder.
+const PLAN: &str = "plan.json";
+
+/// The report, and the code where it is not that of the verdict.
+pub fn again(
+    folder: &Path,
+    looked_at: &Examined,
+    arguments: &Rerun,
+) -> (RerunReport, Option<Exit>) {
+    let name = folder.display().to_string();
+    let no = |verdict, exit, sentence: String| {
+        let mut report = RerunReport::bare(&name, verdict, sentence);
+        report.take_files(looked_at, &[]);
+        report.written_by = Some(looked_at.manifest.provenance());
+        (report, exit)
+    };
+    let not = |exit, problem: String| {
+        let sentence = format!("it could not be computed again: {}", problem.trim_end());
+        no(RerunVerdict::NotComputed, Some(exit), sentence)
+    };
+    if arguments.plan.is_none()
+        && let Some(report) = RerunReport::of_input(&name, looked_at, PLAN)
+    {
+        return (report, None);
+    }
+    for state in [FileState::Changed, FileState::CutShort, FileState::Missing] {
+        if let Some(file) = looked_at.in_state(state).first() {
+            let (verdict, word) = match state {
+                FileState::Changed => (RerunVerdict::Tampered, "was changed since it was written"),
+                FileState::CutShort => (RerunVerdict::CutShort, "is cut short"),
+                _ => (RerunVerdict::MissingFile, "is missing"),
+            };
+            // The tables are read as they were written or not at all.
+            return no(
+                verdict,
+                None,
+                format!("`{file}` {word}; nothing was computed"),
+            );
+        }
+    }
+    let source = match &arguments.plan {
+        Some(path) => source_of(path),
+        None => match read_plan(folder) {
+            Ok(Some(plan)) => Ok(plan),
+            Ok(None) => Err((
+                Exit::Usage,
+                format!("its folder keeps no `{PLAN}`; give its study file with --plan"),
+            )),
+            Err(e) => Err((Exit::NoResults, e.to_string())),
+        },
+    };
+    let source = match source {
+        Ok(source) => source,
+        Err((exit, problem)) => return not(exit, problem),
+    };
+    let study = match read_study(folder) {
+        Ok(study) => study,
+        Err(e) => return not(Exit::NoResults, e.to_string()),
+    };
+    let plan = match plan_of(&source) {
+        Ok(plan) => plan,
+        Err(problem) => return not(Exit::Scenario, problem),
+    };
+    let here = Provenance {
+        input_blake3: plan.hash().to_owned(),
+        ..Provenance::of("", &[])
+    };
+    let card = &study.file.card;
+    if plan.hash() != card.plan_hash && card.model_version == MODEL_VERSION {
+        return no(
+            RerunVerdict::Tampered,
+            None,
+            "its plan is not the one that its table was computed from: plan or table was changed; nothing was computed"
+                .to_owned(),
+        );
+    }
+    let outcome = if arguments.all {
+        whole(folder, &study, &plan)
+    } else {
+        sampled(&study, &plan, arguments.rows)
+    };
+    let (again, rows) = match outcome {
+        Ok(outcome) => outcome,
+        Err(problem) => return not(Exit::Io, problem),
+    };
+    let mut report = RerunReport::of_files(&name, looked_at, &here, &again);
+    report.rows = Some([rows, study.file.rows]);
+    if report.verdict == RerunVerdict::Identical {
+        report.sentence = if arguments.all {
+            format!("identical: all {rows} rows and every byte of the tables are the same")
+        } else {
+            format!(
+                "identical: every value of {rows} rows of {} is the same",
+                study.file.rows
+            )
+        };
+    }
+    if !arguments.all {
+        report
+            .remarks
+            .push("a sample, evenly spread; --all compares every row and every byte".to_owned());
+    }
+    (report, None)
+}
+
+/// A study file and its base scenarios, read now.
+fn source_of(path: &Path) -> Result<PlanSource, (Exit, String)> {
+    match command::read_file(path, &[]) {
+        Ok((_, source)) => Ok(source),
+        Err(refusal) => Err((refusal.exit, refusal.text)),
+    }
+}
+
+fn plan_of(source: &PlanSource) -> Result<Plan, String> {
+    let load = |name: &str| match source.scenario(name) {
+        Some(text) if text.len() as u64 <= input::LARGEST_FILE => {
+            Ok((name.to_owned(), text.to_owned()))
+        }
+        _ => Err(format!("`{PLAN}` does not hold `{name}`")),
+    };
+    Plan::read(&source.study, PLAN, &source.changes, &load)
+        .map(|read| read.plan)
+        .map_err(|list| giveway_study::plan::one_line(&list))
+}
+
+type Outcome = Result<(Vec<Recomputed>, u64), String>;
+
+/// Everything again, in a folder of its own, compared byte for byte.
+fn whole(folder: &Path, study: &Study, plan: &Plan) -> Outcome {
+    let said = |e: giveway_results::ResultsError| e.to_string();
+    let scratch = Scratch::new();
+    let slice = study.file.card.slice();
+    let mut store =
+        StudyStore::open(&scratch.0, &plan.card(slice.clone()), Mixing::Refuse).map_err(said)?;
+    let mut runs = missing(plan, &store, slice, Mixing::Refuse);
+    runs.retain(|run| !(study.file.gaps.iter()).any(|gap| (gap.first..gap.end).contains(run)));
+    let (tally, stop) = (Tally::default(), AtomicBool::new(false));
+    execute(plan, &runs, &mut store, &tally, &stop).map_err(said)?;
+    let facts = RunFacts {
+        started: SystemTime::now(),
+        threads: rayon::current_num_threads(),
+        features: Vec::new(),
+    };
+    store.close(&facts).map_err(said)?;
+    let mut again = Vec::new();
+    for name in ["runs.csv", "runs.parquet", "study.json"] {
+        again.push(Recomputed {
+            name: name.to_owned(),
+            difference: file_difference(name, folder, &scratch.0).map_err(said)?,
+        });
+    }
+    Ok((again, runs.len() as u64))
+}
+
+/// Rows evenly spread over the table, the first and the last among them.
+fn sampled(study: &Study, plan: &Plan, wanted: u64) -> Outcome {
+    let rows = study.file.rows;
+    let count = wanted.min(rows);
+    let places: Vec<u64> = match count {
+        0 => Vec::new(),
+        1 => vec![0],
+        _ => (0..count).map(|i| i * (rows - 1) / (count - 1)).collect(),
+    };
+    let mut there: Vec<(u64, Vec<(String, Cell)>)> = Vec::new();
+    let mut start = 0;
+    for block in study.blocks(&[]).map_err(|e| e.to_string())? {
+        let block = block.map_err(|e| e.to_string())?;
+        let end = start + block.rows() as u64;
+        for place in places.iter().filter(|p| (start..end).contains(p)) {
+            let row = (place - start) as usize;
+            let cells = (block.columns.iter()).map(|c| (c.name.clone(), c.values.cell(row)));
+            there.push((*place, cells.collect()));
+        }
+        start = end;
+    }
+    let supports = Supports::new();
+    let found: Vec<Option<Difference>> = there
+        .par_iter()
+        .map_init(RunMemory::default, |memory, (place, cells)| {
+            let Some((_, Cell::Count(Some(index)))) = cells.first() else {
+                return Some(difference(*place, "run", None, None));
+            };
+            let row = run_row(plan, index.unsigned_abs(), &supports, memory);
+            first_of(*place, cells, plan, &row)
+        })
+        .collect();
+    let again = Recomputed {
+        name: "runs.parquet".to_owned(),
+        difference: found.into_iter().flatten().next(),
+    };
+    Ok((vec![again], count))
+}
+
+fn first_of(
+    place: u64,
+    there: &[(String, Cell)],
+    plan: &Plan,
+    row: &StudyRow,
+) -> Option<Difference> {
+    let fixed = [
+        ("run", Cell::Count(i64::try_from(row.index).ok())),
+        ("run_key", Cell::Text(Some(row.key.to_string()))),
+        ("model_version", Cell::Count(Some(i64::from(MODEL_VERSION)))),
+        ("failed", Cell::Flag(Some(row.failed))),
+    ];
+    let own = plan.columns().iter().map(|c| c.name.as_str());
+    let here: Vec<(&str, &Cell)> = (fixed.iter().map(|(name, cell)| (*name, cell)))
+        .chain(own.zip(&row.cells))
+        .collect();
+    // A key says only that something is another; a number says what.
+    let differs = |keys: bool| {
+        here.iter().find_map(|(name, cell)| {
+            if matches!(*name, "run_key" | "model_version") != keys {
+                return None;
+            }
+            let old = there.iter().find(|(n, _)| n == name).map(|(_, cell)| cell);
+            match old {
+                Some(old) if old.same(cell) => None,
+                _ => Some(difference(place, name, old, Some(cell))),
+            }
+        })
+    };
+    differs(false).or_else(|| differs(true))
+}
+
+fn difference(place: u64, column: &str, there: Option<&Cell>, here: Option<&Cell>) -> Difference {
+    Difference {
+        file: "runs.parquet".to_owned(),
+        place: format!("column {column}, row {}", place + 1),
+        first: there.and_then(Cell::text),
+        second: here.and_then(Cell::text),
+    }
+}

@@ -1,0 +1,80 @@
+//! The folder of a computed run: its figures are drawn, its files written. `run` and `rerun` share these lines, so that equal
+//! input gives equal bytes.
+
+use std::path::Path;
+use std::time::SystemTime;
+
+use giveway_results::{FigureBytes, ResultsError, RunFacts, RunFiles, write_run_folder};
+use giveway_scenario::Loaded;
+use giveway_study::Computed;
+
+use crate::exit::Exit;
+
+/// Why a folder was not written.
+#[derive(Debug)]
+pub struct Problem {
+    /// How the program should end.
+    pub exit: Exit,
+    /// For people.
+    pub text: String,
+}
+
+/// Draws what the scenario's output asks for and writes the folder.
+///
+/// # Errors
+/// What could not be drawn or written.
+pub fn write(
+    folder: &Path,
+    loaded: &Loaded,
+    computed: &Computed,
+    started: SystemTime,
+) -> Result<(), Problem> {
+    let output = &loaded.scenario.output;
+    let drawn = if output.figures {
+        giveway_report::draw_all(&loaded.scenario, &computed.engagement, &computed.summary)
+            .map_err(|e| Problem {
+                exit: Exit::Compute,
+                text: e.to_string(),
+            })?
+    } else {
+        Vec::new()
+    };
+    // Each figure as a scalable picture, as pixels, and in words.
+    let names: Vec<[String; 3]> = drawn
+        .iter()
+        .map(|f| ["svg", "png", "txt"].map(|ending| format!("{}.{ending}", f.name)))
+        .collect();
+    let figures: Vec<FigureBytes> = drawn
+        .iter()
+        .zip(&names)
+        .flat_map(|(f, [svg, png, txt])| {
+            [
+                (svg, f.svg.as_bytes()),
+                (png, f.png.as_slice()),
+                (txt, f.alt_text.as_bytes()),
+            ]
+        })
+        .map(|(name, bytes)| FigureBytes { name, bytes })
+        .collect();
+    let files = RunFiles {
+        scenario_toml: &loaded.resolved_text,
+        scenario: &loaded.scenario,
+        summary: &computed.summary,
+        histories: output.history.then_some(&computed.engagement),
+        figures: &figures,
+        facts: &RunFacts {
+            started,
+            threads: rayon::current_num_threads(),
+            features: Vec::new(),
+        },
+    };
+    write_run_folder(folder, &files)
+        .map(drop)
+        .map_err(|e| Problem {
+            exit: match e {
+                ResultsError::NotFinite { .. } | ResultsError::Length { .. } => Exit::Compute,
+                _ => Exit::Io,
+            },
+            text: e.to_string(),
+        })
+}

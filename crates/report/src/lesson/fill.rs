@@ -1,0 +1,181 @@
+//! Places in texts, `{velocity_change}` or `{1.velocity_change}` for that of case 1, and the computed values for them.
+
+use giveway_impact::outcome::Ending;
+use giveway_occupant::Outcome;
+use giveway_results::Summary;
+
+use super::words::Words;
+
+/// Names of the values that a text may ask for.
+pub const PLACES: [&str; 19] = [
+    "speed",
+    "velocity_change",
+    "velocity_change_mps",
+    "share",
+    "more",
+    "impact_velocity",
+    "peak_force",
+    "crush",
+    "release",
+    "contact_end",
+    "base",
+    "verdict",
+    "document",
+    "preload",
+    "bolts",
+    "bolts_out",
+    "wind",
+    "force_ratio",
+    "vehicle_mass",
+];
+
+/// A piece of a text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Piece {
+    /// As it stands.
+    Plain(String),
+    /// A computed value.
+    Value(String),
+}
+
+/// Cuts a text of case `own` (from 0) at its places.
+///
+/// # Errors
+/// A place that is not known, or a brace without its partner.
+pub fn pieces(
+    text: &str,
+    own: usize,
+    cases: &[&Summary],
+    words: &Words,
+) -> Result<Vec<Piece>, String> {
+    let mut pieces = Vec::new();
+    let mut rest = text;
+    while let Some(open) = rest.find(['{', '}']) {
+        let (plain, from) = rest.split_at(open);
+        if !plain.is_empty() {
+            pieces.push(Piece::Plain(plain.to_owned()));
+        }
+        let inner = from
+            .strip_prefix('{')
+            .and_then(|f| f.split_once('}'))
+            .filter(|(name, _)| !name.contains('{'));
+        let Some((name, after)) = inner else {
+            return Err(format!(
+                "`{}`: a brace without its partner",
+                text.escape_debug()
+            ));
+        };
+        pieces.push(Piece::Value(value(name.trim(), own, cases, words)?));
+        rest = after;
+    }
+    if !rest.is_empty() {
+        pieces.push(Piece::Plain(rest.to_owned()));
+    }
+    Ok(pieces)
+}
+
+/// The value of a place.
+fn value(name: &str, own: usize, cases: &[&Summary], words: &Words) -> Result<String, String> {
+    let unknown = || {
+        format!(
+            "there is no value `{{{}}}`; there are {}; `{{1.speed}}` is that of case 1",
+            name.escape_debug(),
+            PLACES.join(", ")
+        )
+    };
+    let (case, name) = match name.split_once('.') {
+        Some((number, name)) => {
+            let number: usize = number.parse().map_err(|_| unknown())?;
+            (number.wrapping_sub(1), name)
+        }
+        None => (own, name),
+    };
+    let s = cases.get(case).ok_or_else(unknown)?;
+    let or = |value: Option<String>| value.unwrap_or_else(|| words.unknown.clone());
+    let lost = velocity_change(s);
+    Ok(match name {
+        "speed" => kmph(s.impact.speed_mps),
+        "velocity_change" => kmph(lost),
+        "velocity_change_mps" => format!("{lost:.2} m/s"),
+        "share" => format!("{:.0} %", 100.0 * lost / s.impact.speed_mps),
+        "more" => {
+            let first = velocity_change(cases[0]);
+            kmph(lost - first)
+        }
+        "impact_velocity" => format!("{:.2} m/s", s.occupant.flail.oiv_longitudinal_mps.abs()),
+        "peak_force" => kilonewton(s.contact.peak_force_n),
+        "force_ratio" => {
+            let first = cases[0].contact.peak_force_n;
+            or((first > 0.0).then(|| format!("{:.1}", s.contact.peak_force_n / first)))
+        }
+        "crush" => format!("{:.0} mm", 1e3 * s.contact.peak_crush_m),
+        "release" => s.times.release_s.map_or_else(|| words.never.clone(), ms),
+        "contact_end" => s
+            .times
+            .contact_end_s
+            .map_or_else(|| words.never.clone(), ms),
+        "base" => ending(s.ending, words).to_owned(),
+        "verdict" => outcome(s.headline.outcome, words).to_owned(),
+        "document" => or(s.headline.document.clone()),
+        "preload" => kilonewton(s.impact.preload_n),
+        "bolts" => s.impact.bolt_count.to_string(),
+        "bolts_out" => {
+            let out = s.joint.bolts.iter().filter(|b| b.release_time_s.is_some());
+            let (part, all) = (out.count().to_string(), s.joint.bolts.len().to_string());
+            words.of.replace("{part}", &part).replace("{all}", &all)
+        }
+        "wind" => or(s.retention.as_ref().map(|r| {
+            if r.holds && !r.nut_strips {
+                words.stands.clone()
+            } else {
+                words.does_not_stand.clone()
+            }
+        })),
+        "vehicle_mass" => format!("{:.0} kg", s.impact.vehicle_mass_kg),
+        _ => return Err(unknown()),
+    })
+}
+
+/// Speed lost when the pole is away from the car, m/s.
+pub fn velocity_change(s: &Summary) -> f64 {
+    let v = &s.velocity_change;
+    v.at_contact_end_mps.unwrap_or(v.at_engagement_end_mps)
+}
+
+fn kmph(speed_mps: f64) -> String {
+    let speed = 3.6 * speed_mps;
+    if (speed - speed.round()).abs() < 0.05 {
+        format!("{speed:.0} km/h")
+    } else {
+        format!("{speed:.1} km/h")
+    }
+}
+
+fn kilonewton(force_n: f64) -> String {
+    format!("{:.0} kN", 1e-3 * force_n)
+}
+
+fn ms(time_s: f64) -> String {
+    format!("{:.0} ms", 1e3 * time_s)
+}
+
+/// How the base behaved, in the words of the language.
+pub fn ending(ending: Ending, words: &Words) -> &str {
+    match ending {
+        Ending::Released => &words.released,
+        Ending::Held => &words.held,
+        Ending::NoContact => &words.no_contact,
+        Ending::FixedObstacle => &words.fixed_obstacle,
+        Ending::TimeLimit => &words.time_limit,
+    }
+}
+
+/// The verdict in the words of the language.
+pub fn outcome(outcome: Outcome, words: &Words) -> &str {
+    match outcome {
+        Outcome::Pass => &words.pass,
+        Outcome::Marginal => &words.marginal,
+        Outcome::Fail => &words.fail,
+        Outcome::NotEvaluated => &words.not_evaluated,
+    }
+}

@@ -1,0 +1,75 @@
+//! The slip base of a case at one instant, from the side and from above: small enough for a handout.
+
+use giveway_impact::outcome::{Engagement, Snapshot};
+use giveway_scenario::model::Scenario;
+
+use crate::ReportError;
+use crate::clip::Window;
+use crate::closeup::panel;
+use crate::figure::Figure;
+use crate::found::as_drawn;
+use crate::paint;
+use crate::storyboard::check;
+use crate::view::{Look, View};
+
+/// Size of one of the two views, px, and the gap between them.
+const VIEW: (f64, f64) = (440.0, 330.0);
+const GAP: f64 = 16.0;
+/// What a view shows along the travel, m: against and along it.
+const SHOWN: (f64, f64) = (0.33, 0.61);
+
+/// The picture as SVG; `name` becomes its identifier.
+///
+/// # Errors
+/// No snapshots, or a number that is not finite.
+pub fn base_picture(
+    name: &str,
+    title: &str,
+    scenario: &Scenario,
+    engagement: &Engagement,
+    time_s: f64,
+) -> Result<String, ReportError> {
+    let snapshot = nearest(engagement, time_s).ok_or(ReportError::NoSnapshots)?;
+    check(name, snapshot)?;
+    let mut f = Figure::new(name, title, 2.0 * VIEW.0 + GAP, VIEW.1);
+    let drawn = as_drawn(scenario);
+    let travel = drawn.impact.velocity_direction_rad;
+    let scale = VIEW.0 / (SHOWN.0 + SHOWN.1);
+    let bars = if snapshot.time_s > 0.0 {
+        engagement.bars.as_slice()
+    } else {
+        &[]
+    };
+    for (k, look) in [Look::FromTheSide, Look::FromAbove].into_iter().enumerate() {
+        let left = (VIEW.0 + GAP) * k as f64;
+        let window = Window {
+            left,
+            top: 0.0,
+            right: left + VIEW.0,
+            bottom: VIEW.1,
+        };
+        let ground = match look {
+            Look::FromTheSide => VIEW.1 - 0.08 * scale,
+            Look::FromAbove => 0.5 * VIEW.1,
+        };
+        let view = View {
+            window,
+            origin: (left + SHOWN.0 * scale, ground),
+            scale,
+            look,
+            travel: (libm::cos(travel), libm::sin(travel)),
+        };
+        panel(&mut f, &view, &drawn, snapshot, bars);
+    }
+    f.set_alt_text(format!(
+        "{title}: the slip base {:.0} ms after first touch, from the side and from above.",
+        1e3 * snapshot.time_s
+    ));
+    paint::svg(&f.finish()?)
+}
+
+/// The snapshot nearest to a time.
+pub fn nearest(engagement: &Engagement, time_s: f64) -> Option<&Snapshot> {
+    let apart = |s: &&Snapshot| (s.time_s - time_s).abs();
+    (engagement.snapshots.iter()).min_by(|a, b| apart(a).total_cmp(&apart(b)))
+}

@@ -1,0 +1,262 @@
+//! The page for the projector: one case at a time, large type, arrow keys; whole without the player and without scripts.
+
+use std::fmt::Write as _;
+
+use giveway_occupant::Outcome;
+use giveway_results::Summary;
+
+use super::fill::{Piece, outcome, velocity_change};
+use super::words::Words;
+use super::{Filled, Lesson, LessonError};
+use crate::printed::escaped;
+
+const STYLE: &str = include_str!("../../assets/lesson.css");
+const SCRIPT: &str = include_str!("../../assets/lesson.js");
+
+/// The page as one HTML text. `player` is the script that plays the replays.
+pub fn page(
+    lesson: &Lesson,
+    words: &Words,
+    cases: &[Filled<'_>],
+    player: &str,
+) -> Result<String, LessonError> {
+    let mut out = String::new();
+    let _ = write!(
+        out,
+        "<!DOCTYPE html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\"/>\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
+         <title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n",
+        escaped(&words.code),
+        escaped(&lesson.title)
+    );
+    header(lesson, words, &mut out);
+    out.push_str("<main>\n");
+    for (i, case) in cases.iter().enumerate() {
+        section(i, case, lesson, words, cases, &mut out);
+    }
+    let _ = write!(
+        out,
+        "</main>\n<footer>\n<p><strong>{}</strong> {}</p>\n<p class=\"help\">{}</p>\n</footer>\n",
+        escaped(&words.caution_lead),
+        escaped(&words.caution),
+        escaped(&words.keys)
+    );
+    let mut replays = false;
+    for (i, case) in cases.iter().enumerate() {
+        if let Some(replay) = case.replay {
+            replays = true;
+            // Within a script element nothing but its end tag is markup.
+            let _ = writeln!(
+                out,
+                "<script type=\"application/json\" id=\"replay-{}\">{}</script>",
+                i + 1,
+                replay.replace('<', "\\u003c")
+            );
+        }
+    }
+    if replays {
+        if player.to_ascii_lowercase().contains("</script") {
+            return Err(LessonError::Player);
+        }
+        let _ = writeln!(out, "<script>\n{player}\n</script>");
+    }
+    let _ = write!(out, "<script>\n{SCRIPT}</script>\n</body>\n</html>\n");
+    Ok(out)
+}
+
+fn header(lesson: &Lesson, words: &Words, out: &mut String) {
+    let _ = write!(
+        out,
+        "<header>\n<h1>{}</h1>\n<p class=\"who\">{}</p>\n<nav aria-label=\"{}\">\n<ol>\n",
+        escaped(&lesson.title),
+        escaped(&lesson.audience),
+        escaped(&words.cases)
+    );
+    for (i, case) in lesson.cases.iter().enumerate() {
+        let _ = writeln!(
+            out,
+            "<li><a href=\"#case-{0}\" aria-label=\"{1} {0}: {2}\">{0}</a></li>",
+            i + 1,
+            escaped(&words.case),
+            escaped(&case.name)
+        );
+    }
+    out.push_str("</ol>\n</nav>\n</header>\n");
+}
+
+fn section(
+    i: usize,
+    case: &Filled<'_>,
+    lesson: &Lesson,
+    words: &Words,
+    all: &[Filled<'_>],
+    out: &mut String,
+) {
+    let n = i + 1;
+    let count = (words.case_of.replace("{n}", &n.to_string()))
+        .replace("{all}", &lesson.cases.len().to_string());
+    let _ = write!(
+        out,
+        "<section class=\"case\" id=\"case-{n}\" aria-labelledby=\"name-{n}\">\n<p class=\"count\">{}</p>\n\
+         <h2 id=\"name-{n}\">{}</h2>\n<div class=\"ask\">\n<div><h3>{}</h3><p>{}</p></div>\n\
+         <div><h3>{}</h3><p>{}</p></div>\n</div>\n",
+        escaped(&count),
+        escaped(&case.case.name),
+        escaped(&words.question),
+        told(&case.question),
+        escaped(&words.watch),
+        told(&case.watch)
+    );
+    picture(i, case, words, all, out);
+    let _ = write!(
+        out,
+        "<details>\n<summary>{}</summary>\n<div class=\"told\">\n<div><h3>{}</h3><p>{}</p></div>\n\
+         <div class=\"do\"><h3>{}</h3><p>{}</p></div>\n",
+        escaped(&words.show_finding),
+        escaped(&words.finding),
+        told(&case.finding),
+        escaped(&words.action),
+        told(&case.action)
+    );
+    facts(case.summary, words, out);
+    out.push_str("</div>\n</details>\n<p class=\"steps\">");
+    for (step, text) in [
+        (i.checked_sub(1), &words.previous),
+        (Some(i + 1), &words.next),
+    ] {
+        match step.filter(|s| *s < all.len()) {
+            Some(to) => {
+                let _ = write!(out, "<a href=\"#case-{}\">{}</a>", to + 1, escaped(text));
+            }
+            None => out.push_str("<a class=\"off\" aria-hidden=\"true\"></a>"),
+        }
+    }
+    out.push_str("</p>\n</section>\n");
+}
+
+/// The player, with the still picture in it; where there is no replay the picture alone.
+fn picture(i: usize, case: &Filled<'_>, words: &Words, all: &[Filled<'_>], out: &mut String) {
+    let beside = case
+        .case
+        .beside
+        .map(|b| b - 1)
+        .and_then(|b| all.get(b).map(|c| (b, c)));
+    let mut shown = vec![(i, case)];
+    // The one to compare with stands first, on the left.
+    shown.splice(0..0, beside);
+    let playable = shown.iter().all(|(_, c)| c.replay.is_some());
+    if playable {
+        let ids: Vec<String> = shown
+            .iter()
+            .map(|(k, _)| format!("replay-{}", k + 1))
+            .collect();
+        let _ = writeln!(
+            out,
+            "<section class=\"player\" data-replays=\"{}\" data-view=\"{}\" data-charts=\"no\" aria-label=\"{}\">",
+            ids.join(" "),
+            escaped(&case.case.view),
+            escaped(&words.still.replace("{name}", &case.case.name))
+        );
+    }
+    for (k, c) in shown {
+        let id = format!("still-{}-{}", i + 1, k + 1);
+        let _ = writeln!(
+            out,
+            "<figure class=\"still\">\n{}<figcaption>{}</figcaption>\n</figure>",
+            renamed(&c.still, "storyboard", &id),
+            escaped(&words.still.replace("{name}", &c.case.name))
+        );
+    }
+    if playable {
+        out.push_str("</section>\n");
+    }
+}
+
+/// The picture with identifiers of its own, so that several fit into one page.
+pub fn renamed(svg: &str, from: &str, to: &str) -> String {
+    let ids = |id: &str| {
+        [
+            format!("\"{id}-title"),
+            format!(" {id}-desc\""),
+            format!("\"{id}-desc\""),
+        ]
+    };
+    let mut svg = svg.to_owned();
+    for (old, new) in ids(from).iter().zip(ids(to)) {
+        svg = svg.replace(old, &new);
+    }
+    match svg.find("<svg") {
+        // An XML declaration has no place in a page.
+        Some(start) => svg.split_off(start),
+        None => svg,
+    }
+}
+
+/// A text with its values in bold.
+fn told(pieces: &[Piece]) -> String {
+    pieces
+        .iter()
+        .map(|piece| match piece {
+            Piece::Plain(text) => escaped(text),
+            Piece::Value(value) => format!("<strong>{}</strong>", escaped(value)),
+        })
+        .collect()
+}
+
+fn facts(s: &Summary, words: &Words, out: &mut String) {
+    let release = s.times.release_s;
+    let release = release.map_or_else(|| words.never.clone(), |t| format!("{:.0} ms", 1e3 * t));
+    let wind = s.retention.as_ref().map(|r| {
+        if r.holds && !r.nut_strips {
+            words.stands.as_str()
+        } else {
+            words.does_not_stand.as_str()
+        }
+    });
+    let lost = velocity_change(s);
+    let _ = writeln!(
+        out,
+        "<dl class=\"facts\" aria-label=\"{}\">",
+        escaped(&words.numbers)
+    );
+    let mut fact = |name: &str, value: &str| {
+        let _ = writeln!(
+            out,
+            "<div><dt>{}</dt><dd>{}</dd></div>",
+            escaped(name),
+            escaped(value)
+        );
+    };
+    fact(
+        &words.velocity_change,
+        &format!("{:.1} km/h ({lost:.2} m/s)", 3.6 * lost),
+    );
+    fact(
+        &words.peak_force,
+        &format!("{:.0} kN", 1e-3 * s.contact.peak_force_n),
+    );
+    fact(
+        &words.crush,
+        &format!("{:.0} mm", 1e3 * s.contact.peak_crush_m),
+    );
+    fact(&words.release, &release);
+    if let Some(wind) = wind {
+        fact(&words.wind, wind);
+    }
+    let class = match s.headline.outcome {
+        Outcome::Pass => "pass",
+        Outcome::Marginal => "marginal",
+        Outcome::Fail => "fail",
+        Outcome::NotEvaluated => "open",
+    };
+    let by = (s.headline.document.as_ref())
+        .map(|d| format!(" ({})", words.verdict_by.replace("{document}", d)))
+        .unwrap_or_default();
+    let _ = write!(
+        out,
+        "<div><dt>{}</dt><dd><span class=\"{class}\">{}</span>{}</dd></div>\n</dl>\n",
+        escaped(&words.verdict),
+        escaped(outcome(s.headline.outcome, words)),
+        escaped(&by)
+    );
+}

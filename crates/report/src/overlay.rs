@@ -1,0 +1,161 @@
+//! Time histories of two runs laid over each other, one panel a quantity.
+
+use crate::ReportError;
+use crate::axis::{Axis, tick_text};
+use crate::chart::{Chart, EndLabel};
+use crate::clip::Window;
+use crate::figure::{Figure, look};
+use crate::page::{MARGIN, WIDTH};
+use crate::palette::{INK, PENS, SLATE};
+use crate::{FigureFile, painted};
+
+/// Height of a panel with its heading, px.
+const PANEL: f64 = 380.0;
+/// Above the first panel, px.
+const TOP: f64 = 130.0;
+
+/// One quantity of both runs.
+#[derive(Debug, Clone)]
+pub struct OverlayPanel<'a> {
+    /// What is drawn, with its unit.
+    pub title: String,
+    /// Clock, s, and values of the old run, in the unit of the title.
+    pub old: (&'a [f64], Vec<f64>),
+    /// Clock, s, and values of the new run.
+    pub new: (&'a [f64], Vec<f64>),
+    /// A line below the title: scores, for example.
+    pub words: String,
+}
+
+/// Draws the panels below each other: the old run solid, the new one dashed. `name` becomes the file's stem; `runs` names
+/// the two.
+///
+/// # Errors
+/// No panels, or a number that is not finite.
+pub fn overlay(
+    name: &str,
+    title: &str,
+    runs: [&str; 2],
+    caution: &str,
+    panels: &[OverlayPanel<'_>],
+) -> Result<FigureFile, ReportError> {
+    if panels.is_empty() {
+        return Err(ReportError::EmptyTrace);
+    }
+    let height = TOP + PANEL * panels.len() as f64 + 60.0;
+    let mut f = Figure::new(name, title, WIDTH, height);
+    f.text((MARGIN, 34.0), title, look(26.0, INK).bold());
+    let short = |text: &str| -> String {
+        let mut cut: String = text.chars().take(110).collect();
+        if cut.len() < text.len() {
+            cut.push('\u{2026}');
+        }
+        cut
+    };
+    for (i, (word, run)) in ["old", "new"].into_iter().zip(runs).enumerate() {
+        let y = 62.0 + 22.0 * i as f64;
+        f.line(
+            [(MARGIN, y), (MARGIN + 50.0, y)],
+            3.0,
+            PENS[i].colour,
+            PENS[i].dash,
+        );
+        let text = format!("{word}: {}", short(run));
+        f.text((MARGIN + 60.0, y), &text, look(16.0, SLATE));
+    }
+    let mut told = vec![format!(
+        "{title}. Old: {}, solid. New: {}, dashed.",
+        runs[0], runs[1]
+    )];
+    for (i, panel) in panels.iter().enumerate() {
+        let clocks: Vec<Vec<f64>> = [panel.old.0, panel.new.0]
+            .iter()
+            .map(|clock| clock.iter().map(|t| 1e3 * t).collect())
+            .collect();
+        let top = TOP + PANEL * i as f64;
+        let chart = Chart {
+            area: Window {
+                left: 110.0,
+                top: top + 48.0,
+                right: 1190.0,
+                bottom: top + PANEL - 62.0,
+            },
+            x: Axis::covering(clocks.iter().flatten(), 0.0, name, "time")?,
+            y: Axis::covering(
+                panel.old.1.iter().chain(&panel.new.1).chain([&0.0]),
+                0.06,
+                name,
+                &panel.title,
+            )?,
+        };
+        chart.frame(&mut f, Some("time since first touch, ms"), &panel.title);
+        f.text((110.0, top + 10.0), &panel.words, look(15.0, SLATE));
+        let mut ends = Vec::new();
+        for (k, values) in [&panel.old.1, &panel.new.1].into_iter().enumerate() {
+            chart.series(&mut f, &clocks[k], values, PENS[k], 2.6, false);
+            let Some((last, time)) = values.last().zip(clocks[k].last()) else {
+                continue;
+            };
+            let word = ["old", "new"][k];
+            let peak = values
+                .iter()
+                .fold(0.0, |m: f64, v| if v.abs() > m.abs() { *v } else { m });
+            ends.push(EndLabel {
+                text: format!("{word}, peak {}", tick_text(peak, decimals(peak))),
+                colour: PENS[k].colour,
+                from: (*time, *last),
+            });
+            told.push(format!(
+                "{}, {word}: peak {}, at the end {}.",
+                panel.title,
+                tick_text(peak, decimals(peak)),
+                tick_text(*last, decimals(*last))
+            ));
+        }
+        chart.end_labels(&mut f, &ends);
+    }
+    f.text((MARGIN, height - 18.0), caution, look(13.0, SLATE));
+    f.set_alt_text(told.join(" "));
+    painted(&f.finish()?)
+}
+
+/// Decimals that show about three figures.
+fn decimals(value: f64) -> usize {
+    match value.abs() {
+        v if v >= 100.0 => 0,
+        v if v >= 10.0 => 1,
+        v if v >= 1.0 => 2,
+        _ => 3,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_runs_are_drawn_and_told() {
+        let clock: Vec<f64> = (0..50).map(|i| 1e-3 * f64::from(i)).collect();
+        let panel = OverlayPanel {
+            title: "force, kN".into(),
+            old: (&clock, clock.iter().map(|t| 100.0 * t).collect()),
+            new: (&clock[..20], clock[..20].iter().map(|t| 80.0 * t).collect()),
+            words: "phase 3 %".into(),
+        };
+        let file = overlay("force", "Force", ["<a>", "b"], "A caution.", &[panel]).unwrap();
+        assert!(
+            file.alt_text.contains("old: peak 4.90"),
+            "{}",
+            file.alt_text
+        );
+        assert!(file.svg.contains("&lt;a&gt;") && !file.svg.contains("<a>"));
+        assert!(overlay("x", "X", ["a", "b"], "", &[]).is_err());
+        let bad = OverlayPanel {
+            title: "x".into(),
+            old: (&clock, vec![f64::NAN; 50]),
+            new: (&clock, vec![0.0; 50]),
+            words: String::new(),
+        };
+        assert!(overlay("x", "X", ["a", "b"], "", &[bad]).is_err());
+    }
+}

@@ -1,0 +1,117 @@
+//! Two run folders.
+
+use std::fs;
+use std::path::Path;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::inputs::{InputChange, input_changes};
+use super::outputs::{NumberChange, WordChange, output_changes};
+use super::tolerance::Tolerances;
+use super::traces::{ComparedTrace, TraceComparison, compare_traces};
+use crate::ResultsError;
+use crate::json_tree::JsonTree;
+use crate::read::read_manifest;
+
+/// What differs between two runs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct RunComparison {
+    /// The folders as they were given.
+    pub folders: [String; 2],
+    /// Whether no input and no output differs beyond the tolerances.
+    pub same: bool,
+    /// Inputs that differ beyond the tolerances; null where a scenario does not read.
+    pub inputs: Option<Vec<InputChange>>,
+    /// Numbers of the summaries that were compared.
+    pub numbers_compared: usize,
+    /// Those of them that are equal to the last bit.
+    pub numbers_equal: usize,
+    /// Numbers that moved beyond the tolerances, largest relative change first.
+    pub numbers: Vec<NumberChange>,
+    /// Texts and flags that changed.
+    pub words: Vec<WordChange>,
+    /// Traces that both folders hold, with scores.
+    pub traces: Vec<TraceComparison>,
+    /// What a reader should know besides.
+    pub remarks: Vec<String>,
+}
+
+/// Compares two run folders. Returns the traces with their curves, to draw them.
+///
+/// # Errors
+/// A folder that does not read.
+pub fn compare_runs(
+    [old, new]: [&Path; 2],
+    tolerances: &Tolerances,
+) -> Result<(RunComparison, Vec<ComparedTrace>), ResultsError> {
+    let summaries = [summary(old)?, summary(new)?];
+    let outputs = output_changes(&summaries[0], &summaries[1], tolerances);
+    let scenario = |folder: &Path| {
+        let path = folder.join("scenario.toml");
+        fs::read_to_string(&path).map_err(ResultsError::io("read", &path))
+    };
+    let texts = [scenario(old)?, scenario(new)?];
+    let mut remarks = Vec::new();
+    let mut paths = outputs.paths.clone();
+    let inputs = match input_changes([&texts[0], &texts[1]], tolerances) {
+        Ok((changes, all)) => {
+            paths.extend(all);
+            Some(changes)
+        }
+        Err(problem) => {
+            remarks.push(format!(
+                "the inputs are not compared: a scenario does not read ({problem})"
+            ));
+            None
+        }
+    };
+    let known: Vec<&str> = paths.iter().map(String::as_str).collect();
+    if let (Some(idle), true) = (tolerances.idle(&known), inputs.is_some()) {
+        remarks.push(format!(
+            "the tolerance for `{idle}` fits no input and no output"
+        ));
+    }
+    for (what, of) in [
+        ("model version", |p: &crate::Provenance| {
+            p.model_version.to_string()
+        }),
+        ("program version", |p: &crate::Provenance| p.version.clone()),
+        ("platform", |p: &crate::Provenance| p.platform.clone()),
+    ] as [(&str, fn(&crate::Provenance) -> String); 3]
+    {
+        if let (Ok(a), Ok(b)) = (read_manifest(old), read_manifest(new)) {
+            let (a, b) = (of(&a.provenance()), of(&b.provenance()));
+            if a != b {
+                remarks.push(format!("{what}: {a} and {b}"));
+            }
+        }
+    }
+    let traces = compare_traces(old, new)?;
+    if traces.is_empty() {
+        remarks.push("no time histories in both folders: no traces are compared".to_owned());
+    }
+    let unequal = inputs.as_ref().is_none_or(|i| !i.is_empty());
+    let comparison = RunComparison {
+        folders: [old, new].map(|f| f.display().to_string()),
+        same: !unequal && outputs.numbers.is_empty() && outputs.words.is_empty(),
+        inputs,
+        numbers_compared: outputs.compared,
+        numbers_equal: outputs.equal,
+        numbers: outputs.numbers,
+        words: outputs.words,
+        traces: traces.iter().map(|t| t.scores.clone()).collect(),
+        remarks,
+    };
+    Ok((comparison, traces))
+}
+
+fn summary(folder: &Path) -> Result<JsonTree, ResultsError> {
+    let path = folder.join("summary.json");
+    let bytes = fs::read(&path).map_err(ResultsError::io("read", &path))?;
+    JsonTree::read(&bytes).ok_or(ResultsError::Json {
+        path,
+        what: "a summary",
+        reason: "it is no JSON".to_owned(),
+    })
+}
