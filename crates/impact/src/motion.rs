@@ -23,7 +23,7 @@ pub(crate) fn frames_of_engagement(run: &Run<'_>, recorder: &Recorder) -> Vec<Mo
         .poses
         .iter()
         .enumerate()
-        .filter(|(i, _)| i % EVERY == 0 || *i == last)
+        .filter(|(i, _)| i.is_multiple_of(EVERY) || *i == last)
         .map(|(_, pose)| MotionFrame {
             pose: snapshot(run, recorder, pose, String::new()),
             force_n: pose.force.into(),

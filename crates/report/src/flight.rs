@@ -52,9 +52,12 @@ pub fn draw(
     let a = scenario.impact.velocity_direction_rad;
     let travel = (libm::cos(a), libm::sin(a));
     let shown = evenly(&frames);
-    // The vehicle at the moment that matters: the first blow on it, else the first on the ground, else the end.
+    // The vehicle at the moment that matters: the hardest blow on it, else the first on the ground, else the end.
     let blow = flight
-        .first(&ON_VEHICLE)
+        .contacts
+        .iter()
+        .filter(|c| ON_VEHICLE.contains(&c.zone))
+        .max_by(|a, b| a.impulse_ns.total_cmp(&b.impulse_ns))
         .or(flight.first(&[Zone::Ground]))
         .map_or(last.pose.time_s, |c| c.time_s);
     let struck = nearest(&frames, blow).unwrap_or(last);
@@ -277,13 +280,22 @@ fn poles(f: &mut Figure, view: &View, shown: &[&MotionFrame]) {
             view.line(f, arm, 1.4, STONE, &[]);
         }
     }
+    if view.look == Look::FromAbove {
+        return;
+    }
+    let mut taken: Vec<(f64, f64)> = Vec::new();
     for frame in shown {
-        if let Some(tip) = frame.pose.pole_axis_m.last() {
-            let at = view.at(*tip);
-            if view.window.contains(at) && view.look == Look::FromTheSide {
-                let text = format!("{:.2} s", frame.pose.time_s);
-                f.label((at.0 + 8.0, at.1), &text, look(12.0, SLATE), PAPER);
-            }
+        let Some(tip) = frame.pose.pole_axis_m.last() else {
+            continue;
+        };
+        // Times beside the tip; near the ground and near each other they could not be read.
+        let at = view.at(*tip);
+        let at = (at.0 - 8.0, at.1);
+        let near = |t: &(f64, f64)| (t.0 - at.0).abs() < 50.0 && (t.1 - at.1).abs() < 18.0;
+        if tip[2] > 1.0 && view.window.contains(at) && !taken.iter().any(near) {
+            let text = format!("{:.2} s", frame.pose.time_s);
+            f.label(at, &text, look(13.0, SLATE).at(Anchor::End), PAPER);
+            taken.push(at);
         }
     }
 }

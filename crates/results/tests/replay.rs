@@ -253,3 +253,82 @@ fn bad_input_is_refused() {
     let missing = read_replay(Path::new("nowhere")).unwrap_err().to_string();
     assert!(missing.contains("nowhere"), "{missing}");
 }
+
+/// The numbers of an accessor of a binary glTF file.
+fn accessor(file: &serde_json::Value, buffer: &[u8], index: usize) -> Vec<f32> {
+    let a = &file["accessors"][index];
+    let view = &file["bufferViews"][a["bufferView"].as_u64().unwrap() as usize];
+    let from = view["byteOffset"].as_u64().unwrap() as usize;
+    let bytes = &buffer[from..from + view["byteLength"].as_u64().unwrap() as usize];
+    bytes
+        .chunks(4)
+        .map(|b| f32::from_le_bytes(b.try_into().unwrap()))
+        .collect()
+}
+
+#[test]
+fn the_scene_file_moves_what_the_replay_moves() {
+    let (_, replay) = computed(&shipped("first.toml", &FOLLOWED));
+    let glb = replay.to_glb().unwrap();
+    assert_eq!(glb, replay.to_glb().unwrap());
+    let word = |at: usize| u32::from_le_bytes(glb[at..at + 4].try_into().unwrap()) as usize;
+    assert_eq!(&glb[..4], b"glTF");
+    assert_eq!((word(4), word(8)), (2, glb.len()));
+    let text = word(12);
+    assert_eq!(&glb[16..20], b"JSON");
+    let file: serde_json::Value = serde_json::from_slice(&glb[20..20 + text]).unwrap();
+    assert_eq!(&glb[24 + text..28 + text], b"BIN\0");
+    let buffer = &glb[28 + text..];
+    let tracks = Tracks::of(&replay);
+    let pole = tracks.get("pole_axis").unwrap();
+    let animation = &file["animations"][0];
+    let (mut moved, mut turned) = (0, 0);
+    for channel in animation["channels"].as_array().unwrap() {
+        let node = channel["target"]["node"].as_u64().unwrap() as usize;
+        let name = file["nodes"][node]["name"].as_str().unwrap();
+        let sampler = &animation["samplers"][channel["sampler"].as_u64().unwrap() as usize];
+        let read = |what: &str| {
+            let index = sampler[what].as_u64().unwrap() as usize;
+            accessor(&file, buffer, index)
+        };
+        let (times, values) = (read("input"), read("output"));
+        assert!(times.windows(2).all(|w| w[0] < w[1]), "{name}");
+        let Some(k) = name.strip_prefix("pole-") else {
+            continue;
+        };
+        let k: usize = k.parse::<usize>().unwrap() - 1;
+        // Each segment stands on its point, and its own z axis leads to the next.
+        for (i, t) in times.iter().enumerate() {
+            let points = pole.points_at(f64::from(*t)).unwrap();
+            if channel["target"]["path"] == "translation" {
+                let at = [0, 1, 2].map(|c| f64::from(values[3 * i + c]));
+                assert!(
+                    apart(at, points[k]) < 1e-3,
+                    "{name} {t}: {at:?} {:?}",
+                    points[k]
+                );
+                moved += 1;
+            } else {
+                let q: Vec<f64> = values[4 * i..4 * i + 4]
+                    .iter()
+                    .map(|c| f64::from(*c))
+                    .collect();
+                let (x, y, z, w) = (q[0], q[1], q[2], q[3]);
+                let axis = [
+                    2.0 * (x * z + w * y),
+                    2.0 * (y * z - w * x),
+                    1.0 - 2.0 * (x * x + y * y),
+                ];
+                let length = apart(points[k], points[k + 1]);
+                let to = [0, 1, 2].map(|c| points[k][c] + length * axis[c]);
+                assert!(apart(to, points[k + 1]) < 2e-3, "{name} {t}");
+                turned += 1;
+            }
+        }
+    }
+    assert!(moved > 1000 && moved == turned, "{moved} {turned}");
+    // What the scene needs must be there.
+    let mut bare = replay.clone();
+    bare.tracks.retain(|t| t.name != "plate");
+    assert!(bare.to_glb().unwrap_err().to_string().contains("plate"));
+}

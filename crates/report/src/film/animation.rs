@@ -1,4 +1,5 @@
-//! An animated PNG, picture by picture.
+//! An animated PNG, picture by picture. After the first picture only the pixels that changed are written, over the
+//! clear rest.
 
 use crate::ReportError;
 
@@ -7,6 +8,8 @@ pub struct Animation {
     writer: png::Writer<Shared>,
     bytes: Shared,
     left: usize,
+    /// The picture before, RGB.
+    before: Vec<u8>,
 }
 
 /// Bytes that the encoder writes and that are taken out at the end.
@@ -39,12 +42,14 @@ impl Animation {
     ) -> Result<Self, ReportError> {
         let bytes = Shared::default();
         let mut encoder = png::Encoder::new(bytes.clone(), size.0, size.1);
-        encoder.set_color(png::ColorType::Rgb);
+        encoder.set_color(png::ColorType::Rgba);
         encoder.set_depth(png::BitDepth::Eight);
         encoder.set_compression(png::Compression::Default);
-        encoder.set_filter(png::FilterType::Up);
+        encoder.set_filter(png::FilterType::NoFilter);
         let start = |encoder: &mut png::Encoder<Shared>| {
             encoder.set_animated(pictures as u32, 0)?;
+            encoder.set_blend_op(png::BlendOp::Over)?;
+            encoder.set_dispose_op(png::DisposeOp::None)?;
             let delay = (1000.0 / pictures_per_second).round().clamp(1.0, 65_535.0);
             encoder.set_frame_delay(delay as u16, 1000)
         };
@@ -54,6 +59,7 @@ impl Animation {
             writer,
             bytes,
             left: pictures,
+            before: Vec::new(),
         })
     }
 
@@ -63,8 +69,21 @@ impl Animation {
     /// One picture too many, or one of another size.
     pub fn add(&mut self, pixels: &[u8]) -> Result<(), ReportError> {
         self.left = self.left.saturating_sub(1);
+        let (now, _) = pixels.as_chunks::<3>();
+        let (before, _) = self.before.as_chunks::<3>();
+        let mut changed: Vec<u8> = Vec::with_capacity(4 * now.len());
+        for (i, pixel) in now.iter().enumerate() {
+            if before.get(i) == Some(pixel) {
+                changed.extend([0; 4]);
+            } else {
+                let [r, g, b] = *pixel;
+                changed.extend([r, g, b, 255]);
+            }
+        }
+        self.before.clear();
+        self.before.extend_from_slice(pixels);
         self.writer
-            .write_image_data(pixels)
+            .write_image_data(&changed)
             .map_err(|e| refused(&e))
     }
 

@@ -39,8 +39,7 @@ impl Clock {
         let end_s = spans.iter().map(|s| s.1).fold(slow_until_s, f64::max);
         let step = |speed: f64| speed / pace.pictures_per_second;
         let most = slow_until_s / step(pace.slow) + (end_s - slow_until_s) / step(pace.after);
-        // Also what is not a number.
-        if !(most < MOST as f64) {
+        if most.is_nan() || most >= MOST as f64 {
             return Err(format!(
                 "that is {most:.0} pictures, more than {MOST}; choose a higher speed or fewer pictures a second"
             ));

@@ -114,20 +114,32 @@ pub fn draw(
 }
 
 fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, time: f64) {
-    let colour = if index % 2 == 0 { NAVY } else { RUST };
+    let colour = if index.is_multiple_of(2) { NAVY } else { RUST };
     f.rect((left, 8.0), (left + wide, 13.0), colour, 1.0);
     let text = fitted(&run.heading, 20.0, true, wide);
     f.text((left, 32.0), &text, look(20.0, INK).bold());
+    let held = run
+        .replay
+        .bolts
+        .iter()
+        .filter(|b| b.release_time_s.is_none());
+    let state = match held.count() {
+        0 => "the base has let go".to_owned(),
+        n if n == run.replay.bolts.len() => "the base has not let go".to_owned(),
+        1 => "one bolt has not let go".to_owned(),
+        n => format!("{n} bolts have not let go"),
+    };
     let (slow, end) = run.span();
-    let over = time >= slow.min(end);
-    if !over {
+    if time < slow.min(end) {
         let speed = 3.6 * run.scenario.impact.speed_mps;
         let text = format!("{} at {speed:.0} km/h", run.replay.scene.vehicle.name);
-        f.text(
-            (left, 58.0),
-            &fitted(&text, 15.0, false, wide),
-            look(15.0, SLATE),
-        );
+        let text = fitted(&text, 15.0, false, wide);
+        f.text((left, 58.0), &text, look(15.0, SLATE));
+        return;
+    }
+    // The verdict speaks of the whole event, so it comes at its end.
+    if time < end - 1e-9 {
+        f.text((left, 58.0), &state, look(15.0, INK));
         return;
     }
     let (word, colour) = match run.replay.headline.outcome.as_str() {
@@ -140,18 +152,8 @@ fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, 
     f.rect((left, 47.0), (left + w, 70.0), colour, 1.0);
     let ink = if colour == SEA { INK } else { PAPER };
     f.text((left + 9.0, 58.0), word, look(15.0, ink).bold());
-    let held = run
-        .replay
-        .bolts
-        .iter()
-        .filter(|b| b.release_time_s.is_none());
-    let text = match held.count() {
-        0 => "the base has let go".to_owned(),
-        n if n == run.replay.bolts.len() => "the base has not let go".to_owned(),
-        1 => "one bolt has not let go".to_owned(),
-        n => format!("{n} bolts have not let go"),
-    };
-    f.text((left + w + 10.0, 58.0), &text, look(15.0, INK));
+    let state = fitted(&state, 15.0, false, wide - w - 10.0);
+    f.text((left + w + 10.0, 58.0), &state, look(15.0, INK));
 }
 
 fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {

@@ -24,8 +24,8 @@ pub fn draw(f: &mut Figure, runs: &[Shown], clock: &Clock, time: f64, (left, rig
     f.rect((left, y), (at(time), y + bar), SLATE, 1.0);
     // Bolts that let go: a stroke above the bar for the first run, below it for the second, in their colours.
     for (i, run) in runs.iter().enumerate() {
-        let colour = if i % 2 == 0 { NAVY } else { RUST };
-        let (from, to) = if i % 2 == 0 {
+        let colour = if i.is_multiple_of(2) { NAVY } else { RUST };
+        let (from, to) = if i.is_multiple_of(2) {
             (y - 7.0, y)
         } else {
             (y + bar, y + bar + 7.0)

@@ -175,7 +175,7 @@ impl<'a> Clock<'a> {
         let last = self.times.last().copied().unwrap_or(0.0);
         let rows = r.position_m.len().min(r.attitude_rad.len());
         (0..rows)
-            .filter(|i| (i + 1) % every == 0 || i + 1 == rows)
+            .filter(|i| (i + 1).is_multiple_of(every) || i + 1 == rows)
             .map(|i| ((i + 1) as f64 * r.interval_s, i))
             .filter(|(time, _)| *time > last + 0.5 * TICK_S)
             .collect()
