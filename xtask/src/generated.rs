@@ -36,6 +36,10 @@ pub fn all(root: &Path) -> Result<Vec<File>, String> {
             text: validation::page(root)?,
         },
     ];
+    files.push(File {
+        path: "crates/report/assets/validation.json".into(),
+        text: validation::data(root)?,
+    });
     files.extend(conditions::files(root)?);
     files.push(File {
         path: format!("{SCHEMAS}/scenario.schema.json"),

@@ -82,6 +82,88 @@ pub fn page(root: &Path) -> Result<String, String> {
     Ok(page)
 }
 
+/// What reports say of it: `crates/report/assets/validation.json`.
+pub fn data(root: &Path) -> Result<String, String> {
+    let mut computed = BTreeMap::new();
+    let (mut published, mut asserted) = (Vec::new(), Vec::new());
+    for file in data_files(root)? {
+        let text =
+            std::fs::read_to_string(&file).map_err(|e| format!("{}: {e}", file.display()))?;
+        let table: Table = text
+            .parse()
+            .map_err(|e| format!("{}: {e}", file.display()))?;
+        for entry in array(&table, "computed") {
+            let number = entry.get("value").and_then(Value::as_float);
+            computed.insert(field(entry, "id"), number);
+        }
+        let cases = array(&table, "case");
+        if cases.iter().any(|c| c.contains_key("band")) {
+            published.extend(cases.into_iter().cloned());
+        } else if !cases.is_empty() {
+            asserted.push(serde_json::json!({ "subject": subject(&file), "cases": cases.len() }));
+        }
+    }
+    let published: Vec<serde_json::Value> = published
+        .iter()
+        .map(|case| {
+            let number = computed.get(&field(case, "id")).copied().flatten();
+            let band = band_of(case);
+            // Cells of a table on a page mark their bars.
+            let plain = |name: &str| field(case, name).replace("\\|", "|");
+            // A band that is open above has no number there.
+            let ends: Vec<Option<f64>> = band
+                .iter()
+                .map(|x| Some(*x).filter(|x| x.is_finite()))
+                .collect();
+            serde_json::json!({
+                "id": field(case, "id"),
+                "quantity": plain("quantity"),
+                "expected": plain("expected"),
+                "computed": number,
+                "band": ends,
+                "inside": is_inside(number, &band),
+                "source": plain("source"),
+            })
+        })
+        .collect();
+    let all = serde_json::json!({
+        "model_version": giveway_mechanics::MODEL_VERSION,
+        "published": published,
+        "asserted": asserted,
+    });
+    let mut text = serde_json::to_string_pretty(&all).map_err(|e| e.to_string())?;
+    text.push('\n');
+    Ok(text)
+}
+
+/// "mechanics: wind" of `crates/mechanics/tests/data/wind.toml`.
+fn subject(file: &Path) -> String {
+    let stem = file
+        .file_stem()
+        .map_or_else(String::new, |s| s.to_string_lossy().replace('_', " "));
+    let krate = file.ancestors().nth(3).and_then(Path::file_name);
+    match krate {
+        Some(name) if name.to_string_lossy() != stem => {
+            format!("{}: {stem}", name.to_string_lossy())
+        }
+        _ => stem,
+    }
+}
+
+fn band_of(case: &Table) -> Vec<f64> {
+    case.get("band")
+        .and_then(Value::as_array)
+        .map(|a| a.iter().filter_map(Value::as_float).collect())
+        .unwrap_or_default()
+}
+
+fn is_inside(number: Option<f64>, band: &[f64]) -> bool {
+    match (number, band) {
+        (Some(x), [low, high]) => (low..=high).contains(&&x),
+        _ => false,
+    }
+}
+
 /// What a run gave for one id: as text with its outcome, and as a number.
 type Results = BTreeMap<String, ((String, String), Option<f64>)>;
 
@@ -95,15 +177,8 @@ fn published(cases: &[&Table], computed: &Results) -> String {
     for case in cases {
         let id = field(case, "id");
         let number = computed.get(&id).and_then(|(_, number)| *number);
-        let band: Vec<f64> = case
-            .get("band")
-            .and_then(Value::as_array)
-            .map(|a| a.iter().filter_map(Value::as_float).collect())
-            .unwrap_or_default();
-        let inside = match (number, band.as_slice()) {
-            (Some(x), [low, high]) => (low..=high).contains(&&x),
-            _ => false,
-        };
+        let band = band_of(case);
+        let inside = is_inside(number, &band);
         inside_count += usize::from(inside);
         let tolerance = match field(case, "tolerance") {
             t if t == "none" => String::new(),

@@ -44,6 +44,8 @@ pub enum Command {
     Film(Film),
     /// Write the motion of a computed run as an animated 3-D scene (glTF 2.0)
     Scene(Scene),
+    /// Write one page for a run, for several side by side, or for a study: verdict, assumptions, figures, checks
+    Report(Report),
     /// Hold what was measured on site against the requirements and say what it means for an impact
     Inspect(Inspect),
     /// Say what differs between old and new results, and by how much
@@ -347,6 +349,21 @@ pub struct Scene {
     #[arg(value_name = "RESULT")]
     pub result: PathBuf,
     /// File to write [default: the folder's name with .glb]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// `giveway report`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Report {
+    /// Results folders of runs, shown side by side in this order, or the folder of one closed study
+    #[arg(required = true, value_name = "RESULT")]
+    pub results: Vec<PathBuf>,
+    /// The file [default: the folder's name and .html beside it; report.html for several]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     /// Print problems only

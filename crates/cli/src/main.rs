@@ -34,6 +34,7 @@ fn main() -> ExitCode {
         Command::Rerun(rerun) => commands::rerun::rerun(rerun),
         Command::Note(note) => commands::note::note(note),
         Command::Lesson(lesson) => commands::lesson::lesson(lesson),
+        Command::Report(report) => commands::report::report(report),
         Command::Inspect(inspect) => commands::inspect::inspect(inspect),
     };
     code.into()

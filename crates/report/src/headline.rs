@@ -144,7 +144,7 @@ fn check_in_words(c: &Check) -> String {
 }
 
 /// Four figures at most, no zeros at the end, no sign on a zero.
-fn number(v: f64) -> String {
+pub fn number(v: f64) -> String {
     let decimals = match v.abs() {
         a if a >= 1000.0 => 0,
         a if a >= 100.0 => 1,
@@ -160,7 +160,7 @@ fn number(v: f64) -> String {
 }
 
 /// So many decimals, no sign on a zero.
-fn fixed(v: f64, decimals: usize) -> String {
+pub fn fixed(v: f64, decimals: usize) -> String {
     let text = format!("{v:.decimals$}");
     match text.strip_prefix('-') {
         Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_owned(),
@@ -168,7 +168,7 @@ fn fixed(v: f64, decimals: usize) -> String {
     }
 }
 
-fn lower_first(text: &str) -> String {
+pub fn lower_first(text: &str) -> String {
     let mut chars = text.chars();
     match chars.next() {
         Some(c) => c.to_lowercase().chain(chars).collect(),
@@ -176,7 +176,7 @@ fn lower_first(text: &str) -> String {
     }
 }
 
-fn upper_first(text: &str) -> String {
+pub fn upper_first(text: &str) -> String {
     let mut chars = text.chars();
     match chars.next() {
         Some(c) => c.to_uppercase().chain(chars).collect(),

@@ -17,6 +17,7 @@ pub mod clip;
 mod closeup;
 mod comparison;
 mod contact;
+mod dossier;
 mod energy;
 pub mod figure;
 pub mod film;
@@ -50,6 +51,7 @@ mod view;
 mod window_text;
 
 pub use comparison::{Instant, Picture, Side, comparison};
+pub use dossier::{StudyContents, run_report, study_report};
 pub use headline::headline;
 pub use inspection_page::inspection_page;
 pub use inspection_text::{inspection_text, survey_text};

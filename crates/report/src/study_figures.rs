@@ -31,7 +31,9 @@ pub use window::{WindowPicture, window_figure};
 
 use giveway_study::analysis::Analysis;
 
-use crate::{FigureFile, ReportError, painted};
+use crate::figure::Figure;
+use crate::{FigureFile, ReportError, paint, painted};
+pub(crate) use quantity::Quantity;
 use sheet::Facts;
 
 /// Draws everything that was looked at in a study.
@@ -39,6 +41,18 @@ use sheet::Facts;
 /// # Errors
 /// A number that is not finite, a painter that fails.
 pub fn study_figures(analysis: &Analysis, caution: &str) -> Result<Vec<FigureFile>, ReportError> {
+    drawn(analysis, caution)?.iter().map(painted).collect()
+}
+
+/// The same figures as SVG alone.
+pub(crate) fn study_figures_svg(
+    analysis: &Analysis,
+    caution: &str,
+) -> Result<Vec<String>, ReportError> {
+    drawn(analysis, caution)?.iter().map(paint::svg).collect()
+}
+
+fn drawn(analysis: &Analysis, caution: &str) -> Result<Vec<Figure>, ReportError> {
     let facts = Facts { analysis, caution };
     let mut names = sheet::Names::default();
     let mut figures = Vec::new();
@@ -62,5 +76,5 @@ pub fn study_figures(analysis: &Analysis, caution: &str) -> Result<Vec<FigureFil
         let name = names.of(&["indices", &s.value], i, &s.fixed);
         figures.push(indices::draw(&name, s, &facts)?);
     }
-    figures.iter().map(painted).collect()
+    Ok(figures)
 }

@@ -65,6 +65,27 @@ pub enum ResultsError {
         /// Why.
         reason: String,
     },
+    /// A folder that no run left.
+    #[error(
+        "`{folder}` holds no run: it has no `manifest.json` and `summary.json` of this program"
+    )]
+    NoRun {
+        /// Folder.
+        folder: PathBuf,
+    },
+    /// A file of a layout that this program does not know.
+    #[error(
+        "`{path}` has the layout of format {found}; this program reads format {known}: use the version that wrote the folder, \
+         or run its scenario again"
+    )]
+    ForeignFormat {
+        /// File.
+        path: PathBuf,
+        /// What it has.
+        found: u32,
+        /// What this program writes.
+        known: u32,
+    },
     /// A JSON file does not hold what it should.
     #[error("`{path}` cannot be read as {what}: {reason}")]
     Json {

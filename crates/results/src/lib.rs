@@ -12,6 +12,7 @@
 mod build;
 pub mod comparison;
 mod conditions;
+mod contents;
 mod csv;
 mod difference;
 mod error;
@@ -40,6 +41,7 @@ pub use build::{
     closest_check,
 };
 pub use conditions::{ConditionCase, ConditionFinding};
+pub use contents::{DrawnHistory, FigureText, RunContents, check_replay, read_contents};
 pub use difference::{Difference, file_difference};
 pub use error::ResultsError;
 pub use examine::{Examined, FileState, FolderFault, FolderKind, examine};

@@ -8,6 +8,8 @@ use serde::{Deserialize, Serialize};
 
 /// What marks a folder as the program's own.
 pub const KIND: &str = "giveway-run";
+/// Version of the manifest's layout.
+pub const MANIFEST_FORMAT: u32 = 1;
 /// File name of the manifest.
 pub const MANIFEST_NAME: &str = "manifest.json";
 
@@ -104,7 +106,7 @@ impl Manifest {
         let origin = Provenance::of(input, &facts.features);
         Manifest {
             kind: KIND.to_owned(),
-            format: 1,
+            format: MANIFEST_FORMAT,
             version: origin.version,
             model_version: origin.model_version,
             profile: origin.profile,

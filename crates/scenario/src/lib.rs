@@ -39,6 +39,7 @@ pub mod parts;
 mod reference;
 mod resolved;
 mod schema;
+mod stated;
 mod store;
 mod template;
 mod tree;
@@ -52,6 +53,7 @@ pub use diagnostic::{Diagnostic, Severity};
 pub use reference::reference_markdown;
 pub use resolved::Assumption;
 pub use schema::schema;
+pub use stated::{Stated, stated_values};
 pub use template::{Current, Template};
 pub use values::{ResolvedValue, values};
 

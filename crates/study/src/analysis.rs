@@ -18,6 +18,7 @@ mod places;
 mod sensitivity;
 mod source;
 mod surface;
+mod tally;
 
 pub use choice::{Request, analyse};
 pub use contour::{Line, contour};
@@ -29,6 +30,7 @@ pub use places::{AxisValues, Fixed};
 pub use sensitivity::{Indices, IndicesFactor, Screening, ScreeningFactor};
 pub use source::Source;
 pub use surface::{Surface, SurfaceCell};
+pub use tally::{Count, Least, Spread, Swept, Tally, tally};
 
 use giveway_results::ResultsError;
 use giveway_sampling::SamplingError;

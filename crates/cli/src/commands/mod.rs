@@ -10,6 +10,7 @@ pub mod inspect;
 pub mod lesson;
 pub mod merge;
 pub mod note;
+pub mod report;
 pub mod rerun;
 pub mod run;
 pub mod scene;

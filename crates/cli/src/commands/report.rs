@@ -1,0 +1,100 @@
+//! `giveway report`: one page for one run, for several side by side or for a study, in one file that loads nothing.
+
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
+
+use giveway_occupant::CAUTION;
+use giveway_report::{StudyContents, run_report, study_report};
+use giveway_results::{ResultsError, RunContents, read_contents, read_manifest, read_study};
+use giveway_study::analysis::{Request, analyse, tally};
+
+use crate::arguments::Report;
+use crate::exit::Exit;
+use crate::input::Refusal;
+use crate::output;
+use crate::terminal::{complain, print};
+
+/// What closes a study's folder.
+const STUDY: &str = "study.json";
+/// Where a report of several runs goes unless `--out` says otherwise.
+const SEVERAL: &str = "report.html";
+
+/// Writes the report.
+pub fn report(arguments: &Report) -> Exit {
+    match written(arguments) {
+        Ok(said) => {
+            if !arguments.quiet {
+                print(&said);
+            }
+            Exit::Done
+        }
+        Err(refusal) => {
+            complain(&refusal.text);
+            refusal.exit
+        }
+    }
+}
+
+fn written(arguments: &Report) -> Result<String, Refusal> {
+    let folders = &arguments.results;
+    let studies = folders.iter().filter(|f| f.join(STUDY).exists()).count();
+    let page = match (studies, folders.as_slice()) {
+        (1, [folder]) => study(folder)?,
+        (0, _) => runs(folders)?,
+        _ => {
+            let folder = &folders[0];
+            let problem =
+                "a study is reported by itself: give one study, or results folders of runs only";
+            return Err(Refusal::of_file(Exit::Usage, folder, problem));
+        }
+    };
+    let path = arguments.out.clone().unwrap_or_else(|| beside(folders));
+    output::write_file(&path, page.as_bytes())
+        .map_err(|e| Refusal::of_file(Exit::Io, &path, &e))?;
+    Ok(format!(
+        "report: {} ({:.2} MB)\n  {CAUTION}\n",
+        path.display(),
+        1e-6 * page.len() as f64
+    ))
+}
+
+/// The file beside a single folder, with its name; else one in the working folder.
+fn beside(folders: &[PathBuf]) -> PathBuf {
+    match folders {
+        [folder] => {
+            let whole = std::fs::canonicalize(folder).unwrap_or_else(|_| folder.clone());
+            let mut name = whole.file_name().unwrap_or(OsStr::new("report")).to_owned();
+            name.push(".html");
+            whole.with_file_name(name)
+        }
+        _ => PathBuf::from(SEVERAL),
+    }
+}
+
+fn runs(folders: &[PathBuf]) -> Result<String, Refusal> {
+    let contents: Vec<RunContents> = folders
+        .iter()
+        .map(|folder| read_contents(folder).map_err(|e| unreadable(folder, &e)))
+        .collect::<Result<_, _>>()?;
+    run_report(&contents).map_err(|e| Refusal::of_file(Exit::Compute, &folders[0], &e.to_string()))
+}
+
+fn study(folder: &Path) -> Result<String, Refusal> {
+    let compute = |e: String| Refusal::of_file(Exit::Compute, folder, &e);
+    let study = read_study(folder).map_err(|e| unreadable(folder, &e))?;
+    let name = std::fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
+    let contents = StudyContents {
+        folder: name
+            .file_name()
+            .map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
+        tally: tally(&study).map_err(|e| compute(e.to_string()))?,
+        analysis: analyse(&study, &Request::default()).map_err(|e| e.to_string()),
+        manifest: read_manifest(folder).ok(),
+        file: study.file,
+    };
+    study_report(&contents, CAUTION).map_err(|e| compute(e.to_string()))
+}
+
+fn unreadable(folder: &Path, problem: &ResultsError) -> Refusal {
+    Refusal::of_file(Exit::Io, folder, &problem.to_string())
+}

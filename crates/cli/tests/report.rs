@@ -1,0 +1,352 @@
+//! `giveway report`: what it shows and what it does with folders that are not as they should be.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+struct Place(PathBuf);
+
+impl Place {
+    fn new(name: &str) -> Self {
+        let path =
+            std::env::temp_dir().join(format!("giveway-report-{name}-{}", std::process::id()));
+        let _ = fs::remove_dir_all(&path);
+        fs::create_dir_all(&path).unwrap();
+        Self(path)
+    }
+
+    fn at(&self, name: &str) -> String {
+        self.0.join(name).display().to_string()
+    }
+}
+
+impl Drop for Place {
+    fn drop(&mut self) {
+        let _ = fs::remove_dir_all(&self.0);
+    }
+}
+
+fn giveway(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_giveway"))
+        .args(arguments)
+        .output()
+        .unwrap()
+}
+
+fn text(bytes: &[u8]) -> &str {
+    std::str::from_utf8(bytes).unwrap()
+}
+
+fn scenario(name: &str) -> String {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../../scenarios")
+        .join(name)
+        .display()
+        .to_string()
+}
+
+fn run(file: &str, out: &str, more: &[&str]) {
+    let out = giveway(&[&["run", file, "--out", out, "--quiet"], more].concat());
+    assert!(out.status.success(), "{}", text(&out.stderr));
+}
+
+fn report(folders: &[&str], out: &str) -> String {
+    let done = giveway(&[&["report"], folders, &["--out", out]].concat());
+    assert!(done.status.success(), "{}", text(&done.stderr));
+    let page = fs::read_to_string(out).unwrap();
+    assert!(page.len() < 3_000_000, "{} bytes", page.len());
+    page
+}
+
+fn refused(folders: &[&str]) -> (Option<i32>, String) {
+    let done = giveway(&[&["report"], folders].concat());
+    (done.status.code(), text(&done.stderr).to_owned())
+}
+
+/// Writes a file anew and its checksum into the manifest, as somebody would who makes a folder of his own.
+fn forge(folder: &str, name: &str, change: impl Fn(&str) -> String) {
+    let folder = Path::new(folder);
+    let old = fs::read_to_string(folder.join(name)).unwrap();
+    let new = change(&old);
+    assert_ne!(old, new, "{name}");
+    fs::write(folder.join(name), &new).unwrap();
+    let manifest = fs::read_to_string(folder.join("manifest.json")).unwrap();
+    let sum = giveway_results::hash_text;
+    fs::write(
+        folder.join("manifest.json"),
+        manifest.replace(&sum(&old), &sum(&new)),
+    )
+    .unwrap();
+}
+
+#[test]
+fn the_verdict_comes_first_with_limit_source_and_margin() {
+    let place = Place::new("one");
+    run(
+        &scenario("conditions/several_small.toml"),
+        &place.at("run"),
+        &[],
+    );
+    let page = report(&[&place.at("run")], &place.at("a.html"));
+    let verdict = page.find("id=\"verdict\"").unwrap();
+    assert!(verdict < page.find("id=\"happened\"").unwrap());
+    let summary: serde_json::Value =
+        serde_json::from_str(&fs::read_to_string(place.0.join("run/summary.json")).unwrap())
+            .unwrap();
+    let check = &summary["verdicts"][0]["checks"][0];
+    let panel = &page[verdict..page.find("id=\"happened\"").unwrap()];
+    for wanted in [
+        "<span class=\"mark fails\">Fail</span>",
+        "occupant impact velocity, longitudinal",
+        &format!(
+            "{:.3} m/s; limit 4.877 m/s (preferred 3.048 m/s)",
+            check["value"].as_f64().unwrap()
+        ),
+        &format!(
+            "{:.0} % over the limit",
+            -100.0 * check["margin_fraction"].as_f64().unwrap()
+        ),
+        check["source"].as_str().unwrap(),
+        "[recalled]",
+        "no substitute for a full-scale",
+    ] {
+        assert!(panel.contains(wanted), "`{wanted}` is not in {panel}");
+    }
+    assert!(!panel.contains("oiv_longitudinal_mps"));
+    // Findings in their order, assumptions with their sources, books, validation, provenance.
+    let manifest = fs::read_to_string(place.0.join("run/manifest.json")).unwrap();
+    let manifest: serde_json::Value = serde_json::from_str(&manifest).unwrap();
+    for finding in summary["conditions"].as_array().unwrap() {
+        let sentence = finding["sentence"].as_str().unwrap();
+        assert!(page.contains(sentence), "{sentence}");
+    }
+    for wanted in [
+        manifest["input_blake3"].as_str().unwrap(),
+        "gravity",
+        "default: standard gravity, CGPM 1901",
+        "in band",
+        "out of band",
+        "closed",
+        "Model version",
+        "role=\"img\"",
+    ] {
+        assert!(page.contains(wanted), "`{wanted}`");
+    }
+    // Nothing is loaded.
+    for bad in ["http://", "https://", "src=", "@import", "url("] {
+        let own = page.split("<script nonce=").next().unwrap();
+        assert!(!own.contains(bad), "{bad}");
+    }
+    // Same folder, same bytes.
+    assert_eq!(report(&[&place.at("run")], &place.at("b.html")), page);
+}
+
+#[test]
+fn folders_that_hold_no_result_are_refused_plainly() {
+    let place = Place::new("wrong");
+    fs::create_dir(place.0.join("empty")).unwrap();
+    let (code, said) = refused(&[&place.at("empty")]);
+    assert_eq!(code, Some(4));
+    assert!(said.contains("holds no run"), "{said}");
+    let (code, said) = refused(&[&place.at("nowhere")]);
+    assert_eq!(code, Some(4), "{said}");
+    run(&scenario("first.toml"), &place.at("run"), &["--no-figures"]);
+    forge(&place.at("run"), "summary.json", |s| {
+        s.replacen("\"format\": 2", "\"format\": 77", 1)
+    });
+    let (code, said) = refused(&[&place.at("run")]);
+    assert_eq!(code, Some(4));
+    assert!(
+        said.contains("format 77") && said.contains("this program reads format 2"),
+        "{said}"
+    );
+    fs::write(place.0.join("run/summary.json"), "{\"format\": 2}").unwrap();
+    let (code, said) = refused(&[&place.at("run")]);
+    assert_eq!(code, Some(4));
+    assert!(said.contains("cannot be read as a summary"), "{said}");
+    assert_eq!(refused(&[]).0, Some(2));
+}
+
+#[test]
+fn no_verdict_stands_for_a_failed_run_or_an_altered_folder() {
+    let place = Place::new("failed");
+    run(&scenario("first.toml"), &place.at("run"), &[]);
+    let verdict = |page: &str| {
+        let from = page.find("id=\"verdict\"").unwrap();
+        page[from..page.find("id=\"happened\"").unwrap()].to_owned()
+    };
+    // A file changed after the run.
+    let summary = place.0.join("run/summary.json");
+    let sound = fs::read_to_string(&summary).unwrap();
+    fs::write(
+        &summary,
+        sound.replacen("\"peak_force_n\": 1", "\"peak_force_n\": 2", 1),
+    )
+    .unwrap();
+    let panel = verdict(&report(&[&place.at("run")], &place.at("a.html")));
+    assert!(
+        panel.contains("No verdict: altered") && panel.contains("summary.json was changed"),
+        "{panel}"
+    );
+    assert!(!panel.contains(">Pass<"), "{panel}");
+    fs::write(&summary, &sound).unwrap();
+    // A run whose books did not close.
+    forge(&place.at("run"), "summary.json", |s| {
+        s.replacen("\"status\": \"complete\"", "\"status\": \"failed\"", 1)
+            .replace("\"energy_closed\": true", "\"energy_closed\": false")
+            .replace("\"books_closed\": true", "\"books_closed\": false")
+    });
+    let page = report(&[&place.at("run")], &place.at("b.html"));
+    let panel = verdict(&page);
+    assert!(
+        panel.contains("No verdict: run failed") && !panel.contains(">Pass<"),
+        "{panel}"
+    );
+    assert!(page.contains("OPEN") && !page.contains("<span class=\"mark meets\">Pass"));
+    assert!(!page.contains("<span class=\"mark meets\">pass"));
+}
+
+#[test]
+fn worst_inputs_become_text_and_stay_small() {
+    let place = Place::new("worst");
+    let hostile = "<script>alert(1)</script>\\u202e--></style><img src=x onerror=alert(1)>";
+    let source = fs::read_to_string(scenario("first.toml")).unwrap();
+    let source: String = source
+        .lines()
+        .map(|l| {
+            if l.starts_with("title = ") {
+                format!("title = \"{hostile}\"\n")
+            } else {
+                format!("{l}\n")
+            }
+        })
+        .collect();
+    fs::write(place.0.join("hostile.toml"), source).unwrap();
+    run(&place.at("hostile.toml"), &place.at("run"), &[]);
+    forge(&place.at("run"), "summary.json", |s| {
+        let flag = |n: usize| {
+            format!(
+                "{{\"word\": \"w\", \"sentence\": \"Flag {n} <b>bold</b> {}\", \"consequence\": null}}",
+                "x".repeat(500)
+            )
+        };
+        let flags: Vec<String> = (0..5000).map(flag).collect();
+        s.replacen(
+            "\"flags\": []",
+            &format!("\"flags\": [{}]", flags.join(",")),
+            1,
+        )
+    });
+    // A figure with something of its own in it.
+    forge(&place.at("run"), "figures/motion.svg", |s| {
+        s.replacen("<polyline", "<image href=\"http://x/\"/><polyline", 1)
+    });
+    let page = report(&[&place.at("run")], &place.at("a.html"));
+    let own = page.split("<script nonce=").next().unwrap();
+    for bad in [
+        "<script>alert",
+        "<img",
+        "<b>",
+        "onerror=alert(1)>",
+        "\u{202e}",
+        "<image",
+        "http://x",
+    ] {
+        assert!(!own.contains(bad), "{bad}");
+    }
+    assert!(own.contains("&lt;script&gt;alert(1)"));
+    assert!(
+        own.contains("Flag 39 ")
+            && !own.contains("Flag 40 ")
+            && own.contains("4960 more stand in summary.json")
+    );
+    assert!(own.contains("figures/motion.svg of the folder run: not shown"));
+}
+
+#[test]
+fn several_runs_stand_side_by_side_also_twelve_of_them() {
+    let place = Place::new("many");
+    run(
+        &scenario("conditions/correct.toml"),
+        &place.at("correct"),
+        &[],
+    );
+    run(
+        &scenario("conditions/grouted.toml"),
+        &place.at("grouted"),
+        &[],
+    );
+    run(&scenario("near_miss.toml"), &place.at("missed"), &[]);
+    run(
+        &scenario("first.toml"),
+        &place.at("bare"),
+        &["--no-figures", "--set", "output.history=false"],
+    );
+    let all = ["correct", "grouted", "missed", "bare"].map(|n| place.at(n));
+    let four: Vec<&str> = all.iter().map(String::as_str).collect();
+    let page = report(&four, &place.at("four.html"));
+    for wanted in [
+        "4 runs side by side",
+        "Run A: ",
+        "Run D: ",
+        "as_found.grout",
+        "Not judged: no contact",
+        "wrote no figures",
+    ] {
+        assert!(page.contains(wanted), "`{wanted}`");
+    }
+    let twelve: Vec<&str> = four.iter().copied().cycle().take(12).collect();
+    let page = report(&twelve, &place.at("twelve.html"));
+    assert!(page.contains("Run L: "));
+    let ids: Vec<&str> = page
+        .split("<script nonce=")
+        .next()
+        .unwrap()
+        .match_indices(" id=\"")
+        .map(|(at, _)| page[at + 5..].split('"').next().unwrap())
+        .collect();
+    let mut once = ids.clone();
+    once.sort_unstable();
+    once.dedup();
+    assert_eq!(once.len(), ids.len());
+}
+
+#[test]
+fn a_study_is_reported_in_counts_and_figures() {
+    let place = Place::new("study");
+    fs::copy(scenario("first.toml"), place.0.join("base.toml")).unwrap();
+    fs::write(
+        place.0.join("study.toml"),
+        "title = \"A <b>study</b>\"\nbase = \"base.toml\"\nseed = 11\n[grid]\nslip_base.clamp.torque = [\"100 N.m\", \"400 N.m\"]\n\
+         impact.speed = [\"20 km/h\", \"50 km/h\"]\n[sample]\nmethod = \"sobol\"\ncount = 4\nstandard = [\"nut-factor\"]\n",
+    )
+    .unwrap();
+    let done = giveway(&[
+        "study",
+        &place.at("study.toml"),
+        "--out",
+        &place.at("study"),
+        "--quiet",
+    ]);
+    assert!(done.status.success(), "{}", text(&done.stderr));
+    let page = report(&[&place.at("study")], &place.at("a.html"));
+    let table = fs::read_to_string(place.0.join("study/runs.csv")).unwrap();
+    let failing = table.lines().filter(|l| l.contains(",fail,")).count();
+    let passing = table.lines().filter(|l| l.contains(",pass,")).count();
+    for wanted in [
+        "A &lt;b&gt;study&lt;/b&gt;",
+        &format!(": {passing} pass, "),
+        &format!(" {failing} fail"),
+        "seed 11",
+        "Least margin: ",
+        "4.877 m/s",
+        "<figure>",
+        "Hash of the resolved plan",
+    ] {
+        assert!(page.contains(wanted), "`{wanted}`");
+    }
+    // A study stands alone.
+    let (code, said) = refused(&[&place.at("study"), &place.at("study")]);
+    assert_eq!(code, Some(2));
+    assert!(said.contains("by itself"), "{said}");
+}

@@ -1,0 +1,360 @@
+//! The one-file report: a page for one run, for several side by side or for a study, that holds everything it needs and loads
+//! nothing. The verdict comes first.
+//!
+//! Everything that it shows was computed before. Strings from scenarios and folders are escaped by [`markup`], figures are
+//! rewritten by [`picture`], data of moving pictures by [`moving`]; nothing else of a folder reaches the page.
+
+mod assumed;
+mod books;
+mod figures;
+mod findings;
+mod findings_chart;
+mod frame;
+mod happened;
+mod ink;
+mod markup;
+mod moving;
+mod notes;
+mod numbers;
+mod origin;
+mod overlay;
+mod picture;
+mod several;
+mod study;
+mod style;
+mod validation;
+mod verdict;
+mod words;
+
+use giveway_results::RunContents;
+
+use crate::{ReportError, paint};
+use figures::Room;
+use markup::Markup;
+use moving::Taken;
+use picture::inline;
+use several::Labelled;
+
+pub use study::StudyContents;
+
+/// Largest file, bytes; what would go beyond is left out and told.
+const LARGEST_FILE: usize = 2_950_000;
+/// Room for head, contents and headings, bytes.
+const FRAME_BYTES: usize = 40_000;
+/// Stands where the number of the page's scripts goes.
+const NUMBER_MARK: &str = "@number@";
+
+/// The script that plays moving pictures.
+const PLAYER: Option<&str> = Some(include_str!("../assets/player.js"));
+
+/// The report of one run, or of several side by side in that order.
+///
+/// # Errors
+/// No run, or a figure that cannot be painted.
+pub fn run_report(runs: &[RunContents]) -> Result<String, ReportError> {
+    let labelled: Vec<Labelled> = runs
+        .iter()
+        .enumerate()
+        .map(|(n, run)| (run, several::letter(n)))
+        .collect();
+    match labelled.as_slice() {
+        [] => Err(ReportError::EmptyTrace),
+        [(run, _)] => one(run),
+        many => side_by_side(many),
+    }
+}
+
+/// The report of a study.
+///
+/// # Errors
+/// A figure that cannot be painted.
+pub fn study_report(study: &StudyContents, caution: &str) -> Result<String, ReportError> {
+    study::page(study, caution)
+}
+
+/// Chapters of one run that a report of one and of several share.
+struct Single {
+    happened: Markup,
+    findings: Markup,
+    documents: Markup,
+    numbers: Markup,
+    books: Markup,
+}
+
+impl Single {
+    fn of(run: &RunContents, id: &str, level: u8) -> Result<Self, ReportError> {
+        let s = &run.summary;
+        let mut single = Self {
+            happened: Markup::default(),
+            findings: Markup::default(),
+            documents: Markup::default(),
+            numbers: Markup::default(),
+            books: Markup::default(),
+        };
+        happened::chapter(&mut single.happened, s, level);
+        let picture = findings::picture(s, &format!("{id}c"))?;
+        findings::chapter(&mut single.findings, run, picture.as_ref());
+        verdict::documents(&mut single.documents, run, level);
+        numbers::chapter(&mut single.numbers, s, level);
+        books::chapter(&mut single.books, s);
+        Ok(single)
+    }
+
+    fn len(&self) -> usize {
+        [
+            &self.happened,
+            &self.findings,
+            &self.documents,
+            &self.numbers,
+            &self.books,
+        ]
+        .iter()
+        .map(|m| m.len())
+        .sum()
+    }
+}
+
+fn one(run: &RunContents) -> Result<String, ReportError> {
+    let s = &run.summary;
+    let single = Single::of(run, "r", 3)?;
+    let mut top = Markup::default();
+    verdict::panel(&mut top, run);
+    let mut assumed_text = Markup::default();
+    assumed::chapter(&mut assumed_text, run);
+    let mut validated = Markup::default();
+    validation::chapter(&mut validated, &[s.model_version])?;
+    let mut from = Markup::default();
+    origin::of_run(&mut from, run);
+    let mut noted = Markup::default();
+    notes::chapter(&mut noted, run);
+
+    let text = single.len() + top.len() + assumed_text.len() + validated.len() + from.len();
+    let mut room = room_beside(text);
+    let list = [(run, "r".to_owned())];
+    let taken = replays(&list, &mut room);
+    let mut chosen = figures::choose(&list, &mut room);
+    let mut chosen = chosen.pop().unwrap_or_default();
+    let board: Vec<_> = chosen
+        .iter()
+        .position(|c| c.0 == "storyboard")
+        .map(|n| chosen.remove(n))
+        .into_iter()
+        .collect();
+    let mut moving_text = Markup::default();
+    moving::players(&mut moving_text, &taken, PLAYER.is_some());
+    if !board.is_empty() {
+        figures::chapter(&mut moving_text, run, &board);
+    }
+    let mut drawn = Markup::default();
+    figures::chapter(&mut drawn, run, &chosen);
+
+    let chapters = vec![
+        ("verdict", "Verdict", top),
+        ("happened", "What happened", single.happened),
+        (
+            "findings",
+            "What was found on site, and what it does",
+            single.findings,
+        ),
+        ("moving", "Moving picture", moving_text),
+        (
+            "documents",
+            "Every check of every document",
+            single.documents,
+        ),
+        ("figures", "Figures", drawn),
+        ("numbers", "Numbers", single.numbers),
+        ("books", "Books and checks", single.books),
+        ("assumed", "What was assumed", assumed_text),
+        ("validation", "How far the model is validated", validated),
+        ("notes", "Reviewer's notes", noted),
+        ("provenance", "Where the numbers come from", from),
+    ];
+    let facts = vec![
+        (
+            "Vehicle".to_owned(),
+            format!(
+                "{}, {:.0} kg",
+                s.impact.vehicle_class, s.impact.vehicle_mass_kg
+            ),
+        ),
+        ("Speed".to_owned(), crate::page::kmph(s.impact.speed_mps)),
+        ("Model version".to_owned(), s.model_version.to_string()),
+        ("Computed".to_owned(), run.manifest.started.clone()),
+    ];
+    Ok(frame::page(
+        "Report of one run",
+        &s.title,
+        &facts,
+        chapters,
+        foot(&taken),
+        &s.caution,
+    ))
+}
+
+fn side_by_side(runs: &[Labelled]) -> Result<String, ReportError> {
+    let caution = &runs[0].0.summary.caution;
+    let mut top = Markup::default();
+    several::verdicts(&mut top, runs);
+    let mut compared = Markup::default();
+    several::numbers(&mut compared, runs);
+    let mut inputs = Markup::default();
+    let mut common = Markup::default();
+    assumed::compared(&mut inputs, &mut common, runs);
+    let mut validated = Markup::default();
+    let mut versions: Vec<u32> = runs.iter().map(|(r, _)| r.summary.model_version).collect();
+    versions.sort_unstable();
+    versions.dedup();
+    validation::chapter(&mut validated, &versions)?;
+    let mut from = Markup::default();
+    let mut singles = Vec::new();
+    for (run, label) in runs {
+        from.subheading(3, &format!("Run {label}"));
+        origin::of_run(&mut from, run);
+        notes::chapter(&mut from, run);
+        singles.push(Single::of(run, &label.to_lowercase(), 4)?);
+    }
+    let text = [&top, &compared, &inputs, &common, &validated, &from]
+        .iter()
+        .map(|m| m.len())
+        .sum::<usize>()
+        + singles.iter().map(Single::len).sum::<usize>();
+    let mut room = room_beside(text);
+    let courses = overlay_picture(runs, caution)?;
+    if let Some(p) = &courses {
+        room.take(p.markup.len());
+    }
+    let list: Vec<(&RunContents, String)> =
+        runs.iter().map(|(r, l)| (*r, l.to_lowercase())).collect();
+    let taken = replays(runs, &mut room);
+    let chosen = figures::choose(&list, &mut room);
+
+    let mut moving_text = Markup::default();
+    moving::players(&mut moving_text, &taken, PLAYER.is_some());
+    if let Some(p) = &courses {
+        figures::figure(
+            &mut compared,
+            p,
+            "Histories of the engagement on one clock.",
+        );
+    }
+    let names: Vec<(String, String)> = runs
+        .iter()
+        .map(|(run, label)| {
+            (
+                format!("run-{}", label.to_lowercase()),
+                format!("Run {label}: {}", words::cut(&run.summary.title, 80)),
+            )
+        })
+        .collect();
+    let mut chapters = vec![
+        ("verdict", "Verdicts side by side", top),
+        ("numbers", "Numbers side by side", compared),
+        ("moving", "Moving pictures", moving_text),
+        ("inputs", "What differs between the inputs", inputs),
+    ];
+    for ((((run, label), single), chosen), (id, name)) in
+        runs.iter().zip(singles).zip(&chosen).zip(&names)
+    {
+        let mut m = Markup::default();
+        verdict::panel(&mut m, run);
+        let prefix = label.to_lowercase();
+        for (part, name, content) in [
+            ("happened", "What happened", single.happened),
+            (
+                "findings",
+                "What was found on site, and what it does",
+                single.findings,
+            ),
+            (
+                "documents",
+                "Every check of every document",
+                single.documents,
+            ),
+        ] {
+            m.heading(3, &format!("{prefix}-{part}"), name);
+            m.raw(&content.finish());
+        }
+        m.heading(3, &format!("{prefix}-figures"), "Figures");
+        figures::chapter(&mut m, run, chosen);
+        m.heading(3, &format!("{prefix}-numbers"), "Numbers");
+        m.raw(&single.numbers.finish());
+        m.heading(3, &format!("{prefix}-books"), "Books and checks");
+        m.raw(&single.books.finish());
+        chapters.push((id, name, m));
+    }
+    chapters.push(("assumed", "What was assumed", common));
+    chapters.push(("validation", "How far the model is validated", validated));
+    chapters.push((
+        "provenance",
+        "Where the numbers come from, and reviewers' notes",
+        from,
+    ));
+    let facts = vec![("Runs".to_owned(), runs.len().to_string())];
+    let title = format!("{} runs side by side", runs.len());
+    Ok(frame::page(
+        "Report",
+        &title,
+        &facts,
+        chapters,
+        foot(&taken),
+        caution,
+    ))
+}
+
+fn room_beside(text: usize) -> Room {
+    let player = PLAYER.map_or(0, str::len);
+    Room::new(LARGEST_FILE.saturating_sub(text + player + FRAME_BYTES))
+}
+
+fn replays(runs: &[Labelled], room: &mut Room) -> Vec<Taken> {
+    if PLAYER.is_none() {
+        return runs.iter().map(|_| Taken::None).collect();
+    }
+    runs.iter()
+        .enumerate()
+        .map(|(n, (run, label))| {
+            moving::take(
+                run.replay.as_deref(),
+                format!("replay-{}", n + 1),
+                format!("{label}: {}", words::cut(&run.summary.title, 80)),
+                room,
+            )
+        })
+        .collect()
+}
+
+/// Data and script at the end of the page.
+fn foot(taken: &[Taken]) -> Markup {
+    let mut m = Markup::default();
+    if let Some(player) = PLAYER
+        && taken.iter().any(|t| matches!(t, Taken::Here(_)))
+    {
+        moving::data(&mut m, taken);
+        m.raw(&format!("<script nonce=\"{NUMBER_MARK}\">"));
+        m.raw(player);
+        m.raw("</script>\n");
+    }
+    m
+}
+
+/// Histories of the runs that have them, where there are two.
+fn overlay_picture(
+    runs: &[Labelled],
+    caution: &str,
+) -> Result<Option<picture::Inline>, ReportError> {
+    let courses: Vec<overlay::Course> = runs
+        .iter()
+        .filter_map(|(run, label)| {
+            Some(overlay::Course {
+                label: label.clone(),
+                history: run.history.as_ref()?,
+            })
+        })
+        .collect();
+    if courses.len() < 2 {
+        return Ok(None);
+    }
+    let svg = paint::svg(&overlay::draw(&courses, caution)?)?;
+    Ok(inline(&svg, "courses").ok())
+}

@@ -1,0 +1,119 @@
+//! What was found on site and what it does: each finding put right, and each alone, in the order of consequence.
+
+use giveway_results::{ConditionCase, RunContents, Summary};
+
+use super::markup::{Cell, Markup, Table};
+use super::picture::{Inline, inline};
+use super::verdict::outcome;
+use super::words::{ending, to, upper_first};
+use crate::printed::Mark;
+use crate::{ReportError, paint};
+
+/// Most findings in the picture.
+pub const MOST_DRAWN: usize = 10;
+
+/// The chapter; `picture` is the chart, where it could be drawn.
+pub fn chapter(m: &mut Markup, run: &RunContents, picture: Option<&Inline>) {
+    let s = &run.summary;
+    let Some(worst) = s.conditions.first() else {
+        m.paragraph(none_found(run));
+        return;
+    };
+    m.classed(
+        "says",
+        &format!(
+            "Velocity change {} as found, {} with everything put right. {} of {} matters most.",
+            worst.as_found.speed_in_words(),
+            worst.all_put_right.speed_in_words(),
+            upper_first(&worst.title),
+            if s.conditions.len() == 1 {
+                "1 finding".to_owned()
+            } else {
+                format!("{} findings", s.conditions.len())
+            }
+        )
+        .replace(" of 1 finding matters most", " is the only finding"),
+    );
+    if let Some(p) = picture {
+        super::figures::figure(m, p, "Each finding put right by itself, and each alone.");
+    }
+    let mut t = Table::new(
+        "The same impact four times over, for each finding; worst first",
+        &[
+            "Finding",
+            "Rank>",
+            "As found>",
+            "If put right>",
+            "Gain>",
+            "Alone>",
+            "All right>",
+            "Outcome if put right",
+        ],
+    );
+    for f in &s.conditions {
+        let difference =
+            |d: Option<f64>| d.map_or_else(|| "\u{2013}".to_owned(), |d| to(d, 1, "m/s"));
+        let (mark, word) = match f.if_put_right.error {
+            Some(_) => (Mark::Open, "not computed"),
+            None => outcome(f.if_put_right.outcome),
+        };
+        t.row(vec![
+            Cell::text(&upper_first(&f.title)),
+            Cell::number(f.rank.to_string()),
+            Cell::number(f.as_found.speed_in_words()),
+            Cell::number(with_ending(&f.if_put_right, &f.as_found)),
+            Cell::number(difference(f.gain_mps)),
+            Cell::number(with_ending(&f.alone, &f.as_found)),
+            Cell::number(f.all_put_right.speed_in_words()),
+            Cell::Word(mark, word.to_lowercase()),
+        ]);
+    }
+    m.table(&t);
+    m.raw("<p>What is to be done, most effective first:</p>\n<ol>\n");
+    for f in &s.conditions {
+        m.raw("<li>");
+        let text = if f.gain_mps.is_some_and(|g| g >= 0.05) {
+            format!("{} {}", f.put_right, f.sentence)
+        } else {
+            format!(
+                "{} (No gain by itself in this impact.) {}",
+                f.put_right, f.sentence
+            )
+        };
+        m.raw(&crate::printed::escaped(&text));
+        m.raw("</li>\n");
+    }
+    m.raw("</ol>\n");
+}
+
+fn with_ending(case: &ConditionCase, as_found: &ConditionCase) -> String {
+    match case.ending {
+        Some(e) if case.ending != as_found.ending => {
+            format!("{} ({})", case.speed_in_words(), ending(e))
+        }
+        _ => case.speed_in_words(),
+    }
+}
+
+/// Nothing was found, or nothing was compared: the resolved scenario tells which.
+fn none_found(run: &RunContents) -> &'static str {
+    let found = run.scenario_toml.as_deref().is_some_and(|t| {
+        t.lines()
+            .any(|l| l.starts_with("[as_found") || l.starts_with("[[as_found"))
+    });
+    if found {
+        "Findings on site went into this run, but what each of them does was not compared (the folder holds no counterfactual \
+         runs), or none of them differs from the design."
+    } else {
+        "Nothing was found on site that differs from the design: the base was computed as designed."
+    }
+}
+
+/// The chart of the findings; none without findings or where none has a number.
+pub fn picture(s: &Summary, id: &str) -> Result<Option<Inline>, ReportError> {
+    let Some(figure) = super::findings_chart::draw(s)? else {
+        return Ok(None);
+    };
+    let svg = paint::svg(&figure)?;
+    Ok(inline(&svg, id).ok())
+}

@@ -1,0 +1,162 @@
+//! The findings as a picture: from the velocity change as found (a line down the page) each finding's arrow leads to what it
+//! would be if that finding were put right; a hollow sign shows the finding alone, a second line everything put right.
+
+use giveway_results::{ConditionCase, Summary};
+
+use super::words::{cut, upper_first};
+use crate::ReportError;
+use crate::axis::{Axis, tick_text};
+use crate::figure::{Anchor, Figure, look};
+use crate::page::{MARGIN, WIDTH};
+use crate::paint::text_width;
+use crate::palette::{GRID, INK, LIMIT, NAVY, PAPER, PLUM, SLATE};
+
+const NAME: &str = "findings";
+const LEFT: f64 = 470.0;
+const RIGHT: f64 = WIDTH - 150.0;
+const TOP: f64 = 150.0;
+const ROW: f64 = 54.0;
+
+/// The chart; none where there is nothing to compare.
+pub fn draw(s: &Summary) -> Result<Option<Figure>, ReportError> {
+    let Some(first) = s.conditions.first() else {
+        return Ok(None);
+    };
+    let speed = ConditionCase::reliable_velocity_change_mps;
+    let (Some(found), right) = (speed(&first.as_found), speed(&first.all_put_right)) else {
+        return Ok(None);
+    };
+    let rows: Vec<_> = s
+        .conditions
+        .iter()
+        .take(super::findings::MOST_DRAWN)
+        .collect();
+    let limit = s
+        .verdicts
+        .iter()
+        .flat_map(|v| &v.checks)
+        .find(|c| c.key.starts_with("velocity_change"))
+        .and_then(|c| c.limit_max);
+    let mut values = vec![0.0, found];
+    values.extend(right);
+    values.extend(limit);
+    for f in &rows {
+        values.extend(speed(&f.if_put_right));
+        values.extend(speed(&f.alone));
+    }
+    let axis = Axis::covering(&values, 0.04, NAME, "velocity change")?;
+    let bottom = TOP + ROW * rows.len() as f64 + 14.0;
+    let x = |v: f64| LEFT + axis.fraction(v) * (RIGHT - LEFT);
+    let mut f = Figure::new(
+        NAME,
+        &format!("What each finding does: {}", s.title),
+        WIDTH,
+        bottom + 96.0,
+    );
+    f.text(
+        (MARGIN, 34.0),
+        "What each finding does",
+        look(26.0, INK).bold(),
+    );
+    f.text(
+        (MARGIN, 66.0),
+        "Arrow: from the velocity change as found to that with this finding put right. Ring: this finding alone.",
+        look(16.0, SLATE),
+    );
+    let (ticks, decimals) = axis.ticks(9);
+    for t in ticks {
+        f.line([(x(t), TOP), (x(t), bottom)], 1.0, GRID, &[]);
+        f.text(
+            (x(t), bottom + 18.0),
+            &tick_text(t, decimals),
+            look(15.0, INK).at(Anchor::Middle),
+        );
+    }
+    f.line([(LEFT, bottom), (RIGHT, bottom)], 1.5, INK, &[]);
+    f.text(
+        (RIGHT, bottom + 42.0),
+        "velocity change, m/s",
+        look(16.0, INK).bold().at(Anchor::End),
+    );
+    // Lines down the page, their names above at heights of their own.
+    let mut upright = vec![(found, format!("as found {found:.1}"), NAVY, &[][..], 3.0)];
+    if let Some(v) = right {
+        upright.push((
+            v,
+            format!("all put right {v:.1}"),
+            SLATE,
+            &[3.0, 4.0][..],
+            2.5,
+        ));
+    }
+    if let Some(v) = limit {
+        upright.push((v, format!("limit {v:.2}"), LIMIT, &[10.0, 6.0][..], 2.0));
+    }
+    upright.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut ends = [f64::NEG_INFINITY; 2];
+    for (v, text, colour, dash, width) in &upright {
+        f.line([(x(*v), TOP - 6.0), (x(*v), bottom)], *width, *colour, dash);
+        let half = 0.5 * text_width(text, 15.0, true) + 6.0;
+        let row = usize::from(ends[0] > x(*v) - half);
+        ends[row] = x(*v) + half;
+        f.text(
+            (x(*v), TOP - 18.0 - 22.0 * row as f64),
+            text,
+            look(15.0, *colour).bold().at(Anchor::Middle),
+        );
+    }
+    let mut told = Vec::new();
+    for (n, c) in rows.iter().enumerate() {
+        let y = TOP + ROW * (n as f64 + 0.5) + 7.0;
+        f.text(
+            (LEFT - 16.0, y),
+            &cut(&format!("{}. {}", c.rank, upper_first(&c.title)), 46),
+            look(16.0, INK).at(Anchor::End),
+        );
+        if let Some(v) = speed(&c.alone) {
+            f.disc((x(v), y - 9.0), 7.0, PAPER);
+            f.ring((x(v), y - 9.0), 7.0, 2.5, PLUM);
+        }
+        if let Some(v) = speed(&c.if_put_right) {
+            arrow(&mut f, (x(found), y + 8.0), x(v));
+            f.text(
+                (RIGHT + 14.0, y),
+                &format!("{v:.1} m/s"),
+                look(16.0, INK).bold(),
+            );
+        } else {
+            f.text((RIGHT + 14.0, y), "unknown", look(16.0, SLATE));
+        }
+        told.push(format!(
+            "{}: {} if put right, {} alone",
+            c.title,
+            c.if_put_right.speed_in_words(),
+            c.alone.speed_in_words()
+        ));
+    }
+    f.text((MARGIN, bottom + 78.0), &s.caution, look(13.0, SLATE));
+    f.set_alt_text(format!(
+        "Velocity change {} as found, {} with everything put right. {}.",
+        first.as_found.speed_in_words(),
+        first.all_put_right.speed_in_words(),
+        told.join("; ")
+    ));
+    f.finish().map(Some)
+}
+
+/// An arrow along the row; a short stroke where it leads nowhere.
+fn arrow(f: &mut Figure, from: (f64, f64), to: f64) {
+    let (x, y) = from;
+    let way = to - x;
+    if way.abs() < 8.0 {
+        f.line([(to, y - 7.0), (to, y + 7.0)], 5.0, INK, &[]);
+        return;
+    }
+    let head = 11.0_f64.min(way.abs()) * way.signum();
+    f.line([(x, y), (to - head, y)], 3.5, INK, &[]);
+    f.fill(
+        [(to, y), (to - head, y - 7.0), (to - head, y + 7.0)],
+        INK,
+        1.0,
+    );
+}

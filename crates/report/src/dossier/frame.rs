@@ -1,0 +1,64 @@
+//! The page around the chapters: head, skip link, contents, foot.
+
+use super::markup::Markup;
+use super::style;
+use super::words::cut;
+use crate::printed::escaped;
+
+/// What a browser may do with the page: show it and run the scripts that carry its number; load nothing.
+fn policy(number: &str) -> String {
+    format!(
+        "default-src 'none'; style-src 'unsafe-inline'; img-src data: blob:; script-src 'nonce-{number}'; base-uri 'none'; form-action 'none'"
+    )
+}
+
+/// The page of these chapters (identifier, title, content); `foot` stands at its end.
+pub fn page(
+    kind: &str,
+    title: &str,
+    facts: &[(String, String)],
+    chapters: Vec<(&str, &str, Markup)>,
+    foot: Markup,
+    caution: &str,
+) -> String {
+    let title = cut(title, 200);
+    let mut body = Markup::default();
+    body.raw("<a class=\"skip\" href=\"#main\">To the verdict</a>\n<header>\n");
+    body.classed("kind", kind);
+    body.heading(1, "title", &title);
+    body.facts("facts", facts);
+    body.raw(
+        "</header>\n<nav aria-labelledby=\"contents\">\n<h2 id=\"contents\">Contents</h2>\n<ul>\n",
+    );
+    for (id, name, _) in &chapters {
+        body.raw(&format!(
+            "<li><a href=\"#{id}\">{}</a></li>\n",
+            escaped(name)
+        ));
+    }
+    body.raw("</ul>\n</nav>\n<main id=\"main\">\n");
+    for (id, name, content) in chapters {
+        body.raw(&format!("<section aria-labelledby=\"{id}\">\n"));
+        body.heading(2, id, name);
+        body.raw(&content.finish());
+        body.raw("</section>\n");
+    }
+    body.raw("</main>\n<footer>\n");
+    body.lead("", "Caution.", caution);
+    body.raw("</footer>\n");
+    let mut body = body.finish();
+    let foot = foot.finish();
+    // Scripts that the page itself brings carry a number that follows from its whole content; others do not run.
+    let number = giveway_results::hash_text(&format!("{body}{foot}"));
+    body.push_str(&foot.replace(super::NUMBER_MARK, &number[..32]));
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"{}\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{}: {}</title>\n<style>\n{}</style>\n</head>\n<body>\n{body}</body>\n</html>\n",
+        policy(&number[..32]),
+        escaped(kind),
+        escaped(&title),
+        style::sheet()
+    )
+}

@@ -1,0 +1,150 @@
+//! What happened, and what a person must see.
+
+use giveway_results::Summary;
+
+use super::markup::Markup;
+use super::words::{ending, maybe, to, upper_first};
+use crate::page::{kmph, ms};
+
+/// Most findings that are written out.
+const MOST_FLAGS: usize = 40;
+
+/// Facts and findings.
+pub fn chapter(m: &mut Markup, s: &Summary, level: u8) {
+    m.facts("rows", &facts(s));
+    m.subheading(level, "What a person must see");
+    if s.flags.is_empty() {
+        m.paragraph("Nothing was flagged.");
+        return;
+    }
+    let list: Vec<String> = s
+        .flags
+        .iter()
+        .take(MOST_FLAGS)
+        .map(|f| match &f.consequence {
+            Some(c) => format!("{} {}.", f.sentence, upper_first(c)),
+            None => f.sentence.clone(),
+        })
+        .collect();
+    m.points(&list);
+    if let left @ 1.. = s.flags.len().saturating_sub(MOST_FLAGS) {
+        m.paragraph(&format!("{left} more stand in summary.json of the folder."));
+    }
+}
+
+/// The facts of the impact, name and value.
+pub fn facts(s: &Summary) -> Vec<(String, String)> {
+    let mut list = Vec::new();
+    let mut add = |name: &str, value: String| list.push((name.to_owned(), value));
+    let i = &s.impact;
+    add(
+        "Impact",
+        format!(
+            "{} of {:.0} kg at {}, heading {:.1}\u{b0}, {} {:.0} mm off its middle",
+            i.vehicle_class,
+            i.vehicle_mass_kg,
+            kmph(i.speed_mps),
+            i.heading_rad.to_degrees(),
+            i.face,
+            1e3 * i.offset_m
+        ),
+    );
+    add("Ending", upper_first(ending(s.ending)));
+    let v = &s.velocity_change;
+    let mut lost = Vec::new();
+    if let (Some(dv), Some(t)) = (v.at_release_mps, s.times.release_s) {
+        lost.push(format!(
+            "{} when the last bolt let go ({})",
+            to(dv, 2, "m/s"),
+            ms(t)
+        ));
+    }
+    if let (Some(dv), Some(t)) = (v.at_contact_end_mps, s.times.contact_end_s) {
+        lost.push(format!(
+            "{} at loss of contact ({})",
+            to(dv, 2, "m/s"),
+            ms(t)
+        ));
+    }
+    lost.push(format!(
+        "{} at the end of the engagement ({})",
+        to(v.at_engagement_end_mps, 2, "m/s"),
+        ms(s.times.engagement_end_s)
+    ));
+    add("Speed lost", lost.join(", "));
+    let c = &s.contact;
+    add(
+        "Contact",
+        format!(
+            "{} at {}; crush {}, dent in the tube {}",
+            to(1e-3 * c.peak_force_n, 1, "kN"),
+            ms(c.peak_force_time_s),
+            to(1e3 * c.peak_crush_m, 0, "mm"),
+            to(1e3 * c.dent_m, 1, "mm")
+        ),
+    );
+    let j = &s.joint;
+    if !j.bolts.is_empty() {
+        let out = j
+            .bolts
+            .iter()
+            .filter(|b| b.release_time_s.is_some())
+            .count();
+        add(
+            "Slip joint",
+            format!(
+                "{out} of {} bolts released; tension rises by at most {:.0} %, at bolt {}",
+                j.bolts.len(),
+                100.0 * j.tension_rise_fraction,
+                j.tension_rise_bolt
+            ),
+        );
+    }
+    if let Some(since) = s.fold.since_s {
+        add(
+            "Shaft",
+            format!(
+                "folded at its foot from {}, by {:.1}\u{b0}",
+                ms(since),
+                s.fold.angle_rad.to_degrees()
+            ),
+        );
+    }
+    if let Some(r) = &s.retention {
+        add(
+            "Design wind",
+            format!(
+                "clamped by {} a bolt, the base {}; margin against slip {}, against gapping {:.2}",
+                to(1e-3 * r.clamp_n, 1, "kN"),
+                if r.holds { "stands" } else { "DOES NOT STAND" },
+                maybe(r.slip_margin_fraction, 2, "").trim_end(),
+                r.smallest_gap_margin_fraction
+            ),
+        );
+    }
+    if let Some(f) = &s.flight {
+        let e = &f.event;
+        add(
+            "Flight of the pole",
+            format!(
+                "{}; foot comes to rest {:.1} m along and {:.1} m to the left, tip {:.1} m along and {:.1} m to the left; {}",
+                if e.clears_vehicle {
+                    "passes clear of the vehicle's body"
+                } else {
+                    "strikes the vehicle's body"
+                },
+                e.foot_m[0],
+                e.foot_m[1],
+                e.tip_m[0],
+                e.tip_m[1],
+                if e.driven_over {
+                    "the vehicle drives over it"
+                } else {
+                    "the vehicle does not drive over it"
+                }
+            ),
+        );
+    }
+    add("Record", s.record_basis.clone());
+    list
+}

@@ -1,0 +1,256 @@
+//! Histories of several runs in one picture: up to four as lines of their own over each other, more of them as a sheet of small
+//! charts on one scale with the other runs pale behind.
+
+use giveway_results::DrawnHistory;
+
+use crate::ReportError;
+use crate::axis::{Axis, tick_text};
+use crate::chart::{Chart, EndLabel, thinned};
+use crate::clip::Window;
+use crate::figure::{Anchor, Figure, Point, look};
+use crate::page::{MARGIN, WIDTH};
+use crate::palette::{GRID, INK, NAVY, PENS, SLATE, STONE};
+
+/// A run's name in the picture and its histories.
+pub struct Course<'a> {
+    /// Letter.
+    pub label: String,
+    /// Histories.
+    pub history: &'a DrawnHistory,
+}
+
+/// One quantity of a history.
+struct Quantity {
+    title: &'static str,
+    unit: &'static str,
+    factor: f64,
+    of: fn(&DrawnHistory) -> &[f64],
+}
+
+const QUANTITIES: [Quantity; 3] = [
+    Quantity {
+        title: "Speed lost along the initial direction of travel, m/s",
+        unit: "m/s",
+        factor: 1.0,
+        of: |h| &h.velocity_change_mps,
+    },
+    Quantity {
+        title: "Contact force, kN",
+        unit: "kN",
+        factor: 1e-3,
+        of: |h| &h.contact_force_n,
+    },
+    Quantity {
+        title: "Largest crush of the struck face, mm",
+        unit: "mm",
+        factor: 1e3,
+        of: |h| &h.crush_m,
+    },
+];
+
+/// Most runs that share a chart.
+const MOST_OVER: usize = 4;
+
+/// The picture.
+///
+/// # Errors
+/// A number that is not finite.
+pub fn draw(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
+    if runs.len() <= MOST_OVER {
+        over_each_other(runs, caution)
+    } else {
+        sheet(runs, caution)
+    }
+}
+
+fn scaled(values: &[f64], factor: f64) -> Vec<f64> {
+    values.iter().map(|v| factor * v).collect()
+}
+
+fn over_each_other(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
+    const NAME: &str = "courses";
+    const HEIGHT: f64 = 300.0;
+    let top = |n: usize| 112.0 + (HEIGHT + 70.0) * n as f64;
+    let mut f = Figure::new(
+        NAME,
+        "The runs over each other",
+        WIDTH,
+        top(QUANTITIES.len()) + 40.0,
+    );
+    f.text(
+        (MARGIN, 34.0),
+        "The runs over each other",
+        look(26.0, INK).bold(),
+    );
+    let times: Vec<Vec<f64>> = runs
+        .iter()
+        .map(|r| scaled(&r.history.time_s, 1e3))
+        .collect();
+    let x = Axis::covering(times.iter().flatten(), 0.0, NAME, "time")?;
+    let mut told = Vec::new();
+    for (n, q) in QUANTITIES.iter().enumerate() {
+        let curves: Vec<Vec<f64>> = runs
+            .iter()
+            .map(|r| scaled((q.of)(r.history), q.factor))
+            .collect();
+        let chart = Chart {
+            area: Window {
+                left: 95.0,
+                top: top(n),
+                right: 1200.0,
+                bottom: top(n) + HEIGHT,
+            },
+            x,
+            y: Axis::covering(curves.iter().flatten().chain([&0.0]), 0.08, NAME, q.title)?,
+        };
+        let last_chart = n + 1 == QUANTITIES.len();
+        chart.frame(
+            &mut f,
+            last_chart.then_some("time since first touch, ms"),
+            q.title,
+        );
+        let mut ends = Vec::new();
+        for (((run, time), curve), pen) in runs.iter().zip(&times).zip(&curves).zip(PENS) {
+            chart.series(&mut f, time, curve, pen, 2.8, true);
+            let (last, largest) = (curve.len() - 1, largest(curve));
+            ends.push(EndLabel {
+                text: format!("{} max {} {}", run.label, short(largest), q.unit),
+                colour: pen.colour,
+                from: (time[last], curve[last]),
+            });
+            told.push(format!(
+                "{} in {} at most {} {}",
+                q.title,
+                run.label,
+                short(largest),
+                q.unit
+            ));
+        }
+        chart.end_labels(&mut f, &ends);
+    }
+    f.text(
+        (MARGIN, top(QUANTITIES.len()) + 24.0),
+        caution,
+        look(13.0, SLATE),
+    );
+    f.set_alt_text(format!(
+        "Three charts against time, a line for each run. {}.",
+        told.join("; ")
+    ));
+    f.finish()
+}
+
+fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
+    const NAME: &str = "courses";
+    const ACROSS: usize = 3;
+    let (w, h) = (400.0, 230.0);
+    let rows = runs.len().div_ceil(ACROSS);
+    let bottom = 120.0 + (h + 84.0) * rows as f64;
+    let q = &QUANTITIES[0];
+    let mut f = Figure::new(NAME, "The runs on one scale", WIDTH, bottom + 10.0);
+    f.text(
+        (MARGIN, 34.0),
+        "The runs on one scale",
+        look(26.0, INK).bold(),
+    );
+    f.text(
+        (MARGIN, 64.0),
+        &format!(
+            "{}, against time in ms; the other runs pale behind",
+            q.title
+        ),
+        look(16.0, SLATE),
+    );
+    let times: Vec<Vec<f64>> = runs
+        .iter()
+        .map(|r| scaled(&r.history.time_s, 1e3))
+        .collect();
+    let curves: Vec<&[f64]> = runs.iter().map(|r| (q.of)(r.history)).collect();
+    let x = Axis::covering(times.iter().flatten(), 0.0, NAME, "time")?;
+    let y = Axis::covering(
+        curves.iter().copied().flatten().chain([&0.0]),
+        0.1,
+        NAME,
+        q.title,
+    )?;
+    let mut told = Vec::new();
+    for (n, run) in runs.iter().enumerate() {
+        let left = 70.0 + (w + 50.0) * (n % ACROSS) as f64;
+        let top = 112.0 + (h + 84.0) * (n / ACROSS) as f64;
+        let chart = Chart {
+            area: Window {
+                left,
+                top,
+                right: left + w,
+                bottom: top + h,
+            },
+            x,
+            y,
+        };
+        for (axis, across) in [(y, true), (x, false)] {
+            let (ticks, decimals) = axis.ticks(4);
+            for t in ticks {
+                let (a, b) = if across { (x.low, t) } else { (t, y.low) };
+                let p = chart.at(a, b);
+                let (line, at, anchor) = if across {
+                    ([p, (left + w, p.1)], (left - 8.0, p.1), Anchor::End)
+                } else {
+                    ([p, (p.0, top)], (p.0, top + h + 16.0), Anchor::Middle)
+                };
+                f.line(line, 1.0, GRID, &[]);
+                f.text(at, &tick_text(t, decimals), look(14.0, INK).at(anchor));
+            }
+        }
+        let line = |k: usize| -> Vec<Point> {
+            let points: Vec<Point> = times[k]
+                .iter()
+                .zip(curves[k])
+                .map(|(a, b)| chart.at(*a, *b))
+                .collect();
+            thinned(&points)
+        };
+        for k in (0..runs.len()).filter(|k| *k != n) {
+            // The pale ones may be coarser.
+            let pale = crate::chart::without_straights(&line(k), 1.0);
+            f.line(pale, 1.2, STONE, &[]);
+        }
+        f.line(line(n), 3.2, NAVY, &[]);
+        f.line(
+            [(left, top), (left, top + h), (left + w, top + h)],
+            1.5,
+            INK,
+            &[],
+        );
+        let largest = largest(curves[n]);
+        f.text(
+            (left, top - 14.0),
+            &format!("{}: at most {} {}", run.label, short(largest), q.unit),
+            look(16.0, NAVY).bold(),
+        );
+        told.push(format!(
+            "{} at most {} {}",
+            run.label,
+            short(largest),
+            q.unit
+        ));
+    }
+    f.text((MARGIN, bottom - 14.0), caution, look(13.0, SLATE));
+    f.set_alt_text(format!(
+        "{}, a small chart for each run on one scale: {}.",
+        q.title,
+        told.join("; ")
+    ));
+    f.finish()
+}
+
+fn largest(values: &[f64]) -> f64 {
+    values.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+}
+
+fn short(v: f64) -> String {
+    if v.abs() < 20.0 {
+        format!("{v:.2}")
+    } else {
+        format!("{v:.0}")
+    }
+}

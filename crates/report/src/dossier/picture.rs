@@ -1,0 +1,379 @@
+//! A figure's SVG taken into a page.
+//!
+//! The file may come from anywhere, so nothing of it is copied: it is read as the few elements and attributes that this
+//! program's painter writes, anything else refuses the whole figure, and it is written anew, shorter, with identifiers of
+//! its own (several figures on a page must not share any) and with words dark enough to be read.
+
+use std::fmt::Write as _;
+
+use super::ink::{parse, readable};
+use crate::palette::Colour;
+use crate::printed::escaped;
+
+/// Most elements of a figure; the largest of this program has some thousand.
+const MOST_ELEMENTS: usize = 60_000;
+
+/// A figure for a page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Inline {
+    /// The `svg` element.
+    pub markup: String,
+    /// Its title.
+    pub title: String,
+    /// What it shows, in words.
+    pub words: String,
+}
+
+/// Rewrites a figure; `id` begins its identifiers and consists of letters, digits and `-`.
+///
+/// # Errors
+/// What is not as this program writes it, in a few words.
+pub fn inline(svg: &str, id: &str) -> Result<Inline, &'static str> {
+    let mut reader = Reader { rest: svg };
+    let root = reader.tag()?.ok_or("it is empty")?;
+    if root.name != "svg" || root.closed {
+        return Err("it does not begin with the picture");
+    }
+    let view: Vec<f64> = root
+        .get("viewBox")
+        .ok_or("it has no size")?
+        .split(' ')
+        .map(|v| v.parse::<f64>().map_err(|_| "its size is no number"))
+        .collect::<Result<_, _>>()?;
+    let [_, _, width, height] = *view.as_slice() else {
+        return Err("its size is not four numbers");
+    };
+    let sane = |v: f64| v.is_finite() && (1.0..1.0e6).contains(&v);
+    if !sane(width) || !sane(height) {
+        return Err("its size is not possible");
+    }
+    let (mut title, mut words) = (String::new(), String::new());
+    let mut body = Body::default();
+    for _ in 0..MOST_ELEMENTS {
+        let tag = reader.tag()?.ok_or("it does not end")?;
+        if tag.end {
+            if tag.name != "svg" || !reader.rest.trim().is_empty() {
+                return Err("it does not end with the picture");
+            }
+            body.flush();
+            let markup = format!(
+                "<svg viewBox=\"0 0 {width} {height}\" role=\"img\" aria-labelledby=\"{id}-t {id}-d\" \
+                 stroke-linejoin=\"round\" font-family=\"sans-serif\"><title id=\"{id}-t\">{}</title>\
+                 <desc id=\"{id}-d\">{}</desc>{}</svg>",
+                escaped(&title),
+                escaped(&words),
+                body.text
+            );
+            return Ok(Inline {
+                markup,
+                title,
+                words,
+            });
+        }
+        match (tag.name, tag.closed) {
+            ("title", false) => title = reader.words("title")?,
+            ("desc", false) => words = reader.words("desc")?,
+            // The paper: the page has its own.
+            ("rect", true) if tag.get("width") == Some("100%") => {}
+            ("polyline", true) => body.line(&tag)?,
+            ("polygon", true) => body.shape(&tag)?,
+            ("text", false) => {
+                let said = reader.words("text")?;
+                body.words(&tag, &said)?;
+            }
+            _ => return Err("it holds an element that this program does not draw"),
+        }
+    }
+    Err("it has too many elements")
+}
+
+/// One tag.
+struct Tag<'a> {
+    name: &'a str,
+    attributes: Vec<(&'a str, &'a str)>,
+    closed: bool,
+    end: bool,
+}
+
+impl<'a> Tag<'a> {
+    fn get(&self, name: &str) -> Option<&'a str> {
+        self.attributes.iter().find(|a| a.0 == name).map(|a| a.1)
+    }
+
+    fn colour(&self, name: &str) -> Result<Colour, &'static str> {
+        self.get(name)
+            .and_then(parse)
+            .ok_or("it has a colour that is none")
+    }
+
+    fn number(&self, name: &str) -> Result<f64, &'static str> {
+        self.get(name)
+            .and_then(|v| v.parse::<f64>().ok())
+            .filter(|v| v.is_finite() && v.abs() < 1.0e7)
+            .ok_or("it has a number that is none")
+    }
+
+    /// Opacity as an attribute; nothing where it is whole.
+    fn opacity(&self) -> Result<String, &'static str> {
+        match self.get("opacity") {
+            None | Some("1") => Ok(String::new()),
+            Some(_) => Ok(format!(" opacity=\"{}\"", self.number("opacity")?)),
+        }
+    }
+
+    /// Corner points, whole numbers as the painter sets them.
+    fn points(&self) -> Result<Vec<(i64, i64)>, &'static str> {
+        self.get("points")
+            .ok_or("it has a line without points")?
+            .split_whitespace()
+            .map(|pair| {
+                let (x, y) = pair.split_once(',')?;
+                let whole = |v: &str| v.parse::<i64>().ok().filter(|v| v.abs() < 10_000_000);
+                Some((whole(x)?, whole(y)?))
+            })
+            .collect::<Option<Vec<_>>>()
+            .filter(|p| p.len() > 1)
+            .ok_or("it has a line whose points are none")
+    }
+}
+
+struct Reader<'a> {
+    rest: &'a str,
+}
+
+impl<'a> Reader<'a> {
+    /// The next tag; none at the end. Between tags there is nothing but blanks.
+    fn tag(&mut self) -> Result<Option<Tag<'a>>, &'static str> {
+        let text = self.rest.trim_start();
+        if text.is_empty() {
+            return Ok(None);
+        }
+        let inner = text.strip_prefix('<').ok_or("it holds stray text")?;
+        let length = inner.find('>').ok_or("it holds a tag that does not end")?;
+        self.rest = &inner[length + 1..];
+        let inner = &inner[..length];
+        if let Some(name) = inner.strip_prefix('/') {
+            return Ok(Some(Tag {
+                name,
+                attributes: Vec::new(),
+                closed: false,
+                end: true,
+            }));
+        }
+        let (inner, closed) = match inner.strip_suffix('/') {
+            Some(inner) => (inner, true),
+            None => (inner, false),
+        };
+        let (name, mut list) = inner.split_once(' ').unwrap_or((inner, ""));
+        let mut attributes = Vec::new();
+        loop {
+            list = list.trim_start();
+            if list.is_empty() {
+                break;
+            }
+            let (key, rest) = list
+                .split_once("=\"")
+                .ok_or("it holds an attribute without quotes")?;
+            let (value, rest) = rest
+                .split_once('"')
+                .ok_or("it holds an attribute that does not end")?;
+            attributes.push((key, value));
+            list = rest;
+        }
+        Ok(Some(Tag {
+            name,
+            attributes,
+            closed,
+            end: false,
+        }))
+    }
+
+    /// Text up to the end of the element, as plain text.
+    fn words(&mut self, name: &str) -> Result<String, &'static str> {
+        let at = self
+            .rest
+            .find('<')
+            .ok_or("it holds text that does not end")?;
+        let text = self.rest[..at].trim();
+        self.rest = &self.rest[at..];
+        match self.tag()? {
+            Some(tag) if tag.end && tag.name == name => Ok(text
+                .replace("&lt;", "<")
+                .replace("&gt;", ">")
+                .replace("&quot;", "\"")
+                .replace("&apos;", "'")
+                .replace("&#39;", "'")
+                .replace("&amp;", "&")),
+            _ => Err("it holds markup within text"),
+        }
+    }
+}
+
+/// What is drawn. Lines of one look that follow each other become one path.
+#[derive(Default)]
+struct Body {
+    text: String,
+    look: String,
+    path: String,
+}
+
+impl Body {
+    fn flush(&mut self) {
+        if !self.path.is_empty() {
+            let _ = write!(self.text, "<path d=\"{}\" {}/>", self.path, self.look);
+            self.path.clear();
+        }
+    }
+
+    fn line(&mut self, tag: &Tag) -> Result<(), &'static str> {
+        let look = format!(
+            "fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"{}",
+            hex(tag.colour("stroke")?),
+            tag.number("stroke-width")?,
+            tag.opacity()?
+        );
+        // Lines that let something through must not be joined: where they cross they are darker.
+        if look != self.look || look.contains("opacity") {
+            self.flush();
+            self.look = look;
+        }
+        add_path(&mut self.path, &tag.points()?);
+        Ok(())
+    }
+
+    fn shape(&mut self, tag: &Tag) -> Result<(), &'static str> {
+        self.flush();
+        let mut path = String::new();
+        add_path(&mut path, &tag.points()?);
+        let _ = write!(
+            self.text,
+            "<path d=\"{path}z\" fill=\"{}\"{}/>",
+            hex(tag.colour("fill")?),
+            tag.opacity()?
+        );
+        Ok(())
+    }
+
+    fn words(&mut self, tag: &Tag, said: &str) -> Result<(), &'static str> {
+        self.flush();
+        let anchor = match tag.get("text-anchor") {
+            Some("middle") => " text-anchor=\"middle\"",
+            Some("end") => " text-anchor=\"end\"",
+            _ => "",
+        };
+        let weight = match tag.get("font-weight") {
+            Some("bold") => " font-weight=\"bold\"",
+            _ => "",
+        };
+        let (x, y) = (tag.number("x")?, tag.number("y")?);
+        let turn = match tag.get("transform") {
+            None => String::new(),
+            Some(t) if t.starts_with("rotate(270") => format!(" transform=\"rotate(270 {x} {y})\""),
+            Some(_) => return Err("it holds a text turned in a way of its own"),
+        };
+        let _ = write!(
+            self.text,
+            "<text x=\"{x}\" y=\"{y}\" dy=\".5ex\"{anchor} font-size=\"{:.1}\" fill=\"{}\"{weight}{turn}{}>{}</text>",
+            tag.number("font-size")?,
+            hex(readable(tag.colour("fill")?)),
+            tag.opacity()?,
+            escaped(said)
+        );
+        Ok(())
+    }
+}
+
+/// A subpath: its first point as it is, the others from one to the next.
+fn add_path(path: &mut String, points: &[(i64, i64)]) {
+    let (mut x, mut y) = points[0];
+    let _ = write!(path, "M{x} {y}");
+    for (n, (u, v)) in points[1..].iter().enumerate() {
+        let (dx, dy) = (u - x, v - y);
+        let lead = if n == 0 {
+            "l"
+        } else if dx < 0 {
+            ""
+        } else {
+            " "
+        };
+        let gap = if dy < 0 { "" } else { " " };
+        let _ = write!(path, "{lead}{dx}{gap}{dy}");
+        (x, y) = (*u, *v);
+    }
+}
+
+fn hex(c: Colour) -> String {
+    format!("#{:02x}{:02x}{:02x}", c.0, c.1, c.2)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::figure::{Figure, look};
+    use crate::paint;
+    use crate::palette::{INK, RUST, SEA};
+
+    fn figure() -> String {
+        let mut f = Figure::new("trial", "A < B & \"C\"", 120.0, 60.0);
+        f.set_alt_text("Words > 'none'".into());
+        f.rect((10.0, 10.0), (50.0, 50.0), RUST, 0.5);
+        f.line(
+            [(60.0, 10.0), (110.0, 50.0), (20.0, 5.0)],
+            2.0,
+            INK,
+            &[4.0, 2.0],
+        );
+        f.text((60.0, 30.0), "<b>", look(12.0, SEA).bold());
+        f.text((60.0, 30.0), "up", look(12.0, INK).upright());
+        paint::svg(&f.finish().unwrap()).unwrap()
+    }
+
+    #[test]
+    fn a_figure_of_this_program_comes_through_shorter_with_names_of_its_own() {
+        let svg = figure();
+        let a = inline(&svg, "a").unwrap();
+        assert_eq!(a.title, "A < B & \"C\"");
+        assert_eq!(a.words, "Words > 'none'");
+        assert!(
+            a.markup.len() < svg.len(),
+            "{} {}",
+            a.markup.len(),
+            svg.len()
+        );
+        // All dashes in one path, the words darkened, markup in words escaped.
+        assert_eq!(a.markup.matches("stroke-width").count(), 1);
+        assert!(a.markup.contains("&lt;b&gt;") && !a.markup.contains("<b>"));
+        assert!(!a.markup.contains("#3cab94"), "{}", a.markup);
+        assert!(a.markup.contains("rotate(270 "));
+        assert!(a.markup.contains("id=\"a-t\"") && !a.markup.contains("trial-title"));
+    }
+
+    #[test]
+    fn anything_else_is_refused() {
+        let svg = figure();
+        for (from, to) in [
+            ("<polygon", "<script>alert(1)</script><polygon"),
+            ("<polygon", "<image href=\"http://x/\"/><polygon"),
+            ("<polygon", "<a><polygon"),
+            ("<polygon", "text<polygon"),
+            ("fill=\"#D05A0C\"", "fill=\"url(#x)\""),
+            ("</svg>", ""),
+            ("</svg>", "</svg><script>alert(1)</script>"),
+            ("viewBox=\"0 0 960 480\"", "viewBox=\"0 0 9e999 480\""),
+            ("points=\"", "points=\"a,b "),
+            ("rotate(270", "skewX(270"),
+        ] {
+            assert!(svg.contains(from), "{from} is not in {svg}");
+            let bad = svg.replacen(from, to, 1);
+            assert!(inline(&bad, "a").is_err(), "{to}");
+        }
+        // Attributes that it does not know are dropped.
+        let quiet = inline(
+            &svg.replacen("<polygon", "<polygon onclick=\"alert(1)\"", 1),
+            "a",
+        )
+        .unwrap();
+        assert!(!quiet.markup.contains("onclick"));
+        assert!(inline("", "a").is_err() && inline("<svg/>", "a").is_err());
+    }
+}

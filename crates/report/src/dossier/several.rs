@@ -1,0 +1,206 @@
+//! Several runs side by side: one row a run.
+
+use giveway_impact::outcome::Ending;
+use giveway_results::RunContents;
+use giveway_results::summary::Status;
+
+use super::markup::{Cell, Markup, Table};
+use super::verdict::{judged, stands};
+use super::words::{cut, ending, maybe, to};
+use crate::page::kmph;
+use crate::printed::Mark;
+
+/// A run with the letter that stands for it.
+pub type Labelled<'a> = (&'a RunContents, String);
+
+/// The letter of a run, from 0: A to Z, then A2, B2 and so on.
+pub fn letter(n: usize) -> String {
+    let c = char::from(b'A' + (n % 26) as u8);
+    match n / 26 {
+        0 => c.to_string(),
+        k => format!("{c}{}", k + 1),
+    }
+}
+
+/// Verdicts, one row a run: word, deciding check, limit, margin.
+pub fn verdicts(m: &mut Markup, runs: &[Labelled]) {
+    let mut t = Table::new(
+        "Verdicts, by the first document of each scenario",
+        &[
+            "Run",
+            "Verdict",
+            "Title",
+            "Document",
+            "Closest to its limit",
+            "Against the limit",
+            "Left>",
+        ],
+    );
+    for (run, label) in runs {
+        let s = &run.summary;
+        let (mark, word) = judged(run);
+        let check = s
+            .verdicts
+            .first()
+            .and_then(|v| {
+                v.checks
+                    .iter()
+                    .find(|c| Some(&c.key) == s.headline.closest_check.as_ref())
+            })
+            .filter(|_| stands(run) && s.ending != Ending::NoContact);
+        let closest = check.map_or_else(
+            || "\u{2013}".to_owned(),
+            |c| {
+                let text = super::verdict::sentence(c);
+                text.strip_suffix('.').unwrap_or(&text).to_owned()
+            },
+        );
+        t.row(vec![
+            Cell::text(label),
+            Cell::Word(mark, word.to_owned()),
+            Cell::text(&cut(&s.title, 200)),
+            Cell::text(s.headline.document.as_deref().unwrap_or("none")),
+            Cell::text(&closest),
+            match check.and_then(|c| Some((c.margin_fraction?, c.limit_preferred, c.limit_max?))) {
+                Some((margin, preferred, max)) => {
+                    Cell::Strip(1.0 - margin, preferred.map(|p| p / max))
+                }
+                None => Cell::text(""),
+            },
+            Cell::number(
+                check
+                    .and_then(|c| c.margin_fraction)
+                    .map_or_else(|| "\u{2013}".to_owned(), |f| to(100.0 * f, 0, "%")),
+            ),
+        ]);
+    }
+    m.table(&t);
+    for (run, label) in runs {
+        if !run.altered.is_empty() {
+            m.lead(
+                "notice",
+                &format!("{label}: this folder is not as the run left it."),
+                if run.sound {
+                    "Its numbers are; what was changed is left out."
+                } else {
+                    "Its numbers do not belong to its input, so that no verdict stands."
+                },
+            );
+        } else if run.summary.status == Status::Failed {
+            m.lead(
+                "notice",
+                &format!("{label}: the run failed."),
+                &super::verdict::lines(run).join(" "),
+            );
+        }
+    }
+    if let Some((run, _)) = runs.first() {
+        m.lead("caution", "Caution.", &run.summary.caution);
+    }
+}
+
+/// Numbers, one row a run.
+pub fn numbers(m: &mut Markup, runs: &[Labelled]) {
+    let mut impact = Table::new(
+        "The impact and how it ended",
+        &[
+            "Run",
+            "Vehicle",
+            "Speed>",
+            "Ending",
+            "Bolts free>",
+            "Last bolt free>",
+            "End of contact>",
+            "In design wind",
+        ],
+    );
+    let mut came = Table::new(
+        "What came of it",
+        &[
+            "Run",
+            "Velocity change>",
+            "Impact velocity along>",
+            "Ridedown along>",
+            "Peak force>",
+            "Crush>",
+            "Dent>",
+            "Tension rise>",
+        ],
+    );
+    let mut books = Table::new(
+        "Books: what does not add up, and how much work it was",
+        &[
+            "Run",
+            "Energy>",
+            "Momentum>",
+            "State",
+            "Steps>",
+            "Assumed values>",
+            "Flags>",
+        ],
+    );
+    for (run, label) in runs {
+        let s = &run.summary;
+        let v = &s.velocity_change;
+        let bolts = &s.joint.bolts;
+        let free = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
+        impact.row(vec![
+            Cell::text(label),
+            Cell::text(&format!(
+                "{}, {:.0} kg",
+                s.impact.vehicle_class, s.impact.vehicle_mass_kg
+            )),
+            Cell::number(kmph(s.impact.speed_mps)),
+            Cell::text(ending(s.ending)),
+            Cell::number(if bolts.is_empty() {
+                "\u{2013}".to_owned()
+            } else {
+                format!("{free} of {}", bolts.len())
+            }),
+            Cell::number(maybe(s.times.release_s.map(|t| 1e3 * t), 1, "ms")),
+            Cell::number(maybe(s.times.contact_end_s.map(|t| 1e3 * t), 1, "ms")),
+            Cell::text(match &s.retention {
+                Some(r) if r.holds => "stands",
+                Some(_) => "does not stand",
+                None => "\u{2013}",
+            }),
+        ]);
+        let flail = &s.occupant.flail;
+        came.row(vec![
+            Cell::text(label),
+            Cell::number(to(
+                v.at_contact_end_mps.unwrap_or(v.at_engagement_end_mps),
+                2,
+                "m/s",
+            )),
+            Cell::number(to(flail.oiv_longitudinal_mps, 2, "m/s")),
+            Cell::number(maybe(
+                flail.ridedown_longitudinal.as_ref().map(|e| e.value_g),
+                1,
+                "g",
+            )),
+            Cell::number(to(1e-3 * s.contact.peak_force_n, 1, "kN")),
+            Cell::number(to(1e3 * s.contact.peak_crush_m, 0, "mm")),
+            Cell::number(to(1e3 * s.contact.dent_m, 1, "mm")),
+            Cell::number(to(100.0 * s.joint.tension_rise_fraction, 0, "%")),
+        ]);
+        let b = &s.books;
+        let (mark, word) = if b.books_closed {
+            (Mark::Meets, "closed")
+        } else {
+            (Mark::Fails, "OPEN")
+        };
+        books.row(vec![
+            Cell::text(label),
+            Cell::number(format!("{:.4} %", 100.0 * b.energy_residual_fraction)),
+            Cell::number(format!("{:.1e} %", 100.0 * b.momentum_residual_fraction)),
+            Cell::Word(mark, word.to_owned()),
+            Cell::number(s.work.steps.to_string()),
+            Cell::number(s.assumptions.to_string()),
+            Cell::number(s.flags.len().to_string()),
+        ]);
+    }
+    m.table(&impact);
+    m.table(&came);
+    m.table(&books);
+}

@@ -1,0 +1,459 @@
+//! The report of a study: counts, limits and figures; never its rows.
+
+use giveway_results::{Manifest, StudyFile, StudyStatus};
+use giveway_study::analysis::{Analysis, Count, Role, Side, Swept, Tally};
+
+use super::figures::{Room, figure};
+use super::markup::{Cell, Markup, Table};
+use super::picture::inline;
+use super::words::{cut, number, upper_first};
+use super::{frame, origin, validation};
+use crate::ReportError;
+use crate::printed::Mark;
+use crate::study_figures::{Quantity, study_figures_svg};
+
+/// A study and what was looked at in it.
+#[derive(Debug, Clone)]
+pub struct StudyContents {
+    /// Name of the folder.
+    pub folder: String,
+    /// What its closing file says.
+    pub file: StudyFile,
+    /// The manifest, where it reads.
+    pub manifest: Option<Manifest>,
+    /// Counts.
+    pub tally: Tally,
+    /// What the figures show; none where there was nothing to draw, with the reason.
+    pub analysis: Result<Analysis, String>,
+}
+
+/// The page.
+///
+/// # Errors
+/// A figure that cannot be painted.
+pub fn page(study: &StudyContents, caution: &str) -> Result<String, ReportError> {
+    let card = &study.file.card;
+    let title = if card.title.is_empty() {
+        &study.folder
+    } else {
+        &card.title
+    };
+    let mut chapters: Vec<(&str, &str, Markup)> = Vec::new();
+    let mut add = |id, name, m| chapters.push((id, name, m));
+
+    let mut m = Markup::default();
+    verdict(&mut m, study, caution);
+    add("verdict", "Verdict", m);
+    let mut m = Markup::default();
+    swept(&mut m, &study.tally);
+    add("swept", "What was swept", m);
+    let mut m = Markup::default();
+    outputs(&mut m, &study.tally);
+    add("outputs", "What came out", m);
+    let mut m = Markup::default();
+    books(&mut m, study);
+    add("books", "Books and failures", m);
+    let mut m = Markup::default();
+    m.paragraph(
+        "What was set or drawn in each run stands above and in the columns of the table. Everything else is as in the base scenario: \
+         the folder of a study does not hold it. `giveway check` on the base lists every value that it leaves open, with the source of \
+         its default; a run of it, or of one row kept with its histories, writes a folder whose report lists them.",
+    );
+    add("assumed", "What was assumed", m);
+    let mut m = Markup::default();
+    validation::chapter(&mut m, &[card.model_version])?;
+    add("validation", "How far the model is validated", m);
+    let mut m = Markup::default();
+    provenance(&mut m, study);
+    add("provenance", "Where the numbers come from", m);
+
+    let text: usize = chapters.iter().map(|c| c.2.len()).sum();
+    let mut room = Room::new(super::LARGEST_FILE.saturating_sub(text + super::FRAME_BYTES));
+    let mut m = Markup::default();
+    figures(&mut m, study, caution, &mut room)?;
+    chapters.insert(3, ("figures", "Figures", m));
+
+    let facts = vec![
+        ("Runs".to_owned(), counted(study)),
+        ("Model version".to_owned(), card.model_version.to_string()),
+        (
+            "Judged by".to_owned(),
+            if study.tally.documents.is_empty() {
+                "no document".to_owned()
+            } else {
+                study.tally.documents.join(", ")
+            },
+        ),
+    ];
+    Ok(frame::page(
+        "Report of a study",
+        title,
+        &facts,
+        chapters,
+        Markup::default(),
+        caution,
+    ))
+}
+
+fn counted(study: &StudyContents) -> String {
+    let f = &study.file;
+    let missing: u64 = f.gaps.iter().map(|g| g.end - g.first).sum();
+    let mut text = f.rows.to_string();
+    if f.failed > 0 {
+        text.push_str(&format!(", {} failed", f.failed));
+    }
+    if missing > 0 {
+        text.push_str(&format!(", {missing} of the plan missing"));
+    }
+    text
+}
+
+fn runs_of(counts: &[Count], word: &str) -> u64 {
+    counts.iter().find(|c| c.word == word).map_or(0, |c| c.runs)
+}
+
+fn verdict(m: &mut Markup, study: &StudyContents, caution: &str) {
+    let t = &study.tally;
+    let judged = ["pass", "marginal", "fail"].map(|w| runs_of(&t.outcomes, w));
+    let open = runs_of(&t.outcomes, "not-evaluated");
+    let all: u64 = judged.iter().sum();
+    let (mark, word) = match judged {
+        [0, 0, 0] => (Mark::Open, "Not judged".to_owned()),
+        [_, 0, 0] => (Mark::Meets, format!("All {all} judged runs pass")),
+        [_, _, 0] => (
+            Mark::Near,
+            format!("{} of {all} judged runs are marginal", judged[1]),
+        ),
+        [.., fail] => (Mark::Fails, format!("{fail} of {all} judged runs fail")),
+    };
+    m.raw("<div class=\"verdict\">\n<p>");
+    m.word(mark, &word);
+    m.raw("</p>\n");
+    m.classed(
+        "says",
+        &format!(
+            "By {}: {} pass, {} are beyond the preferred limit, {} fail{}.",
+            document(t),
+            judged[0],
+            judged[1],
+            judged[2],
+            if open > 0 {
+                format!(", {open} could not be judged")
+            } else {
+                String::new()
+            }
+        ),
+    );
+    let held = runs_of(&t.endings, "held");
+    if !t.endings.is_empty() {
+        let wind = if t.in_wind[1] > 0 {
+            format!(
+                " The clamped base stands in the design wind in {} of {} runs.",
+                t.in_wind[0], t.in_wind[1]
+            )
+        } else {
+            String::new()
+        };
+        m.classed(
+            "says",
+            &format!("The base held in {held} of {} runs.{wind}", study.file.rows),
+        );
+    }
+    if let Some(l) = &t.least {
+        let setting: Vec<String> = l.setting.iter().map(|(c, v)| set(c, v)).collect();
+        m.classed(
+            "says",
+            &format!(
+                "Least margin: {}, in run {}{}{}.",
+                super::verdict::margin_words(l.margin_fraction),
+                l.run,
+                if setting.is_empty() {
+                    String::new()
+                } else {
+                    format!(" ({})", setting.join(", "))
+                },
+                l.check
+                    .as_deref()
+                    .filter(|c| !c.is_empty())
+                    .map_or_else(String::new, |c| format!(
+                        "; decided by {}",
+                        Quantity::of(c).words
+                    ))
+            ),
+        );
+    }
+    m.raw("</div>\n");
+    if study.file.status == StudyStatus::Partial {
+        m.lead(
+            "notice",
+            "The study is partial.",
+            "Runs of its plan are missing: what is said here is said of the runs that are there.",
+        );
+    }
+    let mut limits = Table::new(
+        "Limits of the governing document, and the runs beyond them",
+        &[
+            "Quantity",
+            "Limit>",
+            "Preferred>",
+            "Runs beyond>",
+            "Of runs with a value>",
+            "Share>",
+            "Source of the limit",
+        ],
+    );
+    for s in t
+        .outputs
+        .iter()
+        .filter(|s| !s.column.ends_with("margin_fraction"))
+    {
+        let Some(l) = &s.limit else { continue };
+        let q = Quantity::of(&s.column);
+        let direction = if l.beyond == Side::Above {
+            ""
+        } else {
+            "at least "
+        };
+        limits.row(vec![
+            Cell::text(&upper_first(&q.words)),
+            Cell::number(format!("{direction}{}", shown(&q, l.value))),
+            Cell::number(
+                l.preferred
+                    .map_or_else(|| "\u{2013}".to_owned(), |p| shown(&q, p)),
+            ),
+            Cell::number(s.beyond.to_string()),
+            Cell::number(s.runs.to_string()),
+            Cell::number(format!("{:.1} %", 100.0 * s.beyond as f64 / s.runs as f64)),
+            Cell::text(&l.source),
+        ]);
+    }
+    m.table(&limits);
+    m.lead("caution", "Caution.", caution);
+}
+
+/// The governing document in full, where there is one; else the names of all.
+fn document(t: &Tally) -> String {
+    let limits = t
+        .outputs
+        .iter()
+        .filter(|s| !s.column.ends_with("margin_fraction"));
+    let full = limits
+        .filter_map(|s| s.limit.as_ref())
+        .map(|l| l.source.clone())
+        .next();
+    match (t.documents.as_slice(), full) {
+        ([_], Some(full)) => full,
+        ([], _) => "no document".to_owned(),
+        (names, _) => names.join(", "),
+    }
+}
+
+/// A number of the table in the unit that people use.
+fn shown(q: &Quantity, value: f64) -> String {
+    let n = number(q.scale * value);
+    if q.unit.is_empty() {
+        n
+    } else {
+        format!("{n} {}", q.unit)
+    }
+}
+
+/// A swept quantity at a value of the table.
+fn set(column: &str, value: &str) -> String {
+    let q = Quantity::of(column);
+    match value.parse::<f64>() {
+        Ok(x) => format!("{} {}", q.words, shown(&q, x)),
+        Err(_) => format!("{} {}", q.words, cut(value, 80)),
+    }
+}
+
+fn swept(m: &mut Markup, t: &Tally) {
+    if t.swept.is_empty() {
+        m.paragraph("Nothing was swept.");
+        return;
+    }
+    let mut table = Table::new(
+        "Every listed value with every other; drawn ones at each of them",
+        &["Quantity", "How", "Values", "Path in the scenario"],
+    );
+    for s in &t.swept {
+        let how = match s.role {
+            Role::Base => "base scenarios",
+            Role::Condition => "findings on site",
+            Role::Grid => "listed",
+            Role::Drawn => "drawn",
+        };
+        table.row(vec![
+            Cell::text(&upper_first(&Quantity::of(&s.column).words)),
+            Cell::text(how),
+            Cell::text(&values(s)),
+            Cell::text(s.path.as_deref().unwrap_or("\u{2013}")),
+        ]);
+    }
+    m.table(&table);
+    if let Some(s) = &t.sampling {
+        m.paragraph(&format!(
+            "Drawn by the method {}{}.",
+            s.method,
+            s.seed.map_or_else(String::new, |n| format!(", seed {n}"))
+        ));
+    }
+}
+
+fn values(s: &Swept) -> String {
+    let q = Quantity::of(&s.column);
+    match s.range {
+        Some([low, high]) if s.values == 0 => format!("{} to {}", shown(&q, low), shown(&q, high)),
+        Some([low, high]) => format!(
+            "{} values, {} to {}",
+            s.values,
+            shown(&q, low),
+            shown(&q, high)
+        ),
+        None => {
+            let words: Vec<String> = s.words.iter().map(|w| cut(w, 60)).collect();
+            let more = s.values.saturating_sub(s.words.len());
+            let more = if more > 0 {
+                format!(" and {more} more")
+            } else {
+                String::new()
+            };
+            format!("{}{more}", words.join(", "))
+        }
+    }
+}
+
+fn outputs(m: &mut Markup, t: &Tally) {
+    let mut table = Table::new(
+        "Over all runs that have a value",
+        &["Quantity", "Runs>", "Least>", "Median>", "Largest>"],
+    );
+    for s in &t.outputs {
+        let q = Quantity::of(&s.column);
+        let mut cells = vec![
+            Cell::text(&upper_first(&q.words)),
+            Cell::number(s.runs.to_string()),
+        ];
+        cells.extend(s.values.iter().map(|v| Cell::number(shown(&q, *v))));
+        table.row(cells);
+    }
+    m.table(&table);
+    for (caption, counts) in [
+        ("How the runs ended", &t.endings),
+        ("The check with the least margin", &t.closest),
+    ] {
+        let mut table = Table::new(caption, &["Word of the table", "Runs>"]);
+        for c in counts {
+            table.pair(&cut(&c.word, 200), c.runs.to_string());
+        }
+        m.table(&table);
+    }
+}
+
+fn figures(
+    m: &mut Markup,
+    study: &StudyContents,
+    caution: &str,
+    room: &mut Room,
+) -> Result<(), ReportError> {
+    let analysis = match &study.analysis {
+        Ok(analysis) => analysis,
+        Err(reason) => {
+            m.paragraph(&format!("Nothing is drawn: {reason}"));
+            return Ok(());
+        }
+    };
+    let mut left_out = 0;
+    for (n, svg) in study_figures_svg(analysis, caution)?.iter().enumerate() {
+        let picture = match inline(svg, &format!("s{n}")) {
+            Ok(picture) => picture,
+            Err(reason) => {
+                return Err(ReportError::Painting {
+                    figure: format!("{n}"),
+                    reason: reason.to_owned(),
+                });
+            }
+        };
+        if room.take(picture.markup.len() + 400) {
+            figure(m, &picture, &picture.words);
+        } else {
+            left_out += 1;
+        }
+    }
+    if left_out > 0 {
+        m.paragraph(&format!(
+            "{left_out} more figures were left out to keep this file below 3 MB: `giveway draw` writes them into the folder."
+        ));
+    }
+    m.points(&analysis.notes);
+    Ok(())
+}
+
+fn books(m: &mut Markup, study: &StudyContents) {
+    let f = &study.file;
+    m.paragraph(&if f.failed == 0 {
+        format!("All {} runs closed their energy and momentum books; a run that does not is a failed one and has no numbers.", f.rows)
+    } else {
+        format!(
+            "{} of {} runs failed: they could not be computed or did not close their books. They have no numbers and are in no count, \
+             figure or share.",
+            f.failed, f.rows
+        )
+    });
+    let mut table = Table::new("Why runs failed", &["Reason", "Runs>"]);
+    for c in &study.tally.reasons {
+        table.pair(&cut(&c.word, 300), c.runs.to_string());
+    }
+    m.table(&table);
+}
+
+fn provenance(m: &mut Markup, study: &StudyContents) {
+    let f = &study.file;
+    let mut facts = vec![("Folder".to_owned(), study.folder.clone())];
+    match &study.manifest {
+        Some(manifest) => facts.extend(origin::shared(
+            manifest,
+            "Hash of the resolved plan (BLAKE3)",
+        )),
+        None => facts.extend([
+            (
+                "Hash of the resolved plan (BLAKE3)".to_owned(),
+                f.card.plan_hash.clone(),
+            ),
+            ("Model version".to_owned(), f.card.model_version.to_string()),
+        ]),
+    }
+    facts.push((
+        "Seed".to_owned(),
+        match study.tally.sampling.as_ref().map(|s| s.seed) {
+            None => "nothing was drawn".to_owned(),
+            Some(None) => "not told by the table; it is part of the plan".to_owned(),
+            Some(Some(seed)) => seed.to_string(),
+        },
+    ));
+    let state = match f.status {
+        StudyStatus::Complete => "complete",
+        StudyStatus::Partial => "partial",
+    };
+    facts.push((
+        "State".to_owned(),
+        format!(
+            "{state}: runs {} to {} of {} planned",
+            f.card.first, f.card.end, f.card.planned_rows
+        ),
+    ));
+    for o in &f.mixed_with {
+        facts.push((
+            "Mixed with".to_owned(),
+            format!("plan {}, model version {}", o.plan_hash, o.model_version),
+        ));
+    }
+    for file in &f.files {
+        facts.push((
+            file.name.clone(),
+            format!("{} bytes, BLAKE3 {}", file.bytes, file.blake3),
+        ));
+    }
+    m.facts("rows", &facts);
+    m.paragraph("The rows depend on plan, base and model version alone: any number of threads, parts and interruptions gives the same bytes.");
+}

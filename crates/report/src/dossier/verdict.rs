@@ -1,0 +1,239 @@
+//! The verdict, first of all: the word, the quantity that decides, its limit, source and margin; then every document.
+
+use giveway_impact::outcome::Ending;
+use giveway_occupant::{Check, Mark as Known, Outcome, SetVerdict};
+use giveway_results::summary::Status;
+use giveway_results::{RunContents, Summary};
+
+use super::markup::{Cell, Markup, Table};
+use super::words::{lower_first, quantity, to};
+use crate::printed::Mark;
+
+/// Word and frame of a run's verdict. Nothing stands for a run that failed or whose folder is not as it was written.
+pub fn judged(run: &RunContents) -> (Mark, &'static str) {
+    let s = &run.summary;
+    match (run.sound, s.status, s.ending) {
+        (false, ..) => (Mark::Open, "No verdict: altered"),
+        (_, Status::Failed, _) => (Mark::Open, "No verdict: run failed"),
+        (_, _, Ending::NoContact) => (Mark::Open, "Not judged: no contact"),
+        _ => outcome(s.headline.outcome),
+    }
+}
+
+/// Word and frame of an outcome.
+pub fn outcome(outcome: Outcome) -> (Mark, &'static str) {
+    match outcome {
+        Outcome::Pass => (Mark::Meets, "Pass"),
+        Outcome::Marginal => (Mark::Near, "Marginal"),
+        Outcome::Fail => (Mark::Fails, "Fail"),
+        Outcome::NotEvaluated => (Mark::Open, "Not judged"),
+    }
+}
+
+/// Whether the run's verdicts are shown as such.
+pub fn stands(run: &RunContents) -> bool {
+    run.sound && run.summary.status == Status::Complete
+}
+
+/// The panel: word, sentence, deciding check, closest check, caution.
+pub fn panel(m: &mut Markup, run: &RunContents) {
+    let s = &run.summary;
+    let (mark, word) = judged(run);
+    m.raw("<div class=\"verdict\">\n<p>");
+    m.word(mark, word);
+    m.raw("</p>\n");
+    for line in lines(run) {
+        m.classed("says", &line);
+    }
+    m.raw("</div>\n");
+    m.lead("caution", "Caution.", &s.caution);
+    if !run.altered.is_empty() {
+        m.lead(
+            "notice",
+            "This folder is not as the run left it.",
+            if run.sound {
+                "The numbers are; left out is:"
+            } else {
+                "Its numbers do not belong to its input, so that no verdict stands. Run the scenario again."
+            },
+        );
+        m.points(&run.altered.iter().take(20).cloned().collect::<Vec<_>>());
+    }
+}
+
+/// What the panel says, a paragraph each.
+pub fn lines(run: &RunContents) -> Vec<String> {
+    let s = &run.summary;
+    if !run.sound {
+        return vec![
+            "Files of this folder were changed after the run, or do not belong together.".into(),
+        ];
+    }
+    if s.status == Status::Failed {
+        return vec![
+            plain(s, &s.headline.sentence),
+            "The numbers below are kept for those who look for the cause; nothing may be concluded from them.".into(),
+        ];
+    }
+    if s.ending == Ending::NoContact {
+        return vec![s.headline.sentence.clone()];
+    }
+    let mut out = vec![match &s.headline.document {
+        Some(document) => format!("{} Judged by {document}.", plain(s, &s.headline.sentence)),
+        None => s.headline.sentence.clone(),
+    }];
+    let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
+    let main = checks.iter().find(|c| c.essential && c.value.is_some());
+    out.extend(main.map(sentence));
+    let closest = checks
+        .iter()
+        .find(|c| Some(&c.key) == s.headline.closest_check.as_ref());
+    if let Some(c) = closest
+        && main.is_none_or(|m| m.key != c.key)
+    {
+        out.push(format!(
+            "Closest to its limit: {}",
+            lower_first(&sentence(c))
+        ));
+    }
+    out
+}
+
+/// A sentence in which names of checks stand as their titles.
+pub fn plain(s: &Summary, sentence: &str) -> String {
+    let mut checks: Vec<&Check> = s.verdicts.iter().flat_map(|v| &v.checks).collect();
+    // Longer names first: one may begin another.
+    checks.sort_by_key(|c| std::cmp::Reverse(c.key.len()));
+    checks.iter().fold(sentence.to_owned(), |text, c| {
+        text.replace(&c.key, &lower_first(&c.title))
+    })
+}
+
+/// One check: value, limit, margin, source.
+pub fn sentence(c: &Check) -> String {
+    let mut text = c.title.clone();
+    if let Some(value) = c.value {
+        text.push_str(&format!(" {}", quantity(value, &c.unit)));
+    }
+    if let Some(max) = c.limit_max {
+        text.push_str(&format!("; limit {}", quantity(max, &c.unit)));
+        if let Some(preferred) = c.limit_preferred {
+            text.push_str(&format!(" (preferred {})", quantity(preferred, &c.unit)));
+        }
+    }
+    if let Some(margin) = c.margin_fraction {
+        text.push_str(&format!("; {}", margin_words(margin)));
+    }
+    text.push_str(&format!(". Source: {} [{}]", c.source, known(c.mark)));
+    if let Some(advice) = &c.advice {
+        text.push_str(&format!("; {advice}"));
+    }
+    text.push('.');
+    text
+}
+
+/// "18 % over the limit", "25 % left".
+pub fn margin_words(margin: f64) -> String {
+    if margin >= 0.0 {
+        format!("{:.0} % of the limit left", 100.0 * margin)
+    } else {
+        format!("{:.0} % over the limit", -100.0 * margin)
+    }
+}
+
+/// How well a limit is known.
+fn known(mark: Known) -> &'static str {
+    match mark {
+        Known::Seen => "seen",
+        Known::Recalled => "recalled",
+        Known::Derived => "derived",
+        Known::Scenario => "given in the scenario",
+    }
+}
+
+/// Every check of every document.
+pub fn documents(m: &mut Markup, run: &RunContents, level: u8) {
+    let s = &run.summary;
+    if s.verdicts.is_empty() {
+        m.paragraph("The scenario names no document to be judged by.");
+        return;
+    }
+    if s.ending == Ending::NoContact {
+        m.paragraph(
+            "The vehicle did not touch the pole, so that nothing of an impact can be judged.",
+        );
+    }
+    m.classed(
+        "soft",
+        "The bar shows the value, the tall red tick the limit, the dashed one the preferred limit. Seen: read in the source or \
+         in a text that quotes it; recalled: written from memory, verify it against the current edition; derived: computed.",
+    );
+    for verdict in &s.verdicts {
+        document(m, s, verdict, stands(run), level);
+    }
+}
+
+fn document(m: &mut Markup, s: &Summary, v: &SetVerdict, stands: bool, level: u8) {
+    m.subheading(level, &v.document);
+    if stands {
+        m.raw("<p>");
+        let (mark, word) = outcome(v.outcome);
+        m.word(mark, word);
+        m.raw("</p>\n");
+    } else {
+        m.paragraph("No verdict stands; the numbers are shown for those who look for the cause.");
+    }
+    let mut t = Table::new(
+        "Every check, its limit and what is left of it",
+        &[
+            "Check",
+            "Value>",
+            "Limit>",
+            "Preferred>",
+            "Against the limit",
+            "Left>",
+            "Outcome",
+            "Source of the limit",
+        ],
+    );
+    for c in &v.checks {
+        let opt =
+            |v: Option<f64>| v.map_or_else(|| "\u{2013}".to_owned(), |v| quantity(v, &c.unit));
+        let strip = match (c.margin_fraction, c.limit_preferred, c.limit_max) {
+            (Some(margin), preferred, Some(max)) => {
+                Cell::Strip(1.0 - margin, preferred.map(|p| p / max))
+            }
+            _ => Cell::text(""),
+        };
+        let (mark, word) = if stands {
+            outcome(c.outcome)
+        } else {
+            (Mark::Open, "no verdict")
+        };
+        let mut source = format!("{} [{}]", c.source, known(c.mark));
+        if let Some(remark) = &c.remark {
+            source.push_str(&format!("; {remark}"));
+        }
+        t.row(vec![
+            Cell::text(&c.title),
+            Cell::number(opt(c.value)),
+            Cell::number(opt(c.limit_max)),
+            Cell::number(opt(c.limit_preferred)),
+            strip,
+            Cell::number(
+                c.margin_fraction
+                    .map_or_else(|| "\u{2013}".to_owned(), |f| to(100.0 * f, 1, "%")),
+            ),
+            Cell::Word(mark, word.to_lowercase()),
+            Cell::text(&source),
+        ]);
+    }
+    m.table(&t);
+    if let Some(classes) = &v.en12767 {
+        m.paragraph(&super::words::classes(classes));
+    }
+    if stands {
+        let notes: Vec<String> = v.notes.iter().map(|n| plain(s, n)).collect();
+        m.points(&notes);
+    }
+}

@@ -1,0 +1,154 @@
+// The one-file report in a real browser, from disk, without a network; its HTML against the standard's rules; its paper.
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { cpSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, before, describe, test } from "node:test";
+import { fileURLToPath, pathToFileURL } from "node:url";
+import { HtmlValidate } from "html-validate";
+import { launch, open } from "./browser.mjs";
+
+const LIMIT = { timeout: 240_000 };
+const ROOT = fileURLToPath(new URL("../..", import.meta.url));
+const GIVEWAY = process.env.GIVEWAY ?? join(ROOT, "target/debug/giveway");
+const MARKUP = 'title = "<script>alert(1)</script>\'\\"&"\n';
+
+const folder = mkdtempSync(join(tmpdir(), "giveway-report-"));
+const at = (name) => join(folder, name);
+after(() => rmSync(folder, { recursive: true, force: true }));
+const giveway = (...args) => execFileSync(GIVEWAY, args, { cwd: ROOT, encoding: "utf8" });
+
+const PAGES = {
+  one: ["grouted"],
+  pair: ["correct", "grouted"],
+  twelve: Array.from({ length: 12 }, (_, i) => (i % 2 ? "grouted" : "correct")),
+  bare: ["bare"],
+  markup: ["markup"],
+  missed: ["missed"],
+  study: ["study"],
+};
+
+before(() => {
+  for (const name of ["correct", "grouted"]) giveway("run", `scenarios/conditions/${name}.toml`, "--out", at(name), "--quiet");
+  giveway("run", "scenarios/near_miss.toml", "--out", at("missed"), "--quiet");
+  giveway("run", "scenarios/first.toml", "--no-figures", "--set", "output.history=false", "--out", at("bare"), "--quiet");
+  const source = readFileSync(join(ROOT, "scenarios/first.toml"), "utf8").replace(/^title = .*\n/m, MARKUP);
+  writeFileSync(at("markup.toml"), source);
+  giveway("run", at("markup.toml"), "--out", at("markup"), "--quiet");
+  cpSync(join(ROOT, "scenarios/first.toml"), at("base.toml"));
+  writeFileSync(at("study.toml"), 'title = "Small"\nbase = "base.toml"\n[grid]\nslip_base.clamp.torque = ["100 N.m", "200 N.m", "300 N.m"]\nimpact.speed = ["30 km/h", "50 km/h"]\n');
+  giveway("study", at("study.toml"), "--out", at("study"), "--quiet");
+  for (const [page, runs] of Object.entries(PAGES)) giveway("report", ...runs.map(at), "--out", at(`${page}.html`), "--quiet");
+}, LIMIT);
+
+const url = (page) => pathToFileURL(at(`${page}.html`)).href;
+
+test("every page keeps the rules of HTML and stays below 3 MB", LIMIT, async () => {
+  const rules = new HtmlValidate({
+    extends: ["html-validate:standard", "html-validate:a11y"],
+    // Matters of taste: sizes of text, and void elements and quotes as they are written here.
+    rules: { "long-title": "off", "no-inline-style": "off", "require-sri": "off" },
+  });
+  for (const page of Object.keys(PAGES)) {
+    assert.ok(statSync(at(`${page}.html`)).size < 3e6, page);
+    // The script is not HTML; the rest of the page is what counts.
+    const text = readFileSync(at(`${page}.html`), "utf8").replace(/(<script nonce="[^"]*">)[^]*?(<\/script>)/, "$1$2");
+    const result = await rules.validateString(text);
+    const said = result.results.flatMap((r) => r.messages).map((m) => `${page} ${m.line}:${m.column} ${m.ruleId}: ${m.message}`);
+    assert.deepEqual(said.slice(0, 5), []);
+  }
+});
+
+describe("in the browser", () => {
+  let browser;
+  before(async () => {
+    browser = await launch();
+  }, LIMIT);
+  after(() => browser?.close());
+
+  for (const page of Object.keys(PAGES)) {
+    test(`${page}: no error, no request, headings in order, every picture has words`, LIMIT, async () => {
+      const { context, page: p, watched } = await open(browser, url(page));
+      const seen = await p.evaluate(() => ({
+        levels: [...document.querySelectorAll("h1, h2, h3, h4")].map((h) => Number(h.tagName[1])),
+        first: document.querySelector("main h2").textContent,
+        silent: [...document.querySelectorAll("svg")].filter((s) => s.getAttribute("aria-hidden") !== "true" && s.getAttribute("role") === "img"
+          && !(s.getAttribute("aria-labelledby") ?? "").split(" ").some((id) => document.getElementById(id)?.textContent.trim())
+          && !s.getAttribute("aria-label")).length,
+        twice: [...document.querySelectorAll("[id]")].map((e) => e.id).filter((id, i, all) => all.indexOf(id) !== i),
+        wide: document.documentElement.scrollWidth - innerWidth,
+        caution: document.body.innerText.includes("no substitute for a full-scale"),
+      }));
+      assert.equal(seen.levels.filter((l) => l === 1).length, 1);
+      for (const [i, level] of seen.levels.entries()) if (i > 0) assert.ok(level <= seen.levels[i - 1] + 1, `heading ${i} of ${page}`);
+      assert.match(seen.first, /^Verdict/);
+      assert.equal(seen.silent, 0);
+      assert.deepEqual(seen.twice, []);
+      assert.ok(seen.wide <= 0, `${seen.wide} px too wide`);
+      assert.ok(seen.caution);
+      assert.deepEqual(watched, { errors: [], requests: [] });
+      await context.close();
+    });
+
+    for (const format of ["A4", "Letter"]) {
+      test(`${page}: on ${format} no picture is cut by the edge of a page`, LIMIT, async () => {
+        const { context, page: p } = await open(browser, url(page));
+        await p.emulateMedia({ media: "print" });
+        // Room between the margins of the style sheet, px of 1/96 in.
+        const paper = { A4: [210 - 26, 297 - 30], Letter: [215.9 - 26, 279.4 - 30] }[format].map((mm) => (mm / 25.4) * 96);
+        await p.setViewportSize({ width: Math.floor(paper[0]), height: 1000 });
+        const sizes = await p.evaluate(() => [...document.querySelectorAll("figure")].filter((f) => f.offsetHeight > 0).map((f) => {
+          const svg = f.querySelector("svg")?.getBoundingClientRect();
+          return { height: f.getBoundingClientRect().height, width: svg?.width ?? 0, whole: getComputedStyle(f).breakInside === "avoid" };
+        }));
+        for (const s of sizes) {
+          assert.ok(s.whole && s.height <= paper[1] && s.width <= paper[0] + 1, `${JSON.stringify(s)} on ${paper}`);
+        }
+        const pdf = await p.pdf({ format, preferCSSPageSize: false });
+        assert.equal(pdf.subarray(0, 5).toString(), "%PDF-");
+        const pages = (pdf.toString("latin1").match(/\/Type\s*\/Page[^s]/g) ?? []).length;
+        assert.ok(pages >= 1 && pages < 150, `${pages} pages`);
+        await context.close();
+      });
+    }
+  }
+
+  test("a title of markup stays a title", LIMIT, async () => {
+    const { context, page: p } = await open(browser, url("markup"));
+    const title = "<script>alert(1)</script>'\"&";
+    assert.equal(await p.locator("h1").textContent(), title);
+    assert.ok((await p.title()).endsWith(title));
+    assert.equal(await p.evaluate(() => [...document.scripts].filter((s) => s.textContent.trim() === "alert(1)").length), 0);
+    await context.close();
+  });
+
+  test("the keyboard reaches the verdict first, and wide tables", LIMIT, async () => {
+    const { context, page: p } = await open(browser, url("bare"));
+    await p.keyboard.press("Tab");
+    assert.equal(await p.evaluate(() => document.activeElement.className), "skip");
+    await p.keyboard.press("Enter");
+    assert.equal(new URL(p.url()).hash, "#main");
+    await context.close();
+  });
+
+  test("two runs play on one clock in a report", LIMIT, async (t) => {
+    const { context, page: p, watched } = await open(browser, url("pair"));
+    if ((await p.locator("section.player").count()) === 0) return t.skip("the runs wrote no data of a moving picture");
+    await p.waitForFunction(() => document.querySelector("section.player")?.player?.ready, null, { timeout: 60_000 });
+    assert.equal(await p.evaluate(() => document.querySelector("section.player").player.probe().length), 2);
+    await p.evaluate(() => document.querySelector("section.player").player.seek(0.05));
+    assert.ok(Math.abs((await p.evaluate(() => document.querySelector("section.player").player.time_s)) - 0.05) < 1e-9);
+    assert.deepEqual(watched, { errors: [], requests: [] });
+    await context.close();
+  });
+
+  test("the report of a study opens under 2 s", LIMIT, async () => {
+    const context = await browser.newContext({ offline: true });
+    const p = await context.newPage();
+    const started = performance.now();
+    await p.goto(url("study"), { waitUntil: "load" });
+    assert.ok(performance.now() - started < 2000);
+    await context.close();
+  });
+});
