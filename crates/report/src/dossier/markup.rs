@@ -309,7 +309,7 @@ mod tests {
         m.table(&t);
         let text = m.finish();
         assert!(!text.contains("<script"), "{text}");
-        assert_eq!(text.matches("&lt;script&gt;").count(), 11);
+        assert_eq!(text.matches("&lt;script&gt;").count(), 13);
     }
 
     #[test]
