@@ -109,7 +109,7 @@ fn struck_poles_come_to_rest_along_the_path() {
 }
 
 /// Lower speeds make contact with the cabin likelier, and from some speed on the vehicle passes under the pole (published
-/// observation, recalled). That longer poles make it likelier does not come out: see `docs/validation.md`.
+/// observation, recalled). That longer poles make it likelier does not come out: see `docs/limits.md` and the next test.
 #[test]
 fn the_faster_the_vehicle_the_surer_it_passes_under_the_pole() {
     for length in ["9 m", "12 m", "15 m"] {
@@ -130,6 +130,33 @@ fn the_faster_the_vehicle_the_surer_it_passes_under_the_pole() {
             })
             .collect();
         assert_eq!(touched, [true, true, true, false, false], "{length}");
+    }
+}
+
+/// Why longer poles are not likelier to meet the roof here: all that falls over takes a time in proportion to the root of
+/// its length, t = sqrt(L/g) f(angle, rate), so the vehicle is further on when a longer pole comes down.
+#[test]
+fn a_longer_pole_comes_down_later_by_the_root_of_its_length() {
+    let down: Vec<f64> = [9.0_f64, 12.0, 15.0]
+        .iter()
+        .map(|length| {
+            let e = flown(
+                &[
+                    ("impact.speed", "55 km/h"),
+                    ("support.pole.length", &format!("{length} m")),
+                ],
+                false,
+            );
+            let hard = flight(&e)
+                .contacts
+                .iter()
+                .find(|c| c.zone == Zone::Ground && c.closing_mps > 3.0)
+                .expect("a hard blow on the ground");
+            hard.time_s / length.sqrt()
+        })
+        .collect();
+    for t in &down[1..] {
+        assert!((t / down[0] - 1.0).abs() < 0.06, "{down:?}");
     }
 }
 
@@ -197,7 +224,7 @@ fn impact_velocity(e: &Engagement) -> f64 {
 fn halving_the_step_moves_little() {
     for speed in ["20 km/h", "30 km/h", "40 km/h"] {
         let run = |step| flown(&[("impact.speed", speed), ("flight.step", step)], false);
-        let (a, b) = (run("1 ms"), run("0.5 ms"));
+        let (a, b) = (run("2 ms"), run("1 ms"));
         let roof = |e: &Engagement| {
             flight(e)
                 .first(&CABIN)
@@ -268,6 +295,33 @@ fn the_same_bits_on_any_thread() {
     }
 }
 
+/// Digits of one flight as one number (FNV-1a over the bits). It is the same in every build: run this test with and
+/// without `--release`. It moves with the numbers; renew it then.
+#[test]
+fn the_same_bits_in_every_build() {
+    let e = flown(&[], true);
+    let f = flight(&e);
+    let mut hash = 0xcbf2_9ce4_8422_2325_u64;
+    let mut add = |x: f64| {
+        for byte in x.to_bits().to_le_bytes() {
+            hash = (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3);
+        }
+    };
+    for c in &f.contacts {
+        [c.time_s, c.closing_mps, c.impulse_ns].map(&mut add);
+        c.place_m.map(&mut add);
+    }
+    for frame in &f.frames {
+        frame.vehicle.position_m.map(&mut add);
+        frame.pieces[0].position_m.map(&mut add);
+        frame.pieces[0].rotation.map(&mut add);
+    }
+    for v in &e.record.end_velocity_mps {
+        v.map(&mut add);
+    }
+    assert_eq!(format!("{hash:016x}"), "91f69c065fbefdf6");
+}
+
 #[test]
 fn only_who_asks_flies() {
     let p = Prepared::new(&first(&[("flight.follow_pole", "true")])).expect("prepared");
@@ -277,7 +331,7 @@ fn only_who_asks_flies() {
             .flight
             .is_none()
     );
-    let p = Prepared::new(&first(&[])).expect("prepared");
+    let p = Prepared::new(&first(&[("flight.follow_pole", "false")])).expect("prepared");
     assert!(p.engage(RecordRequest::FULL).expect("run").flight.is_none());
     // A base that holds has nothing to follow.
     let held = flown(&[("slip_base.clamp.torque", "2000 N.m")], false);

@@ -123,7 +123,7 @@ impl Default for Follow {
         Self {
             pole: false,
             limit_s: 4.0,
-            step_s: 1e-3,
+            step_s: 2e-3,
             arms: ArmHold::Stay,
         }
     }

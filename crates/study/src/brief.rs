@@ -1,7 +1,7 @@
 //! The few numbers of a run that a map or a sample of very many runs needs, at the least cost.
 
-use giveway_impact::outcome::Ending;
-use giveway_impact::{Prepared, Workspace};
+use giveway_impact::outcome::{Ending, Engagement};
+use giveway_impact::{Prepared, RecordRequest, Workspace};
 use giveway_occupant::Motion;
 use giveway_occupant::flail::{VelocityBasis, flail_space};
 use giveway_occupant::means::VelocityGain;
@@ -83,35 +83,61 @@ pub fn brief_numbers(
         position_m: &[],
         attitude_rad: &[],
     };
-    let in_contact = match engagement.contact_end_time_s {
+    // Contact with the support or its parts, also in flight.
+    let flight = engagement.flight.as_ref();
+    let last_touch = flight
+        .and_then(|f| f.contact_end_time_s)
+        .or(engagement.contact_end_time_s);
+    let in_contact = match last_touch {
         Some(end_s) => motion.velocity_change_by_mps(end_s),
         None => [0.0, 0.0],
     };
     let gain = &mut workspace.gain;
     gain.renew(&record.acceleration_mps2, record.interval_s);
     let flail = flail_space(&motion, gain, in_contact);
-    let books = check_books(&engagement);
     let numbers = BriefNumbers {
-        status: if books.books_closed {
-            Status::Complete
-        } else {
-            Status::Failed
-        },
-        ending: engagement.ending,
-        release_time_s: engagement.release_time_s,
-        contact_end_time_s: engagement.contact_end_time_s,
-        end_time_s: engagement.end_time_s,
-        velocity_change_at_contact_end_mps: engagement.velocity_change_at_contact_end_mps,
-        velocity_change_at_end_mps: engagement.velocity_change_at_end_mps,
-        peak_force_n: engagement.peak_force_n,
-        peak_crush_m: engagement.peak_crush_m,
         occupant_impact_velocity_mps: [flail.oiv_longitudinal_mps, flail.oiv_lateral_mps],
         occupant_impact_basis: flail.basis,
         ridedown_g: [flail.ridedown_longitudinal, flail.ridedown_lateral]
             .map(|peak| peak.map(|p| p.value_g)),
-        books,
-        steps: engagement.work.steps,
+        ..BriefNumbers::of_engagement(&engagement)
     };
     workspace.record.take_back(engagement.record);
     Ok(numbers)
+}
+
+/// Computes those of these numbers that the engagement alone gives: no flight of the pole, no roll-out, no record. The
+/// occupant's velocities are not numbers and there is no ridedown.
+///
+/// # Errors
+/// What could not be computed.
+pub fn engagement_numbers(prepared: &Prepared) -> Result<BriefNumbers, StudyError> {
+    let engagement = prepared.engage(RecordRequest::NUMBERS)?;
+    Ok(BriefNumbers::of_engagement(&engagement))
+}
+
+impl BriefNumbers {
+    fn of_engagement(engagement: &Engagement) -> Self {
+        let books = check_books(engagement);
+        Self {
+            status: if books.books_closed {
+                Status::Complete
+            } else {
+                Status::Failed
+            },
+            ending: engagement.ending,
+            release_time_s: engagement.release_time_s,
+            contact_end_time_s: engagement.contact_end_time_s,
+            end_time_s: engagement.end_time_s,
+            velocity_change_at_contact_end_mps: engagement.velocity_change_at_contact_end_mps,
+            velocity_change_at_end_mps: engagement.velocity_change_at_end_mps,
+            peak_force_n: engagement.peak_force_n,
+            peak_crush_m: engagement.peak_crush_m,
+            occupant_impact_velocity_mps: [f64::NAN; 2],
+            occupant_impact_basis: VelocityBasis::ContactVelocityChange,
+            ridedown_g: [None; 2],
+            books,
+            steps: engagement.work.steps,
+        }
+    }
 }

@@ -13,9 +13,9 @@ use giveway_impact::{Prepared, Workspace};
 use giveway_results::{Mixing, ResultsError, RunKey, StudyRow, StudyStore};
 use rayon::prelude::*;
 
-use crate::brief::{BriefWorkspace, brief_numbers};
+use crate::brief::{BriefWorkspace, brief_numbers, engagement_numbers};
 use crate::pass::numbers_in;
-use crate::plan::{Plan, RunNumbers, key_without_scenario, one_line, run_key};
+use crate::plan::{Needs, Plan, RunNumbers, key_without_scenario, one_line, run_key};
 use crate::supports::Supports;
 
 /// Runs of one chunk: what is computed anew after a crash, and what is held in memory.
@@ -88,10 +88,12 @@ fn computed(
     prepared: &Prepared,
     memory: &mut RunMemory,
 ) -> Result<RunNumbers, String> {
-    let numbers = if plan.is_brief() {
-        brief_numbers(prepared, &mut memory.brief).map(RunNumbers::Brief)
-    } else {
-        numbers_in(prepared, &mut memory.full).map(|n| RunNumbers::Full(Box::new(n)))
+    let numbers = match plan.needs() {
+        Needs::Engagement => engagement_numbers(prepared).map(RunNumbers::Brief),
+        Needs::Record => brief_numbers(prepared, &mut memory.brief).map(RunNumbers::Brief),
+        Needs::Everything => {
+            numbers_in(prepared, &mut memory.full).map(|n| RunNumbers::Full(Box::new(n)))
+        }
     };
     numbers.map_err(|e| e.to_string())
 }

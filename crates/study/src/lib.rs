@@ -25,7 +25,7 @@ mod supports;
 pub mod window;
 mod words;
 
-pub use brief::{BriefNumbers, BriefWorkspace, brief_numbers};
+pub use brief::{BriefNumbers, BriefWorkspace, brief_numbers, engagement_numbers};
 pub use counterfactual::{Counterfactuals, compare_conditions};
 pub use directions::{Direction, directions};
 pub use error::StudyError;

@@ -34,6 +34,7 @@ use std::ops::Range;
 use crate::brief::BriefNumbers;
 use crate::numbers::Numbers;
 use axis::Axis;
+pub use columns::Needs;
 use columns::{Output, Shown, absent, fixed_columns, name_of, open_books, outputs};
 use document::{Level, Sample};
 use finding::{Findings, Said};
@@ -364,9 +365,10 @@ impl Plan {
         }
     }
 
-    /// Whether its columns ask for the fewest numbers only, which cost less.
-    pub fn is_brief(&self) -> bool {
-        self.outputs.iter().all(|output| output.is_brief())
+    /// How much of each run its columns ask for; less costs less.
+    pub fn needs(&self) -> Needs {
+        let each = self.outputs.iter().map(|output| output.needs());
+        each.max().unwrap_or(Needs::Engagement)
     }
 
     /// The row of a run that has no numbers.

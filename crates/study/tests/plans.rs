@@ -6,7 +6,7 @@ use giveway_results::{Cell, Mixing, RunFacts, StudyRow, StudyStore, read_study};
 use giveway_scenario::Diagnostic;
 use giveway_study::Supports;
 use giveway_study::execute::{Ended, RunMemory, Tally, execute, missing, run_row};
-use giveway_study::plan::{Plan, codes};
+use giveway_study::plan::{Needs, Plan, codes};
 use std::time::SystemTime;
 
 const FIRST: &str = include_str!("../../../scenarios/first.toml");
@@ -495,4 +495,40 @@ fn a_raised_flag_stops_it_and_the_rows_so_far_stay() {
     let file = store.close(&facts()).unwrap();
     assert_eq!((file.rows, file.gaps.len()), (0, 1));
     std::fs::remove_dir_all(&folder).unwrap();
+}
+
+/// A study whose columns ask for the engagement alone does not follow the pole, and its numbers are those of one that does.
+#[test]
+fn who_asks_for_the_engagement_alone_gets_no_flight() {
+    let text = |columns: &str| {
+        format!(
+            "base = \"first.toml\"\n[grid]\nflight.follow_pole = [\"true\"]\n[output]\ncolumns = [{columns}]\n"
+        )
+    };
+    let engaged = plan(&text(
+        "\"ending\", \"velocity_change_mps\", \"peak_force_n\"",
+    ));
+    let with_record = plan(&text("\"velocity_change_mps\", \"oiv_longitudinal_mps\""));
+    let whole = plan(&text("\"velocity_change_mps\", \"outcome\""));
+    assert_eq!(engaged.needs(), Needs::Engagement);
+    assert_eq!(with_record.needs(), Needs::Record);
+    assert_eq!(whole.needs(), Needs::Everything);
+    let supports = Supports::new();
+    let value = |plan: &Plan| {
+        let row = run_row(plan, 0, &supports, &mut RunMemory::default());
+        let columns = plan.columns();
+        let i = columns.iter().position(|c| c.name == "velocity_change_mps");
+        row.cells[i.unwrap()].clone()
+    };
+    assert!(matches!(value(&engaged), Cell::Number(Some(v)) if v > 0.5));
+    assert_eq!(value(&engaged), value(&with_record));
+    assert_eq!(value(&engaged), value(&whole));
+    // What it computes for it has no flight: an engagement for its numbers alone.
+    let mut s = giveway_scenario::read(FIRST, "first.toml", &[])
+        .unwrap()
+        .scenario;
+    s.flight.pole = true;
+    let prepared = supports.prepare(&s).unwrap();
+    let numbers = giveway_study::engagement_numbers(&prepared).unwrap();
+    assert!(numbers.occupant_impact_velocity_mps[0].is_nan());
 }

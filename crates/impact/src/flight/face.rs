@@ -9,8 +9,8 @@ use super::skin::{Carrier, Hit};
 use crate::contact::BandRun;
 use crate::prepared::Prepared;
 
-/// A gap smaller than this asks for the short step, m.
-const NEAR_M: f64 = 0.05;
+/// A gap smaller than this, and than twice what it closes by in a step, asks for the short step, m.
+const NEAR_M: f64 = 0.03;
 /// A pole that is suddenly this much deeper than the crush so far has not come through the face, m.
 const JUMP_M: f64 = 0.25;
 
@@ -21,10 +21,13 @@ pub(crate) struct Face {
     /// Elastic coordinates and their rates.
     pub q: Vec<f64>,
     pub w: Vec<f64>,
+    /// Mean of `w` over the last drift, at the same instant as the rigid velocities.
+    w_mean: Vec<f64>,
     load: Vec<f64>,
     /// Propagators of the elastic coordinates, by step.
     propagators: Vec<(f64, Vec<[f64; 4]>)>,
-    speed: f64,
+    /// Longest step that may come next, s.
+    step: f64,
     /// A band is near the pole.
     pub near: bool,
     pub crush_j: f64,
@@ -34,15 +37,16 @@ pub(crate) struct Face {
 }
 
 impl Face {
-    pub fn new(bands: Vec<BandRun>, q: Vec<f64>, w: Vec<f64>, speed: f64) -> Self {
+    pub fn new(bands: Vec<BandRun>, q: Vec<f64>, w: Vec<f64>, step: f64) -> Self {
         Self {
             load: vec![0.0; q.len()],
             propagators: Vec::with_capacity(2),
             hits: Vec::with_capacity(bands.len()),
             bands,
             q,
+            w_mean: w.clone(),
             w,
-            speed,
+            step,
             near: false,
             crush_j: 0.0,
             rub_j: 0.0,
@@ -62,6 +66,11 @@ impl Face {
         self.bands.iter().map(|b| b.state.largest_m).collect()
     }
 
+    /// The longest step that may come next, s.
+    pub fn allow(&mut self, step: f64) {
+        self.step = step;
+    }
+
     pub fn kick(&mut self, dt: f64) {
         for (w, f) in self.w.iter_mut().zip(&self.load) {
             let gain = f * dt;
@@ -79,8 +88,11 @@ impl Face {
         let Some((_, table)) = self.propagators.iter().find(|(t, _)| *t == dt) else {
             return;
         };
-        for ((q, w), [qq, qw, wq, ww]) in self.q.iter_mut().zip(&mut self.w).zip(table) {
+        let coordinates = self.q.iter_mut().zip(&mut self.w).zip(&mut self.w_mean);
+        for (((q, w), mean), [qq, qw, wq, ww]) in coordinates.zip(table) {
+            let before = *w;
             (*q, *w) = (qq * *q + qw * *w, wq * *q + ww * *w);
+            *mean = 0.5 * (before + *w);
         }
     }
 
@@ -103,7 +115,7 @@ impl Face {
         // Foot of the undeformed pole, vehicle axes.
         let base = rv.tr_mul(&(pole.place(&pole.origin) - car.x));
         for (band, law) in self.bands.iter_mut().zip(&p.face.bands) {
-            let Some(touch) = band.locate(p, law, &self.q, &self.w, &to_vehicle, &base, time)
+            let Some(touch) = band.locate(p, law, &self.q, &self.w_mean, &to_vehicle, &base, time)
             else {
                 continue;
             };
@@ -112,7 +124,15 @@ impl Face {
                 band.retire();
                 continue;
             }
-            self.near |= touch.penetration > so_far - NEAR_M - 2.0 * self.speed * dt;
+            let place = car.x + rv * touch.place;
+            let relative = pole.velocity_at(&place) + r * touch.bending_rate
+                - car.v
+                - car.rate.cross(&(place - car.x));
+            let push = rv * touch.direction;
+            // d(pen) = -v . direction
+            let closing = -relative.dot(&push);
+            let gap = so_far - touch.penetration;
+            self.near |= gap < NEAR_M + 2.0 * closing.max(0.0) * self.step;
             let (crush, dent, before) = (band.state.crush_m, band.state.dent_m, band.state.force_n);
             let f = law
                 .crush
@@ -124,11 +144,6 @@ impl Face {
                 band.rub = Vector3::zeros();
                 continue;
             }
-            let place = car.x + rv * touch.place;
-            let relative = pole.velocity_at(&place) + r * touch.bending_rate
-                - car.v
-                - car.rate.cross(&(place - car.x));
-            let push = rv * touch.direction;
             let slide = relative - push * (relative.dot(&push) / push.norm_squared());
             let speed = (slide.norm_squared() + 0.0025).sqrt();
             let rub = slide * (-p.face.friction * f / speed);
@@ -148,7 +163,7 @@ impl Face {
                 part: Part::Pole,
                 place,
                 on_vehicle: touch.place,
-                closing: -relative.dot(&push) / push.norm(),
+                closing: closing / push.norm(),
                 force,
                 energy: taken + rubbed,
             });

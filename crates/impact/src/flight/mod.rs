@@ -59,8 +59,16 @@ const REST_SPEED: f64 = 0.02;
 const REST_S: f64 = 0.1;
 /// A contact harder than this breaks arms off where the scenario says so, m/s (assumed).
 const HARD_MPS: f64 = 1.0;
-/// Interval of the plan's marks, s.
-const MARK_S: f64 = 0.005;
+/// The plan is marked anew when a point has moved so far, m.
+const MARK_M: f64 = 0.1;
+/// Looks under the vehicle come at least so often, s.
+const LOOK_S: f64 = 0.005;
+/// Longest step in steps of the scenario, while no piece can touch vehicle or stub ...
+const LONGEST: usize = 2;
+/// ... and the way that a point goes towards the ground in a step of 2 ms, m.
+const WAY_M: f64 = 0.02;
+/// Longest step of the vehicle meanwhile, in steps of the scenario.
+const LONGEST_CAR: usize = 1;
 
 /// What a flight is asked to keep.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -105,7 +113,9 @@ pub(crate) fn fly_on(
     } else {
         ((p.face_step / SAMPLE_S).floor() * SAMPLE_S).min(step)
     };
-    let (mut still, mut due) = (0.0, 0.0);
+    trip.base_step = step;
+    trip.face.allow(step);
+    let (mut still, mut due, mut moved) = (0.0, 0.0, MARK_M);
     let mut out = Vec::new();
     trip.forces(0.0);
     trip.skin.begin();
@@ -119,23 +129,33 @@ pub(crate) fn fly_on(
             trip.car.spin.rate.z,
             trip.car.x,
         );
-        let (samples, dt) = if trip.face.near {
-            ((fine / SAMPLE_S).round().max(1.0) as usize, fine)
+        let count = trip.pace();
+        let samples = if trip.face.near {
+            (fine / SAMPLE_S).round().max(1.0) as usize
         } else {
-            (coarse as usize, step)
+            coarse as usize * count
         };
         let span = samples as f64 * SAMPLE_S;
-        for _ in 0..(span / dt).round().max(1.0) as usize {
-            trip.step(dt)?;
+        if count > 1 {
+            trip.step_apart(span, count.div_ceil(LONGEST_CAR))?;
+        } else {
+            let dt = if trip.face.near { fine } else { step };
+            for _ in 0..(span / dt).round().max(1.0) as usize {
+                trip.step(dt)?;
+            }
         }
         trip.samples += samples;
         trip.time = end.time_s + trip.samples as f64 * SAMPLE_S;
         trip.check_finite()?;
         trip.write(record, recorded, &before, samples);
-        trip.look_under();
-        if trip.time >= due {
+        moved += trip.fastest() * span;
+        if moved >= MARK_M {
             trip.plan.mark(&trip.pieces, &trip.terrain, trip.time);
-            due = trip.time + MARK_S;
+            moved = 0.0;
+        }
+        if trip.time >= due {
+            trip.look_under();
+            due = trip.time + LOOK_S;
         }
         if keep == Keep::Frames {
             out.push(trip.frame());
@@ -164,6 +184,10 @@ pub(crate) struct Trip<'a> {
     pub(crate) face: Face,
     pub(crate) terrain: Terrain,
     world: Option<World>,
+    /// Step of the scenario in whole samples, s.
+    base_step: f64,
+    /// Least clearance over the ground at the last step, m.
+    clearance: f64,
     near: Vec<bool>,
     hand_over: HandOver,
     start_j: f64,
@@ -196,7 +220,7 @@ impl<'a> Trip<'a> {
             end.bands.clone(),
             end.elastic.clone(),
             end.elastic_rates.clone(),
-            s.impact.speed_mps,
+            s.flight.step_s,
         );
         let hand_over = end.kept(p, &vspin, &pole, face.bending_energy(p));
         let crush = match s.impact.face {
@@ -223,6 +247,8 @@ impl<'a> Trip<'a> {
             face,
             terrain: Terrain::new(s),
             world: None,
+            base_step: s.flight.step_s,
+            clearance: 0.0,
             near: vec![false],
             hand_over,
             start_j: 0.0,
@@ -294,6 +320,71 @@ impl<'a> Trip<'a> {
         }
     }
 
+    /// Length of the next step in steps of the scenario: more than one where no piece can reach vehicle or stub in it and
+    /// none comes down fast.
+    fn pace(&self) -> usize {
+        if self.face.near
+            || self.p.scenario.flight.arms == ArmHold::Break && self.arms_off.is_none()
+        {
+            return 1;
+        }
+        let longest = LONGEST as f64 * self.base_step;
+        let mut falling = 0.0_f64;
+        for piece in &self.pieces {
+            let (rate, reach) = (piece.rate(), piece.reach);
+            let closing = (piece.v - self.car.v).norm() + rate.norm() * reach;
+            let away = piece.rods.iter().all(|rod| {
+                let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
+                let radius = rod.radius_from.max(rod.radius_to);
+                let gap = self.skin.away(&(a - self.car.x), &(b - self.car.x)) - radius;
+                gap > 0.1 + 2.0 * longest * closing
+            });
+            let stub = NEAR_M + 4.0 * longest * (piece.v.norm() + rate.norm() * reach);
+            if !away || self.terrain.near_stub(piece, stub) {
+                return 1;
+            }
+            // Towards the ground: level, and more on a slope.
+            let lean = self.terrain.tangent.abs();
+            let turning = rate.xy().norm() + lean * rate.norm();
+            falling = falling.max(piece.v.z.abs() + lean * piece.v.y.abs() + turning * reach);
+        }
+        let way = if self.clearance > NEAR_M + 4.0 * longest * falling {
+            f64::INFINITY
+        } else {
+            WAY_M * self.base_step / 2e-3
+        };
+        ((way / (falling * self.base_step).max(1e-12)) as usize).clamp(1, LONGEST)
+    }
+
+    /// Speed of the fastest point of a piece, m/s, at most.
+    fn fastest(&self) -> f64 {
+        let of = |piece: &Piece| piece.v.norm() + piece.rate().norm() * piece.reach;
+        self.pieces.iter().map(of).fold(0.0, f64::max)
+    }
+
+    /// One step of pieces that cannot touch the vehicle; the vehicle takes `parts` of it.
+    fn step_apart(&mut self, dt: f64, parts: usize) -> Result<(), ImpactError> {
+        self.push = (Vector3::zeros(), Vector3::zeros(), 0.0);
+        let h = dt / parts as f64;
+        for _ in 0..parts {
+            self.car.kick(self.p, 0.5 * h);
+            self.car.drift(self.p, h);
+            self.car.forces(self.p, &self.terrain, h);
+            self.car.kick(self.p, 0.5 * h);
+        }
+        for piece in &mut self.pieces {
+            piece.kick(0.5 * dt);
+        }
+        self.face.drift(self.p, dt);
+        self.drift_pieces(dt)?;
+        for piece in &mut self.pieces {
+            piece.kick(0.5 * dt);
+        }
+        self.time += dt;
+        self.work.steps += 1;
+        Ok(())
+    }
+
     /// One step.
     pub(crate) fn step(&mut self, dt: f64) -> Result<(), ImpactError> {
         self.kick(0.5 * dt);
@@ -324,6 +415,7 @@ impl<'a> Trip<'a> {
 
     fn drift_pieces(&mut self, dt: f64) -> Result<(), ImpactError> {
         let mut low = [None; 8];
+        self.clearance = f64::INFINITY;
         let (mut any, mut at_stub) = (false, false);
         for (i, piece) in self.pieces.iter().enumerate() {
             let lowest = self.terrain.lowest(piece);
@@ -334,6 +426,7 @@ impl<'a> Trip<'a> {
                 .near_stub(piece, NEAR_M + 2.0 * dt * piece.v.norm());
             at_stub |= stub;
             self.near[i] = lowest.clearance < margin || stub;
+            self.clearance = self.clearance.min(lowest.clearance);
             any |= self.near[i];
             if let Some(slot) = low.get_mut(i) {
                 *slot = Some((lowest, closing));
@@ -348,23 +441,25 @@ impl<'a> Trip<'a> {
             return Ok(());
         }
         self.work.contact_steps += 1;
-        let before: Vec<(Vector3<f64>, f64)> = self
+        let before: Vec<_> = self
             .pieces
             .iter()
-            .map(|piece| (piece.v, piece.kinetic()))
+            .map(|piece| (piece.v, piece.rate(), piece.kinetic()))
             .collect();
         let (terrain, pieces) = (&self.terrain, &self.pieces);
         let world = self
             .world
             .get_or_insert_with(|| World::new(terrain, pieces));
         world.step(&mut self.pieces, &self.near, at_stub, dt, self.time)?;
-        for (i, (v, kinetic)) in before.into_iter().enumerate() {
+        for (i, (v, rate, kinetic)) in before.into_iter().enumerate() {
             let piece = &self.pieces[i];
             let impulse = (piece.v - v) * piece.mass;
             if !self.near[i] || impulse.norm() <= 1e-9 * piece.mass {
                 continue;
             }
-            let lost = kinetic - piece.kinetic();
+            // The half kick before the contact did its work on a way that the contact then cut short.
+            let short = piece.force.dot(&(piece.v - v)) + piece.torque.dot(&(piece.rate() - rate));
+            let lost = kinetic - piece.kinetic() + 0.5 * dt * short;
             self.ground_j += lost;
             self.ground_ns += impulse;
             let Some(Some((lowest, closing))) = low.get(i) else {

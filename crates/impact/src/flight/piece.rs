@@ -41,6 +41,8 @@ pub(crate) struct Piece {
     pub inertia: Matrix3<f64>,
     pub rods: Vec<Rod>,
     pub disc: Option<Disc>,
+    /// Distance of the farthest point from the centre of mass, m.
+    pub reach: f64,
     /// The support's origin (pole foot) in the piece's coordinates.
     pub origin: Vector3<f64>,
     pub x: Vector3<f64>,
@@ -61,6 +63,7 @@ impl Piece {
         Ok(Self {
             mass: m.mass_kg,
             inertia: m.inertia_kgm2,
+            reach: reach(&rods),
             rods,
             disc: Some(disc(p, &m.centre_m, hinge)),
             origin: -m.centre_m,
@@ -116,6 +119,7 @@ impl Piece {
         Ok(Self {
             mass,
             inertia,
+            reach: reach(&rods),
             rods,
             disc,
             origin: -centre,
@@ -162,6 +166,16 @@ impl Piece {
         self.x += self.v * dt;
         self.spin.drift(dt);
     }
+}
+
+fn reach(rods: &[Rod]) -> f64 {
+    let ends = rods.iter().flat_map(|rod| {
+        [
+            rod.from.norm() + rod.radius_from,
+            rod.to.norm() + rod.radius_to,
+        ]
+    });
+    ends.fold(0.0, f64::max)
 }
 
 /// Inertia about a point that lies `d` from the centre of a body of the mass `m`; with -m the other way round.

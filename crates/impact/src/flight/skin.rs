@@ -157,6 +157,8 @@ pub(crate) struct Skin {
     stride: usize,
     /// Sphere about the centre of mass that holds every panel, m.
     reach: f64,
+    /// Sphere about the centre of mass that holds the whole body, m.
+    body: f64,
     pub dent_j: f64,
     pub rub_j: f64,
     pub hits: Vec<Hit>,
@@ -183,8 +185,14 @@ impl Skin {
                     .map(|e| Vector3::new(e.x, p.half_width, e.z).norm())
             })
             .fold(0.0, f64::max);
+        let v = &s.vehicle;
+        let along = v.cg_to_front_m.max(v.length_m - v.cg_to_front_m);
+        let body = Vector3::new(along, 0.5 * v.width_m, v.cg_height_m)
+            .norm()
+            .max(reach);
         Self {
             panels,
+            body,
             friction: s.vehicle.face_friction,
             front: s.vehicle.cg_to_front_m - front_crush,
             seats: Vec::new(),
@@ -201,6 +209,12 @@ impl Skin {
     /// The first look is over: what is inside the body now has not come through its skin.
     pub fn begin(&mut self) {
         self.begun = true;
+    }
+
+    /// Distance of a rod from the sphere about the vehicle's centre of mass that holds its skin and face, m. `from` and
+    /// `to` are its ends from there.
+    pub fn away(&self, from: &Vector3<f64>, to: &Vector3<f64>) -> f64 {
+        segment_distance(from, to) - self.body
     }
 
     /// Fits the store to the pieces; histories begin anew.

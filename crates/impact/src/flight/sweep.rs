@@ -53,7 +53,7 @@ impl Plan {
 
     /// Marks what lies below head height now.
     pub fn mark(&mut self, pieces: &[Piece], terrain: &Terrain, time: f64) {
-        for (x, y) in low_points(pieces, terrain) {
+        low_points(pieces, terrain, |x, y| {
             widen(&mut self.along, x);
             widen(&mut self.across, y);
             let cell = [x - CORNER_M[0], y - CORNER_M[1]].map(|c| c / CELL_M);
@@ -71,18 +71,18 @@ impl Plan {
                     widen(strip.swept_m.get_or_insert([y, y]), y);
                 }
             }
-        }
+        });
     }
 
     /// The plan with what remains.
     pub fn finish(mut self, pieces: &[Piece], terrain: &Terrain) -> Sweep {
-        for (_, y) in low_points(pieces, terrain) {
+        low_points(pieces, terrain, |_, y| {
             for (strip, edges) in self.strips.iter_mut().zip(&self.edges) {
                 if y >= edges[0] && y <= edges[1] {
                     widen(strip.remains_m.get_or_insert([y, y]), y);
                 }
             }
-        }
+        });
         let cells: u32 = self.cells.iter().map(|c| c.count_ones()).sum();
         let finite = |r: [f64; 2]| if r[0] <= r[1] { r } else { [0.0, 0.0] };
         Sweep {
@@ -95,20 +95,31 @@ impl Plan {
     }
 }
 
-/// Points of the axes of all rods, a cell apart, that lie below head height: x and y.
-fn low_points<'a>(
-    pieces: &'a [Piece],
-    terrain: &'a Terrain,
-) -> impl Iterator<Item = (f64, f64)> + 'a {
-    pieces.iter().flat_map(move |piece| {
-        piece.rods.iter().flat_map(move |rod| {
+/// Tells the points of the axes of all rods, a cell apart, that lie below head height: x and y.
+fn low_points(pieces: &[Piece], terrain: &Terrain, mut tell: impl FnMut(f64, f64)) {
+    for piece in pieces {
+        for rod in &piece.rods {
             let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
             let d = b - a;
             let count = (d.norm() / CELL_M) as usize + 1;
-            (0..=count).filter_map(move |i| {
-                let at = a + d * (i as f64 / count as f64);
-                (at.z - terrain.height(at.y) < HEAD_M).then_some((at.x, at.y))
-            })
-        })
-    })
+            let per = 1.0 / count as f64;
+            // On level ground only a part of the rod need be looked at.
+            let (mut first, mut last) = (0, count);
+            if terrain.tangent == 0.0 {
+                // a.z + d.z s < h
+                let s = (HEAD_M - a.z) / d.z * count as f64;
+                if d.z > 0.0 {
+                    last = (s.max(0.0) as usize).min(count);
+                } else if d.z < 0.0 {
+                    first = (s.max(0.0) as usize).min(count);
+                }
+            }
+            for i in first..=last {
+                let at = a + d * (i as f64 * per);
+                if at.z - terrain.height(at.y) < HEAD_M {
+                    tell(at.x, at.y);
+                }
+            }
+        }
+    }
 }

@@ -238,6 +238,70 @@ fn a_pole_dropped_on_its_foot_gives_its_momentum_to_the_ground() {
 }
 
 #[test]
+fn a_pole_dropped_on_its_tip_gives_its_momentum_to_the_ground() {
+    let p = bare(&[("flight.limit", "0.55 s")]);
+    let h = 1.0;
+    let below = p.scenario().support.pole_length_m - p.properties().centre_m[2];
+    // Half a turn about x.
+    let upside_down = Attitude {
+        w: 0.0,
+        v: Vector3::x(),
+    };
+    let place = Vector3::new(20.0, 0.0, h + below);
+    let end = EndState::with_motion(
+        &p,
+        car(&p, -50.0),
+        state(place, Vector3::zeros(), upside_down),
+    );
+    let flight = fly(&p, &end, false).expect("a flight");
+    let first = flight.first(&[Zone::Ground]).expect("a touch");
+    let t = (2.0 * h / G).sqrt();
+    assert!(
+        (first.time_s - t).abs() < 2e-3,
+        "{} against {t}",
+        first.time_s
+    );
+    assert!((first.closing_mps - G * t).abs() < 0.02 * G * t);
+    let m = p.properties().mass_kg;
+    let impulse = m * (2.0 * G * h).sqrt() + m * G * (0.55 - t);
+    let all: f64 = flight.contacts.iter().map(|c| c.impulse_ns).sum();
+    assert!((all - impulse).abs() < 0.01 * impulse, "{all} {impulse}");
+    assert!(flight.tip_m[2].abs() < 0.005);
+}
+
+/// Dropped on a slope it slides on: at every time the ground has given m g t cos a across and, as it slides all the way,
+/// the friction mu of that along, however the blows of foot and tip follow each other. v = g t (sin a - mu cos a).
+#[test]
+fn a_pole_dropped_on_a_slope_goes_on_as_coulomb_says() {
+    let friction = 0.1;
+    let p = bare(&[
+        ("site.ground.slope", "20 deg"),
+        ("site.ground.slope_from", "-3 m"),
+        ("site.ground.friction", "0.1"),
+        ("flight.limit", "1.5 s"),
+    ]);
+    let angle = 20.0_f64.to_radians();
+    let attitude = down_slope(angle);
+    let axis = attitude.matrix() * Vector3::z();
+    let y = -30.0;
+    let normal = Vector3::new(0.0, libm::sin(angle), libm::cos(angle));
+    let place = Vector3::new(20.0, y, (-3.0 - y) * libm::tan(angle)) + normal * 0.7;
+    let end = EndState::with_motion(&p, car(&p, -50.0), state(place, Vector3::zeros(), attitude));
+    let mut trip = Trip::new(&p, &end).expect("a trip");
+    trip.forces(0.0);
+    for _ in 0..1500 {
+        trip.step(1e-3).expect("a step");
+    }
+    let v = trip.pieces[0].v;
+    let expected = G * 1.5 * (libm::sin(angle) - friction * libm::cos(angle));
+    assert!(v.dot(&normal).abs() < 0.02, "{v}");
+    assert!(
+        (v.dot(&-axis) - expected).abs() < 0.02 * expected,
+        "{v} {expected}"
+    );
+}
+
+#[test]
 fn a_pole_slides_down_a_slope_as_coulomb_says() {
     for (friction, slides) in [(0.1, true), (0.6, false)] {
         let friction_text = friction.to_string();

@@ -32,7 +32,18 @@ const SLAB_DEPTH_M: f64 = 5.0;
 pub(crate) struct World {
     world: r::PhysicsWorld,
     bodies: Vec<r::RigidBodyHandle>,
-    stub: Option<r::ColliderHandle>,
+    /// The stub, and what touches nothing else.
+    at_stub: Vec<r::ColliderHandle>,
+    stub_on: bool,
+}
+
+/// Group of what lies fixed, and of the parts of pieces that meet it. Pieces do not meet each other.
+type Groups = [r::Group; 2];
+const GROUND: Groups = [r::Group::GROUP_1, r::Group::GROUP_2];
+const STUB: Groups = [r::Group::GROUP_3, r::Group::GROUP_4];
+
+fn meets(member: r::Group, others: r::Group) -> r::InteractionGroups {
+    r::InteractionGroups::new(member, others, r::InteractionTestMode::And)
 }
 
 fn vector(v: &Vector3<f64>) -> r::Vector {
@@ -61,12 +72,17 @@ impl World {
         p.contact_recycling = false;
         p.normalized_max_linear_velocity = r::Real::MAX;
         p.friction_model = r::FrictionModel::Coulomb;
-        let stub = ground(&mut world, terrain);
-        let bodies = pieces.iter().map(|p| body(&mut world, p)).collect();
+        let mut at_stub: Vec<_> = ground(&mut world, terrain).into_iter().collect();
+        let convex = terrain.tangent < 0.0;
+        let bodies = pieces
+            .iter()
+            .map(|p| body(&mut world, p, convex, &mut at_stub))
+            .collect();
         Self {
             world,
             bodies,
-            stub,
+            at_stub,
+            stub_on: true,
         }
     }
 
@@ -102,10 +118,13 @@ impl World {
                 body.set_angvel(vector(&piece.rate()), true);
             }
         }
-        if let Some(stub) = self.stub.and_then(|s| self.world.colliders.get_mut(s))
-            && stub.is_enabled() != near_stub
-        {
-            stub.set_enabled(near_stub);
+        if self.stub_on != near_stub {
+            self.stub_on = near_stub;
+            for handle in &self.at_stub {
+                if let Some(collider) = self.world.colliders.get_mut(*handle) {
+                    collider.set_enabled(near_stub);
+                }
+            }
         }
         self.world.integration_parameters.dt = dt;
         self.world.step();
@@ -157,10 +176,11 @@ impl World {
 
 /// Puts ground and stub into the world; returns the stub.
 fn ground(world: &mut r::PhysicsWorld, t: &Terrain) -> Option<r::ColliderHandle> {
-    let fixed = |world: &mut r::PhysicsWorld, collider: ColliderBuilder| {
+    let fixed = |world: &mut r::PhysicsWorld, collider: ColliderBuilder, group: Groups| {
         world.insert(
             RigidBodyBuilder::fixed(),
             collider
+                .collision_groups(meets(group[0], group[1]))
                 .friction(t.friction)
                 .friction_combine_rule(r::CoefficientCombineRule::Multiply)
                 .restitution(0.0),
@@ -171,7 +191,7 @@ fn ground(world: &mut r::PhysicsWorld, t: &Terrain) -> Option<r::ColliderHandle>
         let (sin, cos) = (libm::sin(t.angle), libm::cos(t.angle));
         let size = || ColliderBuilder::cuboid(SLAB_M, SLAB_M, SLAB_DEPTH_M);
         let road = r::Vector::new(0.0, t.edge - t.side * SLAB_M, -SLAB_DEPTH_M);
-        fixed(world, size().translation(road));
+        fixed(world, size().translation(road), GROUND);
         let along = Vector3::new(0.0, t.side * cos, sin);
         let normal = Vector3::new(0.0, -t.side * sin, cos);
         let centre = Vector3::new(0.0, t.edge, 0.0) + along * SLAB_M - normal * SLAB_DEPTH_M;
@@ -180,13 +200,15 @@ fn ground(world: &mut r::PhysicsWorld, t: &Terrain) -> Option<r::ColliderHandle>
         fixed(
             world,
             size().position(r::Pose::from_parts(vector(&centre), turn)),
+            GROUND,
         );
     } else {
-        fixed(world, ColliderBuilder::new(up(Vector3::z())));
+        fixed(world, ColliderBuilder::new(up(Vector3::z())), GROUND);
         if t.tangent > 0.0 {
             let normal = Vector3::new(0.0, -t.side * libm::sin(t.angle), libm::cos(t.angle));
             let edge = r::Vector::new(0.0, t.edge, 0.0);
-            fixed(world, ColliderBuilder::new(up(normal)).translation(edge));
+            let rise = ColliderBuilder::new(up(normal)).translation(edge);
+            fixed(world, rise, GROUND);
         }
     }
     let half = 0.5 * t.stub_height;
@@ -200,12 +222,20 @@ fn ground(world: &mut r::PhysicsWorld, t: &Terrain) -> Option<r::ColliderHandle>
         fixed(
             world,
             ColliderBuilder::cylinder(half, t.stub_radius).position(place),
+            STUB,
         )
         .1
     })
 }
 
-fn body(world: &mut r::PhysicsWorld, piece: &Piece) -> r::RigidBodyHandle {
+/// A piece. On ground that is `convex` its rods are capsules. On level or rising ground a rod touches with its ends, so a
+/// ball at each is the same and costs less; the capsules then meet the stub alone and are added to `at_stub`.
+fn body(
+    world: &mut r::PhysicsWorld,
+    piece: &Piece,
+    convex: bool,
+    at_stub: &mut Vec<r::ColliderHandle>,
+) -> r::RigidBodyHandle {
     let eigen = piece.inertia.symmetric_eigen();
     let mut axes = eigen.eigenvectors;
     if axes.determinant() < 0.0 {
@@ -233,22 +263,27 @@ fn body(world: &mut r::PhysicsWorld, piece: &Piece) -> r::RigidBodyHandle {
         .linear_damping(0.0)
         .angular_damping(0.0);
     let handle = world.bodies.insert(builder);
-    let mut attach = |collider: ColliderBuilder| {
+    let all = [GROUND[0] | STUB[0], GROUND[1] | STUB[1]];
+    let mut attach = |collider: ColliderBuilder, group: Groups| {
         world.colliders.insert_with_parent(
             collider
+                .collision_groups(meets(group[1], group[0]))
                 .density(0.0)
                 .friction(1.0)
                 .friction_combine_rule(r::CoefficientCombineRule::Multiply)
                 .restitution(0.0),
             handle,
             &mut world.bodies,
-        );
+        )
     };
     for rod in &piece.rods {
         let d = rod.to - rod.from;
         let l = d.norm();
         if l < 1e-9 {
-            attach(ColliderBuilder::ball(rod.radius_from).translation(vector(&rod.from)));
+            attach(
+                ColliderBuilder::ball(rod.radius_from).translation(vector(&rod.from)),
+                all,
+            );
             continue;
         }
         let unit = d / l;
@@ -260,11 +295,28 @@ fn body(world: &mut r::PhysicsWorld, piece: &Piece) -> r::RigidBodyHandle {
             let inset = radius.min(0.4 * l / count as f64);
             let from = l * s0 + if i == 0 { inset } else { 0.0 };
             let to = l * s1 - if i + 1 == count { inset } else { 0.0 };
-            attach(ColliderBuilder::capsule_from_endpoints(
+            let capsule = ColliderBuilder::capsule_from_endpoints(
                 vector(&(rod.from + unit * from)),
                 vector(&(rod.from + unit * to)),
                 radius,
-            ));
+            );
+            if convex {
+                attach(capsule, all);
+            } else {
+                at_stub.push(attach(capsule, STUB));
+            }
+        }
+        if !convex {
+            for (end, inward, radius) in [
+                (rod.from, unit, rod.radius_from),
+                (rod.to, -unit, rod.radius_to),
+            ] {
+                let centre = end + inward * radius.min(0.4 * l);
+                attach(
+                    ColliderBuilder::ball(radius).translation(vector(&centre)),
+                    GROUND,
+                );
+            }
         }
     }
     if let Some(disc) = &piece.disc {
@@ -275,6 +327,7 @@ fn body(world: &mut r::PhysicsWorld, piece: &Piece) -> r::RigidBodyHandle {
                     r::Rotation::from_rotation_arc(r::Vector::Y, vector(&disc.normal)),
                 ),
             ),
+            all,
         );
     }
     if let Some(body) = world.bodies.get_mut(handle) {

@@ -83,16 +83,16 @@ pub(super) const SKIN: &[Row] = &[
 pub(super) const FLIGHT: &[Row] = &[
     flag("flight.follow_pole")
         .value("false", "the engagement and the vehicle's roll-out only")
-        .means("Whether the pole is followed through the air, over the vehicle and to the ground. The occupant numbers then use the record of the whole event."),
+        .means("Whether the pole is followed through the air, over the vehicle and to the ground, so that the occupant numbers rest on the record of the whole event and roof and windscreen are assessed. Without it the vehicle rolls on alone after the engagement."),
     quantity("flight.limit", Time, "s")
         .value("4 s", "long enough for most poles to come to rest")
         .possible(0.01, 60.0)
         .plausible(0.5, 15.0)
         .means("Longest time since first touch."),
     quantity("flight.step", Time, "ms")
-        .value("1 ms", "halving it moves the first contact by less than 5 ms and 50 mm (tested)")
+        .value("2 ms", "halving it moves the first contact by less than 5 ms and 50 mm (tested)")
         .possible(1e-5, 5e-3)
-        .plausible(1e-4, 2e-3)
+        .plausible(1e-4, 4e-3)
         .means("Largest time step of the flight."),
     choice("flight.arms", Options::Fixed(&["stay", "break"]))
         .value("stay", "assumed: the flanges hold")

@@ -128,13 +128,27 @@ pub(super) struct Output {
 /// What a cell is made from.
 #[derive(Clone, Copy)]
 pub(super) enum Made {
-    /// The fewest numbers of a run.
+    /// The engagement alone.
+    Engaged(fn(&BriefNumbers) -> Cell),
+    /// The fewest numbers of a run, with the vehicle's record.
     Brief(fn(&BriefNumbers) -> Cell),
     /// All of them.
     Full(fn(&Numbers) -> Cell),
 }
 
-use Made::{Brief, Full};
+use Made::{Brief, Engaged, Full};
+
+/// How much of a run the columns of a study ask for. What comes after the engagement is computed only where one of them
+/// rests on it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Needs {
+    /// The engagement alone: the pole is not followed.
+    Engagement,
+    /// The accelerations of the vehicle over the whole record.
+    Record,
+    /// Everything that a summary holds.
+    Everything,
+}
 
 const fn number(name: &'static str, cell: Made, meaning: &'static str) -> Output {
     Output {
@@ -168,12 +182,12 @@ fn word(value: impl Serialize) -> Cell {
 pub(super) const OUTPUTS: &[Output] = &[
     text(
         "ending",
-        Brief(|n| word(n.ending)),
+        Engaged(|n| word(n.ending)),
         "How the engagement ended.",
     ),
     number(
         "velocity_change_mps",
-        Brief(|n| finite(n.velocity_change_mps())),
+        Engaged(|n| finite(n.velocity_change_mps())),
         "Speed lost along the initial direction of travel, at loss of contact or at the end of the engagement.",
     ),
     text(
@@ -209,27 +223,27 @@ pub(super) const OUTPUTS: &[Output] = &[
     },
     number(
         "peak_force_n",
-        Brief(|n| finite(n.peak_force_n)),
+        Engaged(|n| finite(n.peak_force_n)),
         "Largest contact force.",
     ),
     number(
         "peak_crush_m",
-        Brief(|n| finite(n.peak_crush_m)),
+        Engaged(|n| finite(n.peak_crush_m)),
         "Largest crush over all bands.",
     ),
     number(
         "release_time_s",
-        Brief(|n| finite(n.release_time_s)),
+        Engaged(|n| finite(n.release_time_s)),
         "Release of the last bolt; absent where the base holds.",
     ),
     number(
         "contact_end_time_s",
-        Brief(|n| finite(n.contact_end_time_s)),
+        Engaged(|n| finite(n.contact_end_time_s)),
         "Last touch of face and pole.",
     ),
     number(
         "end_time_s",
-        Brief(|n| finite(n.end_time_s)),
+        Engaged(|n| finite(n.end_time_s)),
         "End of the engagement.",
     ),
     number(
@@ -272,14 +286,14 @@ pub(super) const OUTPUTS: &[Output] = &[
     ),
     number(
         "energy_residual_fraction",
-        Brief(|n| finite(n.books.energy_residual_fraction)),
+        Engaged(|n| finite(n.books.energy_residual_fraction)),
         "Residual of the energy book over the initial kinetic energy.",
     ),
     Output {
         name: "steps",
         meaning: "Time steps of the engagement.",
         kind: CellKind::Count,
-        cell: Brief(|n| Cell::Count(i64::try_from(n.steps).ok())),
+        cell: Engaged(|n| Cell::Count(i64::try_from(n.steps).ok())),
     },
 ];
 
@@ -321,14 +335,18 @@ impl Output {
     /// The cell of a run; none where it takes numbers that a brief run does not have.
     pub fn cell(&self, brief: &BriefNumbers, full: Option<&Numbers>) -> Option<Cell> {
         match self.cell {
-            Brief(cell) => Some(cell(brief)),
+            Engaged(cell) | Brief(cell) => Some(cell(brief)),
             Full(cell) => full.map(cell),
         }
     }
 
-    /// Whether a brief run is enough.
-    pub fn is_brief(&self) -> bool {
-        matches!(self.cell, Brief(_))
+    /// How much of a run it takes.
+    pub fn needs(&self) -> Needs {
+        match self.cell {
+            Engaged(_) => Needs::Engagement,
+            Brief(_) => Needs::Record,
+            Full(_) => Needs::Everything,
+        }
     }
 
     pub fn column(&self) -> StudyColumn {
