@@ -308,16 +308,18 @@ fn the_same_bits_in_every_build() {
         }
     };
     for c in &f.contacts {
-        [c.time_s, c.closing_mps, c.impulse_ns].map(&mut add);
-        c.place_m.map(&mut add);
+        [c.time_s, c.closing_mps, c.impulse_ns]
+            .into_iter()
+            .for_each(&mut add);
+        c.place_m.into_iter().for_each(&mut add);
     }
     for frame in &f.frames {
-        frame.vehicle.position_m.map(&mut add);
-        frame.pieces[0].position_m.map(&mut add);
-        frame.pieces[0].rotation.map(&mut add);
+        frame.vehicle.position_m.into_iter().for_each(&mut add);
+        frame.pieces[0].position_m.into_iter().for_each(&mut add);
+        frame.pieces[0].rotation.into_iter().for_each(&mut add);
     }
     for v in &e.record.end_velocity_mps {
-        v.map(&mut add);
+        v.into_iter().for_each(&mut add);
     }
     assert_eq!(format!("{hash:016x}"), "91f69c065fbefdf6");
 }
