@@ -319,7 +319,7 @@ fn the_same_bits_in_every_build() {
         frame.pieces[0].rotation.into_iter().for_each(&mut add);
     }
     for v in &e.record.end_velocity_mps {
-        v.into_iter().for_each(&mut add);
+        v.iter().copied().for_each(&mut add);
     }
     assert_eq!(format!("{hash:016x}"), "91f69c065fbefdf6");
 }
