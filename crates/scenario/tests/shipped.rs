@@ -12,8 +12,11 @@ fn scenarios(folder: &Path, found: &mut Vec<PathBuf>) {
         .collect();
     entries.sort();
     for path in entries {
-        // Site records and studies stand on a scenario and are no scenarios.
-        if path.ends_with("site/records") || path.ends_with("scenarios/studies") {
+        // Site records, studies and lessons stand on a scenario and are no scenarios.
+        if ["site/records", "scenarios/studies", "scenarios/lessons"]
+            .iter()
+            .any(|other| path.ends_with(other))
+        {
             continue;
         }
         if path.is_dir() {
