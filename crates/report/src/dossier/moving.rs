@@ -89,10 +89,11 @@ pub fn players(m: &mut Markup, taken: &[Taken], with_player: bool) {
                 format!("Replays of {} on one clock", labels.join("; "))
             };
             m.raw(&format!(
-                "<section class=\"player\" data-replays=\"{}\" data-view=\"side\" data-charts=\"yes\" tabindex=\"0\" aria-label=\"{}\">\n\
+                "<section class=\"player\" data-replays=\"{}\" data-view=\"{}\" data-charts=\"yes\" tabindex=\"0\" aria-label=\"{}\">\n\
                  <figure class=\"still\"><p>The picture moves on a screen that draws in three dimensions. \
                  On paper and elsewhere the six instants below stand for it.</p></figure>\n</section>\n",
                 ids.join(" "),
+                if group.len() == 1 { "road" } else { "base" },
                 escaped(&name)
             ));
         }
