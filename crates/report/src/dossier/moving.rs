@@ -57,6 +57,8 @@ fn in_script(json: &str) -> String {
             '&' => out.push_str("\\u0026"),
             '\u{2028}' => out.push_str("\\u2028"),
             '\u{2029}' => out.push_str("\\u2029"),
+            // Marks that turn the direction of writing, as in every other text of the page.
+            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => out.push('\u{fffd}'),
             c => out.push(c),
         }
     }
@@ -141,6 +143,7 @@ mod tests {
             text,
             "{\"a\":\"\\u003c/script\\u003e\\u003c!--\\u0026\\u2028\"}"
         );
+        assert_eq!(in_script("\"a\u{202e}b\""), "\"a\u{fffd}b\"");
         let back: serde_json::Value = serde_json::from_str(&text).unwrap();
         assert_eq!(back["a"], "</script><!--&\u{2028}");
     }
