@@ -32,7 +32,7 @@ pub use window::{WindowPicture, window_figure};
 use giveway_study::analysis::Analysis;
 
 use crate::figure::Figure;
-use crate::{FigureFile, ReportError, paint, painted};
+use crate::{FigureFile, ReportError, painted};
 pub(crate) use quantity::Quantity;
 use sheet::Facts;
 
@@ -44,15 +44,8 @@ pub fn study_figures(analysis: &Analysis, caution: &str) -> Result<Vec<FigureFil
     drawn(analysis, caution)?.iter().map(painted).collect()
 }
 
-/// The same figures as SVG alone.
-pub(crate) fn study_figures_svg(
-    analysis: &Analysis,
-    caution: &str,
-) -> Result<Vec<String>, ReportError> {
-    drawn(analysis, caution)?.iter().map(paint::svg).collect()
-}
-
-fn drawn(analysis: &Analysis, caution: &str) -> Result<Vec<Figure>, ReportError> {
+/// The same figures before they are painted.
+pub(crate) fn drawn(analysis: &Analysis, caution: &str) -> Result<Vec<Figure>, ReportError> {
     let facts = Facts { analysis, caution };
     let mut names = sheet::Names::default();
     let mut figures = Vec::new();

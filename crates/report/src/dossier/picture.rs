@@ -7,11 +7,18 @@
 use std::fmt::Write as _;
 
 use super::ink::{parse, readable};
+use crate::figure::Figure;
 use crate::palette::Colour;
 use crate::printed::escaped;
+use crate::{ReportError, paint};
 
 /// Most elements of a figure; the largest of this program has some thousand.
 const MOST_ELEMENTS: usize = 60_000;
+
+/// Most marks of a figure that is shown as lines and shapes.
+const MOST_MARKS: usize = 20_000;
+/// Largest markup of such a figure, bytes.
+const LARGEST_DRAWN: usize = 300_000;
 
 /// A figure for a page.
 #[derive(Debug, Clone, PartialEq)]
@@ -85,6 +92,50 @@ pub fn inline(svg: &str, id: &str) -> Result<Inline, &'static str> {
         }
     }
     Err("it has too many elements")
+}
+
+/// A figure of this program for a page: as lines and shapes, or as pixels where these would be too many to open fast.
+///
+/// # Errors
+/// A painter that fails.
+pub fn of_figure(figure: &Figure, id: &str) -> Result<Inline, ReportError> {
+    if figure.marks().len() <= MOST_MARKS
+        && let Ok(picture) = inline(&paint::svg(figure)?, id)
+        && picture.markup.len() <= LARGEST_DRAWN
+    {
+        return Ok(picture);
+    }
+    let (width, height) = figure.size();
+    let markup = format!(
+        "<img alt=\"{}\" width=\"{width:.0}\" height=\"{height:.0}\" src=\"data:image/png;base64,{}\">",
+        escaped(figure.alt_text()),
+        base64(&paint::png(figure)?)
+    );
+    Ok(Inline {
+        markup,
+        title: figure.title().to_owned(),
+        words: figure.alt_text().to_owned(),
+    })
+}
+
+/// Bytes as text of 64 letters, three bytes in four of them (RFC 4648, section 4).
+fn base64(bytes: &[u8]) -> String {
+    const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut out = String::with_capacity(bytes.len().div_ceil(3) * 4);
+    for part in bytes.chunks(3) {
+        let mut three = [0; 3];
+        three[..part.len()].copy_from_slice(part);
+        let number = u32::from(three[0]) << 16 | u32::from(three[1]) << 8 | u32::from(three[2]);
+        for place in 0..4 {
+            let letter = LETTERS[(number >> (18 - 6 * place) & 63) as usize];
+            out.push(if place <= part.len() {
+                char::from(letter)
+            } else {
+                '='
+            });
+        }
+    }
+    out
 }
 
 /// One tag.
@@ -346,6 +397,32 @@ mod tests {
         assert!(!a.markup.contains("#3cab94"), "{}", a.markup);
         assert!(a.markup.contains("rotate(270 "));
         assert!(a.markup.contains("id=\"a-t\"") && !a.markup.contains("trial-title"));
+    }
+
+    #[test]
+    fn a_figure_of_very_many_marks_becomes_pixels() {
+        // Test vectors of RFC 4648, section 10.
+        for (plain, coded) in [
+            ("", ""),
+            ("f", "Zg=="),
+            ("fo", "Zm8="),
+            ("foo", "Zm9v"),
+            ("foobar", "Zm9vYmFy"),
+        ] {
+            assert_eq!(base64(plain.as_bytes()), coded);
+        }
+        let mut f = Figure::new("trial", "t", 120.0, 60.0);
+        f.set_alt_text("\"words\"".into());
+        f.rect((10.0, 10.0), (50.0, 50.0), RUST, 1.0);
+        assert!(of_figure(&f, "a").unwrap().markup.starts_with("<svg"));
+        for _ in 0..=MOST_MARKS {
+            f.rect((10.0, 10.0), (11.0, 11.0), RUST, 1.0);
+        }
+        let markup = of_figure(&f, "a").unwrap().markup;
+        assert!(
+            markup.starts_with("<img alt=\"&quot;words&quot;\""),
+            "{markup}"
+        );
     }
 
     #[test]

@@ -5,12 +5,12 @@ use giveway_study::analysis::{Analysis, Count, Role, Side, Swept, Tally};
 
 use super::figures::{Room, figure};
 use super::markup::{Cell, Markup, Table};
-use super::picture::inline;
+use super::picture::of_figure;
 use super::words::{cut, number, upper_first};
 use super::{frame, origin, validation};
 use crate::ReportError;
 use crate::printed::Mark;
-use crate::study_figures::{Quantity, study_figures_svg};
+use crate::study_figures::{Quantity, drawn};
 
 /// A study and what was looked at in it.
 #[derive(Debug, Clone)]
@@ -364,16 +364,8 @@ fn figures(
         }
     };
     let mut left_out = 0;
-    for (n, svg) in study_figures_svg(analysis, caution)?.iter().enumerate() {
-        let picture = match inline(svg, &format!("s{n}")) {
-            Ok(picture) => picture,
-            Err(reason) => {
-                return Err(ReportError::Painting {
-                    figure: format!("{n}"),
-                    reason: reason.to_owned(),
-                });
-            }
-        };
+    for (n, f) in drawn(analysis, caution)?.iter().enumerate() {
+        let picture = of_figure(f, &format!("s{n}"))?;
         if room.take(picture.markup.len() + 400) {
             figure(m, &picture, &picture.words);
         } else {

@@ -77,7 +77,7 @@ thead th {{ font-weight: 600; border-bottom: 2px solid {INK}; vertical-align: bo
 .strip .limit {{ stroke: {BEYOND}; stroke-width: 3; fill: none; }}
 .strip .preferred {{ stroke: {INK}; stroke-width: 2; stroke-dasharray: 3 2; fill: none; }}
 figure {{ margin: 0 0 1.6rem; }}
-figure svg {{ display: block; width: 100%; height: auto; border: 1px solid {LINE}; }}
+figure svg, figure img {{ display: block; width: 100%; height: auto; border: 1px solid {LINE}; }}
 figcaption {{ color: {SOFT}; margin: 0.3rem 0 0; max-width: 60rem; }}
 footer {{ margin-top: 3rem; border-top: 0.5rem solid {INK}; padding-top: 0.8rem; }}
 @media (max-width: 40rem) {{ body {{ padding: 0 0.8rem 2rem; }} dl.rows div {{ display: block; }} h1 {{ font-size: 1.5rem; }} }}
@@ -92,7 +92,7 @@ footer {{ margin-top: 3rem; border-top: 0.5rem solid {INK}; padding-top: 0.8rem;
   h2, h3, h4, caption, thead {{ break-after: avoid; }}
   thead {{ display: table-header-group; }}
   tr, figure, li, .verdict, .caution, dl.rows div {{ break-inside: avoid; }}
-  figure svg {{ width: auto; max-width: 100%; height: auto; max-height: 218mm; margin: 0 auto; }}
+  figure svg, figure img {{ width: auto; max-width: 100%; height: auto; max-height: 218mm; margin: 0 auto; }}
   p, li {{ orphans: 3; widows: 3; }}
   table {{ font-size: 0.86rem; }}
   th, td {{ padding: 0.12rem 0.6rem 0.12rem 0; }}
