@@ -168,7 +168,8 @@ fn draw(
     caution: &str,
     traces: &[ComparedTrace],
 ) -> Result<(), Fault> {
-    let groups: [(&str, &str, fn(&str) -> bool); 5] = [
+    type Group = (&'static str, &'static str, fn(&str) -> bool);
+    let groups: [Group; 5] = [
         ("velocity", "Velocity change", |c| {
             c == "velocity_change_mps"
         }),

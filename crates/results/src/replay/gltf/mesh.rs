@@ -88,7 +88,7 @@ impl Mesh {
         let at = |p: [f64; 2], y: f64| [p[0], y, p[1]];
         for (i, a) in outline.iter().enumerate() {
             let b = outline[(i + 1) % outline.len()];
-            self.quad(at(*a, -half), at(b, -half), at(b, half), at(*a, half));
+            self.quad(at(*a, -half), at(*a, half), at(b, half), at(b, -half));
         }
         for [a, b, c] in ears(&outline) {
             self.triangle(at(a, -half), at(b, -half), at(c, -half));
