@@ -1,26 +1,9 @@
 //! Comparisons as a person meets them: exit codes, what moved, tolerances, figures, bad folders.
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::Command;
 
-const SCENARIO: &str = r#"
-title = "Quiet corner: small car"
-[support.pole]
-length = "9 m"
-base_diameter = "180 mm"
-tip_diameter = "100 mm"
-wall = "4 mm"
-material = "steel-345"
-[slip_base.clamp]
-torque = "150 N.m"
-[vehicle]
-class = "small-car-1100"
-[impact]
-speed = "30 km/h"
-[solver]
-record_limit = "0.5 s"
-"#;
+mod place;
+use place::{Place, SCENARIO};
 
 const STUDY: &str = r#"
 title = "Torque and speed"
@@ -30,49 +13,21 @@ slip_base.clamp.torque = ["100 N.m", "150 N.m"]
 impact.speed = ["20 km/h", "30 km/h"]
 "#;
 
-struct Place(PathBuf);
+fn new_place(name: &str) -> Place {
+    let files = [("pole.toml", SCENARIO), ("study.toml", STUDY)];
+    Place::new(&format!("compare_{name}"), &files)
+}
 
-impl Place {
-    fn new(name: &str) -> Self {
-        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("compare_{name}"));
-        let _ = fs::remove_dir_all(&folder);
-        fs::create_dir_all(&folder).unwrap();
-        fs::write(folder.join("pole.toml"), SCENARIO).unwrap();
-        fs::write(folder.join("study.toml"), STUDY).unwrap();
-        Place(folder)
-    }
-
-    fn run(&self, arguments: &[&str]) -> (i32, String, String) {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_giveway"));
-        let output = command
-            .args(arguments)
-            .current_dir(&self.0)
-            .output()
-            .unwrap();
-        let text = |bytes| String::from_utf8(bytes).unwrap();
-        (
-            output.status.code().unwrap(),
-            text(output.stdout),
-            text(output.stderr),
-        )
-    }
-
-    fn done(&self, arguments: &[&str]) {
-        let (code, out, err) = self.run(arguments);
-        assert_eq!(code, 0, "{arguments:?}\n{out}{err}");
-    }
-
-    fn json(&self, arguments: &[&str]) -> (i32, serde_json::Value) {
-        let all = [&["compare"], arguments, &["--format", "json"]].concat();
-        let (code, out, err) = self.run(&all);
-        let value = serde_json::from_str(&out).unwrap_or_else(|e| panic!("{e}: {out}{err}"));
-        (code, value)
-    }
+fn json(place: &Place, arguments: &[&str]) -> (i32, serde_json::Value) {
+    let all = [&["compare"], arguments, &["--format", "json"]].concat();
+    let (code, out, err) = place.run(&all);
+    let value = serde_json::from_str(&out).unwrap_or_else(|e| panic!("{e}: {out}{err}"));
+    (code, value)
 }
 
 #[test]
 fn runs_are_compared_input_by_input_and_number_by_number() {
-    let place = Place::new("runs");
+    let place = new_place("runs");
     let plain = ["run", "pole.toml", "--no-figures", "--quiet"];
     place.done(&[&plain[..], &["--out", "a"]].concat());
     place.done(
@@ -90,7 +45,7 @@ fn runs_are_compared_input_by_input_and_number_by_number() {
         .concat(),
     );
 
-    let (code, same) = place.json(&["a", "a"]);
+    let (code, same) = json(&place, &["a", "a"]);
     assert_eq!((code, &same["same"]), (0, &true.into()));
     assert_eq!(same["numbers_compared"], same["numbers_equal"]);
     let (code, out, _) = place.run(&["compare", "a", "b"]);
@@ -99,7 +54,7 @@ fn runs_are_compared_input_by_input_and_number_by_number() {
         "another unit is another text, not another input: {out}"
     );
 
-    let (code, c) = place.json(&["a", "c", "--out", "figures"]);
+    let (code, c) = json(&place, &["a", "c", "--out", "figures"]);
     assert_eq!((code, &c["same"]), (1, &false.into()));
     let inputs = c["inputs"].as_array().unwrap();
     let torque = inputs
@@ -143,32 +98,35 @@ fn runs_are_compared_input_by_input_and_number_by_number() {
     for name in ["velocity", "contact", "moment", "tension", "record"] {
         for ending in ["svg", "png", "txt"] {
             assert!(
-                place.0.join(format!("figures/{name}.{ending}")).exists(),
+                place.at(&format!("figures/{name}.{ending}")).exists(),
                 "{name}.{ending}"
             );
         }
     }
-    assert!(place.0.join("figures/comparison.json").exists());
+    assert!(place.at("figures/comparison.json").exists());
 
     // Wide tolerances, by path and of all.
     let loose = ["a", "c", "--tolerance", "10", "--absolute", "work=1e9"];
-    let (_, wide) = place.json(&loose);
+    let (_, wide) = json(&place, &loose);
     assert_eq!(
         wide["numbers"],
         serde_json::json!([]),
         "{}",
         wide["numbers"]
     );
-    let (_, narrow) = place.json(&[
-        "a",
-        "c",
-        "--tolerance",
-        "10",
-        "--tolerance",
-        "impact.preload_n=1e-3",
-    ]);
+    let (_, narrow) = json(
+        &place,
+        &[
+            "a",
+            "c",
+            "--tolerance",
+            "10",
+            "--tolerance",
+            "impact.preload_n=1e-3",
+        ],
+    );
     assert!(narrow["numbers"].to_string().contains("impact.preload_n"));
-    let (_, idle) = place.json(&["a", "c", "--tolerance", "velocty=1"]);
+    let (_, idle) = json(&place, &["a", "c", "--tolerance", "velocty=1"]);
     assert!(
         idle["remarks"].to_string().contains("velocty"),
         "{}",
@@ -178,7 +136,7 @@ fn runs_are_compared_input_by_input_and_number_by_number() {
 
 #[test]
 fn folders_that_are_none_are_refused() {
-    let place = Place::new("bad");
+    let place = new_place("bad");
     place.done(&[
         "run",
         "pole.toml",
@@ -196,11 +154,11 @@ fn folders_that_are_none_are_refused() {
     assert_eq!(place.run(&["compare", "a", "a", "--tolerance", "NaN"]).0, 2);
     assert_eq!(place.run(&["compare", "a", "a", "--out", "a"]).0, 2);
     // Without histories numbers are compared all the same.
-    let (code, c) = place.json(&["a", "a"]);
+    let (code, c) = json(&place, &["a", "a"]);
     assert_eq!((code, &c["traces"]), (0, &serde_json::json!([])));
     // A summary that is cut, a table that is none, a scenario of another time.
     place.done(&["run", "pole.toml", "--no-figures", "--quiet", "--out", "b"]);
-    let table = place.0.join("b/history.parquet");
+    let table = place.at("b/history.parquet");
     let bytes = fs::read(&table).unwrap();
     for broken in [&bytes[..100], b"", b"PAR1PAR1"] {
         fs::write(&table, broken).unwrap();
@@ -209,17 +167,17 @@ fn folders_that_are_none_are_refused() {
         assert!(err.contains("history.parquet"), "{err}");
     }
     fs::write(&table, bytes).unwrap();
-    let scenario = place.0.join("b/scenario.toml");
+    let scenario = place.at("b/scenario.toml");
     fs::write(&scenario, "[future]\nx = 1\n").unwrap();
-    let (code, c) = place.json(&["a", "b"]);
+    let (code, c) = json(&place, &["a", "b"]);
     assert_eq!((code, &c["inputs"]), (1, &serde_json::Value::Null));
-    fs::write(place.0.join("b/summary.json"), "{").unwrap();
+    fs::write(place.at("b/summary.json"), "{").unwrap();
     assert_eq!(place.run(&["compare", "a", "b"]).0, 4);
 }
 
 #[test]
 fn studies_are_compared_row_by_row() {
-    let place = Place::new("studies");
+    let place = new_place("studies");
     place.done(&["study", "study.toml", "--out", "a", "--quiet"]);
     place.done(&[
         "study",
@@ -239,9 +197,9 @@ fn studies_are_compared_row_by_row() {
         "--part",
         "1/2",
     ]);
-    let (code, same) = place.json(&["a", "a"]);
+    let (code, same) = json(&place, &["a", "a"]);
     assert_eq!((code, &same["matched"]), (0, &4.into()));
-    let (code, c) = place.json(&["a", "b"]);
+    let (code, c) = json(&place, &["a", "b"]);
     assert_eq!(
         (code, &c["same"], &c["matched"]),
         (1, &false.into(), &4.into())
@@ -257,12 +215,12 @@ fn studies_are_compared_row_by_row() {
         c["remarks"]
     );
     // Not one run is the same one by what is computed.
-    let (code, keys) = place.json(&["a", "b", "--by-key"]);
+    let (code, keys) = json(&place, &["a", "b", "--by-key"]);
     assert_eq!(
         (code, &keys["matched"], &keys["alone"]),
         (1, &0.into(), &serde_json::json!([4, 4]))
     );
-    let (code, part) = place.json(&["a", "part", "--by-key"]);
+    let (code, part) = json(&place, &["a", "part", "--by-key"]);
     assert_eq!(
         (code, &part["matched"], &part["alone"]),
         (1, &2.into(), &serde_json::json!([2, 0]))

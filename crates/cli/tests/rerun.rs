@@ -1,28 +1,15 @@
 //! Reruns and review notes: what a folder says of itself, and what becomes of it when somebody lays hands on it.
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::path::Path;
 
-const SCENARIO: &str = r#"
-title = "Quiet corner: small car at 30 km/h"
-[support.pole]
-length = "9 m"
-base_diameter = "180 mm"
-tip_diameter = "100 mm"
-wall = "4 mm"
-material = "steel-345"
-[slip_base.clamp]
-torque = "150 N.m"
-[vehicle]
-class = "small-car-1100"
-[impact]
-speed = "30 km/h"
-[solver]
-record_limit = "0.5 s"
-[as_found]
-rust = "light"
-"#;
+mod place;
+use place::{Place, SCENARIO};
+
+/// A pole with something found on site.
+fn scenario() -> String {
+    format!("{SCENARIO}[as_found]\nrust = \"light\"\n")
+}
 
 const STUDY: &str = r#"
 title = "Torque and speed"
@@ -32,60 +19,23 @@ slip_base.clamp.torque = ["100 N.m", "150 N.m", "2000 N.m"]
 impact.speed = ["20 km/h", "30 km/h"]
 "#;
 
-struct Place(PathBuf);
+fn new_place(name: &str) -> Place {
+    let pole = scenario();
+    let files = [("pole.toml", pole.as_str()), ("study.toml", STUDY)];
+    Place::new(&format!("rerun_{name}"), &files)
+}
 
-impl Place {
-    fn new(name: &str) -> Self {
-        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("rerun_{name}"));
-        let _ = fs::remove_dir_all(&folder);
-        fs::create_dir_all(&folder).unwrap();
-        fs::write(folder.join("pole.toml"), SCENARIO).unwrap();
-        fs::write(folder.join("study.toml"), STUDY).unwrap();
-        Place(folder)
-    }
+fn rerun(place: &Place, folder: &str) -> (i32, serde_json::Value) {
+    let (code, out, err) = place.run(&["rerun", folder, "--format", "json"]);
+    let report = serde_json::from_str(&out).unwrap_or_else(|e| panic!("{e}: {out}{err}"));
+    (code, report)
+}
 
-    fn at(&self, name: &str) -> PathBuf {
-        self.0.join(name)
-    }
-
-    fn run(&self, arguments: &[&str]) -> (i32, String, String) {
-        self.run_with(arguments, None)
-    }
-
-    fn run_with(&self, arguments: &[&str], threads: Option<&str>) -> (i32, String, String) {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_giveway"));
-        command.args(arguments).current_dir(&self.0);
-        if let Some(threads) = threads {
-            command.env("RAYON_NUM_THREADS", threads);
-        }
-        let output = command.output().unwrap();
-        let text = |bytes| String::from_utf8(bytes).unwrap();
-        (
-            output.status.code().unwrap(),
-            text(output.stdout),
-            text(output.stderr),
-        )
-    }
-
-    /// Runs a command that must succeed.
-    fn done(&self, arguments: &[&str]) -> String {
-        let (code, out, err) = self.run(arguments);
-        assert_eq!(code, 0, "{arguments:?}\n{out}{err}");
-        out
-    }
-
-    fn rerun(&self, folder: &str) -> (i32, serde_json::Value) {
-        let (code, out, err) = self.run(&["rerun", folder, "--format", "json"]);
-        let report = serde_json::from_str(&out).unwrap_or_else(|e| panic!("{e}: {out}{err}"));
-        (code, report)
-    }
-
-    /// Replaces a piece of a file, which must be there.
-    fn edit(&self, name: &str, from: &str, to: &str) {
-        let text = fs::read_to_string(self.at(name)).unwrap();
-        assert!(text.contains(from), "{name} has no {from}");
-        fs::write(self.at(name), text.replacen(from, to, 1)).unwrap();
-    }
+/// Replaces a piece of a file, which must be there.
+fn edit(place: &Place, name: &str, from: &str, to: &str) {
+    let text = fs::read_to_string(place.at(name)).unwrap();
+    assert!(text.contains(from), "{name} has no {from}");
+    fs::write(place.at(name), text.replacen(from, to, 1)).unwrap();
 }
 
 fn copy(from: &Path, to: &Path) {
@@ -110,7 +60,7 @@ fn number_of(place: &Place, key: &str) -> String {
 
 #[test]
 fn a_run_is_identical_with_any_number_of_threads() {
-    let place = Place::new("identical");
+    let place = new_place("identical");
     // With figures, histories and a finding that is compared.
     place.done(&["run", "pole.toml"]);
     for threads in ["1", "2"] {
@@ -118,7 +68,7 @@ fn a_run_is_identical_with_any_number_of_threads() {
         assert_eq!(code, 0, "{out}{err}");
         assert!(out.contains("identical: "), "{out}");
     }
-    let (code, report) = place.rerun("runs/pole");
+    let (code, report) = rerun(&place, "runs/pole");
     assert_eq!((code, &report["verdict"]), (0, &"identical".into()));
     let files = report["files"].as_array().unwrap();
     assert!(
@@ -138,7 +88,7 @@ fn a_run_is_identical_with_any_number_of_threads() {
         "--out",
         "bare",
     ]);
-    let (code, report) = place.rerun("bare");
+    let (code, report) = rerun(&place, "bare");
     assert_eq!(
         (code, report["files"].as_array().unwrap().len()),
         (0, 2),
@@ -148,7 +98,7 @@ fn a_run_is_identical_with_any_number_of_threads() {
 
 #[test]
 fn each_kind_of_damage_is_told_apart() {
-    let place = Place::new("damage");
+    let place = new_place("damage");
     place.done(&["run", "pole.toml", "--no-figures"]);
     let fresh = |name: &str| {
         let to = place.at(name);
@@ -156,7 +106,7 @@ fn each_kind_of_damage_is_told_apart() {
         copy(&place.at("runs/pole"), &to);
     };
     let told = |name: &str, code: i32, verdict: &str, words: &[&str]| {
-        let (found, report) = place.rerun(name);
+        let (found, report) = rerun(&place, name);
         let sentence = report["sentence"].as_str().unwrap();
         assert_eq!(
             (found, report["verdict"].as_str().unwrap()),
@@ -172,7 +122,8 @@ fn each_kind_of_damage_is_told_apart() {
     // An edited number: the place and both values.
     let old = number_of(&place, "peak_force_n");
     fresh("edited");
-    place.edit(
+    edit(
+        &place,
         "edited/summary.json",
         &format!("\"peak_force_n\": {old}"),
         "\"peak_force_n\": 1000.5",
@@ -204,8 +155,14 @@ fn each_kind_of_damage_is_told_apart() {
     let before = fs::read(place.at("forged/summary.json")).unwrap();
     fs::write(place.at("forged/summary.json"), &edited).unwrap();
     let hash = |bytes: &[u8]| giveway_results::hash_text(std::str::from_utf8(bytes).unwrap());
-    place.edit("forged/manifest.json", &hash(&before), &hash(&edited));
-    place.edit(
+    edit(
+        &place,
+        "forged/manifest.json",
+        &hash(&before),
+        &hash(&edited),
+    );
+    edit(
+        &place,
         "forged/manifest.json",
         &format!("\"bytes\": {}", before.len()),
         &format!("\"bytes\": {}", edited.len()),
@@ -223,7 +180,8 @@ fn each_kind_of_damage_is_told_apart() {
     let csv = fs::read_to_string(place.at("cell/history.csv")).unwrap();
     let line = csv.lines().nth(40).unwrap().to_owned();
     let cells: Vec<&str> = line.split(',').collect();
-    place.edit(
+    edit(
+        &place,
         "cell/history.csv",
         &line,
         &line.replacen(cells[1], "-7.25", 1),
@@ -250,7 +208,7 @@ fn each_kind_of_damage_is_told_apart() {
 
     // The input.
     fresh("input");
-    place.edit("input/scenario.toml", "\"30 km/h\"", "\"31 km/h\"");
+    edit(&place, "input/scenario.toml", "\"30 km/h\"", "\"31 km/h\"");
     told(
         "input",
         10,
@@ -262,7 +220,8 @@ fn each_kind_of_damage_is_told_apart() {
 
     // Other versions: of the model with other numbers, of the format.
     fresh("model");
-    place.edit(
+    edit(
+        &place,
         "model/manifest.json",
         "\"model_version\": ",
         "\"model_version\": 9",
@@ -281,7 +240,12 @@ fn each_kind_of_damage_is_told_apart() {
             .starts_with("model version: 9")
     );
     fresh("format");
-    place.edit("format/manifest.json", "\"format\": 1", "\"format\": 7");
+    edit(
+        &place,
+        "format/manifest.json",
+        "\"format\": 1",
+        "\"format\": 7",
+    );
     told("format", 13, "foreign-version", &["format 7"]);
 
     // The manifest.
@@ -316,7 +280,7 @@ fn each_kind_of_damage_is_told_apart() {
 
 #[test]
 fn a_note_stays_outside_the_checksums_and_keeps_its_folder() {
-    let place = Place::new("notes");
+    let place = new_place("notes");
     place.done(&["run", "pole.toml", "--no-figures"]);
     assert!(
         place
@@ -344,7 +308,7 @@ fn a_note_stays_outside_the_checksums_and_keeps_its_folder() {
         "{listed}"
     );
     assert!(listed.contains("2026-04-01  S. Econd"), "{listed}");
-    let (code, report) = place.rerun("runs/pole");
+    let (code, report) = rerun(&place, "runs/pole");
     assert_eq!(code, 0, "{report}");
     assert!(
         report["remarks"].to_string().contains("2 review notes"),
@@ -366,7 +330,7 @@ fn a_note_stays_outside_the_checksums_and_keeps_its_folder() {
         assert_eq!(code, 2, "{err}");
     }
     assert_eq!(place.run(&["note", "runs"]).0, 14);
-    place.edit("runs/pole/summary.json", "\"format\"", "\"formal\"");
+    edit(&place, "runs/pole/summary.json", "\"format\"", "\"formal\"");
     assert_eq!(sign("n", "2026-01-01", "t").0, 10);
     fs::write(place.at("runs/pole/review_notes.json"), "{").unwrap();
     assert_eq!(place.run(&["note", "runs/pole"]).0, 4);
@@ -374,7 +338,7 @@ fn a_note_stays_outside_the_checksums_and_keeps_its_folder() {
 
 #[test]
 fn a_study_is_computed_again_from_its_own_plan() {
-    let place = Place::new("study");
+    let place = new_place("study");
     place.done(&[
         "study",
         "study.toml",
@@ -386,7 +350,7 @@ fn a_study_is_computed_again_from_its_own_plan() {
     ]);
     fs::remove_file(place.at("study.toml")).unwrap();
     fs::rename(place.at("pole.toml"), place.at("elsewhere.toml")).unwrap();
-    let (code, report) = place.rerun("grid");
+    let (code, report) = rerun(&place, "grid");
     assert_eq!(code, 0, "{report}");
     assert_eq!(report["rows"], serde_json::json!([6, 6]));
     let out = place.done(&["rerun", "grid", "--rows", "3"]);
@@ -404,15 +368,15 @@ fn a_study_is_computed_again_from_its_own_plan() {
         csv.replacen(",false,", ",true,", 1),
     )
     .unwrap();
-    assert_eq!(place.rerun("forged").0, 10);
+    assert_eq!(rerun(&place, "forged").0, 10);
     // Another plan than the table's.
     copy(&place.at("grid"), &place.at("other"));
-    place.edit("other/plan.json", "2000 N.m", "1900 N.m");
-    assert_eq!(place.rerun("other").0, 10);
+    edit(&place, "other/plan.json", "2000 N.m", "1900 N.m");
+    assert_eq!(rerun(&place, "other").0, 10);
     // A folder without its plan.
     copy(&place.at("joined"), &place.at("bare"));
     fs::remove_file(place.at("bare/plan.json")).unwrap();
-    assert_eq!(place.rerun("bare").0, 12);
+    assert_eq!(rerun(&place, "bare").0, 12);
     let manifest = fs::read_to_string(place.at("bare/manifest.json")).unwrap();
     let mut value: serde_json::Value = serde_json::from_str(&manifest).unwrap();
     value["files"]
@@ -420,7 +384,7 @@ fn a_study_is_computed_again_from_its_own_plan() {
         .unwrap()
         .retain(|f| f["name"] != "plan.json");
     fs::write(place.at("bare/manifest.json"), value.to_string()).unwrap();
-    let (code, report) = place.rerun("bare");
+    let (code, report) = rerun(&place, "bare");
     assert_eq!(code, 2, "{report}");
     assert!(report["sentence"].as_str().unwrap().contains("--plan"));
     // A study that was not closed.
@@ -428,7 +392,7 @@ fn a_study_is_computed_again_from_its_own_plan() {
     for name in ["manifest.json", "study.json"] {
         fs::remove_file(place.at("open").join(name)).unwrap();
     }
-    let (code, report) = place.rerun("open");
+    let (code, report) = rerun(&place, "open");
     assert_eq!(code, 14);
     assert!(
         report["sentence"].as_str().unwrap().contains("not closed"),

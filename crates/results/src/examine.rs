@@ -11,6 +11,7 @@ use crate::json_tree::{JsonTree, shortened};
 use crate::manifest::{FileEntry, KIND, MANIFEST_NAME, Manifest, hash_text};
 use crate::notes::NOTES_NAME;
 use crate::read::{State, state_of};
+use crate::study_store::STUDY_NAME;
 
 /// Layout of the manifest that this program reads.
 const MANIFEST_FORMAT: u32 = 1;
@@ -119,7 +120,7 @@ pub fn examine(folder: &Path) -> Result<Examined, FolderFault> {
     let mut strangers = list(folder, folder)?;
     strangers.retain(|name| !known(name));
     let has = |name: &str| manifest.files.iter().any(|f| f.name == name);
-    let kind = if has("study.json") {
+    let kind = if has(STUDY_NAME) {
         FolderKind::Study
     } else if has("scenario.toml") && has("summary.json") {
         FolderKind::Run

@@ -61,9 +61,10 @@ pub use rerun::{Recomputed, RerunFile, RerunReport, RerunVerdict, reasons};
 pub use row_table::{CellValues, RowColumn, RowTable};
 pub use schemas::schemas;
 pub use study_store::{
-    BLOCK_ROWS, Blocks, Cell, CellKind, Done, MergeReport, Mixing, Origin, PlanSource, Repairs,
-    RowRange, RunKey, ScenarioSource, Study, StudyCard, StudyColumn, StudyFile, StudyRow,
-    StudyStatus, StudyStore, merge, part_rows, read_plan, read_study,
+    BLOCK_ROWS, Blocks, CSV_NAME, Cell, CellKind, Done, MergeReport, Mixing, Origin, PARQUET_NAME,
+    PlanSource, Repairs, RowRange, RunKey, STUDY_NAME, ScenarioSource, Study, StudyCard,
+    StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, merge, part_rows, read_plan,
+    read_study,
 };
 pub use summary::Summary;
 pub use tables::{history_columns, record_columns};

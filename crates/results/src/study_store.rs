@@ -31,6 +31,7 @@ mod source;
 mod store;
 
 pub use card::{Origin, RowRange, StudyCard, StudyColumn, StudyFile, StudyStatus};
+pub use closing::{CSV_NAME, PARQUET_NAME, STUDY_NAME};
 pub use done::Done;
 pub use merge::{MergeReport, merge};
 pub use part::part_rows;

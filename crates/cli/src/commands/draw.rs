@@ -11,7 +11,7 @@ use crate::arguments::Draw;
 use crate::exit::Exit;
 use crate::input::Refusal;
 use crate::output;
-use crate::terminal::{complain, print};
+use crate::terminal::ended;
 
 /// Folder of the figures within that of the study.
 const FIGURES: &str = "figures";
@@ -20,18 +20,7 @@ const ANALYSIS: &str = "analysis.json";
 
 /// Looks at a study and draws it.
 pub fn draw(arguments: &Draw) -> Exit {
-    match drawn(arguments) {
-        Ok(said) => {
-            if !arguments.quiet {
-                print(&said);
-            }
-            Exit::Done
-        }
-        Err(refusal) => {
-            complain(&refusal.text);
-            refusal.exit
-        }
-    }
+    ended(drawn(arguments), arguments.quiet)
 }
 
 fn drawn(arguments: &Draw) -> Result<String, Refusal> {

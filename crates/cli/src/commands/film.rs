@@ -11,7 +11,7 @@ use crate::arguments::{Film as Arguments, FilmLook};
 use crate::exit::Exit;
 use crate::input::{self, Refusal};
 use crate::output;
-use crate::terminal::{complain, print};
+use crate::terminal::ended;
 
 /// Height of a picture where none is given, and width of it for each run, px.
 const HEIGHT: u32 = 720;
@@ -22,18 +22,7 @@ const BATCH: usize = 16;
 
 /// Paints the film.
 pub fn film(arguments: &Arguments) -> Exit {
-    match painted(arguments) {
-        Ok(said) => {
-            if !arguments.quiet {
-                print(&said);
-            }
-            Exit::Done
-        }
-        Err(refusal) => {
-            complain(&refusal.text);
-            refusal.exit
-        }
-    }
+    ended(painted(arguments), arguments.quiet)
 }
 
 /// A run as its folder has it.

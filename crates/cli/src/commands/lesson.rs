@@ -13,25 +13,14 @@ use crate::arguments::LessonArguments;
 use crate::exit::Exit;
 use crate::input::{self, Refusal};
 use crate::output::write_file;
-use crate::terminal::{complain, print};
+use crate::terminal::ended;
 
 /// Where lessons go unless `--out` says otherwise.
 const DEFAULT_FOLDER: &str = "lessons";
 
 /// Reads, computes, writes.
 pub fn lesson(arguments: &LessonArguments) -> Exit {
-    match whole(arguments) {
-        Ok(text) => {
-            if !arguments.quiet {
-                print(&text);
-            }
-            Exit::Done
-        }
-        Err(refusal) => {
-            complain(&refusal.text);
-            refusal.exit
-        }
-    }
+    ended(whole(arguments), arguments.quiet)
 }
 
 fn whole(arguments: &LessonArguments) -> Result<String, Refusal> {

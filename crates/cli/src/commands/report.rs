@@ -5,39 +5,31 @@ use std::path::{Path, PathBuf};
 
 use giveway_occupant::CAUTION;
 use giveway_report::{StudyContents, run_report, study_report};
-use giveway_results::{ResultsError, RunContents, read_contents, read_manifest, read_study};
+use giveway_results::{
+    ResultsError, RunContents, STUDY_NAME, read_contents, read_manifest, read_study,
+};
 use giveway_study::analysis::{Request, analyse, tally};
 
 use crate::arguments::Report;
 use crate::exit::Exit;
 use crate::input::Refusal;
 use crate::output;
-use crate::terminal::{complain, print};
+use crate::terminal::ended;
 
-/// What closes a study's folder.
-const STUDY: &str = "study.json";
 /// Where a report of several runs goes unless `--out` says otherwise.
 const SEVERAL: &str = "report.html";
 
 /// Writes the report.
 pub fn report(arguments: &Report) -> Exit {
-    match written(arguments) {
-        Ok(said) => {
-            if !arguments.quiet {
-                print(&said);
-            }
-            Exit::Done
-        }
-        Err(refusal) => {
-            complain(&refusal.text);
-            refusal.exit
-        }
-    }
+    ended(written(arguments), arguments.quiet)
 }
 
 fn written(arguments: &Report) -> Result<String, Refusal> {
     let folders = &arguments.results;
-    let studies = folders.iter().filter(|f| f.join(STUDY).exists()).count();
+    let studies = folders
+        .iter()
+        .filter(|f| f.join(STUDY_NAME).exists())
+        .count();
     let page = match (studies, folders.as_slice()) {
         (1, [folder]) => study(folder)?,
         (0, _) => runs(folders)?,

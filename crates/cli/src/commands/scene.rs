@@ -6,22 +6,11 @@ use crate::arguments::Scene;
 use crate::exit::Exit;
 use crate::input::Refusal;
 use crate::output;
-use crate::terminal::{complain, print};
+use crate::terminal::ended;
 
 /// Writes the file.
 pub fn scene(arguments: &Scene) -> Exit {
-    match written(arguments) {
-        Ok(said) => {
-            if !arguments.quiet {
-                print(&said);
-            }
-            Exit::Done
-        }
-        Err(refusal) => {
-            complain(&refusal.text);
-            refusal.exit
-        }
-    }
+    ended(written(arguments), arguments.quiet)
 }
 
 fn written(arguments: &Scene) -> Result<String, Refusal> {

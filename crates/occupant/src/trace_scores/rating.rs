@@ -169,10 +169,8 @@ fn correlation(t: &[f64], c: &[f64]) -> f64 {
     if norm > 0.0 { tc / norm } else { 0.0 }
 }
 
-/// sum |c - t| / sum |t|; without any |t| it is 0 for equal traces and endless for others.
-fn relative_error(t: &[f64], c: &[f64]) -> f64 {
-    let apart: f64 = t.iter().zip(c).map(|(t, c)| (c - t).abs()).sum();
-    let size: f64 = t.iter().map(|t| t.abs()).sum();
+/// apart/size; of no size it is 0 for equal traces and endless for others.
+fn over(apart: f64, size: f64) -> f64 {
     if size > 0.0 {
         apart / size
     } else if apart > 0.0 {
@@ -180,6 +178,13 @@ fn relative_error(t: &[f64], c: &[f64]) -> f64 {
     } else {
         0.0
     }
+}
+
+/// sum |c - t| / sum |t|, as [`over`] has it.
+fn relative_error(t: &[f64], c: &[f64]) -> f64 {
+    let apart: f64 = t.iter().zip(c).map(|(t, c)| (c - t).abs()).sum();
+    let size: f64 = t.iter().map(|t| t.abs()).sum();
+    over(apart, size)
 }
 
 /// Central differences, one-sided at the ends, then the mean of nine samples, of fewer at the ends. The interval cancels.
@@ -275,13 +280,7 @@ fn warped_error(t: &[f64], c: &[f64]) -> f64 {
             Step::Computed => j -= 1,
         }
     }
-    if size > 0.0 {
-        apart / size
-    } else if apart > 0.0 {
-        f64::INFINITY
-    } else {
-        0.0
-    }
+    over(apart, size)
 }
 
 #[cfg(test)]

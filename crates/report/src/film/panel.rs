@@ -171,15 +171,19 @@ fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
     String::new()
 }
 
+/// How far along the travel the middle of the pole is, m.
+fn middle_along(s: &Snapshot, (c, sn): (f64, f64)) -> f64 {
+    let n = s.pole_axis_m.len().max(1) as f64;
+    s.pole_axis_m
+        .iter()
+        .map(|p| (p[0] * c + p[1] * sn) / n)
+        .sum()
+}
+
 fn side(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, camera: &Camera, time: f64) {
     let (c, sn) = travel(run);
     // The picture goes with the pole once it flies.
-    let n = s.pole_axis_m.len().max(1) as f64;
-    let middle: f64 = s
-        .pole_axis_m
-        .iter()
-        .map(|p| (p[0] * c + p[1] * sn) / n)
-        .sum();
+    let middle = middle_along(s, (c, sn));
     let gone = smooth((time - camera.close_until_s) / 0.35);
     let place = camera.place + gone * (0.5 * (w.right - w.left) - camera.place);
     let subject = gone * middle;
@@ -221,12 +225,7 @@ fn smooth(x: f64) -> f64 {
 
 fn plan(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, camera: &Camera) {
     let (c, sn) = travel(run);
-    let n = s.pole_axis_m.len().max(1) as f64;
-    let middle: f64 = s
-        .pole_axis_m
-        .iter()
-        .map(|p| (p[0] * c + p[1] * sn) / n)
-        .sum();
+    let middle = middle_along(s, (c, sn));
     let view = View {
         window: w,
         origin: (

@@ -11,8 +11,11 @@ use crate::sink::Sink;
 use super::assemble::Assembly;
 use super::card::{FORMAT, Origin, RowRange, STUDY_KIND, StudyCard, StudyFile, StudyStatus};
 
+/// Rows of a closed study, Parquet.
 pub const PARQUET_NAME: &str = "runs.parquet";
+/// The same as text.
 pub const CSV_NAME: &str = "runs.csv";
+/// What closes a study: its card, counts and gaps.
 pub const STUDY_NAME: &str = "study.json";
 
 /// What is said of the table besides its rows.

@@ -6,8 +6,9 @@ use std::time::SystemTime;
 
 use giveway_mechanics::MODEL_VERSION;
 use giveway_results::{
-    Cell, Difference, Examined, FileState, Mixing, PlanSource, Provenance, Recomputed, RerunReport,
-    RerunVerdict, RunFacts, Study, StudyRow, StudyStore, file_difference, read_plan, read_study,
+    CSV_NAME, Cell, Difference, Examined, FileState, Mixing, PARQUET_NAME, PlanSource, Provenance,
+    Recomputed, RerunReport, RerunVerdict, RunFacts, STUDY_NAME, Study, StudyRow, StudyStore,
+    file_difference, read_plan, read_study,
 };
 use giveway_study::Supports;
 use giveway_study::execute::{RunMemory, Tally, execute, missing, run_row};
@@ -165,7 +166,7 @@ fn whole(folder: &Path, study: &Study, plan: &Plan) -> Outcome {
     };
     store.close(&facts).map_err(said)?;
     let mut again = Vec::new();
-    for name in ["runs.csv", "runs.parquet", "study.json"] {
+    for name in [CSV_NAME, PARQUET_NAME, STUDY_NAME] {
         again.push(Recomputed {
             name: name.to_owned(),
             difference: file_difference(name, folder, &scratch.0).map_err(said)?,
