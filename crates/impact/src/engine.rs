@@ -12,7 +12,8 @@
 use giveway_mechanics::attitude::Spin;
 use giveway_mechanics::joint::BoltState;
 use giveway_mechanics::obstacle::{BarState, PierLaw, PierState, SoilState};
-use nalgebra::{Vector2, Vector3};
+use giveway_mechanics::wheel::{Ride, push_of};
+use nalgebra::Vector3;
 use wide::f64x2;
 
 use crate::contact::BandRun;
@@ -25,7 +26,7 @@ use crate::record::{Keep, Recorder};
 use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
 
 /// The struck face must have been clear for this long before the engagement is over, s.
-const CLEAR_TIME_S: f64 = 0.02;
+pub(crate) const CLEAR_TIME_S: f64 = 0.02;
 /// A vehicle that has not touched the pole after this time has missed it, s.
 const MISS_TIME_S: f64 = 0.05;
 
@@ -401,18 +402,13 @@ impl<'a> Run<'a> {
         let rate = self.vspin.rate;
         if self.time >= self.wheels_due {
             self.wheels_due = self.time + SAMPLE_S - 1e-9;
-            let rv = self.vspin.rotation;
-            let ahead = Vector2::new(rv[(0, 0)], rv[(1, 0)]);
-            let ahead = ahead / ahead.norm().max(1e-9);
-            self.wheel_push = Vector3::zeros();
-            self.wheel_turn = Vector3::zeros();
-            for wheel in &self.p.vehicle.wheels {
-                let arm = rv * wheel.arm;
-                let v = self.vv + rate.cross(&arm);
-                let f = wheel.force(self.vx.z + arm.z, &v, &ahead);
-                self.wheel_push += f;
-                self.wheel_turn += arm.cross(&f);
-            }
+            let ride = Ride {
+                x: &self.vx,
+                v: &self.vv,
+                rotation: &self.vspin.rotation,
+                rate: &rate,
+            };
+            (self.wheel_push, self.wheel_turn) = push_of(&self.p.vehicle.wheels, &ride, |_| 0.0);
         }
         let power =
             (before.0 + self.wheel_push).dot(&self.vv) + (before.1 + self.wheel_turn).dot(&rate);
@@ -510,14 +506,15 @@ impl<'a> Run<'a> {
     }
 
     /// Whether the engagement is over, and how.
-    fn ended(&self) -> Option<Ending> {
+    /// Whether the engagement is over: no touch for `clear_s`.
+    fn ended(&self, clear_s: f64) -> Option<Ending> {
         let since = self.contact_end.map(|(t, _)| self.time - t);
         let Some(since) = since else {
             return (self.time >= MISS_TIME_S - 1e-9).then_some(Ending::NoContact);
         };
         let touching = self.contact_force > 0.0;
         let rebounded = !touching && self.vv.dot(&self.direction) <= 0.0;
-        let clear = !touching && since >= CLEAR_TIME_S - 1e-9;
+        let clear = !touching && since >= clear_s - 1e-9;
         if self.fixed() {
             return (rebounded || clear).then_some(Ending::FixedObstacle);
         }
@@ -525,7 +522,7 @@ impl<'a> Run<'a> {
             return ((self.foot_clear && clear) || rebounded).then_some(Ending::Released);
         }
         // A base that holds while the vehicle has left it for good.
-        (rebounded || (clear && since >= 5.0 * CLEAR_TIME_S)).then_some(Ending::Held)
+        (rebounded || (clear && since >= 5.0 * clear_s)).then_some(Ending::Held)
     }
 
     fn check_finite(&self) -> Result<(), ImpactError> {
@@ -589,16 +586,17 @@ pub(crate) fn run(
     keep: Keep,
     spare: VehicleRecord,
 ) -> Result<Engagement, ImpactError> {
-    let (run, recorder, ending) = to_the_end(p, request, keep, spare)?;
+    let (run, recorder, ending) = to_the_end(p, request, keep, spare, CLEAR_TIME_S)?;
     finish(run, recorder, ending, request)
 }
 
-/// Runs the engagement; the velocities are those of its last whole step.
+/// Runs the engagement until no band has touched for `clear_s`; the velocities are those of its last whole step.
 pub(crate) fn to_the_end(
     p: &Prepared,
     request: RecordRequest,
     keep: Keep,
     spare: VehicleRecord,
+    clear_s: f64,
 ) -> Result<(Run<'_>, Recorder, Ending), ImpactError> {
     let mut run = Run::new(p)?;
     run.light = !request.trace;
@@ -628,7 +626,7 @@ pub(crate) fn to_the_end(
         run.check_finite()?;
         run.moments();
         recorder.sample(&run);
-        if let Some(ending) = run.ended() {
+        if let Some(ending) = run.ended(clear_s) {
             break ending;
         }
         if run.time >= limit - 0.5 * SAMPLE_S {

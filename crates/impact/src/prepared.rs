@@ -229,8 +229,16 @@ impl Prepared {
     /// # Errors
     /// As [`Prepared::engage`].
     pub fn end_state(&self) -> Result<crate::flight::EndState, ImpactError> {
+        self.end_state_after(crate::engine::CLEAR_TIME_S)
+    }
+
+    /// The same of an engagement that goes on until nothing has touched for `clear_s`.
+    pub(crate) fn end_state_after(
+        &self,
+        clear_s: f64,
+    ) -> Result<crate::flight::EndState, ImpactError> {
         let (request, spare) = (RecordRequest::NUMBERS, VehicleRecord::default());
-        let (run, ..) = crate::engine::to_the_end(self, request, Keep::Nothing, spare)?;
+        let (run, ..) = crate::engine::to_the_end(self, request, Keep::Nothing, spare, clear_s)?;
         Ok(crate::flight::EndState::of(&run))
     }
 

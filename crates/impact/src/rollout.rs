@@ -2,7 +2,8 @@
 //! has come to rest. The occupant numbers need a record that is long enough for the flail rule.
 
 use giveway_mechanics::attitude::Spin;
-use nalgebra::{Matrix3, Vector2, Vector3};
+use giveway_mechanics::wheel::{Ride, push_of};
+use nalgebra::{Matrix3, Vector3};
 
 use crate::outcome::VehicleRecord;
 use crate::prepared::{Prepared, SAMPLE_S};
@@ -83,18 +84,16 @@ fn wheel_forces(
     rate: &Vector3<f64>,
 ) -> (Vector3<f64>, Vector3<f64>) {
     let mut force = Vector3::zeros();
-    let mut torque = Vector3::zeros();
     if p.vehicle.guided {
-        return (force, torque);
+        return (force, Vector3::zeros());
     }
     force.z = -p.vehicle.mass * p.scenario.site.gravity_mps2;
-    let ahead = Vector2::new(rotation[(0, 0)], rotation[(1, 0)]);
-    let ahead = ahead / ahead.norm().max(1e-9);
-    for wheel in &p.vehicle.wheels {
-        let arm = rotation * wheel.arm;
-        let f = wheel.force(x.z + arm.z, &(v + rate.cross(&arm)), &ahead);
-        force += f;
-        torque += arm.cross(&f);
-    }
-    (force, torque)
+    let ride = Ride {
+        x,
+        v,
+        rotation,
+        rate,
+    };
+    let (push, turn) = push_of(&p.vehicle.wheels, &ride, |_| 0.0);
+    (force + push, turn)
 }

@@ -4,7 +4,7 @@
 //! saturates at mu N. Both are smooth functions of the velocity of the contact point:
 //! F = mu N x/sqrt(1 + x^2) with x = v/v_0 (our own choice; its limits are Coulomb's).
 
-use nalgebra::{Vector2, Vector3};
+use nalgebra::{Matrix3, Vector2, Vector3};
 
 /// Speed scale of the braking force, m/s.
 const BRAKE_SCALE: f64 = 0.1;
@@ -12,6 +12,43 @@ const BRAKE_SCALE: f64 = 0.1;
 /// speed scale at standstill, m/s.
 const SLIP_SCALE: f64 = 0.08;
 const LATERAL_SCALE: f64 = 0.2;
+
+/// The body that rides on wheels: place and velocity of its centre of mass, rotation, rate of rotation, site axes.
+#[derive(Debug, Clone, Copy)]
+pub struct Ride<'a> {
+    /// Place, m.
+    pub x: &'a Vector3<f64>,
+    /// Velocity, m/s.
+    pub v: &'a Vector3<f64>,
+    /// Rotation from vehicle to site axes.
+    pub rotation: &'a Matrix3<f64>,
+    /// Rate of rotation, rad/s.
+    pub rate: &'a Vector3<f64>,
+}
+
+/// Force of all wheels, N, and their moment about the centre of mass, N.m, site axes. `ground` gives the height of the
+/// ground at a place, m. The spring follows the point of the body, the tyre stays on the ground: the force acts there,
+/// however far the body has sunk or risen over it.
+pub fn push_of(
+    wheels: &[Wheel],
+    ride: &Ride,
+    ground: impl Fn(&Vector3<f64>) -> f64,
+) -> (Vector3<f64>, Vector3<f64>) {
+    let r = ride.rotation;
+    let ahead = Vector2::new(r[(0, 0)], r[(1, 0)]);
+    let ahead = ahead / ahead.norm().max(1e-9);
+    let (mut push, mut turn) = (Vector3::zeros(), Vector3::zeros());
+    for wheel in wheels {
+        let mut arm = r * wheel.arm;
+        let place = ride.x + arm;
+        let height = place.z - ground(&place);
+        arm.z -= height;
+        let f = wheel.force(height, &(ride.v + ride.rate.cross(&arm)), &ahead);
+        push += f;
+        turn += arm.cross(&f);
+    }
+    (push, turn)
+}
 
 /// One wheel.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,8 +68,8 @@ pub struct Wheel {
 }
 
 impl Wheel {
-    /// Force at the height `z` and velocity `v` of the contact point (site axes), with the vehicle's
-    /// forward direction on the ground `ahead` (unit).
+    /// Force at the height `z` of the body's point over the ground and the velocity `v` of the tyre with it (site axes),
+    /// with the vehicle's forward direction on the ground `ahead` (unit).
     #[inline]
     pub fn force(&self, z: f64, v: &Vector3<f64>, ahead: &Vector2<f64>) -> Vector3<f64> {
         let n = (self.static_load_n - self.stiffness_npm * z - self.damping_nspm * v.z).max(0.0);
@@ -90,5 +127,47 @@ mod tests {
     fn a_lifted_wheel_pulls_nothing() {
         let f = wheel(1.0).force(0.2, &Vector3::new(9.0, 2.0, 0.0), &Vector2::x());
         assert_eq!(f, Vector3::zeros());
+    }
+
+    /// Standing on a slide: the body leans until the springs' moment is that of the sideways force on the ground,
+    /// with its centre of mass `h` over it: K phi = m g (mu h + h phi), K = k t^2.
+    #[test]
+    fn sideways_force_acts_on_the_ground() {
+        let (mass, g, h, track, k) = (1000.0, 9.81, 0.5, 1.4, 4e4);
+        let wheels: Vec<Wheel> = [(1.0, 0.7), (1.0, -0.7), (-1.0, 0.7), (-1.0, -0.7)]
+            .map(|(x, y)| Wheel {
+                arm: Vector3::new(x, y, -h),
+                static_load_n: 0.25 * mass * g,
+                stiffness_npm: k,
+                ..wheel(0.0)
+            })
+            .to_vec();
+        let lean = 0.76 * h * mass * g / (k * track * track - mass * g * h);
+        let push = |angle: f64| {
+            let rotation = Matrix3::new(
+                1.0,
+                0.0,
+                0.0,
+                0.0,
+                libm::cos(angle),
+                -libm::sin(angle),
+                0.0,
+                libm::sin(angle),
+                libm::cos(angle),
+            );
+            let ride = Ride {
+                x: &Vector3::new(0.0, 0.0, h),
+                v: &Vector3::new(0.0, 50.0, 0.0),
+                rotation: &rotation,
+                rate: &Vector3::zeros(),
+            };
+            push_of(&wheels, &ride, |_| 0.0)
+        };
+        // Against the slide; its moment about the centre of mass is h mu N, the springs' is against it.
+        let (force, _) = push(0.0);
+        assert!((force.y + 0.76 * mass * g).abs() < 1.0);
+        let turn = push(-lean).1.x;
+        assert!(turn.abs() < 0.02 * 0.76 * h * mass * g, "{turn}");
+        assert!(push(-0.5 * lean).1.x * push(-1.5 * lean).1.x < 0.0);
     }
 }

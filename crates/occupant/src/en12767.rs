@@ -284,6 +284,7 @@ fn exit_check(inputs: &Inputs, test: Option<TestSpeed>) -> (Check, Option<Energy
         title: "Exit speed 12 m behind the impact point".to_owned(),
         unit: "m/s".to_owned(),
         value: inputs.exit_speed_mps.filter(|v| v.is_finite()),
+        value_range: None,
         limit_preferred: None,
         limit_max: None,
         source: "EN 12767:2019, energy absorption classes; exit speed at 12 m".to_owned(),

@@ -15,7 +15,12 @@ use crate::flail::{RidedownStatus, VelocityBasis};
 use crate::limits::{LIMITS, Limit, OVERRIDE_KEYS, TESTS, document};
 use crate::means::Extreme;
 use crate::risk::OccupantRisk;
-use crate::verdict::{CAUTION, Check, Mark, Outcome, SetVerdict, VERIFY, grade, overall, sentence};
+use crate::verdict::{
+    CAUTION, Check, Mark, Outcome, SetVerdict, VERIFY, grade, grade_range, overall, sentence,
+};
+
+/// Said of an estimate whose range holds the maximum.
+const UNDECIDED: &str = "the maximum lies within the range of the estimate, which rests on an assumed law: it cannot decide";
 
 /// What the verdict needs besides the occupant numbers. Unknown quantities are none: their checks say so.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -28,6 +33,8 @@ pub struct Inputs {
     pub velocity_change_at_release_mps: Option<f64>,
     /// The same when contact with the support ended, m/s.
     pub velocity_change_at_contact_end_mps: Option<f64>,
+    /// The same and what later blows of the support on the vehicle's face added in flight; none where there were none.
+    pub velocity_change_after_later_blows_mps: Option<f64>,
     /// The same at the end of the engagement, m/s.
     pub velocity_change_at_engagement_end_mps: Option<f64>,
     /// Height of the stub left standing, above a 1.5 m chord, m.
@@ -41,19 +48,31 @@ pub struct Inputs {
     /// Largest pitch over the whole event, rad; none = that of the record.
     pub largest_pitch_rad: Option<f64>,
     /// Roof crush, m.
-    pub roof_crush_m: Option<f64>,
+    pub roof_crush_m: Option<Estimate>,
     /// Windscreen deformation, m.
-    pub windscreen_crush_m: Option<f64>,
+    pub windscreen_crush_m: Option<Estimate>,
     /// Speed 12 m behind the impact point, m/s; 0 for a vehicle that stops before.
     pub exit_speed_mps: Option<f64>,
     /// Speed class of EN 12767.
     pub class_speed: Option<ClassSpeed>,
 }
 
+/// A quantity that rests on an assumed law, with its range, in one unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Estimate {
+    /// The estimate.
+    pub value: f64,
+    /// Least it may be.
+    pub low: f64,
+    /// Most it may be.
+    pub high: f64,
+}
+
 /// A value or the reason why there is none.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Measured {
     pub(crate) value: Option<f64>,
+    pub(crate) range: Option<[f64; 2]>,
     pub(crate) remark: Option<String>,
 }
 
@@ -61,6 +80,7 @@ impl Measured {
     pub(crate) fn value(value: f64) -> Self {
         Self {
             value: Some(value),
+            range: None,
             remark: None,
         }
     }
@@ -68,6 +88,7 @@ impl Measured {
     pub(crate) fn with_remark(value: f64, remark: &str) -> Self {
         Self {
             value: Some(value),
+            range: None,
             remark: Some(remark.to_owned()),
         }
     }
@@ -75,12 +96,24 @@ impl Measured {
     pub(crate) fn missing(reason: &str) -> Self {
         Self {
             value: None,
+            range: None,
             remark: Some(reason.to_owned()),
         }
     }
 
     fn given(value: Option<f64>, reason: &str) -> Self {
         value.map_or_else(|| Self::missing(reason), Self::value)
+    }
+
+    fn estimated(estimate: Option<Estimate>, reason: &str) -> Self {
+        estimate.map_or_else(
+            || Self::missing(reason),
+            |e| Self {
+                value: Some(e.value),
+                range: Some([e.low, e.high]),
+                remark: None,
+            },
+        )
     }
 }
 
@@ -166,6 +199,7 @@ pub(crate) fn finish(row: &Limit, measured: Measured, change: Option<&LimitOverr
         title: row.title.to_owned(),
         unit: row.unit.to_owned(),
         value: measured.value.filter(|v| v.is_finite()),
+        value_range: measured.range.filter(|r| r.iter().all(|v| v.is_finite())),
         limit_preferred: preferred.map(|(value, _)| value),
         limit_max: Some(max),
         source,
@@ -180,10 +214,17 @@ pub(crate) fn finish(row: &Limit, measured: Measured, change: Option<&LimitOverr
     let Some(value) = measured.value else {
         return check;
     };
-    match grade(value, check.limit_preferred, max) {
+    let graded = match measured.range {
+        Some(range) => grade_range(value, range, max),
+        None => grade(value, check.limit_preferred, max),
+    };
+    match graded {
         Some((outcome, margin)) => {
             check.outcome = outcome;
             check.margin_fraction = Some(margin);
+            if check.undecided() {
+                check.remark = Some(UNDECIDED.to_owned());
+            }
         }
         None => {
             check.remark = Some(format!(
@@ -218,11 +259,11 @@ fn measure(key: &str, risk: &OccupantRisk, inputs: &Inputs) -> Measured {
             inputs.largest_pitch_rad.or(risk.largest_pitch_rad),
             "the record has no attitude of the vehicle",
         ),
-        "roof_crush_m" => Measured::given(
+        "roof_crush_m" => Measured::estimated(
             inputs.roof_crush_m,
             "crush of the roof by the falling support is not computed",
         ),
-        "windscreen_crush_m" => Measured::given(
+        "windscreen_crush_m" => Measured::estimated(
             inputs.windscreen_crush_m,
             "damage of the windscreen is not computed",
         ),
@@ -251,12 +292,12 @@ fn ridedown(risk: &OccupantRisk, extreme: Option<Extreme>) -> Measured {
     }
 }
 
-/// The velocity change at the end of contact; while contact lasts, that at the end of the engagement.
+/// The velocity change when the vehicle first left the support; while contact lasts, that at the end of the engagement.
 fn velocity_change(inputs: &Inputs) -> Measured {
     let instants = [
         (
             inputs.velocity_change_at_contact_end_mps,
-            "at the end of contact",
+            "when the vehicle first left the support",
         ),
         (
             inputs.velocity_change_at_engagement_end_mps,
@@ -269,7 +310,16 @@ fn velocity_change(inputs: &Inputs) -> Measured {
     ];
     instants
         .into_iter()
-        .find_map(|(value, when)| value.map(|v| Measured::with_remark(v, when)))
+        .find_map(|(value, when)| {
+            let value = value?;
+            let more = inputs
+                .velocity_change_after_later_blows_mps
+                .filter(|later| *later > value)
+                .map_or_else(String::new, |later| {
+                    format!("; later blows of the support on the vehicle's face raise it to about {later:.2} m/s")
+                });
+            Some(Measured::with_remark(value, &format!("{when}{more}")))
+        })
         .unwrap_or_else(|| Measured::missing("no velocity change is known"))
 }
 
@@ -297,11 +347,11 @@ fn notes(
         Outcome::Fail | Outcome::Marginal => c.outcome == outcome,
         Outcome::Pass | Outcome::NotEvaluated => true,
     };
-    let recalled: Vec<&str> = checks
+    let recalled: Vec<String> = checks
         .iter()
         .filter(decided)
         .filter(|c| c.decided_by_recalled())
-        .map(|c| c.key.as_str())
+        .map(Check::name)
         .collect();
     if !recalled.is_empty() {
         list.push(format!(

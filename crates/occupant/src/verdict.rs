@@ -32,7 +32,7 @@ pub enum Mark {
 pub enum Outcome {
     /// Within the preferred limit, or within the maximum where there is no preferred one.
     Pass,
-    /// Beyond the preferred limit, within the maximum.
+    /// Beyond the preferred limit, within the maximum; or an estimate whose range holds the maximum.
     Marginal,
     /// Beyond the maximum.
     Fail,
@@ -51,6 +51,9 @@ pub struct Check {
     pub unit: String,
     /// Computed value with its sign, in `unit`; its magnitude is judged.
     pub value: Option<f64>,
+    /// Least and largest of the value in `unit`, where it is an estimate that rests on an assumed law; the whole range
+    /// is judged.
+    pub value_range: Option<[f64; 2]>,
     /// Preferred limit, in `unit`.
     pub limit_preferred: Option<f64>,
     /// Maximum, in `unit`.
@@ -114,7 +117,47 @@ pub fn grade(value: f64, preferred: Option<f64>, max: f64) -> Option<(Outcome, f
     Some((outcome, 1.0 - size / max))
 }
 
+/// Grades an estimate by its whole range, of magnitudes: beyond the maximum only where all of it is, within it only where
+/// all of it is, and marginal where the estimate cannot decide. As [`grade`] otherwise; the margin is the estimate's.
+pub fn grade_range(value: f64, [low, high]: [f64; 2], max: f64) -> Option<(Outcome, f64)> {
+    let (_, margin) = grade(value, None, max)?;
+    let usable = low.is_finite() && high.is_finite();
+    usable.then(|| {
+        let outcome = if low > max {
+            Outcome::Fail
+        } else if high > max {
+            Outcome::Marginal
+        } else {
+            Outcome::Pass
+        };
+        (outcome, margin)
+    })
+}
+
 impl Check {
+    /// The title as it stands in a list within a sentence: "Occupant impact velocity, longitudinal" becomes
+    /// "longitudinal occupant impact velocity"; what is in brackets goes.
+    pub fn name(&self) -> String {
+        let bare = self.title.split(" (").next().unwrap_or(&self.title);
+        let mut letters = bare.chars();
+        let small: String = letters
+            .next()
+            .map(|first| first.to_lowercase().chain(letters).collect())
+            .unwrap_or_default();
+        match small.split_once(", ") {
+            Some((what, direction)) => format!("{direction} {what}"),
+            None => small,
+        }
+    }
+
+    /// Whether this is an estimate whose range holds the maximum.
+    pub fn undecided(&self) -> bool {
+        match (self.value_range, self.limit_max) {
+            (Some([low, high]), Some(max)) => low <= max && high > max,
+            _ => false,
+        }
+    }
+
     /// Whether a recalled limit decided the outcome: the maximum for a fail, the preferred limit or the maximum otherwise.
     pub fn decided_by_recalled(&self) -> bool {
         let max = self.mark == Mark::Recalled;
@@ -146,22 +189,21 @@ pub fn overall(checks: &[Check]) -> Outcome {
 
 /// One sentence for the overall outcome that names what decided it and what is missing.
 pub(crate) fn sentence(outcome: Outcome, checks: &[Check]) -> String {
-    let keys = |wanted: Outcome| -> Vec<&str> {
-        checks
-            .iter()
-            .filter(|c| c.outcome == wanted)
-            .map(|c| c.key.as_str())
-            .collect()
+    let names = |wanted: &dyn Fn(&Check) -> bool| -> Vec<String> {
+        let found = checks.iter().filter(|c| wanted(c));
+        found.map(Check::name).collect()
     };
-    let missing = keys(Outcome::NotEvaluated);
+    let missing = names(&|c| c.outcome == Outcome::NotEvaluated);
     let evaluated = checks.len() - missing.len();
     let mut text = match outcome {
-        Outcome::Fail => format!("Fails: {}", keys(Outcome::Fail).join(", ")),
+        Outcome::Fail => {
+            let failed = names(&|c| c.outcome == Outcome::Fail);
+            format!("Fails: {}", failed.join(", "))
+        }
         Outcome::Marginal => {
-            format!(
-                "Within every maximum but beyond the preferred limit: {}",
-                keys(Outcome::Marginal).join(", ")
-            )
+            let beyond = names(&|c| c.outcome == Outcome::Marginal && !c.undecided());
+            let open = names(&|c| c.outcome == Outcome::Marginal && c.undecided());
+            marginal(&beyond, &open)
         }
         Outcome::Pass => format!("Passes the {evaluated} checks that were evaluated"),
         Outcome::NotEvaluated => {
@@ -173,6 +215,23 @@ pub(crate) fn sentence(outcome: Outcome, checks: &[Check]) -> String {
         text.push_str(&missing.join(", "));
     }
     text.push('.');
+    text
+}
+
+/// What is beyond its preferred limit, and what cannot be decided.
+fn marginal(beyond: &[String], open: &[String]) -> String {
+    let mut text = String::from("Within every maximum");
+    if !open.is_empty() {
+        text.push_str(" that the estimate can decide");
+    }
+    if !beyond.is_empty() {
+        text.push_str(" but beyond the preferred limit: ");
+        text.push_str(&beyond.join(", "));
+    }
+    if !open.is_empty() {
+        text.push_str("; the maximum lies in the range of the estimate: ");
+        text.push_str(&open.join(", "));
+    }
     text
 }
 
@@ -199,5 +258,17 @@ mod tests {
         assert_eq!(grade(f64::NAN, None, 5.0), None);
         assert_eq!(grade(1.0, None, f64::NAN), None);
         assert_eq!(grade(1.0, None, 0.0), None);
+    }
+
+    #[test]
+    fn an_estimate_is_graded_by_its_whole_range() {
+        let of = |value: f64, range: [f64; 2]| grade_range(value, range, 0.1).map(|g| g.0);
+        assert_eq!(of(0.05, [0.035, 0.071]), Some(Outcome::Pass));
+        assert_eq!(of(0.08, [0.05, 0.11]), Some(Outcome::Marginal));
+        assert_eq!(of(0.12, [0.09, 0.17]), Some(Outcome::Marginal));
+        assert_eq!(of(0.18, [0.13, 0.25]), Some(Outcome::Fail));
+        assert_eq!(of(0.05, [0.035, f64::NAN]), None);
+        let margin = grade_range(0.12, [0.09, 0.17], 0.1).unwrap().1;
+        assert!((margin + 0.2).abs() < 1e-12);
     }
 }

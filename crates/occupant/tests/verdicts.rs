@@ -5,7 +5,7 @@ mod pulses;
 use giveway_occupant::en12767::{ClassSpeed, EnergyClass, OccupantClass, TestSpeed};
 use giveway_occupant::verdict::VERIFY;
 use giveway_occupant::{
-    CAUTION, Check, Inputs, Mark, OccupantRisk, Outcome, SetVerdict, assess, judge,
+    CAUTION, Check, Estimate, Inputs, Mark, OccupantRisk, Outcome, SetVerdict, assess, judge,
 };
 use giveway_scenario::model::{Criteria, CriteriaSet, LimitOverride};
 use pulses::Record;
@@ -116,7 +116,7 @@ fn a_check_carries_value_limit_source_mark_and_margin() {
     assert!(
         mash.notes
             .iter()
-            .any(|n| n.contains(VERIFY) && n.contains("oiv_longitudinal_mps"))
+            .any(|n| n.contains(VERIFY) && n.contains("longitudinal occupant impact velocity"))
     );
 }
 
@@ -130,7 +130,7 @@ fn what_is_not_computed_is_not_passed() {
             (Outcome::NotEvaluated, None)
         );
         assert!(check.remark.as_deref().unwrap().contains("not computed"));
-        assert!(mash.sentence.contains(key), "{}", mash.sentence);
+        assert!(mash.sentence.contains(&check.name()), "{}", mash.sentence);
     }
     assert!((check(&mash, "pitch_rad").value.unwrap() - 0.05).abs() < 1e-15);
     let open = verdict(CriteriaSet::Aashto1994, &lost(2.0), &Inputs::default());
@@ -330,4 +330,77 @@ fn every_limit_has_its_quantity() {
             );
         }
     }
+}
+
+#[test]
+fn an_estimate_whose_range_holds_the_limit_decides_nothing() {
+    let dented = |low: f64, value: f64, high: f64| {
+        let inputs = Inputs {
+            roof_crush_m: Some(Estimate { value, low, high }),
+            windscreen_crush_m: Some(Estimate {
+                value: 0.0,
+                low: 0.0,
+                high: 0.0,
+            }),
+            ..inputs(2.0)
+        };
+        verdict(CriteriaSet::Mash2016, &lost(2.0), &inputs)
+    };
+    // limit 0.102 m
+    let table = [
+        ([0.050, 0.071, 0.100], Outcome::Pass),
+        ([0.060, 0.085, 0.120], Outcome::Marginal),
+        ([0.085, 0.120, 0.170], Outcome::Marginal),
+        ([0.103, 0.146, 0.206], Outcome::Fail),
+    ];
+    for ([low, value, high], wanted) in table {
+        let mash = dented(low, value, high);
+        let roof = check(&mash, "roof_crush_m");
+        assert_eq!((roof.outcome, mash.outcome), (wanted, wanted), "{value}");
+        assert_eq!(roof.value_range, Some([low, high]));
+        assert!((roof.margin_fraction.unwrap() - (1.0 - value / 0.102)).abs() < 1e-12);
+        let undecided = wanted == Outcome::Marginal;
+        assert_eq!(roof.undecided(), undecided);
+        assert_eq!(
+            roof.remark
+                .as_deref()
+                .is_some_and(|r| r.contains("cannot decide")),
+            undecided
+        );
+        assert_eq!(
+            mash.sentence
+                .contains("the maximum lies in the range of the estimate: roof crush"),
+            undecided,
+            "{}",
+            mash.sentence
+        );
+        assert_eq!(
+            mash.sentence.contains("Fails: roof crush"),
+            wanted == Outcome::Fail
+        );
+    }
+}
+
+#[test]
+fn sentences_name_checks_by_their_titles() {
+    let sentences: Vec<String> = [
+        CriteriaSet::Mash2016,
+        CriteriaSet::Nchrp350,
+        CriteriaSet::Aashto1994,
+        CriteriaSet::Aashto1985,
+        CriteriaSet::En12767,
+    ]
+    .into_iter()
+    .flat_map(|set| [2.0, 4.0, 9.0].map(|v| verdict(set, &lost(v), &inputs(v)).sentence))
+    .collect();
+    for sentence in &sentences {
+        assert!(!sentence.contains('_'), "{sentence}");
+    }
+    let mash = verdict(CriteriaSet::Mash2016, &lost(9.0), &inputs(9.0));
+    assert!(
+        mash.sentence
+            .starts_with("Fails: longitudinal occupant impact velocity"),
+        "{}",
+        mash.sentence
+    );
 }

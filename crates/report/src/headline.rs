@@ -1,10 +1,11 @@
 //! The result in a few lines of plain text: verdict first.
 
+use giveway_impact::flight::outcome::{Dent, FlightEnding};
 use giveway_impact::outcome::Ending;
 use giveway_occupant::flail::{RidedownStatus, VelocityBasis};
 use giveway_occupant::{Check, Outcome};
 use giveway_results::Summary;
-use giveway_results::summary::Status;
+use giveway_results::summary::{FlightReport, Status};
 
 use crate::lines::Lines;
 use crate::page::{kmph, ms};
@@ -12,13 +13,13 @@ use crate::page::{kmph, ms};
 /// Widest line, characters.
 const COLUMNS: usize = 80;
 /// Most lines.
-const LINES: usize = 35;
+const LINES: usize = 38;
 /// As many more where installation conditions were compared.
 const CONDITION_LINES: usize = 16;
 /// Most installation conditions that are listed.
 const CONDITIONS: usize = 6;
 
-/// The short summary for a terminal: at most 35 lines of at most 80 columns, ending in a line break; 16 lines more
+/// The short summary for a terminal: at most 38 lines of at most 80 columns, ending in a line break; 16 lines more
 /// where installation conditions were compared.
 pub fn headline(summary: &Summary) -> String {
     let mut page = Lines::new(COLUMNS);
@@ -42,11 +43,7 @@ pub fn headline(summary: &Summary) -> String {
         let mut trial = Lines::new(COLUMNS);
         trial.text("  ! ", "    ", &text);
         if page.count() + trial.count() + 1 > most {
-            page.text(
-                "  ! ",
-                "    ",
-                &format!("{left} more flags: see summary.json"),
-            );
+            page.text("  ! ", "    ", &format!("{left} more: see summary.json"));
             break;
         }
         page.append(trial);
@@ -54,6 +51,49 @@ pub fn headline(summary: &Summary) -> String {
     }
     page.truncate(most);
     page.finish()
+}
+
+/// Dents, place of rest, exit speed, and the occupant's number without the flight.
+fn flight_in_words(f: &FlightReport) -> String {
+    let e = &f.event;
+    let dent = |name: &str, d: &Dent| {
+        let mm = |m: f64| format!("{:.0}", 1e3 * m);
+        format!(
+            "{name} dented by {} mm ({} to {}; limit {})",
+            mm(d.remaining_m),
+            mm(d.low_m),
+            mm(d.high_m),
+            mm(d.limit_m)
+        )
+    };
+    let dents: Vec<String> = [("roof", &e.roof), ("windscreen", &e.windscreen)]
+        .into_iter()
+        .filter(|(_, d)| d.largest_m > 0.0)
+        .map(|(name, d)| dent(name, d))
+        .collect();
+    let mut text = if dents.is_empty() {
+        "roof and windscreen are not touched".to_owned()
+    } else {
+        dents.join(", ")
+    };
+    let lies = match e.ending {
+        FlightEnding::AtRest => "lies",
+        FlightEnding::TimeLimit => "still moves",
+    };
+    text.push_str(&format!(
+        "; after {:.1} s the pole {lies} with its foot {:.1} m and its tip {:.1} m beyond the base",
+        e.end_time_s, e.foot_m[0], e.tip_m[0]
+    ));
+    if let Some(exit) = f.exit_speed_mps {
+        text.push_str(&format!("; {:.1} km/h at 12 m", 3.6 * exit));
+    }
+    if let Some(w) = &f.without {
+        text.push_str(&format!(
+            "; impact velocity without the flight {:.2} m/s",
+            w.occupant_impact_velocity_mps[0]
+        ));
+    }
+    text
 }
 
 fn outcome_word(outcome: Outcome) -> &'static str {
@@ -124,7 +164,11 @@ fn check_in_words(c: &Check) -> String {
     let mut text = c.title.clone();
     if let (Some(value), Some(max)) = (c.value, c.limit_max) {
         let unit = if c.unit == "-" { "" } else { &c.unit };
-        text.push_str(&format!(" {} {unit} of {}", number(value), number(max)));
+        text.push_str(&format!(" {} {unit}", number(value)));
+        if let Some([low, high]) = c.value_range {
+            text.push_str(&format!(" ({} to {})", number(low), number(high)));
+        }
+        text.push_str(&format!(" of {}", number(max)));
         if let Some(preferred) = c.limit_preferred {
             text.push_str(&format!(" (preferred {})", number(preferred)));
         }
@@ -266,7 +310,10 @@ fn facts(page: &mut Lines, s: &Summary) {
         );
     }
     fact(page, "occupant", &occupant_in_words(s));
-    fact(page, "record", &s.record_basis);
+    match &s.flight {
+        Some(f) => fact(page, "flight", &flight_in_words(f)),
+        None => fact(page, "record", &s.record_basis),
+    }
     if let Some(r) = &s.retention {
         let slip = match r.slip_margin_fraction {
             Some(m) => format!("{m:.2}"),

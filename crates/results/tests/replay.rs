@@ -170,7 +170,8 @@ fn poses_go_on_without_a_jump_at_the_hand_over() {
 
 #[test]
 fn a_pole_that_is_not_followed_ends_with_the_engagement_and_one_that_holds_stays() {
-    let (engagement, replay) = computed(&shipped("first.toml", &[]));
+    let alone = [("flight.follow_pole", "false")];
+    let (engagement, replay) = computed(&shipped("first.toml", &alone));
     let tracks = Tracks::of(&replay);
     let until = tracks.get("pole_axis").unwrap().until_s.unwrap();
     assert!((until - engagement.end_time_s).abs() < 2e-4);

@@ -97,7 +97,7 @@ impl Default for Skin {
             depth_m: 0.127,
             roof_force_n: 16e3,
             panel_force_n: 8e3,
-            glass_force_n: 4.8e3,
+            glass_force_n: 7.06e3,
             recovery: 0.2,
             spread: 2.0,
         }

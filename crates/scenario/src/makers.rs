@@ -254,9 +254,12 @@ pub(crate) fn panel_force(store: &Store, _: &str) -> Option<Made> {
     )
 }
 pub(crate) fn glass_force(store: &Store, _: &str) -> Option<Made> {
+    // E = m v^2/2 of a headform of 4.5 kg at 40 km/h, stopped in 100 mm: k = 2 E / D^2
+    let speed = 40.0 / 3.6;
+    let stiffness = 4.5 * speed * speed / (0.1 * 0.1);
     made(
-        0.3 * store.real("vehicle.skin.roof_force")?,
-        "0.3 of the roof's (assumed)",
+        stiffness * store.real("vehicle.skin.depth")?,
+        "55.6 kN/m: a pedestrian headform of 4.5 kg at 40 km/h dents a windscreen by about 100 mm [recalled]",
     )
 }
 

@@ -3,11 +3,12 @@
 //! It only passes data on; what each crate needs from the others is written here and nowhere else. Results
 //! folders and the many runs of a study go through the same lines: only the histories differ.
 
+use giveway_impact::flight::outcome::{Dent, Zone};
 use giveway_impact::outcome::{Ending, Engagement};
 use giveway_impact::{Prepared, RecordRequest, Workspace};
 use giveway_mechanics::retention::Retention;
 use giveway_occupant::en12767::ClassSpeed;
-use giveway_occupant::{Inputs, Motion, OccupantRisk, SetVerdict, assess, judge};
+use giveway_occupant::{Estimate, Inputs, Motion, OccupantRisk, SetVerdict, assess, judge};
 use giveway_results::{ConditionFinding, Evidence, Summary, build_summary};
 use giveway_scenario::model::Scenario;
 
@@ -191,6 +192,12 @@ fn judged(
         vehicle_mass_kg: Some(scenario.vehicle.mass_kg),
         velocity_change_at_release_mps: engagement.velocity_change_at_release_mps,
         velocity_change_at_contact_end_mps: engagement.velocity_change_at_contact_end_mps,
+        velocity_change_after_later_blows_mps: flight.and_then(|f| {
+            let blows = f.contacts.iter().filter(|c| c.zone == Zone::Face);
+            let impulse_ns: f64 = blows.map(|c| c.impulse_ns).sum();
+            let first = engagement.velocity_change_at_contact_end_mps?;
+            (impulse_ns > 0.0).then(|| first + impulse_ns / scenario.vehicle.mass_kg)
+        }),
         velocity_change_at_engagement_end_mps: Some(engagement.velocity_change_at_end_mps),
         // What is left standing is the lower plate, whose top is the slip plane.
         stub_height_m: Some(slip_plane_height(scenario)),
@@ -200,13 +207,22 @@ fn judged(
         largest_roll_rad: None,
         largest_pitch_rad: None,
         // Estimates, known only where the pole is followed.
-        roof_crush_m: flight.map(|f| f.roof.remaining_m),
-        windscreen_crush_m: flight.map(|f| f.windscreen.remaining_m),
+        roof_crush_m: flight.map(|f| estimate(&f.roof)),
+        windscreen_crush_m: flight.map(|f| estimate(&f.windscreen)),
         exit_speed_mps: risk.speed_after_12m_mps.or(stopped.then_some(0.0)),
         class_speed: ClassSpeed::near(scenario.impact.speed_mps),
     };
     let verdicts = judge(&risk, &inputs, &scenario.criteria);
     Ok((risk, verdicts))
+}
+
+/// A dent as it is judged: what remains, with its range.
+fn estimate(dent: &Dent) -> Estimate {
+    Estimate {
+        value: dent.remaining_m,
+        low: dent.low_m,
+        high: dent.high_m,
+    }
 }
 
 /// Height of the lower plate's top above the ground, m: as found where it was measured.

@@ -8,7 +8,9 @@ use giveway_study::Computed;
 use rayon::prelude::*;
 
 use super::cases::{CORRECT, Case, Cases};
-use super::words::{base, bolts, clamp, flags, kmph, kn, loss, lost_mps, mm, verdict, wind};
+use super::words::{
+    base, bolts, clamp, dents, dents_at_length, flags, kmph, kn, loss, lost_mps, mm, verdict, wind,
+};
 
 /// A run beside the same with everything put right.
 pub fn outcome(case: &Case) -> Result<String, String> {
@@ -29,6 +31,11 @@ pub fn outcome(case: &Case) -> Result<String, String> {
         ("crush", crush(found), crush(right)),
         ("bolts", bolts(found), bolts(right)),
         ("verdict", verdict(found), verdict(right)),
+        (
+            "roof, glass",
+            dents_at_length(found),
+            dents_at_length(right),
+        ),
         ("design wind", wind(found).into(), wind(right).into()),
     ];
     for (name, a, b) in rows {
@@ -133,8 +140,8 @@ pub fn ranking(cases: &Cases) -> Result<String, String> {
     }
     rows.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.stem.cmp(&b.1.stem)));
     let mut text = String::from(
-        "| place | finding | car loses | against the sound base | base | verdict | design wind | file |\n\
-         |---|---|---|---|---|---|---|---|\n",
+        "| place | finding | car loses | against the sound base | base | verdict | roof, glass | design wind | file |\n\
+         |---|---|---|---|---|---|---|---|---|\n",
     );
     let mut place = 0;
     let mut sound_shown = false;
@@ -178,9 +185,10 @@ fn ranking_row(
     let file = format!("[{}](../{}/{0}.toml)", case.stem, super::cases::FOLDER);
     let _ = writeln!(
         text,
-        "| {place} | {finding} | {lost} | {difference} | {} | {} | {} | {file} |",
+        "| {place} | {finding} | {lost} | {difference} | {} | {} | {} | {} | {file} |",
         base(s),
         verdict(s),
+        dents(s),
         wind(s),
     );
     Ok(())

@@ -1,6 +1,8 @@
 //! Numbers of a run in words and units that people use.
 
+use giveway_impact::flight::outcome::Dent;
 use giveway_impact::outcome::{BoltFate, BoltOutcome, Ending};
+use giveway_occupant::verdict::overall;
 use giveway_occupant::{Check, Outcome};
 use giveway_results::Summary;
 use giveway_results::summary::Status;
@@ -96,11 +98,21 @@ pub fn listed(numbers: &[usize]) -> String {
     }
 }
 
-/// The governing verdict in one word, and what failed where it is not the speed of the person.
+/// Checks of what the falling pole does to roof and windscreen.
+const DENTS: [&str; 2] = ["roof_crush_m", "windscreen_crush_m"];
+
+fn is_dent(c: &&Check) -> bool {
+    DENTS.contains(&c.key.as_str())
+}
+
+/// The governing verdict on the blow, without roof and windscreen, in one word, and what failed where it is not the speed
+/// of the person.
 pub fn verdict(s: &Summary) -> String {
-    let word = outcome(s.headline.outcome);
+    let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
+    let blow: Vec<Check> = checks.iter().filter(|c| !is_dent(c)).cloned().collect();
+    let word = outcome(overall(&blow));
     let other: Vec<String> = failing(s)
-        .filter(|c| !c.key.starts_with("oiv_"))
+        .filter(|c| !c.key.starts_with("oiv_") && !is_dent(c))
         .map(|c| in_a_sentence(&c.title))
         .collect();
     if other.is_empty() {
@@ -108,6 +120,47 @@ pub fn verdict(s: &Summary) -> String {
     } else {
         format!("{word}: {}", other.join(", "))
     }
+}
+
+/// What the falling pole does to roof and windscreen, in one word: the worse of the two.
+pub fn dents(s: &Summary) -> &'static str {
+    let Some(flight) = &s.flight else {
+        return "the pole stands";
+    };
+    let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
+    let of = |wanted: Outcome| checks.iter().filter(is_dent).any(|c| c.outcome == wanted);
+    if of(Outcome::Fail) {
+        "too deep"
+    } else if of(Outcome::Marginal) {
+        "open"
+    } else if flight.event.roof.largest_m > 0.0 || flight.event.windscreen.largest_m > 0.0 {
+        "within"
+    } else {
+        "not touched"
+    }
+}
+
+/// The same with the dents: "open: 117 mm (83 to 165) and 87 mm (62 to 124)".
+pub fn dents_at_length(s: &Summary) -> String {
+    let word = dents(s);
+    let Some(flight) = s.flight.as_ref().filter(|_| word != "not touched") else {
+        return word.to_owned();
+    };
+    let one = |d: &Dent| {
+        let mm = |m: f64| format!("{:.0}", 1e3 * m);
+        format!(
+            "{} mm ({} to {})",
+            mm(d.remaining_m),
+            mm(d.low_m),
+            mm(d.high_m)
+        )
+    };
+    let event = &flight.event;
+    format!(
+        "{word}: {} and {}",
+        one(&event.roof),
+        one(&event.windscreen)
+    )
 }
 
 /// Checks of the governing document that fail.

@@ -1,7 +1,8 @@
 //! The vehicle in flight time: rigid body on its tyres (or its guide).
 
 use giveway_mechanics::attitude::Spin;
-use nalgebra::{Vector2, Vector3};
+use giveway_mechanics::wheel::{Ride, push_of};
+use nalgebra::Vector3;
 
 use super::ground::Terrain;
 use super::skin::Carrier;
@@ -52,19 +53,14 @@ impl Car {
         if p.vehicle.guided {
             return;
         }
-        let r = self.spin.rotation;
         let rate = self.spin.rate;
-        let ahead = Vector2::new(r[(0, 0)], r[(1, 0)]);
-        let ahead = ahead / ahead.norm().max(1e-9);
-        let (mut push, mut turn) = (Vector3::zeros(), Vector3::zeros());
-        for wheel in &p.vehicle.wheels {
-            let arm = r * wheel.arm;
-            let place = self.x + arm;
-            let height = place.z - terrain.height(place.y);
-            let f = wheel.force(height, &(self.v + rate.cross(&arm)), &ahead);
-            push += f;
-            turn += arm.cross(&f);
-        }
+        let ride = Ride {
+            x: &self.x,
+            v: &self.v,
+            rotation: &self.spin.rotation,
+            rate: &rate,
+        };
+        let (push, turn) = push_of(&p.vehicle.wheels, &ride, |place| terrain.height(place.y));
         let power = (self.wheels.0 + push).dot(&self.v) + (self.wheels.1 + turn).dot(&rate);
         self.tyre_j -= 0.5 * power * dt;
         self.wheels = (push, turn);

@@ -105,6 +105,34 @@ fn the_hand_over_keeps_momentum_and_energy_and_books_the_bending() {
     }
 }
 
+/// The vehicle runs into the pole again before it is out of the way: in flight as in an engagement that goes on.
+#[test]
+fn a_second_blow_on_the_face_is_that_of_the_impact() {
+    let path = "../../scenarios/heavy_15m_long_arm.toml";
+    let text = std::fs::read_to_string(path).expect("scenario file");
+    let set = [
+        ("impact.speed", "\"100 km/h\""),
+        ("vehicle.class", "\"small-car-1100\""),
+        ("flight.limit", "\"0.5 s\""),
+    ]
+    .map(|(k, v)| (k.to_owned(), v.to_owned()));
+    let loaded = giveway_scenario::read(&text, path, &set).expect("a sound scenario");
+    let p = Prepared::new(&loaded.scenario).expect("a sound support");
+    let early = fly(&p, &p.end_state().expect("an impact"), false).expect("a flight");
+    let late = p.end_state_after(0.12).expect("an impact");
+    let late = fly(&p, &late, false).expect("a flight");
+    let face = |f: &super::outcome::Flight| {
+        let on_face = f.contacts.iter().filter(|c| c.zone == Zone::Face);
+        on_face.map(|c| c.impulse_ns).sum::<f64>()
+    };
+    assert!(face(&early) > 1000.0 && face(&late) < 0.01 * face(&early));
+    let (a, b) = (
+        early.velocity_change_at_end_mps,
+        late.velocity_change_at_end_mps,
+    );
+    assert!((a / b - 1.0).abs() < 0.005, "{a} against {b}");
+}
+
 #[test]
 fn a_free_flight_follows_its_parabola_and_spins_as_it_should() {
     let p = prepared(&[("flight.limit", "1 s")]);

@@ -2,8 +2,8 @@
 
 use giveway_impact::outcome::Ending;
 use giveway_occupant::{Check, Mark as Known, Outcome, SetVerdict};
+use giveway_results::RunContents;
 use giveway_results::summary::Status;
-use giveway_results::{RunContents, Summary};
 
 use super::markup::{Cell, Markup, Table};
 use super::words::{lower_first, quantity, to};
@@ -71,7 +71,7 @@ pub fn lines(run: &RunContents) -> Vec<String> {
     }
     if s.status == Status::Failed {
         return vec![
-            plain(s, &s.headline.sentence),
+            s.headline.sentence.clone(),
             "The numbers below are kept for those who look for the cause; nothing may be concluded from them.".into(),
         ];
     }
@@ -79,7 +79,7 @@ pub fn lines(run: &RunContents) -> Vec<String> {
         return vec![s.headline.sentence.clone()];
     }
     let mut out = vec![match &s.headline.document {
-        Some(document) => format!("{} Judged by {document}.", plain(s, &s.headline.sentence)),
+        Some(document) => format!("{} Judged by {document}.", s.headline.sentence),
         None => s.headline.sentence.clone(),
     }];
     let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
@@ -99,21 +99,11 @@ pub fn lines(run: &RunContents) -> Vec<String> {
     out
 }
 
-/// A sentence in which names of checks stand as their titles.
-pub fn plain(s: &Summary, sentence: &str) -> String {
-    let mut checks: Vec<&Check> = s.verdicts.iter().flat_map(|v| &v.checks).collect();
-    // Longer names first: one may begin another.
-    checks.sort_by_key(|c| std::cmp::Reverse(c.key.len()));
-    checks.iter().fold(sentence.to_owned(), |text, c| {
-        text.replace(&c.key, &lower_first(&c.title))
-    })
-}
-
 /// One check: value, limit, margin, source.
 pub fn sentence(c: &Check) -> String {
     let mut text = c.title.clone();
     if let Some(value) = c.value {
-        text.push_str(&format!(" {}", quantity(value, &c.unit)));
+        text.push_str(&format!(" {}", with_range(value, c)));
     }
     if let Some(max) = c.limit_max {
         text.push_str(&format!("; limit {}", quantity(max, &c.unit)));
@@ -130,6 +120,15 @@ pub fn sentence(c: &Check) -> String {
     }
     text.push('.');
     text
+}
+
+/// The value, and its range where it is an estimate.
+fn with_range(value: f64, c: &Check) -> String {
+    let at = |v: f64| quantity(v, &c.unit);
+    match c.value_range {
+        Some([low, high]) => format!("{} ({} to {})", at(value), at(low), at(high)),
+        None => at(value),
+    }
 }
 
 /// "18 % over the limit", "25 % left".
@@ -169,11 +168,11 @@ pub fn documents(m: &mut Markup, run: &RunContents, level: u8) {
          in a text that quotes it; recalled: written from memory, verify it against the current edition; derived: computed.",
     );
     for verdict in &s.verdicts {
-        document(m, s, verdict, stands(run), level);
+        document(m, verdict, stands(run), level);
     }
 }
 
-fn document(m: &mut Markup, s: &Summary, v: &SetVerdict, stands: bool, level: u8) {
+fn document(m: &mut Markup, v: &SetVerdict, stands: bool, level: u8) {
     m.subheading(level, &v.document);
     if stands {
         m.raw("<p>");
@@ -216,7 +215,10 @@ fn document(m: &mut Markup, s: &Summary, v: &SetVerdict, stands: bool, level: u8
         }
         t.row(vec![
             Cell::text(&c.title),
-            Cell::number(opt(c.value)),
+            Cell::number(
+                c.value
+                    .map_or_else(|| "\u{2013}".to_owned(), |v| with_range(v, c)),
+            ),
             Cell::number(opt(c.limit_max)),
             Cell::number(opt(c.limit_preferred)),
             strip,
@@ -233,7 +235,7 @@ fn document(m: &mut Markup, s: &Summary, v: &SetVerdict, stands: bool, level: u8
         m.paragraph(&super::words::classes(classes));
     }
     if stands {
-        let notes: Vec<String> = v.notes.iter().map(|n| plain(s, n)).collect();
+        let notes: Vec<String> = v.notes.clone();
         m.points(&notes);
     }
 }
