@@ -416,6 +416,25 @@ fn strips_and_arms_that_break() {
     );
 }
 
+/// The arm's joint against the blow: it folds before its screws of 8.8 break and stays; weak screws let it go at the first
+/// blow that is hard enough, and not at a softer one.
+#[test]
+fn arms_break_off_by_the_strength_of_their_joint() {
+    let with = |area: &str| flown(&[("support.arm[1].joint.stress_area", area)], false);
+    let strong = with("245 mm2");
+    assert_eq!(flight(&strong).arms_bear_mps, None);
+    assert_eq!(flight(&strong).arms_off_s, None);
+    let weak = with("36.6 mm2");
+    let f = flight(&weak);
+    let bears = f
+        .arms_bear_mps
+        .expect("a joint that is weaker than the arm");
+    let off = f.arms_off_s.expect("it broke");
+    assert!(bears > 0.5 && bears < 5.0, "{bears} m/s");
+    let first_hard = f.contacts.iter().find(|c| c.closing_mps > bears);
+    assert!((first_hard.expect("a hard blow").time_s - off).abs() < 5e-3);
+}
+
 /// Every shipped scenario, its pole followed: the event ends, the books close, places are on the ground.
 #[test]
 fn every_shipped_scenario_flies() {

@@ -15,6 +15,7 @@
 //! - Statics of a slung body, beam integration: derived in the parts. What is marked "common practice" has no
 //!   source.
 
+mod arm_blow;
 mod arm_joint;
 mod balance;
 mod bolt_length;
@@ -22,6 +23,7 @@ mod fastener;
 mod lean;
 mod tightening;
 
+pub use arm_blow::{ArmBlow, arm_blow};
 pub use arm_joint::{
     ArmJointCheck, ScrewLength, arm_joint, group_tension, screw_length, tapped_stack_stiffness,
     turn_from_snug,

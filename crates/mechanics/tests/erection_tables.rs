@@ -339,3 +339,40 @@ fn nonsense_is_an_error() {
         .to_string();
     assert!(said.contains("buckles"), "{said}");
 }
+
+/// The joint against a blow: stiffness and mass of a tapered arm by SciPy's quad (relative error 1e-12), the rest by hand.
+#[test]
+fn an_arm_folds_or_its_screws_break() {
+    let mut support = static_base::support();
+    let arm = &mut support.arms[0];
+    (arm.reach_m, arm.rise_m) = (2.5, 0.0);
+    arm.tube = static_base::tube(Section::Round, 0.09, 0.06, 0.003);
+    arm.tube.material.youngs_pa = 200e9;
+    arm.tube.material.density_kgpm3 = 7850.0;
+    arm.tube.material.yield_pa = 345e6;
+    arm.luminaires.truncate(1);
+    arm.luminaires[0].mass_kg = 12.0;
+    arm.joint.screws = 4;
+    arm.joint.circle_m = 0.17;
+    arm.joint.screw.stress_area_m2 = 245e-6;
+    arm.joint.screw.ultimate_pa = 830e6;
+    let strong = arm_blow(&support, 0).unwrap();
+    assert!((strong.tip_stiffness_npm / 21_950.929_809_97 - 1.0).abs() < 1e-6);
+    assert!((strong.tip_mass_kg / 15.139_056_939_5 - 1.0).abs() < 1e-6);
+    // M = 4 x 0.085 m x 203.35 kN / 2 = 34.57 kN.m; Z = (0.09^3 - 0.084^3)/6 = 22.716 cm^3.
+    assert!((strong.joint_moment_nm - 34_569.5).abs() < 0.1);
+    assert!((strong.fold_moment_nm - 345e6 * 22.716e-6).abs() < 1e-6);
+    assert_eq!(strong.breaks_above_mps, None);
+    // M8 screws of the lowest grade: 36.6 mm^2 x 400 MPa = 14.64 kN, M = 2.489 kN.m;
+    // v = M/(L sqrt(k m)) = 2488.8/(2.5 x 576.48) = 1.727 m/s.
+    support.arms[0].joint.screw.stress_area_m2 = 36.6e-6;
+    support.arms[0].joint.screw.ultimate_pa = 400e6;
+    let weak = arm_blow(&support, 0).unwrap();
+    assert!((weak.breaks_above_mps.unwrap() - 1.727).abs() < 1e-3);
+    assert!(arm_blow(&support, 1).is_err());
+    support.arms[0].joint.screws = 2;
+    assert!(arm_blow(&support, 0).is_err());
+    support.arms[0].joint.screws = 4;
+    support.arms[0].tube.wall_m = f64::NAN;
+    assert!(arm_blow(&support, 0).is_err());
+}

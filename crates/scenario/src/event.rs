@@ -121,10 +121,10 @@ pub struct Follow {
 impl Default for Follow {
     fn default() -> Self {
         Self {
-            pole: false,
+            pole: true,
             limit_s: 4.0,
             step_s: 2e-3,
-            arms: ArmHold::Stay,
+            arms: ArmHold::ByStrength,
         }
     }
 }
@@ -137,4 +137,6 @@ pub enum ArmHold {
     Stay,
     /// Their flanges break and they fly on by themselves.
     Break,
+    /// They break off where a blow is harder than the weakest joint bears.
+    ByStrength,
 }

@@ -28,6 +28,7 @@ mod tests;
 mod traps;
 mod world;
 
+use giveway_mechanics::erection::arm_blow;
 use giveway_scenario::model::ArmHold;
 use nalgebra::Vector3;
 
@@ -69,6 +70,25 @@ const LONGEST: usize = 2;
 const WAY_M: f64 = 0.02;
 /// Longest step of the vehicle meanwhile, in steps of the scenario.
 const LONGEST_CAR: usize = 1;
+
+/// Closing speed of the hardest blow after which the arms stay on the pole, m/s; without end where none breaks them.
+fn arms_bear(p: &Prepared) -> Result<f64, ImpactError> {
+    let support = &p.scenario.support;
+    match p.scenario.flight.arms {
+        ArmHold::Stay => Ok(f64::INFINITY),
+        ArmHold::Break => Ok(HARD_MPS),
+        ArmHold::ByStrength => {
+            let mut least = f64::INFINITY;
+            for arm in 0..support.arms.len() {
+                let blow = arm_blow(support, arm).map_err(|e| ImpactError::Base(e.to_string()))?;
+                if let Some(speed) = blow.breaks_above_mps {
+                    least = least.min(speed);
+                }
+            }
+            Ok(least)
+        }
+    }
+}
 
 /// What a flight is asked to keep.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -197,6 +217,8 @@ pub(crate) struct Trip<'a> {
     ground_ns: Vector3<f64>,
     push: (Vector3<f64>, Vector3<f64>, f64),
     arms_off: Option<f64>,
+    /// Closing speed of the hardest blow that the arms' joints bear, m/s.
+    arms_bear: f64,
     driven_over: bool,
     over_stub: Option<f64>,
     touched: Option<f64>,
@@ -258,6 +280,7 @@ impl<'a> Trip<'a> {
             ground_ns: Vector3::zeros(),
             push: (Vector3::zeros(), Vector3::zeros(), 0.0),
             arms_off: None,
+            arms_bear: arms_bear(p)?,
             driven_over: false,
             over_stub: None,
             touched: None,
@@ -323,9 +346,7 @@ impl<'a> Trip<'a> {
     /// Length of the next step in steps of the scenario: more than one where no piece can reach vehicle or stub in it and
     /// none comes down fast.
     fn pace(&self) -> usize {
-        if self.face.near
-            || self.p.scenario.flight.arms == ArmHold::Break && self.arms_off.is_none()
-        {
+        if self.face.near || self.arms_bear.is_finite() && self.arms_off.is_none() {
             return 1;
         }
         let longest = LONGEST as f64 * self.base_step;
@@ -396,10 +417,7 @@ impl<'a> Trip<'a> {
         self.kick(0.5 * dt);
         self.work.steps += 1;
         self.work.face_steps += usize::from(self.face.near);
-        if self.p.scenario.flight.arms == ArmHold::Break
-            && self.arms_off.is_none()
-            && self.log.hardest > HARD_MPS
-        {
+        if self.arms_off.is_none() && self.log.hardest > self.arms_bear {
             self.break_arms()?;
         }
         Ok(())
@@ -637,6 +655,7 @@ impl<'a> Trip<'a> {
             contacts: self.log.contacts(),
             driven_over: self.driven_over,
             arms_off_s: self.arms_off,
+            arms_bear_mps: Some(self.arms_bear).filter(|v| v.is_finite()),
             foot_m,
             tip_m,
             luminaires_m: report::places(&self.pieces, Part::Luminaire),

@@ -251,6 +251,8 @@ pub struct Flight {
     pub windscreen: Dent,
     /// Whether the vehicle drove over the pole (not modelled).
     pub driven_over: bool,
+    /// Closing speed of the hardest blow after which the arms stay on the pole, m/s; null where none breaks them off.
+    pub arms_bear_mps: Option<f64>,
     /// Whether the arms broke off, and when, s.
     pub arms_off_s: Option<f64>,
     /// Pole foot at the end, site frame, m.

@@ -45,7 +45,8 @@ pub(super) fn follow(at: &At<'_>) -> Option<Follow> {
         step_s: at.real("step")?,
         arms: match at.text("arms")?.as_str() {
             "break" => ArmHold::Break,
-            _ => ArmHold::Stay,
+            "stay" => ArmHold::Stay,
+            _ => ArmHold::ByStrength,
         },
     })
 }

@@ -97,7 +97,7 @@ pub(super) const FLIGHT: &[Row] = &[
         .possible(1e-5, 5e-3)
         .plausible(1e-4, 4e-3)
         .means("Largest time step of the flight."),
-    choice("flight.arms", Options::Fixed(&["stay", "break"]))
-        .value("stay", "assumed: the flanges hold")
-        .means("What the arms do when pole or arm first strikes ground or vehicle: stay on the pole, or break off and fly on."),
+    choice("flight.arms", Options::Fixed(&["by-strength", "stay", "break"]))
+        .value("by-strength", "the cap screws of the arm's joint against the blow; an arm that folds before they break stays")
+        .means("What the arms do when pole or arm strikes ground or vehicle: break off where the blow is harder than the weakest joint bears, stay on the pole, or break off at the first hard blow and fly on."),
 ];
