@@ -17,7 +17,7 @@ export async function open(browser, url, options = {}) {
   page.on("console", (m) => m.type() === "error" && watched.errors.push(m.text()));
   page.on("pageerror", (e) => watched.errors.push(String(e)));
   page.on("request", (r) => {
-    if (r.url() !== url && !r.url().startsWith("data:") && !r.url().startsWith("blob:")) watched.requests.push(r.url());
+    if (r.url() !== url.split("#")[0] && !r.url().startsWith("data:") && !r.url().startsWith("blob:")) watched.requests.push(r.url());
   });
   await page.goto(url, { waitUntil: "load", timeout: 30_000 });
   return { context, page, watched };

@@ -48,7 +48,10 @@ fn the_shipped_lessons_are_whole() {
             6,
             "every case plays"
         );
-        assert!(page.matches("<figure class=\"still\"").count() >= 6);
+        assert_eq!(page.matches("<div class=\"still\">").count(), 6);
+        // A picture that is shown again is not there again.
+        assert_eq!(page.matches("<use ").count(), 2 * 5);
+        assert!(read("lesson.html").len() < 3_000_000);
         let (handout, key) = (read("handout.html"), read("key.html"));
         assert!(handout.matches("class=\"blank\"").count() > 10);
         assert!(!key.contains("class=\"blank\"") && key.matches("class=\"filled\"").count() > 10);

@@ -14,7 +14,11 @@
     cases.forEach((c, i) => c.classList.toggle("now", i === now));
     links.forEach((a, i) => (i === now ? a.setAttribute("aria-current", "true") : a.removeAttribute("aria-current")));
     window.scrollTo(0, 0);
-    if (remember) history.replaceState(null, "", "#" + cases[now].id);
+    if (remember) {
+      history.replaceState(null, "", "#" + cases[now].id);
+      // Tab goes on within the case.
+      cases[now].querySelector("h2").focus({ preventScroll: true });
+    }
     // A picture that was hidden has had no size until now.
     window.dispatchEvent(new Event("resize"));
   };
@@ -28,7 +32,9 @@
   document.addEventListener("keydown", (e) => {
     if (e.defaultPrevented || e.altKey || e.ctrlKey || e.metaKey) return;
     const at = e.target instanceof Element ? e.target : document.body;
-    if (at.closest("section.player, input, select, textarea, [contenteditable]")) return;
+    if (at.closest("select, textarea, [contenteditable]")) return;
+    // The picture has arrow keys of its own; a pointer in the hand sends page keys, which are always the lesson's.
+    if (!e.key.startsWith("Page") && at.closest("section.player, input")) return;
     const step = { ArrowRight: 1, ArrowDown: 1, PageDown: 1, ArrowLeft: -1, ArrowUp: -1, PageUp: -1 }[e.key];
     if (step) show(now + step, true);
     else if (e.key === "Home") show(0, true);

@@ -18,7 +18,7 @@ mod notes;
 mod numbers;
 mod origin;
 mod overlay;
-mod picture;
+pub(crate) mod picture;
 mod several;
 mod study;
 mod style;

@@ -20,7 +20,8 @@ use giveway_scenario::model::Scenario;
 pub use document::{Case, Lesson, MOST_CASES};
 pub use fill::PLACES;
 
-use crate::{ReportError, paint, storyboard};
+use crate::dossier::picture::{Inline, of_figure};
+use crate::{ReportError, storyboard};
 use fill::Piece;
 
 /// The script that plays replays.
@@ -88,8 +89,10 @@ pub(crate) struct Filled<'a> {
     watch: Vec<Piece>,
     finding: Vec<Piece>,
     action: Vec<Piece>,
-    still: String,
-    base: String,
+    /// The impact in instants.
+    still: Inline,
+    /// The slip base at one instant.
+    base: Inline,
 }
 
 /// Writes the pages; `cases` are those of the lesson in its order.
@@ -113,15 +116,16 @@ pub fn lesson_pages(lesson: &Lesson, cases: &[LessonCase<'_>]) -> Result<LessonP
             source,
         };
         let still = storyboard::draw(computed.scenario, computed.engagement, computed.summary)
-            .and_then(|figure| paint::svg(&figure))
+            .and_then(|figure| of_figure(&figure, &format!("still-{}", i + 1)))
             .map_err(picture)?;
-        let base = picture::base_picture(
+        let base = picture::base_figure(
             "base",
             &case.name,
             computed.scenario,
             computed.engagement,
             1e-3 * f64::from(lesson.handout_time_ms),
         )
+        .and_then(|figure| of_figure(&figure, &format!("base-{}", i + 1)))
         .map_err(picture)?;
         filled.push(Filled {
             case,

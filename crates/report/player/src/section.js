@@ -45,7 +45,9 @@ export class Player {
       ...(caution ? [el("p", { class: "gp-caution" }, caution)] : []),
     );
     this.root.tabIndex = -1;
-    section.append(this.root);
+    // A still that stays stands below the moving picture; another one gives its place to it.
+    if (stage() && section.querySelector(":scope > .still.stays")) section.prepend(this.root);
+    else section.append(this.root);
     section.classList.add(stage() ? "gp-live" : "gp-still-only");
     section.addEventListener("keydown", (e) => this.key(e));
     this.panes.forEach((p) => (p.picture.tabIndex = 0));

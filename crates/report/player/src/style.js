@@ -10,7 +10,7 @@ export const CSS = `
 .gp :focus-visible { outline:3px solid ${RUST}; outline-offset:2px; }
 .gp-hidden { position:absolute; width:1px; height:1px; overflow:hidden; clip-path:inset(50%); white-space:nowrap; }
 .gp-bar { display:flex; flex-wrap:wrap; gap:8px 13px; align-items:center; padding:8px 0 10px; border-top:3px solid var(--ink); }
-.gp-group { display:flex; gap:4px; }
+.gp-group { display:flex; gap:4px; } .gp-rest { display:flex; flex-wrap:wrap; gap:8px 13px; align-items:center; }
 .gp-button { display:inline-grid; place-items:center; width:42px; height:42px; border:1.5px solid var(--ink); border-radius:3px; background:${PAPER}; color:var(--ink); cursor:pointer; padding:0; }
 .gp-button:hover { background:#eef3f7; }
 .gp-play { background:${NAVY}; border-color:${NAVY}; color:${PAPER}; width:64px; }
@@ -42,23 +42,23 @@ export const CSS = `
 .gp-headline.gp-marginal strong { color:#6b4a00; background:#fdf3d3; }
 .gp-headline.gp-fail strong { color:#fff; background:${LIMIT}; border-color:${LIMIT}; }
 .gp-view { position:relative; display:flex; flex-direction:column; border:1.5px solid var(--ink); background:${PAPER}; }
-.gp-picture { display:block; width:100%; aspect-ratio:1.12; max-height:58vh; cursor:grab; touch-action:pan-y; }
+.gp-picture { display:block; width:100%; aspect-ratio:1.12; max-height:var(--gp-room,58vh); cursor:grab; touch-action:pan-y; }
 .gp[data-view="plan"] .gp-picture { aspect-ratio:16/10; }
-.gp[data-runs="1"] .gp-picture { aspect-ratio:16/8; max-height:74vh; }
-.gp[data-view="base"] .gp-picture { aspect-ratio:16/10; max-height:none; }
+.gp[data-runs="1"] .gp-picture { aspect-ratio:16/8; max-height:var(--gp-room,74vh); }
+.gp[data-view="base"] .gp-picture { aspect-ratio:16/10; max-height:var(--gp-room,none); }
 .gp-picture:active { cursor:grabbing; }
 .gp .gp-event { flex:1 0 auto; border-top:1.5px solid var(--ink); padding:7px 11px; font-size:var(--gp-size,15px); font-weight:700; min-height:2.3em; background:#f5f7f9; display:flex; justify-content:space-between; gap:14px; align-items:baseline; }
 .gp-event strong { font-size:calc(var(--gp-size,15px)*1.35); white-space:nowrap; font-variant-numeric:tabular-nums; }
 .gp-below { display:grid; grid-template-columns:1fr; gap:12px; margin-top:12px; }
 .gp-planbox { align-self:start; display:none; position:relative; border:1.5px solid var(--ink); }
-.gp-plan { display:block; width:100%; aspect-ratio:1.18; }
+.gp-plan { display:block; width:100%; aspect-ratio:1.18; max-height:var(--gp-room,none); }
 @media (max-width:720px) { .gp-plan { aspect-ratio:1.5; } }
 .gp-close .gp-planbox { display:block; }
 .gp-close .gp-below { grid-template-columns:minmax(0,1fr) minmax(0,1fr); }
 .gp[data-runs="1"] .gp-close { display:grid; grid-template-columns:minmax(0,1.75fr) minmax(0,1fr); column-gap:18px; }
 .gp[data-runs="1"] .gp-view .gp-event { flex:0 0 auto; }
 .gp[data-runs="1"] .gp-close .gp-head { grid-column:1/-1; }
-.gp[data-runs="1"] .gp-close .gp-view { display:flex; flex-direction:column; } .gp[data-runs="1"] .gp-close .gp-picture { flex:1 1 320px; height:320px; min-height:320px; aspect-ratio:auto; }
+.gp[data-runs="1"] .gp-close .gp-view { display:flex; flex-direction:column; } .gp[data-runs="1"] .gp-close .gp-picture { flex:1 1 320px; height:320px; min-height:min(320px,var(--gp-room,320px)); aspect-ratio:auto; }
 .gp[data-runs="1"] .gp-close .gp-below { grid-template-columns:1fr; margin-top:0; align-content:start; }
 .gp-facts { display:flex; flex-direction:column; gap:8px; min-width:0; }
 .gp-number b { display:block; font-size:calc(var(--gp-size,15px)*1.333); line-height:1.15; font-variant-numeric:tabular-nums; }
@@ -112,7 +112,7 @@ export const CSS = `
 .gp .gp-found { margin-top:12px; padding-left:1.2em; font-size:calc(var(--gp-size,15px)*.95); } .gp .gp-found li { margin-bottom:4px; }
 .gp[data-runs="1"] .gp-close .gp-found { grid-column:1/-1; }
 .gp-error { color:${LIMIT}; font-weight:700; }
-section.gp-live > figure.still { display:none; }
+@media screen { section.gp-live > .still:not(.stays) { display:none; } }
 section.gp-still-only .gp-picture, section.gp-still-only .gp-viewtabs { display:none; }
 @media (max-width:720px) {
   .gp-close .gp-below { grid-template-columns:1fr; }
@@ -123,6 +123,5 @@ section.gp-still-only .gp-picture, section.gp-still-only .gp-viewtabs { display:
 }
 @media print {
   .gp { display:none !important; }
-  section.gp-live > figure.still { display:block !important; }
 }
 `;

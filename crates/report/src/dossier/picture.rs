@@ -29,6 +29,32 @@ pub struct Inline {
     pub title: String,
     /// What it shows, in words.
     pub words: String,
+    /// Identifier of what is drawn, and the picture's size; none for pixels.
+    drawn: Option<(String, f64, f64)>,
+}
+
+impl Inline {
+    /// The picture once more on the same page, without its shapes again; `id` as for the first. Pixels are repeated.
+    pub fn again(&self, id: &str) -> String {
+        let Some((first, width, height)) = &self.drawn else {
+            return self.markup.clone();
+        };
+        format!(
+            "{}<use href=\"#{first}\"/></svg>",
+            head(id, (*width, *height), &self.title, &self.words)
+        )
+    }
+}
+
+/// Begin of the element, with title and words.
+fn head(id: &str, (width, height): (f64, f64), title: &str, words: &str) -> String {
+    format!(
+        "<svg viewBox=\"0 0 {width} {height}\" role=\"img\" aria-labelledby=\"{id}-t {id}-d\" \
+         stroke-linejoin=\"round\" font-family=\"sans-serif\"><title id=\"{id}-t\">{}</title>\
+         <desc id=\"{id}-d\">{}</desc>",
+        escaped(title),
+        escaped(words)
+    )
 }
 
 /// Rewrites a figure; `id` begins its identifiers and consists of letters, digits and `-`.
@@ -64,17 +90,15 @@ pub fn inline(svg: &str, id: &str) -> Result<Inline, &'static str> {
             }
             body.flush();
             let markup = format!(
-                "<svg viewBox=\"0 0 {width} {height}\" role=\"img\" aria-labelledby=\"{id}-t {id}-d\" \
-                 stroke-linejoin=\"round\" font-family=\"sans-serif\"><title id=\"{id}-t\">{}</title>\
-                 <desc id=\"{id}-d\">{}</desc>{}</svg>",
-                escaped(&title),
-                escaped(&words),
+                "{}<g id=\"{id}-g\">{}</g></svg>",
+                head(id, (width, height), &title, &words),
                 body.text
             );
             return Ok(Inline {
                 markup,
                 title,
                 words,
+                drawn: Some((format!("{id}-g"), width, height)),
             });
         }
         match (tag.name, tag.closed) {
@@ -115,6 +139,7 @@ pub fn of_figure(figure: &Figure, id: &str) -> Result<Inline, ReportError> {
         markup,
         title: figure.title().to_owned(),
         words: figure.alt_text().to_owned(),
+        drawn: None,
     })
 }
 
@@ -396,6 +421,12 @@ mod tests {
         assert!(a.markup.contains("&lt;b&gt;") && !a.markup.contains("<b>"));
         assert!(!a.markup.contains("#3cab94"), "{}", a.markup);
         assert!(a.markup.contains("rotate(270 "));
+        let again = a.again("b");
+        assert!(again.contains("<use href=\"#a-g\"/>") && a.markup.contains("<g id=\"a-g\">"));
+        assert!(
+            again.contains("id=\"b-t\"") && !again.contains("<path"),
+            "{again}"
+        );
         assert!(a.markup.contains("id=\"a-t\"") && !a.markup.contains("trial-title"));
     }
 

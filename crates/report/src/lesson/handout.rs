@@ -3,7 +3,6 @@
 use std::fmt::Write as _;
 
 use super::fill::Piece;
-use super::slides::renamed;
 use super::words::Words;
 use super::{Filled, Lesson};
 use crate::printed::escaped;
@@ -75,12 +74,11 @@ pub fn sheet(lesson: &Lesson, words: &Words, cases: &[Filled<'_>], key: bool) ->
     );
     for (i, case) in cases.iter().enumerate() {
         let n = i + 1;
-        let name = format!("base-{n}");
         let _ = write!(
             out,
             "<section class=\"cell\">\n<h2>{n}. {}</h2>\n{}<p>{}</p>\n<p>{}</p>\n",
             escaped(&case.case.name),
-            renamed(&case.base, "base", &name),
+            case.base.markup,
             text(&case.question, true),
             text(&case.finding, key)
         );

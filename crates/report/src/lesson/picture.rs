@@ -8,7 +8,6 @@ use crate::clip::Window;
 use crate::closeup::panel;
 use crate::figure::Figure;
 use crate::found::as_drawn;
-use crate::paint;
 use crate::storyboard::check;
 use crate::view::{Look, View};
 
@@ -18,17 +17,17 @@ const GAP: f64 = 16.0;
 /// What a view shows along the travel, m: against and along it.
 const SHOWN: (f64, f64) = (0.33, 0.61);
 
-/// The picture as SVG; `name` becomes its identifier.
+/// The picture; `name` becomes its identifier.
 ///
 /// # Errors
 /// No snapshots, or a number that is not finite.
-pub fn base_picture(
+pub fn base_figure(
     name: &str,
     title: &str,
     scenario: &Scenario,
     engagement: &Engagement,
     time_s: f64,
-) -> Result<String, ReportError> {
+) -> Result<Figure, ReportError> {
     let snapshot = nearest(engagement, time_s).ok_or(ReportError::NoSnapshots)?;
     check(name, snapshot)?;
     let mut f = Figure::new(name, title, 2.0 * VIEW.0 + GAP, VIEW.1);
@@ -65,7 +64,7 @@ pub fn base_picture(
         "{title}: the slip base {:.0} ms after first touch, from the side and from above.",
         1e3 * snapshot.time_s
     ));
-    paint::svg(&f.finish()?)
+    f.finish()
 }
 
 /// The snapshot nearest to a time.

@@ -8,6 +8,7 @@ use giveway_results::Summary;
 use super::fill::{Piece, outcome, velocity_change};
 use super::words::Words;
 use super::{Filled, Lesson, LessonError};
+use crate::dossier::picture::Inline;
 use crate::printed::escaped;
 
 const STYLE: &str = include_str!("../../assets/lesson.css");
@@ -97,17 +98,17 @@ fn section(
         .replace("{all}", &lesson.cases.len().to_string());
     let _ = write!(
         out,
-        "<section class=\"case\" id=\"case-{n}\" aria-labelledby=\"name-{n}\">\n<p class=\"count\">{}</p>\n\
-         <h2 id=\"name-{n}\">{}</h2>\n<div class=\"ask\">\n<div><h3>{}</h3><p>{}</p></div>\n\
+        "<section class=\"case\" id=\"case-{n}\" aria-labelledby=\"name-{n}\">\n<div class=\"top\">\n\
+         <h2 id=\"name-{n}\" tabindex=\"-1\">{}</h2>\n<p class=\"count\">{}</p>\n</div>\n<div class=\"ask\">\n<div><h3>{}</h3><p>{}</p></div>\n\
          <div><h3>{}</h3><p>{}</p></div>\n</div>\n",
-        escaped(&count),
         escaped(&case.case.name),
+        escaped(&count),
         escaped(&words.question),
         told(&case.question),
         escaped(&words.watch),
         told(&case.watch)
     );
-    picture(i, case, words, all, out);
+    picture(i, case, lesson, words, all, out);
     let _ = write!(
         out,
         "<details>\n<summary>{}</summary>\n<div class=\"told\">\n<div><h3>{}</h3><p>{}</p></div>\n\
@@ -134,8 +135,15 @@ fn section(
     out.push_str("</p>\n</section>\n");
 }
 
-/// The player, with the still picture in it; where there is no replay the picture alone.
-fn picture(i: usize, case: &Filled<'_>, words: &Words, all: &[Filled<'_>], out: &mut String) {
+/// The player, with the still pictures in it; where there is no replay the pictures alone.
+fn picture(
+    i: usize,
+    case: &Filled<'_>,
+    lesson: &Lesson,
+    words: &Words,
+    all: &[Filled<'_>],
+    out: &mut String,
+) {
     let beside = case
         .case
         .beside
@@ -150,45 +158,38 @@ fn picture(i: usize, case: &Filled<'_>, words: &Words, all: &[Filled<'_>], out: 
             .iter()
             .map(|(k, _)| format!("replay-{}", k + 1))
             .collect();
+        // The verdict comes after the blow: first there is a question.
         let _ = writeln!(
             out,
-            "<section class=\"player\" data-replays=\"{}\" data-view=\"{}\" data-charts=\"no\" aria-label=\"{}\">",
+            "<section class=\"player\" data-replays=\"{}\" data-view=\"{}\" data-charts=\"no\" data-verdict=\"later\" \
+             aria-label=\"{}\">",
             ids.join(" "),
             escaped(&case.case.view),
             escaped(&words.still.replace("{name}", &case.case.name))
         );
     }
+    let time = format!("{} ms", lesson.handout_time_ms);
+    out.push_str("<div class=\"still\">\n");
     for (k, c) in shown {
-        let id = format!("still-{}-{}", i + 1, k + 1);
+        // The shapes of a case stand in the page once, where its own section is.
+        let drawn = |of: &Inline, kind: &str| {
+            if k == i {
+                of.markup.clone()
+            } else {
+                of.again(&format!("{kind}-{}-{}", i + 1, k + 1))
+            }
+        };
         let _ = writeln!(
             out,
-            "<figure class=\"still\">\n{}<figcaption>{}</figcaption>\n</figure>",
-            renamed(&c.still, "storyboard", &id),
-            escaped(&words.still.replace("{name}", &c.case.name))
+            "<figure>\n{}\n{}\n<figcaption>{}</figcaption>\n</figure>",
+            drawn(&c.base, "base"),
+            drawn(&c.still, "still"),
+            escaped(&(words.still_shows.replace("{time}", &time)).replace("{name}", &c.case.name))
         );
     }
+    out.push_str("</div>\n");
     if playable {
         out.push_str("</section>\n");
-    }
-}
-
-/// The picture with identifiers of its own, so that several fit into one page.
-pub fn renamed(svg: &str, from: &str, to: &str) -> String {
-    let ids = |id: &str| {
-        [
-            format!("\"{id}-title"),
-            format!(" {id}-desc\""),
-            format!("\"{id}-desc\""),
-        ]
-    };
-    let mut svg = svg.to_owned();
-    for (old, new) in ids(from).iter().zip(ids(to)) {
-        svg = svg.replace(old, &new);
-    }
-    match svg.find("<svg") {
-        // An XML declaration has no place in a page.
-        Some(start) => svg.split_off(start),
-        None => svg,
     }
 }
 
@@ -214,11 +215,7 @@ fn facts(s: &Summary, words: &Words, out: &mut String) {
         }
     });
     let lost = velocity_change(s);
-    let _ = writeln!(
-        out,
-        "<dl class=\"facts\" aria-label=\"{}\">",
-        escaped(&words.numbers)
-    );
+    out.push_str("<dl class=\"facts\">\n");
     let mut fact = |name: &str, value: &str| {
         let _ = writeln!(
             out,

@@ -33,11 +33,14 @@ export class Pane {
     this.gauge = el("i");
     this.bolts = this.states.list.map((b) => this.boltRow(b));
     this.status = el("p", { class: "gp-status" });
+    const headline = el("p", { class: `gp-headline gp-${replay.headline.outcome}` },
+      el("strong", {}, el("span", { "aria-hidden": "true" }, outcome.mark), ` ${outcome.word}`), el("span", {}, replay.headline.sentence));
+    // A verdict that comes later stands below: over the picture its empty place would cost room.
+    const late = verdictFrom > 0;
     this.root = el("div", { class: "gp-pane", role: "group", style: `--pen:${several ? pen(index).colour : "#14325c"}`, "aria-label": replay.title },
       el("div", { class: "gp-head" },
         el("h3", {}, ...letter, el("span", {}, replay.title)),
-        el("p", { class: `gp-headline gp-${replay.headline.outcome}` },
-          el("strong", {}, el("span", { "aria-hidden": "true" }, outcome.mark), ` ${outcome.word}`), el("span", {}, replay.headline.sentence)),
+        ...(late ? [] : [headline]),
       ),
       el("div", { class: "gp-view" }, this.picture, el("p", { class: "gp-event" }, this.event, this.brief)),
       el("div", { class: "gp-below" },
@@ -47,6 +50,7 @@ export class Pane {
           el("div", { class: "gp-numbers" }, live("push", WORDS.push), live("crush", WORDS.crush)),
           this.status,
           el("ul", { class: "gp-bolts", "aria-label": WORDS.legend }, ...this.bolts.map((b) => b.row)),
+          ...(late ? [headline] : []),
         ),
       ),
       ...(replay.sentences?.length ? [el("ul", { class: "gp-found", "aria-label": WORDS.found }, ...replay.sentences.map((s) => el("li", {}, s)))] : []),

@@ -53,10 +53,12 @@ export class Toolbar {
         button("forward", WORDS.forward, () => clock.step(1))),
       el("label", { class: "gp-field" }, el("span", {}, WORDS.speed), this.speed),
       el("fieldset", { class: "gp-tabs gp-viewtabs" }, el("legend", {}, WORDS.viewsLegend), ...this.views.map((v) => v.label)),
-      el("label", { class: "gp-field gp-check" }, this.forces, el("span", {}, WORDS.forces)),
-      el("label", { class: "gp-field gp-check" }, this.repeat, el("span", {}, WORDS.repeat)),
-      el("label", { class: "gp-field" }, el("span", { class: "gp-hidden" }, WORDS.moments), this.moments),
-      ...full,
+      // One piece: in a narrow window it goes to a line of its own as a whole.
+      el("div", { class: "gp-rest" },
+        el("label", { class: "gp-field gp-check" }, this.forces, el("span", {}, WORDS.forces)),
+        el("label", { class: "gp-field gp-check" }, this.repeat, el("span", {}, WORDS.repeat)),
+        el("label", { class: "gp-field" }, el("span", { class: "gp-hidden" }, WORDS.moments), this.moments),
+        ...full),
     );
   }
 
