@@ -119,7 +119,7 @@ describe("giveway report", { skip: wanted ? false : "the program is not built" }
     try {
       const { page: p, watched } = await open(plain, pathToFileURL(file.pair).href, { viewport: { width: 900, height: 640 } });
       await p.waitForFunction(() => document.querySelector("section.player")?.player?.ready, null, { timeout: 40_000 });
-      assert.equal(await p.locator("section.player figure.still").first().isVisible(), true);
+      assert.equal(await p.locator("section.player .still figure").first().isVisible(), true);
       assert.deepEqual(watched.errors, []);
     } finally {
       await plain.close();

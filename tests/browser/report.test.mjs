@@ -1,7 +1,7 @@
 // The one-file report in a real browser, from disk, without a network; its HTML against the standard's rules; its paper.
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
-import { cpSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { cpSync, mkdtempSync, readFileSync, rmSync, statSync, truncateSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
@@ -27,10 +27,13 @@ const PAGES = {
   markup: ["markup"],
   missed: ["missed"],
   study: ["study"],
+  cut: ["cut"],
 };
 
 before(() => {
   for (const name of ["correct", "grouted"]) giveway("run", `scenarios/conditions/${name}.toml`, "--out", at(name), "--quiet");
+  cpSync(at("grouted"), at("cut"), { recursive: true });
+  truncateSync(at("cut/replay.json"), 9000);
   giveway("run", "scenarios/near_miss.toml", "--out", at("missed"), "--quiet");
   giveway("run", "scenarios/first.toml", "--no-figures", "--set", "output.history=false", "--out", at("bare"), "--quiet");
   const source = readFileSync(join(ROOT, "scenarios/first.toml"), "utf8").replace(/^title = .*\n/m, MARKUP);
@@ -141,6 +144,83 @@ describe("in the browser", () => {
     assert.ok(Math.abs((await p.evaluate(() => document.querySelector("section.player").player.time_s)) - 0.05) < 1e-9);
     assert.deepEqual(watched, { errors: [], requests: [] });
     await context.close();
+  });
+
+  test("a cursor moves in all figures against time, and a click in one moves everything", LIMIT, async () => {
+    const { context, page: p, watched } = await open(browser, url("pair"));
+    await p.waitForFunction(() => document.querySelector("section.player")?.player?.ready, null, { timeout: 60_000 });
+    // Motion, contact, joint and energy of either run, and the runs over each other.
+    assert.equal(await p.locator("figure[data-replays] .gp-figurecursor").count(), 9);
+    const at = async (t) => {
+      await p.evaluate((time) => document.querySelector("section.player").player.seek(time), t);
+      const out = [];
+      for (const figure of await p.locator("figure[data-replays]").all()) {
+        await figure.scrollIntoViewIfNeeded();
+        await p.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done, 50)))));
+        out.push(await figure.evaluate((f) => ({
+          clocks: f.querySelector("svg").dataset.clocks.split(",").map((c) => c.split(" ").map(Number)),
+          x: [...f.querySelectorAll(".gp-figureline")].map((l) => Number(l.getAttribute("x1"))), read: f.querySelector(".gp-figuretime").textContent,
+        })));
+      }
+      return out;
+    };
+    for (const t of [0.01, 0.03]) {
+      for (const f of await at(t)) {
+        assert.equal(f.x.length, f.clocks.length);
+        f.clocks.forEach(([left, , right, , from, to], i) => assert.ok(Math.abs(f.x[i] - (left + ((right - left) * (t - from)) / (to - from))) < 1e-6, JSON.stringify(f)));
+        assert.equal(f.read, `${(1000 * t).toFixed(1)} ms`);
+      }
+    }
+    // Half way along the last time axis: the clock goes there.
+    const picture = p.locator("figure[data-replays] svg").last();
+    const target = await picture.evaluate((s) => {
+      s.scrollIntoView({ block: "center" });
+      const [left, top, right, bottom, from, to] = s.dataset.clocks.split(",").at(-1).split(" ").map(Number);
+      const p = new DOMPoint((left + right) / 2, (top + bottom) / 2).matrixTransform(s.getScreenCTM());
+      return { x: p.x, y: p.y, t: (from + to) / 2, step: (to - from) / (right - left) };
+    });
+    await p.mouse.click(target.x, target.y);
+    const now = await p.evaluate(() => document.querySelector("section.player").player.time_s);
+    assert.ok(Math.abs(now - target.t) < 20 * target.step, `${now} ${target.t}`);
+    await p.emulateMedia({ media: "print" });
+    assert.equal(await p.locator(".gp-figurecursor").first().isVisible(), false);
+    assert.deepEqual(watched, { errors: [], requests: [] });
+    await context.close();
+  });
+
+  for (const [page, runs] of [["one", 1], ["pair", 2], ["cut", 1]]) {
+    test(`${page}: on paper the instants stand in the moving picture's place, once`, LIMIT, async () => {
+      const { context, page: p } = await open(browser, url(page));
+      await p.waitForFunction(() => !document.querySelector("section.player") || document.querySelector("section.player").player?.ready, null, { timeout: 60_000 });
+      // On a screen they stand below what moves.
+      const order = await p.evaluate(() => [document.querySelector(".gp"), document.querySelector(".still figure")].map((e) => e?.getBoundingClientRect().top));
+      if (page === "cut") assert.match(await p.locator("section[aria-labelledby=moving] .notice strong").first().textContent(), /moving picture is damaged/);
+      else assert.ok(order[0] < order[1], String(order));
+      await p.emulateMedia({ media: "print" });
+      assert.equal(await p.locator(".gp:visible").count(), 0);
+      const pictures = p.locator(".still svg:visible");
+      assert.equal(await pictures.count(), runs);
+      for (let i = 0; i < runs; i++) assert.ok((await pictures.nth(i).boundingBox()).height > 300);
+      await context.close();
+    });
+  }
+
+  test("without WebGL the instants stand in the moving picture's place, and the cursors still move", LIMIT, async () => {
+    const plain = await launch({ webgl: false });
+    try {
+      const { page: p, watched } = await open(plain, url("pair"));
+      await p.waitForFunction(() => document.querySelector("section.player")?.player?.ready, null, { timeout: 60_000 });
+      const order = await p.evaluate(() => [document.querySelector(".still svg"), document.querySelector(".gp")].map((e) => e.getBoundingClientRect().top));
+      assert.ok(order[0] < order[1], String(order));
+      assert.equal(await p.locator(".still svg:visible").count(), 2);
+      assert.equal(await p.locator(".gp-picture:visible").count(), 0);
+      await p.evaluate(() => document.querySelector("section.player").player.seek(0.03));
+      await p.locator("figure[data-replays]").last().scrollIntoViewIfNeeded();
+      await p.waitForFunction(() => [...document.querySelectorAll(".gp-figuretime")].at(-1).textContent === "30.0 ms", null, { timeout: 10_000 });
+      assert.deepEqual(watched, { errors: [], requests: [] });
+    } finally {
+      await plain.close();
+    }
   });
 
   test("the report of a study opens under 2 s", LIMIT, async () => {

@@ -350,3 +350,182 @@ fn a_study_is_reported_in_counts_and_figures() {
     assert_eq!(code, Some(2));
     assert!(said.contains("by itself"), "{said}");
 }
+
+#[test]
+fn the_instants_stand_once_and_in_the_moving_pictures_place() {
+    let place = Place::new("still");
+    run(&scenario("conditions/correct.toml"), &place.at("a"), &[]);
+    run(&scenario("conditions/grouted.toml"), &place.at("b"), &[]);
+    let one = report(&[&place.at("a")], &place.at("one.html"));
+    let two = report(&[&place.at("a"), &place.at("b")], &place.at("two.html"));
+    for (page, runs) in [(&one, 1), (&two, 2)] {
+        let own = page.split("<script nonce=").next().unwrap();
+        let section = own.split("<section class=\"player\"").nth(1).unwrap();
+        let section = section.split("</section>").next().unwrap();
+        assert_eq!(section.matches("<svg").count(), runs);
+        assert_eq!(
+            own.matches("instants of the impact of a vehicle").count(),
+            runs
+        );
+        assert_eq!(
+            own.matches("<p>The instants of the impact stand under")
+                .count(),
+            runs
+        );
+        // Figures against time have a cursor of the replays that they show.
+        let of_one = own
+            .matches("<figure data-replays=\"replay-1\">\n<svg data-clocks=")
+            .count();
+        assert_eq!(of_one, 4, "motion, contact, joint, energy");
+        assert_eq!(
+            own.matches("<figure data-replays=\"replay-1 replay-2\">")
+                .count(),
+            runs - 1
+        );
+    }
+    // Its axes of time are those of the figure.
+    let motion = one.split("data-clocks=\"").nth(1).unwrap();
+    let first: Vec<f64> = (motion.split([',', '"']).next().unwrap().split(' '))
+        .map(|v| v.parse().unwrap())
+        .collect();
+    let times: serde_json::Value =
+        serde_json::from_str(&fs::read_to_string(place.0.join("a/summary.json")).unwrap()).unwrap();
+    let end = times["times"]["engagement_end_s"].as_f64().unwrap();
+    assert_eq!(first[..4], [95.0, 130.0, 1130.0, 470.0].map(|v| 8.0 * v));
+    assert!(
+        first[4] == 0.0 && (first[5] - end).abs() < 1e-9,
+        "{first:?} {end}"
+    );
+}
+
+#[test]
+fn a_damaged_moving_picture_is_told_on_the_page_and_on_standard_error() {
+    let place = Place::new("cut");
+    run(&scenario("first.toml"), &place.at("run"), &[]);
+    let file = place.0.join("run/replay.json");
+    let whole = fs::read_to_string(&file).unwrap();
+    let told = |folder: &str| {
+        let done = giveway(&["report", folder, "--out", &place.at("page.html"), "--quiet"]);
+        assert_eq!(done.status.code(), Some(0), "{}", text(&done.stderr));
+        let page = fs::read_to_string(place.at("page.html")).unwrap();
+        let from = page.find("id=\"moving\"").unwrap();
+        let chapter = page[from..page.find("id=\"documents\"").unwrap()].to_owned();
+        (chapter, text(&done.stderr).to_owned())
+    };
+    let (chapter, said) = told(&place.at("run"));
+    assert!(
+        chapter.contains("class=\"player\"") && said.is_empty(),
+        "{said}"
+    );
+    for (content, reason) in [
+        (&whole[..9000], "EOF while parsing"),
+        (
+            &whole.replacen("\"title\":\"", "\"title\":\"x", 1),
+            "its checksum is another",
+        ),
+        ("", "EOF while parsing"),
+    ] {
+        fs::write(&file, content).unwrap();
+        let (chapter, said) = told(&place.at("run"));
+        assert!(!chapter.contains("class=\"player\""), "{chapter}");
+        for wanted in [
+            "The file of the moving picture is damaged.",
+            "since the run wrote it",
+            reason,
+            "<svg",
+        ] {
+            assert!(chapter.contains(wanted), "`{wanted}` is not in {chapter}");
+        }
+        assert!(
+            said.contains("warning: replay.json") && said.contains(reason),
+            "{said}"
+        );
+    }
+    fs::remove_file(&file).unwrap();
+    let (chapter, said) = told(&place.at("run"));
+    assert!(
+        chapter.contains("replay.json is missing") && said.contains("is missing"),
+        "{said}"
+    );
+    // A folder that never had it is no reason for a warning.
+    run(
+        &scenario("first.toml"),
+        &place.at("bare"),
+        &["--set", "output.history=false"],
+    );
+    let (chapter, said) = told(&place.at("bare"));
+    assert!(
+        chapter.contains("the folder holds no data for it") && said.is_empty(),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_base_that_holds_is_told_with_its_numbers() {
+    let place = Place::new("held");
+    run(&scenario("conditions/stub.toml"), &place.at("run"), &[]);
+    let page = report(&[&place.at("run")], &place.at("a.html"));
+    let s: serde_json::Value =
+        serde_json::from_str(&fs::read_to_string(place.0.join("run/summary.json")).unwrap())
+            .unwrap();
+    let number = |path: &[&str]| {
+        path.iter()
+            .fold(&s, |v, key| &v[*key])
+            .as_f64()
+            .unwrap_or_else(|| panic!("{path:?}"))
+    };
+    // What the run says of itself: no bolt is out, and the car is stopped or thrown back.
+    assert_eq!(s["ending"], "held");
+    assert!(s["times"]["release_s"].is_null());
+    let bolts = s["joint"]["bolts"].as_array().unwrap();
+    assert!(
+        bolts
+            .iter()
+            .all(|b| b["fate"] == "held" && b["release_time_s"].is_null())
+    );
+    let lost = number(&["velocity_change", "at_contact_end_mps"]);
+    assert!(lost >= number(&["impact", "speed_mps"]), "{lost}");
+    let oiv = number(&["occupant", "flail", "oiv_longitudinal_mps"]).abs();
+    let chapter = |from: &str, to: &str| {
+        let from = page.find(&format!("id=\"{from}\"")).unwrap();
+        page[from..page.find(&format!("id=\"{to}\"")).unwrap()].to_owned()
+    };
+    let happened = chapter("happened", "findings");
+    for wanted in [
+        "The base held".to_owned(),
+        format!(
+            "{lost:.2} m/s at loss of contact ({:.1} ms)",
+            1e3 * number(&["times", "contact_end_s"])
+        ),
+        format!(
+            "{:.1} kN at {:.1} ms; crush {:.0} mm",
+            1e-3 * number(&["contact", "peak_force_n"]),
+            1e3 * number(&["contact", "peak_force_time_s"]),
+            1e3 * number(&["contact", "peak_crush_m"])
+        ),
+        "0 of 3 bolts released".to_owned(),
+        "The base did not let go: bolts 1, 2 and 3 are still clamped".to_owned(),
+        "it held 118 kN and did not give way".to_owned(),
+    ] {
+        assert!(
+            happened.contains(&wanted),
+            "`{wanted}` is not in {happened}"
+        );
+    }
+    let verdict = chapter("verdict", "happened");
+    assert!(
+        verdict.contains("<span class=\"mark fails\">Fail</span>"),
+        "{verdict}"
+    );
+    assert!(
+        verdict.contains(&format!("{oiv:.2} m/s; limit 4.877 m/s")),
+        "{oiv} {verdict}"
+    );
+    assert!(chapter("findings", "moving").contains("the base holds, fail"));
+    let numbers = chapter("numbers", "books");
+    for bolt in bolts {
+        let tension = format!("{:.1} kN", 1e-3 * bolt["peak_tension_n"].as_f64().unwrap());
+        assert!(numbers.contains(&tension), "{tension}");
+    }
+    assert_eq!(numbers.matches("<td>held</td>").count(), 3);
+}

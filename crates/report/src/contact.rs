@@ -107,6 +107,7 @@ pub fn draw(
         x: Axis::covering(&history.time_ms, 0.0, NAME, "time")?,
         y,
     };
+    f.clock(against_time.area, against_time.x);
     against_time.frame(
         &mut f,
         Some("time since first touch, ms"),

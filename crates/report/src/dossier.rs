@@ -31,7 +31,7 @@ use giveway_results::RunContents;
 use crate::{ReportError, paint};
 use figures::Room;
 use markup::Markup;
-use moving::Taken;
+use moving::{Moving, Taken};
 use picture::inline;
 use several::Labelled;
 
@@ -134,19 +134,19 @@ fn one(run: &RunContents) -> Result<String, ReportError> {
     let taken = replays(&list, &mut room);
     let mut chosen = figures::choose(&list, &mut room);
     let mut chosen = chosen.pop().unwrap_or_default();
-    let board: Vec<_> = chosen
-        .iter()
-        .position(|c| c.0 == "storyboard")
-        .map(|n| chosen.remove(n))
-        .into_iter()
-        .collect();
-    let mut moving_text = Markup::default();
-    moving::players(&mut moving_text, &taken, PLAYER.is_some());
-    if !board.is_empty() {
-        figures::chapter(&mut moving_text, run, &board);
-    }
+    let board = figures::board(&mut chosen);
     let mut drawn = Markup::default();
-    figures::chapter(&mut drawn, run, &chosen);
+    let replay = taken.first().and_then(Taken::id);
+    figures::chapter(&mut drawn, run, &chosen, board.is_some(), replay);
+    let mut moving_text = Markup::default();
+    let shown = taken.iter().zip([board]).map(|(taken, board)| Moving {
+        run,
+        label: String::new(),
+        taken,
+        board,
+    });
+    let shown: Vec<Moving> = shown.collect();
+    moving::players(&mut moving_text, &shown, PLAYER.is_some());
 
     let chapters = vec![
         ("verdict", "Verdict", top),
@@ -227,15 +227,27 @@ fn side_by_side(runs: &[Labelled]) -> Result<String, ReportError> {
     let list: Vec<(&RunContents, String)> =
         runs.iter().map(|(r, l)| (*r, l.to_lowercase())).collect();
     let taken = replays(runs, &mut room);
-    let chosen = figures::choose(&list, &mut room);
+    let mut chosen = figures::choose(&list, &mut room);
 
     let mut moving_text = Markup::default();
-    moving::players(&mut moving_text, &taken, PLAYER.is_some());
+    let shown: Vec<Moving> = (runs.iter().zip(&taken).zip(&mut chosen))
+        .map(|(((run, label), taken), chosen)| Moving {
+            run,
+            label: label.clone(),
+            taken,
+            board: figures::board(chosen),
+        })
+        .collect();
+    moving::players(&mut moving_text, &shown, PLAYER.is_some());
+    let boards: Vec<bool> = shown.iter().map(|m| m.board.is_some()).collect();
     if let Some(p) = &courses {
-        figures::figure(
+        let ids: Vec<&str> = taken.iter().filter_map(Taken::id).collect();
+        let ids = ids.join(" ");
+        figures::moved(
             &mut compared,
             p,
             "Histories of the engagement on one clock.",
+            Some(ids.as_str()).filter(|ids| !ids.is_empty()),
         );
     }
     let names: Vec<(String, String)> = runs
@@ -253,8 +265,8 @@ fn side_by_side(runs: &[Labelled]) -> Result<String, ReportError> {
         ("moving", "Moving pictures", moving_text),
         ("inputs", "What differs between the inputs", inputs),
     ];
-    for ((((run, label), single), chosen), (id, name)) in
-        runs.iter().zip(singles).zip(&chosen).zip(&names)
+    for (n, (((run, label), single), (id, name))) in
+        runs.iter().zip(singles).zip(&names).enumerate()
     {
         let mut m = Markup::default();
         verdict::panel(&mut m, run);
@@ -276,7 +288,7 @@ fn side_by_side(runs: &[Labelled]) -> Result<String, ReportError> {
             m.raw(&content.finish());
         }
         m.heading(3, &format!("{prefix}-figures"), "Figures");
-        figures::chapter(&mut m, run, chosen);
+        figures::chapter(&mut m, run, &chosen[n], boards[n], taken[n].id());
         m.heading(3, &format!("{prefix}-numbers"), "Numbers");
         m.raw(&single.numbers.finish());
         m.heading(3, &format!("{prefix}-books"), "Books and checks");
@@ -315,7 +327,7 @@ fn replays(runs: &[Labelled], room: &mut Room) -> Vec<Taken> {
         .enumerate()
         .map(|(n, (run, label))| {
             moving::take(
-                run.replay.as_deref(),
+                run,
                 format!("replay-{}", n + 1),
                 format!("{label}: {}", words::cut(&run.summary.title, 80)),
                 room,

@@ -162,6 +162,7 @@ fn stack(
         y.low = 1.05 * lowest;
     }
     let chart = Chart { area, x, y };
+    f.clock(area, x);
     chart.frame(f, time_title.then_some("time since first touch, ms"), title);
     let line = |values: &[f64]| -> Vec<Point> {
         let points: Vec<Point> = history

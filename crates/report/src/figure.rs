@@ -4,6 +4,8 @@
 //! never reaches the painter: it is remembered, and `Figure::finish` reports it.
 
 use crate::ReportError;
+use crate::axis::Axis;
+use crate::clip::Window;
 use crate::palette::Colour;
 
 /// A point on the page, px.
@@ -86,6 +88,15 @@ pub(crate) enum Mark {
     },
 }
 
+/// A plotting area whose horizontal axis is the time since first touch: a cursor may move in it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Clock {
+    /// Plotting area, px.
+    pub area: Window,
+    /// Times at its left and right edge, s.
+    pub span_s: (f64, f64),
+}
+
 /// A figure under construction.
 #[derive(Debug, Clone)]
 pub struct Figure {
@@ -95,6 +106,7 @@ pub struct Figure {
     width: f64,
     height: f64,
     marks: Vec<Mark>,
+    clocks: Vec<Clock>,
     bad: Option<String>,
 }
 
@@ -108,6 +120,7 @@ impl Figure {
             width,
             height,
             marks: Vec::new(),
+            clocks: Vec::new(),
             bad: None,
         }
     }
@@ -139,6 +152,18 @@ impl Figure {
 
     pub(crate) fn marks(&self) -> &[Mark] {
         &self.marks
+    }
+
+    pub(crate) fn clocks(&self) -> &[Clock] {
+        &self.clocks
+    }
+
+    /// Tells that the area's horizontal axis is the time in ms.
+    pub(crate) fn clock(&mut self, area: Window, time_ms: Axis) {
+        let span_s = (1e-3 * time_ms.low, 1e-3 * time_ms.high);
+        if span_s.0.is_finite() && span_s.1.is_finite() && span_s.0 < span_s.1 {
+            self.clocks.push(Clock { area, span_s });
+        }
     }
 
     // Far outside the page nothing can be seen, and the painter's integers must not overflow.

@@ -163,6 +163,7 @@ fn draw_row(
         x: time,
         y: Axis::covering(curves.iter().flatten().chain(level), 0.10, NAME, row.title)?,
     };
+    f.clock(area, time);
     chart.frame(f, last.then_some("time since first touch, ms"), row.title);
     if let Some((value, text)) = &row.level {
         let drawn: Vec<Vec<Point>> = curves

@@ -78,6 +78,7 @@ pub fn draw(
         x: time,
         y: Axis::covering(values.chain([&0.0]), 0.22, NAME, "velocity change")?,
     };
+    f.clock(chart.area, time);
     chart.frame(
         &mut f,
         None,
@@ -157,6 +158,7 @@ fn acceleration(
             "acceleration",
         )?,
     };
+    f.clock(chart.area, time);
     chart.frame(
         f,
         Some("time since first touch, ms"),

@@ -129,9 +129,29 @@ pub fn svg(figure: &Figure) -> Result<String, ReportError> {
     // The first line is the root element on the fine grid; give the page its size, a title and words.
     let rest = body.split_once('\n').map_or("", |(_, rest)| rest);
     let id = figure.name();
+    let whole = |v: f64| (v * k).round() as i32;
+    let clocks: Vec<String> = (figure.clocks().iter())
+        .map(|c| {
+            let w = c.area;
+            format!(
+                "{} {} {} {} {} {}",
+                whole(w.left),
+                whole(w.top),
+                whole(w.right),
+                whole(w.bottom),
+                c.span_s.0,
+                c.span_s.1
+            )
+        })
+        .collect();
+    // Where the time runs, for a page that moves a cursor there.
+    let clocks = match clocks.as_slice() {
+        [] => String::new(),
+        some => format!(" data-clocks=\"{}\"", some.join(",")),
+    };
     Ok(format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {} {}\" \
-         role=\"img\" aria-labelledby=\"{id}-title {id}-desc\" stroke-linejoin=\"round\">\n\
+         role=\"img\" aria-labelledby=\"{id}-title {id}-desc\" stroke-linejoin=\"round\"{clocks}>\n\
          <title id=\"{id}-title\">{}</title>\n<desc id=\"{id}-desc\">{}</desc>\n\
          <rect width=\"100%\" height=\"100%\" fill=\"#ffffff\"/>\n{rest}",
         size.0,

@@ -65,6 +65,8 @@ pub struct RunContents {
     pub figures: Vec<FigureText>,
     /// The moving picture's data as they stand in the folder; none where the run wrote none.
     pub replay: Option<String>,
+    /// Why the moving picture's data cannot be shown although the run wrote them; none where they can or it wrote none.
+    pub replay_fault: Option<String>,
     /// Some histories; none where the run wrote none or they do not read.
     pub history: Option<DrawnHistory>,
     /// Reviewers' notes in their order; the reason where the file of notes does not read.
@@ -157,6 +159,7 @@ pub fn read_contents(folder: &Path) -> Result<RunContents, ResultsError> {
             })
         })
         .collect();
+    let replay = text(REPLAY);
     let folder_name = fs::canonicalize(folder).unwrap_or_else(|_| PathBuf::from(folder));
     Ok(RunContents {
         folder: folder_name
@@ -166,7 +169,8 @@ pub fn read_contents(folder: &Path) -> Result<RunContents, ResultsError> {
         scenario_toml,
         figures,
         notes: read_notes(folder).map_err(|e| e.to_string()),
-        replay: text(REPLAY),
+        replay_fault: (listed(REPLAY) && replay.is_none()).then(|| replay_fault(&at(REPLAY))),
+        replay,
         history: text(HISTORY).as_deref().and_then(drawn_history),
         altered,
         sound: !unsound,
@@ -197,6 +201,25 @@ pub fn check_replay(text: &str) -> Result<(), String> {
         return Err("its data hold nothing that moves".to_owned());
     }
     Ok(())
+}
+
+/// Why a `replay.json` is not as the run left it.
+fn replay_fault(path: &Path) -> String {
+    match fs::metadata(path) {
+        Err(_) => return format!("{REPLAY} is missing"),
+        Ok(file) if file.len() > LARGEST_TEXT => {
+            return format!("{REPLAY} was changed since the run wrote it and is too large");
+        }
+        Ok(_) => {}
+    }
+    let why = match fs::read_to_string(path) {
+        Ok(text) => check_replay(&text).err(),
+        Err(e) => Some(e.to_string()),
+    };
+    why.map_or_else(
+        || format!("{REPLAY} was changed since the run wrote it: its checksum is another"),
+        |why| format!("{REPLAY} was cut short or changed since the run wrote it ({why})"),
+    )
 }
 
 /// Some columns of `history.csv`: plain numbers, one row a line. None where it is not so.

@@ -14,7 +14,7 @@ use crate::arguments::Report;
 use crate::exit::Exit;
 use crate::input::Refusal;
 use crate::output;
-use crate::terminal::ended;
+use crate::terminal::{complain, ended};
 
 /// Where a report of several runs goes unless `--out` says otherwise.
 const SEVERAL: &str = "report.html";
@@ -68,6 +68,14 @@ fn runs(folders: &[PathBuf]) -> Result<String, Refusal> {
         .iter()
         .map(|folder| read_contents(folder).map_err(|e| unreadable(folder, &e)))
         .collect::<Result<_, _>>()?;
+    for (folder, run) in folders.iter().zip(&contents) {
+        if let Some(fault) = &run.replay_fault {
+            complain(&format!(
+                "{}: warning: {fault}; the report shows still pictures in the moving picture's place\n",
+                folder.display()
+            ));
+        }
+    }
     run_report(&contents).map_err(|e| Refusal::of_file(Exit::Compute, &folders[0], &e.to_string()))
 }
 

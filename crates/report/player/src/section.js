@@ -4,6 +4,7 @@ import { Clock } from "./clock.js";
 import { pen } from "./palette.js";
 import { stage } from "./stage.js";
 import { Orbit, VIEWS, frameOf } from "./scene/views.js";
+import { figureCursors } from "./figures.js";
 import { Charts } from "./ui/charts.js";
 import { Pane } from "./ui/pane.js";
 import { Scrub } from "./ui/scrub.js";
@@ -35,6 +36,10 @@ export class Player {
     this.toolbar = new Toolbar(this, this.replays, this.number);
     this.scrub = new Scrub(this.clock, this.replays, colours);
     this.charts = section.dataset.charts === "no" ? null : new Charts(this.replays, this.clock, this.number);
+    this.figures = figureCursors(ids, (t) => {
+      this.clock.pause();
+      this.clock.seek(t);
+    });
     const caution = this.replays[0].caution;
     this.root = el("div", { class: "gp", "data-runs": this.replays.length },
       this.toolbar.root,
@@ -123,6 +128,7 @@ export class Player {
     this.toolbar?.update();
     this.scrub?.update(t);
     this.charts?.update(t);
+    for (const f of this.figures ?? []) f.update(t);
     this.redraw();
     this.section.dispatchEvent(new CustomEvent("player-time", { detail: { time_s: t } }));
   }

@@ -106,6 +106,9 @@ export const CSS = `
 .gp-chart text { font:12px "DejaVu Sans","Segoe UI",system-ui,sans-serif; fill:#4f5963; }
 .gp-grid { stroke:var(--grid); } .gp-zero { stroke:var(--ink); }
 .gp-cursor { stroke:var(--ink); stroke-width:1.6; } .gp-cursor.gp-beyond { stroke-dasharray:3 3; stroke:${SLATE}; }
+.gp-figureline { stroke:${INK}; stroke-width:2px; vector-effect:non-scaling-stroke; } .gp-figureline.gp-beyond { stroke-dasharray:4 4; stroke:${SLATE}; }
+.gp-figuretime { fill:${INK}; font-family:"DejaVu Sans","Segoe UI",system-ui,sans-serif; font-weight:700; stroke:#fff; stroke-width:3px; vector-effect:non-scaling-stroke; paint-order:stroke; }
+.gp-seekable { cursor:crosshair; }
 .gp .gp-keyhint { margin-top:12px; } .gp .gp-caution { margin-top:6px; font-size:calc(var(--gp-size,15px)*0.867); color:var(--slate); font-style:italic; }
 .gp:fullscreen { background:#fff; overflow:auto; padding:12px 20px; }
 .gp-later .gp-headline, .gp-later .gp-found { visibility:hidden; }
@@ -122,6 +125,6 @@ section.gp-still-only .gp-picture, section.gp-still-only .gp-viewtabs { display:
   .gp-tab span { padding:0 9px; } .gp .gp-tabs legend { display:none; }
 }
 @media print {
-  .gp { display:none !important; }
+  .gp, .gp-figurecursor { display:none !important; }
 }
 `;

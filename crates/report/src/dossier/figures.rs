@@ -88,9 +88,37 @@ pub fn choose(runs: &[(&RunContents, String)], room: &mut Room) -> Vec<Chosen> {
     chosen
 }
 
-/// The figures of one run.
-pub fn chapter(m: &mut Markup, run: &RunContents, chosen: &Chosen) {
-    if chosen.is_empty() {
+/// Takes the picture of the instants out of a run's figures: it stands with the moving picture.
+pub fn board(chosen: &mut Chosen) -> Option<Shown> {
+    let n = chosen.iter().position(|c| c.0 == "storyboard")?;
+    Some(chosen.remove(n).1)
+}
+
+/// What is said of a figure that is not shown; none where it is.
+pub fn left_out(run: &RunContents, name: &str, shown: &Shown) -> Option<String> {
+    let of = &run.folder;
+    match shown {
+        Shown::Here(_) => None,
+        Shown::NoRoom => Some(format!(
+            "figures/{name}.svg of the folder {of}: left out to keep this file below 3 MB."
+        )),
+        Shown::Refused(reason) => Some(format!(
+            "figures/{name}.svg of the folder {of}: not shown, {reason}."
+        )),
+    }
+}
+
+/// The figures of one run but for the instants (`board`: they stand elsewhere on the page); `replay` moves the cursor in them.
+pub fn chapter(
+    m: &mut Markup,
+    run: &RunContents,
+    chosen: &Chosen,
+    board: bool,
+    replay: Option<&str>,
+) {
+    if board {
+        m.raw("<p>The instants of the impact stand under <a href=\"#moving\">the moving picture</a>.</p>\n");
+    } else if chosen.is_empty() {
         m.paragraph(if run.manifest.files.iter().any(|f| f.name.starts_with("figures/")) {
             "The figures of this run are not as it left them and are not shown."
         } else {
@@ -98,32 +126,32 @@ pub fn chapter(m: &mut Markup, run: &RunContents, chosen: &Chosen) {
         });
         return;
     }
-    let mut left_out = Vec::new();
+    let mut missing = Vec::new();
     for (name, shown) in chosen {
-        match shown {
-            Shown::Here(picture) => {
-                let words = KNOWN
-                    .iter()
-                    .find(|k| k.0 == name)
-                    .map_or("Figure of the folder", |k| k.1);
-                figure(m, picture, words);
-            }
-            Shown::NoRoom => left_out.push(format!(
-                "figures/{name}.svg of the folder {}: left out to keep this file below 3 MB.",
-                run.folder
-            )),
-            Shown::Refused(reason) => left_out.push(format!(
-                "figures/{name}.svg of the folder {}: not shown, {reason}.",
-                run.folder
-            )),
+        if let Shown::Here(picture) = shown {
+            moved(m, picture, words_of(name), replay);
         }
+        missing.extend(left_out(run, name, shown));
     }
-    m.points(&left_out);
+    m.points(&missing);
+}
+
+/// The short description of a figure.
+pub fn words_of(name: &str) -> &'static str {
+    (KNOWN.iter().find(|k| k.0 == name)).map_or("Figure of the folder", |k| k.1)
 }
 
 /// A figure with its caption.
 pub fn figure(m: &mut Markup, picture: &Inline, words: &str) {
-    m.raw("<figure>\n");
+    moved(m, picture, words, None);
+}
+
+/// A figure with its caption; the clock of these replays moves a cursor along its axes of time.
+pub fn moved(m: &mut Markup, picture: &Inline, words: &str, replays: Option<&str>) {
+    match replays.filter(|_| picture.markup.starts_with("<svg data-clocks")) {
+        Some(ids) => m.raw(&format!("<figure data-replays=\"{ids}\">\n")),
+        None => m.raw("<figure>\n"),
+    }
     m.raw(&picture.markup);
     m.raw("\n<figcaption>");
     m.raw(&escaped(words));

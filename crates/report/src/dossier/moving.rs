@@ -1,6 +1,8 @@
 //! The moving picture: the data of each run and the places where the player puts itself.
 
-use super::figures::Room;
+use giveway_results::RunContents;
+
+use super::figures::{Room, Shown, figure, left_out, words_of};
 use super::markup::Markup;
 use crate::printed::escaped;
 
@@ -26,13 +28,26 @@ pub enum Taken {
     None,
     /// They would have made the file too large.
     NoRoom,
-    /// They are not what this program writes.
+    /// They are not what this program writes, or not as the run left them.
     Refused(String),
 }
 
+impl Taken {
+    /// Identifier of the data on the page.
+    pub fn id(&self) -> Option<&str> {
+        match self {
+            Self::Here(r) => Some(&r.id),
+            _ => None,
+        }
+    }
+}
+
 /// Takes the data of a run, if they are sound and there is room.
-pub fn take(text: Option<&str>, id: String, label: String, room: &mut Room) -> Taken {
-    let Some(text) = text else {
+pub fn take(run: &RunContents, id: String, label: String, room: &mut Room) -> Taken {
+    if let Some(fault) = &run.replay_fault {
+        return Taken::Refused(fault.clone());
+    }
+    let Some(text) = run.replay.as_deref() else {
         return Taken::None;
     };
     if let Err(reason) = giveway_results::check_replay(text) {
@@ -65,58 +80,101 @@ fn in_script(json: &str) -> String {
     out
 }
 
-/// The players, at most four runs beside each other, and what is said where there is nothing to play.
-pub fn players(m: &mut Markup, taken: &[Taken], with_player: bool) {
-    let here: Vec<&Replay> = taken
-        .iter()
-        .filter_map(|t| match t {
-            Taken::Here(r) => Some(r),
-            _ => None,
-        })
-        .collect();
-    if !with_player || here.is_empty() {
-        m.paragraph(if here.is_empty() {
-            "There is no moving picture in this report: the folder holds no data for it. The six instants below show the impact."
+/// One run in the chapter of moving pictures.
+pub struct Moving<'a> {
+    /// The run.
+    pub run: &'a RunContents,
+    /// What stands over its pictures where several runs do; empty for one alone.
+    pub label: String,
+    /// Its data.
+    pub taken: &'a Taken,
+    /// Its instants.
+    pub board: Option<Shown>,
+}
+
+/// The players, at most four runs beside each other, each with the instants as still pictures; and what is said where there
+/// is nothing to play.
+pub fn players(m: &mut Markup, runs: &[Moving], with_player: bool) {
+    let (here, still): (Vec<&Moving>, Vec<&Moving>) =
+        (runs.iter()).partition(|r| with_player && matches!(r.taken, Taken::Here(_)));
+    for group in here.chunks(MOST_BESIDE) {
+        let replays: Vec<&Replay> = (group.iter())
+            .filter_map(|r| match r.taken {
+                Taken::Here(replay) => Some(replay),
+                _ => None,
+            })
+            .collect();
+        let ids: Vec<&str> = replays.iter().map(|r| r.id.as_str()).collect();
+        let labels: Vec<&str> = replays.iter().map(|r| r.label.as_str()).collect();
+        let name = if group.len() == 1 {
+            format!("Replay of {}", labels.join(""))
         } else {
-            "The six instants below show the impact."
-        });
+            format!("Replays of {} on one clock", labels.join("; "))
+        };
+        m.raw(&format!(
+            "<section class=\"player\" data-replays=\"{}\" data-view=\"{}\" data-charts=\"yes\" tabindex=\"0\" aria-label=\"{}\">\n",
+            ids.join(" "),
+            if group.len() == 1 { "road" } else { "base" },
+            escaped(&name)
+        ));
+        boards(m, group);
+        m.raw("</section>\n");
     }
-    if with_player {
-        for group in here.chunks(MOST_BESIDE) {
-            let ids: Vec<&str> = group.iter().map(|r| r.id.as_str()).collect();
-            let labels: Vec<&str> = group.iter().map(|r| r.label.as_str()).collect();
-            let name = if group.len() == 1 {
-                format!("Replay of {}", labels.join(""))
-            } else {
-                format!("Replays of {} on one clock", labels.join("; "))
-            };
-            m.raw(&format!(
-                "<section class=\"player\" data-replays=\"{}\" data-view=\"{}\" data-charts=\"yes\" tabindex=\"0\" aria-label=\"{}\">\n\
-                 <figure class=\"still\"><p>The picture moves on a screen that draws in three dimensions. \
-                 On paper and elsewhere the six instants below stand for it.</p></figure>\n</section>\n",
-                ids.join(" "),
-                if group.len() == 1 { "road" } else { "base" },
-                escaped(&name)
-            ));
-        }
+    if !here.is_empty() {
         m.classed(
             "soft screen",
             "Keys, while the picture has the focus: space plays and pauses, left and right step, up and down change the speed, \
-             Home and End go to the ends, 1 to 4 choose road, side, plan and slip base.",
+             Home and End go to the ends, 1 to 4 choose road, side, plan and slip base. The cursor moves in the charts below the \
+             picture and in every figure against time; a click in one of them goes to that instant.",
         );
     }
-    let mut said = Vec::new();
-    for t in taken {
-        match t {
-            Taken::NoRoom => said.push(
-                "A moving picture was left out to keep this file below 3 MB: make a report of fewer runs.".to_owned(),
+    for moving in &still {
+        let of = if moving.label.is_empty() {
+            String::new()
+        } else {
+            format!("{}: ", moving.label)
+        };
+        match moving.taken {
+            Taken::Refused(reason) => m.lead(
+                "notice",
+                &format!("{of}The file of the moving picture is damaged."),
+                &format!("It is not shown: {reason}. The still pictures stand in its place."),
             ),
-            Taken::Refused(reason) => said.push(format!("A moving picture is not shown: {reason}.")),
-            Taken::Here(_) | Taken::None => {}
+            Taken::NoRoom => m.paragraph(&format!(
+                "{of}The moving picture was left out to keep this file below 3 MB: make a report of fewer runs."
+            )),
+            Taken::Here(_) | Taken::None => m.paragraph(&format!(
+                "{of}There is no moving picture: the folder holds no data for it."
+            )),
         }
     }
-    said.dedup();
+    if !still.is_empty() {
+        boards(m, &still);
+    }
+}
+
+/// The instants of some runs, and what is said of those that are not there.
+fn boards(m: &mut Markup, runs: &[&Moving]) {
+    let mut said = Vec::new();
+    m.raw("<div class=\"still stays\">\n");
+    for moving in runs {
+        let words = words_of("storyboard");
+        let words = if moving.label.is_empty() {
+            format!("{words}.")
+        } else {
+            format!("{}: {}.", moving.label, words.to_lowercase())
+        };
+        match &moving.board {
+            Some(Shown::Here(picture)) => figure(m, picture, &words),
+            Some(shown) => said.extend(left_out(moving.run, "storyboard", shown)),
+            None => said.push(format!(
+                "The folder {} holds no picture of the instants.",
+                moving.run.folder
+            )),
+        }
+    }
     m.points(&said);
+    m.raw("</div>\n");
 }
 
 /// The data, at the end of the page.

@@ -103,6 +103,7 @@ fn over_each_other(runs: &[Course], caution: &str) -> Result<Figure, ReportError
             x,
             y: Axis::covering(curves.iter().flatten().chain([&0.0]), 0.08, NAME, q.title)?,
         };
+        f.clock(chart.area, x);
         let last_chart = n + 1 == QUANTITIES.len();
         chart.frame(
             &mut f,
@@ -187,6 +188,7 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
             x,
             y,
         };
+        f.clock(chart.area, x);
         for (axis, across) in [(y, true), (x, false)] {
             let (ticks, decimals) = axis.ticks(4);
             for t in ticks {

@@ -80,6 +80,10 @@ pub fn inline(svg: &str, id: &str) -> Result<Inline, &'static str> {
     if !sane(width) || !sane(height) {
         return Err("its size is not possible");
     }
+    let clocks = match root.get("data-clocks") {
+        None => String::new(),
+        Some(list) => format!(" data-clocks=\"{}\"", clocks(list)?),
+    };
     let (mut title, mut words) = (String::new(), String::new());
     let mut body = Body::default();
     for _ in 0..MOST_ELEMENTS {
@@ -89,9 +93,10 @@ pub fn inline(svg: &str, id: &str) -> Result<Inline, &'static str> {
                 return Err("it does not end with the picture");
             }
             body.flush();
+            let start = head(id, (width, height), &title, &words);
             let markup = format!(
-                "{}<g id=\"{id}-g\">{}</g></svg>",
-                head(id, (width, height), &title, &words),
+                "<svg{clocks}{}<g id=\"{id}-g\">{}</g></svg>",
+                &start["<svg".len()..],
                 body.text
             );
             return Ok(Inline {
@@ -116,6 +121,27 @@ pub fn inline(svg: &str, id: &str) -> Result<Inline, &'static str> {
         }
     }
     Err("it has too many elements")
+}
+
+/// Areas whose horizontal axis is the time: edges and two times each, read and written anew.
+fn clocks(list: &str) -> Result<String, &'static str> {
+    const MOST: usize = 100;
+    let one = |clock: &str| {
+        let numbers: Vec<f64> = clock
+            .split(' ')
+            .map(|v| v.parse().ok().filter(|v: &f64| v.is_finite()))
+            .collect::<Option<_>>()
+            .filter(|n: &Vec<f64>| n.len() == 6 && n[0] < n[2] && n[1] < n[3] && n[4] < n[5])
+            .ok_or("its axis of time is none")?;
+        let text: Vec<String> = numbers.iter().map(f64::to_string).collect();
+        Ok::<_, &'static str>(text.join(" "))
+    };
+    let all: Vec<String> = list
+        .split(',')
+        .take(MOST)
+        .map(one)
+        .collect::<Result<_, _>>()?;
+    Ok(all.join(","))
 }
 
 /// A figure of this program for a page: as lines and shapes, or as pixels where these would be too many to open fast.
@@ -401,6 +427,19 @@ mod tests {
         );
         f.text((60.0, 30.0), "<b>", look(12.0, SEA).bold());
         f.text((60.0, 30.0), "up", look(12.0, INK).upright());
+        let area = crate::clip::Window {
+            left: 10.0,
+            top: 5.0,
+            right: 110.0,
+            bottom: 50.0,
+        };
+        f.clock(
+            area,
+            crate::axis::Axis {
+                low: 0.0,
+                high: 92.5,
+            },
+        );
         paint::svg(&f.finish().unwrap()).unwrap()
     }
 
@@ -421,6 +460,12 @@ mod tests {
         assert!(a.markup.contains("&lt;b&gt;") && !a.markup.contains("<b>"));
         assert!(!a.markup.contains("#3cab94"), "{}", a.markup);
         assert!(a.markup.contains("rotate(270 "));
+        assert!(
+            a.markup
+                .starts_with("<svg data-clocks=\"80 40 880 400 0 0.0925\" viewBox"),
+            "{}",
+            a.markup
+        );
         let again = a.again("b");
         assert!(again.contains("<use href=\"#a-g\"/>") && a.markup.contains("<g id=\"a-g\">"));
         assert!(
@@ -470,6 +515,7 @@ mod tests {
             ("viewBox=\"0 0 960 480\"", "viewBox=\"0 0 9e999 480\""),
             ("points=\"", "points=\"a,b "),
             ("rotate(270", "skewX(270"),
+            ("data-clocks=\"80 40", "data-clocks=\"80 x"),
         ] {
             assert!(svg.contains(from), "{from} is not in {svg}");
             let bad = svg.replacen(from, to, 1);

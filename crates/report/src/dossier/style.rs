@@ -78,6 +78,8 @@ thead th {{ font-weight: 600; border-bottom: 2px solid {INK}; vertical-align: bo
 .strip .preferred {{ stroke: {INK}; stroke-width: 2; stroke-dasharray: 3 2; fill: none; }}
 figure {{ margin: 0 0 1.6rem; }}
 figure svg, figure img {{ display: block; width: 100%; height: auto; border: 1px solid {LINE}; }}
+.still {{ display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 26rem), 1fr)); gap: 0 1.5rem; }}
+.still figure {{ min-width: 0; }}
 figcaption {{ color: {SOFT}; margin: 0.3rem 0 0; max-width: 60rem; }}
 footer {{ margin-top: 3rem; border-top: 0.5rem solid {INK}; padding-top: 0.8rem; }}
 @media (max-width: 40rem) {{ body {{ padding: 0 0.8rem 2rem; }} dl.rows div {{ display: block; }} h1 {{ font-size: 1.5rem; }} }}
@@ -86,6 +88,8 @@ footer {{ margin-top: 3rem; border-top: 0.5rem solid {INK}; padding-top: 0.8rem;
   body {{ padding: 0; max-width: none; }}
   nav, .skip {{ display: none; }}
   a {{ color: {INK}; text-decoration: none; }}
+  .screen {{ display: none; }}
+  .still {{ display: block; }}
   .wide {{ overflow: visible; }}
   h1 {{ font-size: 1.7rem; }}
   h2 {{ margin-top: 1.6rem; }}
