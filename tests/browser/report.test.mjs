@@ -142,6 +142,15 @@ describe("in the browser", () => {
     assert.equal(await p.evaluate(() => document.querySelector("section.player").player.probe().length), 2);
     await p.evaluate(() => document.querySelector("section.player").player.seek(0.05));
     assert.ok(Math.abs((await p.evaluate(() => document.querySelector("section.player").player.time_s)) - 0.05) < 1e-9);
+    // As `crates/cli/tests/film.rs` expects it of the film.
+    for (const [t, states] of [[0, ["clamped clamped clamped", "clamped clamped clamped"]], [0.032, ["sliding sliding sliding", "held clamped held"]], [0.09, ["free free free", "free free free"]]]) {
+      const now = await p.evaluate((time) => {
+        const { player } = document.querySelector("section.player");
+        player.seek(time);
+        return player.probe().map((r) => r.bolts.join(" ").replaceAll("gone", "free"));
+      }, t);
+      assert.deepEqual(now, states, `at ${t} s`);
+    }
     assert.deepEqual(watched, { errors: [], requests: [] });
     await context.close();
   });

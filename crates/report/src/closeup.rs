@@ -17,10 +17,17 @@ pub const WIDTH_PX: f64 = 248.0;
 // Close-ups, m: from the pole's axis against and along the travel, half breadth, height.
 const CLOSE: (f64, f64, f64, f64) = (0.33, 0.61, 0.36, 0.52);
 
-/// Draws both close-ups into the sky of an elevation, left of the pole and above the vehicle's roof.
-pub fn draw(f: &mut Figure, side: &View, scenario: &Scenario, s: &Snapshot, bars: &[BarOutcome]) {
+/// Draws both close-ups into the sky of an elevation, left of the pole and above the vehicle's roof; returns their views.
+pub fn draw(
+    f: &mut Figure,
+    side: &View,
+    scenario: &Scenario,
+    s: &Snapshot,
+    bars: &[BarOutcome],
+) -> Vec<View> {
+    let mut views = Vec::new();
     if scenario.base.anchorage == Anchorage::Fixed {
-        return;
+        return views;
     }
     let (before, after, breadth, high) = CLOSE;
     let bottom = side.origin.1 - ((top(&scenario.vehicle) + 0.3) * side.scale).max(70.0);
@@ -59,7 +66,9 @@ pub fn draw(f: &mut Figure, side: &View, scenario: &Scenario, s: &Snapshot, bars
         };
         panel(f, &view, scenario, s, bars);
         f.text((left, window.top - 9.0), words, look(12.5, INK));
+        views.push(view);
     }
+    views
 }
 
 /// One close-up in its window: ground, vehicle, what was found, base and pole, frame and a ruler of 100 mm. `bars`

@@ -10,6 +10,7 @@ mod clock;
 mod instant;
 mod panel;
 mod strip;
+mod work;
 
 use giveway_results::Replay;
 use giveway_results::replay::Tracks;
@@ -25,6 +26,7 @@ use panel::Camera;
 
 pub use animation::Animation;
 pub use clock::Pace;
+pub use work::{BoltNow, Doing};
 
 /// Height of the page that every picture is drawn on, px; pictures of other sizes are scaled.
 const HEIGHT: f64 = 720.0;
@@ -142,6 +144,11 @@ impl<'a> Film<'a> {
         self.clock.times()
     }
 
+    /// What the bolts of a run (from 0) do at a time; empty where there is no such run or its base does not slip.
+    pub fn bolts(&self, run: usize, time_s: f64) -> Vec<BoltNow> {
+        (self.runs.get(run)).map_or_else(Vec::new, |run| run.bolts_now(time_s))
+    }
+
     /// Width and height of a picture, px.
     pub fn size(&self) -> (u32, u32) {
         self.options.size
@@ -216,7 +223,10 @@ impl<'a> Film<'a> {
             let bottom = HEIGHT - FOOT.0 - FOOT.1 - 8.0;
             panel::draw(&mut f, run, (left, wide, bottom), &self.camera, i, time)?;
         }
-        strip::draw(&mut f, &self.runs, &self.clock, time, (EDGE, width - EDGE));
+        let room = strip::draw(&mut f, &self.runs, &self.clock, time, (EDGE, width - EDGE));
+        if self.camera.close_at(time) {
+            work::legend(&mut f, room, HEIGHT - FOOT.0 - FOOT.1 + 14.0);
+        }
         let caution = &self.runs[0].replay.caution;
         let room = width - 2.0 * EDGE;
         let size = (12.5 * room / paint::text_width(caution, 12.5, false).max(1.0)).min(12.5);

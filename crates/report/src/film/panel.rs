@@ -2,7 +2,7 @@
 
 use giveway_impact::outcome::Snapshot;
 
-use super::{FilmView, Shown};
+use super::{FilmView, Shown, work};
 use crate::ReportError;
 use crate::clip::Window;
 use crate::closeup;
@@ -73,6 +73,15 @@ impl Camera {
             close_until_s,
             tall,
             middle: 0.5 * (low_v + high_v),
+        }
+    }
+
+    /// Whether the slip base is seen from near at a time.
+    pub fn close_at(&self, time: f64) -> bool {
+        match self.view {
+            FilmView::Side => time <= self.close_until_s + 0.05,
+            FilmView::Plan => false,
+            FilmView::Base => true,
         }
     }
 }
@@ -196,10 +205,13 @@ fn side(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, camera: &Camera, t
     };
     let start = run.pose(0.0);
     draw_elevation(f, &view, &run.scenario, start.as_ref().unwrap_or(s), s);
+    work::over_wide(f, &view, run, time);
     unknown(f, run, &view, time);
-    if time <= camera.close_until_s + 0.05 {
+    if camera.close_at(time) {
         let from = View { window: w, ..view };
-        closeup::draw(f, &from, &run.scenario, s, &run.bars(time));
+        for close in closeup::draw(f, &from, &run.scenario, s, &run.bars(time)) {
+            work::over_close(f, &close, run, time);
+        }
     }
 }
 
@@ -237,6 +249,7 @@ fn plan(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, camera: &Camera) {
         travel: (c, sn),
     };
     draw_plan(f, &view, &run.scenario, s);
+    work::over_wide(f, &view, run, s.time_s);
     unknown(f, run, &view, s.time_s);
     f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
 }
@@ -282,6 +295,7 @@ fn base(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, time: f64) {
             travel: travel(run),
         };
         closeup::panel(f, &view, &run.scenario, s, &run.bars(time));
+        work::over_close(f, &view, run, time);
     }
 }
 

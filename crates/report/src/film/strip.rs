@@ -5,8 +5,14 @@ use super::{FOOT, HEIGHT, Shown};
 use crate::figure::{Anchor, Figure, look};
 use crate::palette::{GRID, INK, NAVY, RUST, SLATE};
 
-/// Draws the strip between two edges of the page.
-pub fn draw(f: &mut Figure, runs: &[Shown], clock: &Clock, time: f64, (left, right): (f64, f64)) {
+/// Draws the strip between two edges of the page; returns the room between the words in its first line.
+pub fn draw(
+    f: &mut Figure,
+    runs: &[Shown],
+    clock: &Clock,
+    time: f64,
+    (left, right): (f64, f64),
+) -> (f64, f64) {
     let top = HEIGHT - FOOT.0 - FOOT.1;
     let (y, bar) = (top + 40.0, 8.0);
     f.text(
@@ -35,6 +41,7 @@ pub fn draw(f: &mut Figure, runs: &[Shown], clock: &Clock, time: f64, (left, rig
             f.line([(x, from), (x, to)], 3.0, colour, &[]);
         }
     }
+    (left + 130.0, right - 185.0)
 }
 
 fn clock_text(time: f64) -> String {
