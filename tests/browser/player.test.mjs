@@ -195,6 +195,24 @@ describe("with WebGL", () => {
     assert.deepEqual(await poor(p, ".gp"), []);
   });
 
+  test("no button stands alone on a line of the bar", LIMIT, async () => {
+    for (const width of [700, 900, 1000, 1080, 1168, 1280, 1600]) {
+      await p.setViewportSize({ width, height: 620 });
+      await settled(p);
+      const lines = await p.evaluate(() => {
+        const tops = {};
+        for (const e of document.querySelectorAll(".gp-bar button, .gp-bar label, .gp-bar fieldset")) {
+          const box = e.getBoundingClientRect();
+          const middle = Math.round((box.top + box.bottom) / 20);
+          if (box.height > 0) (tops[middle] ??= []).push(e.className);
+        }
+        return Object.values(tops);
+      });
+      assert.ok(lines.every((l) => l.length > 1), `${width}: ${JSON.stringify(lines)}`);
+    }
+    await p.setViewportSize(small.viewport);
+  });
+
   test("fits a narrow window", LIMIT, async () => {
     await p.setViewportSize({ width: 380, height: 700 });
     await settled(p);
