@@ -41,6 +41,11 @@ pub struct Numbers {
     pub thiv_kmph: Option<f64>,
     /// Severity index of 50 ms means.
     pub asi: Option<f64>,
+    /// What is estimated to stay of the dents of roof and windscreen, m; none where the pole is not followed.
+    pub dents_m: Option<[f64; 2]>,
+    /// Speed of the vehicle 12 m behind the point of impact, m/s; none where the pole is not followed or the record does not
+    /// reach that far.
+    pub exit_speed_mps: Option<f64>,
     /// Whether the clamped base stands in the design wind; none for a fixed obstacle.
     pub stands_in_wind: Option<bool>,
     /// Findings that a person must see.
@@ -99,6 +104,9 @@ impl Numbers {
                 .map(|peak| peak.map(|p| p.value_g)),
             thiv_kmph: summary.occupant.head.thiv_kmph,
             asi: summary.occupant.asi_50ms_mean.as_ref().map(|a| a.asi),
+            dents_m: (summary.flight.as_ref())
+                .map(|f| [f.event.roof.remaining_m, f.event.windscreen.remaining_m]),
+            exit_speed_mps: summary.flight.as_ref().and_then(|f| f.exit_speed_mps),
             stands_in_wind: summary.retention.as_ref().map(|r| r.holds),
             flags: summary.flags.clone(),
             verdicts: summary

@@ -32,6 +32,14 @@ const KNOWN: &[(&str, &str, &str, f64)] = &[
     ("ridedown_lateral_g", "lateral ridedown", "g", 1.0),
     ("thiv_kmph", "theoretical head impact velocity", "km/h", 1.0),
     ("asi", "severity index ASI", "", 1.0),
+    ("roof_dent_m", "remaining dent of the roof", "mm", 1e3),
+    (
+        "windscreen_dent_m",
+        "remaining dent of the windscreen",
+        "mm",
+        1e3,
+    ),
+    ("exit_speed_mps", "speed 12 m behind the pole", "km/h", 3.6),
     ("margin_fraction", "least margin to a limit", "%", 100.0),
     (
         "motion_margin_fraction",

@@ -276,6 +276,21 @@ pub(super) const OUTPUTS: &[Output] = &[
         Full(|n| finite(n.asi)),
         "Severity index of 50 ms means.",
     ),
+    number(
+        "roof_dent_m",
+        Full(|n| finite(n.dents_m.map(|d| d[0]))),
+        "What is estimated to stay of the roof's dent; absent where the pole is not followed.",
+    ),
+    number(
+        "windscreen_dent_m",
+        Full(|n| finite(n.dents_m.map(|d| d[1]))),
+        "The same of the windscreen's.",
+    ),
+    number(
+        "exit_speed_mps",
+        Full(|n| finite(n.exit_speed_mps)),
+        "Speed of the vehicle 12 m behind the point of impact.",
+    ),
     text(
         "flags",
         Full(|n| {
