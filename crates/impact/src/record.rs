@@ -164,8 +164,10 @@ impl Recorder {
     ) -> Self {
         let samples = (limit / SAMPLE_S) as usize + 2;
         let s = &run.p.scenario;
+        let flight = if s.flight.pole { s.flight.limit_s } else { 0.0 };
         let whole = if request.rollout {
-            (s.solver.record_limit_s.max(limit) / SAMPLE_S) as usize + 2
+            let longest = s.solver.record_limit_s.max(limit).max(flight);
+            (longest / SAMPLE_S) as usize + 2
         } else {
             samples
         };

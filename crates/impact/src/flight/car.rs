@@ -2,7 +2,7 @@
 
 use giveway_mechanics::attitude::Spin;
 use giveway_mechanics::wheel::{Ride, push_of};
-use nalgebra::Vector3;
+use nalgebra::{Matrix3, Vector3};
 
 use super::ground::Terrain;
 use super::skin::Carrier;
@@ -23,6 +23,15 @@ pub(crate) struct Car {
     direction: Vector3<f64>,
 }
 
+/// The vehicle's motion at the beginning of a step.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Moved {
+    pub x: Vector3<f64>,
+    pub v: Vector3<f64>,
+    pub rotation: Matrix3<f64>,
+    pub yaw_rate: f64,
+}
+
 impl Car {
     pub fn new(x: Vector3<f64>, v: Vector3<f64>, spin: Spin, direction: Vector3<f64>) -> Self {
         Self {
@@ -34,6 +43,15 @@ impl Car {
             wheels: (Vector3::zeros(), Vector3::zeros()),
             tyre_j: 0.0,
             direction,
+        }
+    }
+
+    pub fn motion(&self) -> Moved {
+        Moved {
+            x: self.x,
+            v: self.v,
+            rotation: self.spin.rotation,
+            yaw_rate: self.spin.rate.z,
         }
     }
 

@@ -113,31 +113,37 @@ impl Terrain {
         low
     }
 
-    /// Whether a piece is near the stub.
+    /// Whether a piece is near the stub: over the circle about it, and low enough there.
     pub fn near_stub(&self, piece: &Piece, margin: f64) -> bool {
-        let middle = Vector3::new(0.0, 0.0, 0.5 * self.stub_height);
-        let reach = (self.stub_radius * self.stub_radius
-            + 0.25 * self.stub_height * self.stub_height)
-            .sqrt()
-            + margin;
-        let rods = piece.rods.iter().any(|rod| {
-            let (a, b) = (
-                piece.place(&rod.from) - middle,
-                piece.place(&rod.to) - middle,
-            );
+        let over = |a: &Vector3<f64>, b: &Vector3<f64>, radius: f64| {
+            let reach = self.stub_radius + margin + radius;
             let d = b - a;
-            let l = d.norm_squared();
-            let s = if l > 0.0 {
-                (-a.dot(&d) / l).clamp(0.0, 1.0)
-            } else {
-                0.0
-            };
-            (a + d * s).norm() < reach + rod.radius_from.max(rod.radius_to)
+            // |a + s d|^2 = reach^2 in plan
+            let (along, size) = (a.xy().dot(&d.xy()), d.xy().norm_squared());
+            let inside = a.xy().norm_squared() - reach * reach;
+            let (mut first, mut last) = (0.0, 1.0);
+            if size > 1e-12 {
+                let root = along * along - size * inside;
+                if root <= 0.0 {
+                    return false;
+                }
+                let root = root.sqrt();
+                first = ((-along - root) / size).max(0.0);
+                last = ((-along + root) / size).min(1.0);
+            } else if inside > 0.0 {
+                return false;
+            }
+            let lowest = (a.z + d.z * first).min(a.z + d.z * last);
+            first <= last && lowest - radius < self.stub_height + margin
+        };
+        let rods = piece.rods.iter().any(|rod| {
+            let radius = rod.radius_from.max(rod.radius_to);
+            over(&piece.place(&rod.from), &piece.place(&rod.to), radius)
         });
-        let plate = piece
-            .disc
-            .as_ref()
-            .is_some_and(|d| (piece.place(&d.centre) - middle).norm() < reach + d.radius);
+        let plate = piece.disc.as_ref().is_some_and(|disc| {
+            let centre = piece.place(&disc.centre);
+            over(&centre, &centre, disc.radius + disc.half_thickness)
+        });
         rods || plate
     }
 }

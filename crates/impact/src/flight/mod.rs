@@ -41,7 +41,7 @@ use crate::error::ImpactError;
 use crate::outcome::VehicleRecord;
 use crate::prepared::{Prepared, SAMPLE_S};
 use crate::record::Keep as Recorded;
-use car::Car;
+use car::{Car, Moved};
 use face::Face;
 use ground::Terrain;
 use outcome::{Flight, FlightEnding, FlightEnergy, FlightWork, Frame, HandOver, Part, Zone};
@@ -52,8 +52,11 @@ use state::spin_of;
 use sweep::Plan;
 use world::World;
 
-/// The contact engine takes over when a piece is nearer to ground or stub than this, m.
-const NEAR_M: f64 = 0.01;
+/// The contact engine takes over when a piece is nearer to ground or stub than this, m: it acts on what lies within its
+/// prediction at the beginning of a step.
+const NEAR_M: f64 = world::PREDICTION_M + 0.001;
+/// A push while the lowest point is farther from the ground than this is the stub's, m.
+const GROUND_M: f64 = 0.02;
 /// A piece is at rest below this speed, m/s, and this spin, rad/s ...
 const REST_SPEED: f64 = 0.02;
 /// ... for this long, s.
@@ -64,12 +67,12 @@ const HARD_MPS: f64 = 1.0;
 const MARK_M: f64 = 0.1;
 /// Looks under the vehicle come at least so often, s.
 const LOOK_S: f64 = 0.005;
-/// Longest step in steps of the scenario, while no piece can touch vehicle or stub ...
-const LONGEST: usize = 2;
-/// ... and the way that a point goes towards the ground in a step of 2 ms, m.
+/// Longest step in steps of the scenario, while no piece can touch the vehicle ...
+const LONGEST: usize = 4;
+/// ... the turn in it, rad ...
+const TURN_RAD: f64 = 0.03;
+/// ... and the way that a point goes towards the ground, or any way near the stub, in a step of 2 ms, m.
 const WAY_M: f64 = 0.02;
-/// Longest step of the vehicle meanwhile, in steps of the scenario.
-const LONGEST_CAR: usize = 1;
 
 /// Closing speed of the hardest blow after which the arms stay on the pole, m/s; without end where none breaks them.
 fn arms_bear(p: &Prepared) -> Result<f64, ImpactError> {
@@ -143,12 +146,7 @@ pub(crate) fn fly_on(
         out.push(trip.frame());
     }
     let ending = loop {
-        let before = (
-            trip.car.v,
-            trip.car.spin.rotation,
-            trip.car.spin.rate.z,
-            trip.car.x,
-        );
+        let before = trip.car.motion();
         let count = trip.pace();
         let samples = if trip.face.near {
             (fine / SAMPLE_S).round().max(1.0) as usize
@@ -157,18 +155,20 @@ pub(crate) fn fly_on(
         };
         let span = samples as f64 * SAMPLE_S;
         if count > 1 {
-            trip.step_apart(span, count.div_ceil(LONGEST_CAR))?;
+            trip.step_apart(span, count, |car, before| {
+                write(car, record, recorded, before, coarse as usize);
+            })?;
         } else {
             let dt = if trip.face.near { fine } else { step };
             for _ in 0..(span / dt).round().max(1.0) as usize {
                 trip.step(dt)?;
             }
+            write(&trip.car, record, recorded, &before, samples);
         }
         trip.samples += samples;
         trip.time = end.time_s + trip.samples as f64 * SAMPLE_S;
         trip.check_finite()?;
-        trip.write(record, recorded, &before, samples);
-        moved += trip.fastest() * span;
+        moved += trip.fastest * span;
         if moved >= MARK_M {
             trip.plan.mark(&trip.pieces, &trip.terrain, trip.time);
             moved = 0.0;
@@ -180,7 +180,7 @@ pub(crate) fn fly_on(
         if keep == Keep::Frames {
             out.push(trip.frame());
         }
-        still = if trip.still() { still + span } else { 0.0 };
+        still = if trip.still { still + span } else { 0.0 };
         if still >= REST_S {
             break FlightEnding::AtRest;
         }
@@ -208,7 +208,11 @@ pub(crate) struct Trip<'a> {
     base_step: f64,
     /// Least clearance over the ground at the last step, m.
     clearance: f64,
+    /// Speed of the fastest point of a piece at the beginning of the step, m/s, at most.
+    fastest: f64,
     near: Vec<bool>,
+    /// Every piece was at rest after the last step's contacts, before the half kick that the next ones take back.
+    still: bool,
     hand_over: HandOver,
     start_j: f64,
     pub(crate) log: Log,
@@ -271,7 +275,9 @@ impl<'a> Trip<'a> {
             world: None,
             base_step: s.flight.step_s,
             clearance: 0.0,
+            fastest: 0.0,
             near: vec![false],
+            still: false,
             hand_over,
             start_j: 0.0,
             log: Log::default(),
@@ -343,55 +349,68 @@ impl<'a> Trip<'a> {
         }
     }
 
-    /// Length of the next step in steps of the scenario: more than one where no piece can reach vehicle or stub in it and
-    /// none comes down fast.
-    fn pace(&self) -> usize {
-        if self.face.near || self.arms_bear.is_finite() && self.arms_off.is_none() {
-            return 1;
-        }
-        let longest = LONGEST as f64 * self.base_step;
-        let mut falling = 0.0_f64;
+    /// Length of the next step in steps of the scenario: more than one where no piece can reach the vehicle in it, none
+    /// turns far and none comes down on ground or stub fast.
+    fn pace(&mut self) -> usize {
+        self.fastest = 0.0;
+        let apart = !self.face.near
+            && (self.arms_bear.is_infinite() || self.arms_off.is_some());
+        let longest = LONGEST as f64;
+        let base = self.base_step;
+        let way = WAY_M * base / 2e-3;
+        let mut most = longest;
         for piece in &self.pieces {
-            let (rate, reach) = (piece.rate(), piece.reach);
-            let closing = (piece.v - self.car.v).norm() + rate.norm() * reach;
-            let away = piece.rods.iter().all(|rod| {
-                let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
-                let radius = rod.radius_from.max(rod.radius_to);
-                let gap = self.skin.away(&(a - self.car.x), &(b - self.car.x)) - radius;
-                gap > 0.1 + 2.0 * longest * closing
-            });
-            let stub = NEAR_M + 4.0 * longest * (piece.v.norm() + rate.norm() * reach);
-            if !away || self.terrain.near_stub(piece, stub) {
-                return 1;
+            let motion = piece.motion(&self.car.v);
+            self.fastest = self.fastest.max(motion.fastest);
+            if !apart {
+                most = 1.0;
+                continue;
             }
-            // Towards the ground: level, and more on a slope.
+            let mut at_most =
+                |span: f64, speed: f64| most = most.min(span / (speed * base).max(1e-12));
+            at_most(TURN_RAD, motion.turning);
+            at_most(0.5 * (self.gap(piece) - 0.1), motion.closing);
             let lean = self.terrain.tangent.abs();
-            let turning = rate.xy().norm() + lean * rate.norm();
-            falling = falling.max(piece.v.z.abs() + lean * piece.v.y.abs() + turning * reach);
+            let falling = motion.falling + lean * motion.fastest;
+            if self.clearance < NEAR_M + 4.0 * longest * base * falling {
+                at_most(way, falling);
+            }
+            let reached = NEAR_M + 4.0 * longest * base * motion.fastest;
+            if self.terrain.near_stub(piece, reached) {
+                at_most(way, motion.fastest);
+            }
         }
-        let way = if self.clearance > NEAR_M + 4.0 * longest * falling {
-            f64::INFINITY
-        } else {
-            WAY_M * self.base_step / 2e-3
-        };
-        ((way / (falling * self.base_step).max(1e-12)) as usize).clamp(1, LONGEST)
+        most.max(1.0) as usize
     }
 
-    /// Speed of the fastest point of a piece, m/s, at most.
-    fn fastest(&self) -> f64 {
-        let of = |piece: &Piece| piece.v.norm() + piece.rate().norm() * piece.reach;
-        self.pieces.iter().map(of).fold(0.0, f64::max)
+    /// Distance of a piece's rods from the box about the vehicle's body, m, at least.
+    fn gap(&self, piece: &Piece) -> f64 {
+        let car = &self.car;
+        let between = car.spin.rotation.tr_mul(&(piece.x - car.x));
+        let turn = car.spin.rotation.tr_mul(&piece.spin.rotation);
+        let of = |rod: &piece::Rod| {
+            let (a, b) = (between + turn * rod.from, between + turn * rod.to);
+            self.skin.away(&a, &b) - rod.radius_from.max(rod.radius_to)
+        };
+        piece.rods.iter().map(of).fold(f64::INFINITY, f64::min)
     }
 
     /// One step of pieces that cannot touch the vehicle; the vehicle takes `parts` of it.
-    fn step_apart(&mut self, dt: f64, parts: usize) -> Result<(), ImpactError> {
+    fn step_apart(
+        &mut self,
+        dt: f64,
+        parts: usize,
+        mut tell: impl FnMut(&Car, &Moved),
+    ) -> Result<(), ImpactError> {
         self.push = (Vector3::zeros(), Vector3::zeros(), 0.0);
         let h = dt / parts as f64;
         for _ in 0..parts {
+            let before = self.car.motion();
             self.car.kick(self.p, 0.5 * h);
             self.car.drift(self.p, h);
             self.car.forces(self.p, &self.terrain, h);
             self.car.kick(self.p, 0.5 * h);
+            tell(&self.car, &before);
         }
         for piece in &mut self.pieces {
             piece.kick(0.5 * dt);
@@ -438,12 +457,9 @@ impl<'a> Trip<'a> {
         for (i, piece) in self.pieces.iter().enumerate() {
             let lowest = self.terrain.lowest(piece);
             let closing = -piece.velocity_at(&lowest.place).z;
-            let margin = NEAR_M + 2.0 * dt * closing.max(0.0);
-            let stub = self
-                .terrain
-                .near_stub(piece, NEAR_M + 2.0 * dt * piece.v.norm());
+            let stub = self.terrain.near_stub(piece, NEAR_M);
             at_stub |= stub;
-            self.near[i] = lowest.clearance < margin || stub;
+            self.near[i] = lowest.clearance < NEAR_M || stub;
             self.clearance = self.clearance.min(lowest.clearance);
             any |= self.near[i];
             if let Some(slot) = low.get_mut(i) {
@@ -455,6 +471,7 @@ impl<'a> Trip<'a> {
                 piece.drift(dt);
             }
         }
+        self.still = false;
         if !any {
             return Ok(());
         }
@@ -469,6 +486,8 @@ impl<'a> Trip<'a> {
             .world
             .get_or_insert_with(|| World::new(terrain, pieces));
         world.step(&mut self.pieces, &self.near, at_stub, dt, self.time)?;
+        let slow = |piece: &Piece| piece.v.norm() < REST_SPEED && piece.rate().norm() < REST_SPEED;
+        self.still = self.near.iter().all(|near| *near) && self.pieces.iter().all(slow);
         for (i, (v, rate, kinetic)) in before.into_iter().enumerate() {
             let piece = &self.pieces[i];
             let impulse = (piece.v - v) * piece.mass;
@@ -484,7 +503,7 @@ impl<'a> Trip<'a> {
                 continue;
             };
             // The engine begins to act a little before the touch.
-            let ground = lowest.clearance < 2.0 * NEAR_M + closing.max(0.0) * dt;
+            let ground = lowest.clearance < GROUND_M + closing.max(0.0) * dt;
             let zone = if !ground && self.terrain.near_stub(piece, NEAR_M) {
                 Zone::Stub
             } else {
@@ -515,14 +534,6 @@ impl<'a> Trip<'a> {
         Ok(())
     }
 
-    fn still(&self) -> bool {
-        self.near.iter().all(|near| *near)
-            && self
-                .pieces
-                .iter()
-                .all(|piece| piece.v.norm() < REST_SPEED && piece.rate().norm() < REST_SPEED)
-    }
-
     fn check_finite(&self) -> Result<(), ImpactError> {
         let pole: f64 = self
             .pieces
@@ -540,40 +551,6 @@ impl<'a> Trip<'a> {
             }
         }
         Ok(())
-    }
-
-    /// Adds `samples` intervals to the vehicle's record: the mean of the step in each.
-    fn write(
-        &mut self,
-        record: &mut VehicleRecord,
-        recorded: Recorded,
-        before: &(Vector3<f64>, nalgebra::Matrix3<f64>, f64, Vector3<f64>),
-        samples: usize,
-    ) {
-        let (v, rotation, yaw_rate, x) = before;
-        let car = &self.car;
-        let dv = (car.v - v) / (samples as f64 * SAMPLE_S);
-        let a = (rotation.tr_mul(&dv) + car.spin.rotation.tr_mul(&dv)) * 0.5;
-        if recorded == Recorded::Nothing {
-            return;
-        }
-        let a: [f64; 3] = a.into();
-        record
-            .acceleration_mps2
-            .extend(std::iter::repeat_n(a, samples));
-        if recorded != Recorded::Everything {
-            return;
-        }
-        let attitude = car.spin.attitude.roll_pitch_yaw();
-        for k in 1..=samples {
-            let f = k as f64 / samples as f64;
-            record
-                .yaw_rate_radps
-                .push(0.5 * (yaw_rate + car.spin.rate.z));
-            record.position_m.push((x + (car.x - x) * f).into());
-            record.end_velocity_mps.push((v + (car.v - v) * f).into());
-            record.attitude_rad.push(attitude);
-        }
     }
 
     /// What is under the vehicle now: the pole, the stub.
@@ -668,4 +645,38 @@ impl<'a> Trip<'a> {
             frames,
         }
     }
+}
+
+/// Adds `samples` intervals to the vehicle's record: the mean of the step in each.
+fn write(
+    car: &Car,
+    record: &mut VehicleRecord,
+    recorded: Recorded,
+    before: &Moved,
+    samples: usize,
+) {
+    if recorded == Recorded::Nothing {
+        return;
+    }
+    let dv = (car.v - before.v) / (samples as f64 * SAMPLE_S);
+    let a = (before.rotation.tr_mul(&dv) + car.spin.rotation.tr_mul(&dv)) * 0.5;
+    let a: [f64; 3] = a.into();
+    record
+        .acceleration_mps2
+        .extend(std::iter::repeat_n(a, samples));
+    if recorded != Recorded::Everything {
+        return;
+    }
+    let yaw_rate = 0.5 * (before.yaw_rate + car.spin.rate.z);
+    let rates = std::iter::repeat_n(yaw_rate, samples);
+    record.yaw_rate_radps.extend(rates);
+    let attitude = car.spin.attitude.roll_pitch_yaw();
+    let attitudes = std::iter::repeat_n(attitude, samples);
+    record.attitude_rad.extend(attitudes);
+    let between = |from: Vector3<f64>, to: Vector3<f64>| {
+        let part = 1.0 / samples as f64;
+        (1..=samples).map(move |k| <[f64; 3]>::from(from + (to - from) * (k as f64 * part)))
+    };
+    record.position_m.extend(between(before.x, car.x));
+    record.end_velocity_mps.extend(between(before.v, car.v));
 }

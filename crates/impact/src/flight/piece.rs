@@ -34,6 +34,19 @@ pub(crate) struct Disc {
     pub half_thickness: f64,
 }
 
+/// How fast the points of a piece move, m/s, at most.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Motion {
+    /// Any way.
+    pub fastest: f64,
+    /// Up or down.
+    pub falling: f64,
+    /// Against something that has a velocity of its own.
+    pub closing: f64,
+    /// The turning, rad/s.
+    pub turning: f64,
+}
+
 /// A rigid body in flight.
 #[derive(Debug, Clone)]
 pub(crate) struct Piece {
@@ -41,8 +54,6 @@ pub(crate) struct Piece {
     pub inertia: Matrix3<f64>,
     pub rods: Vec<Rod>,
     pub disc: Option<Disc>,
-    /// Distance of the farthest point from the centre of mass, m.
-    pub reach: f64,
     /// The support's origin (pole foot) in the piece's coordinates.
     pub origin: Vector3<f64>,
     pub x: Vector3<f64>,
@@ -63,7 +74,6 @@ impl Piece {
         Ok(Self {
             mass: m.mass_kg,
             inertia: m.inertia_kgm2,
-            reach: reach(&rods),
             rods,
             disc: Some(disc(p, &m.centre_m, hinge)),
             origin: -m.centre_m,
@@ -119,7 +129,6 @@ impl Piece {
         Ok(Self {
             mass,
             inertia,
-            reach: reach(&rods),
             rods,
             disc,
             origin: -centre,
@@ -147,6 +156,33 @@ impl Piece {
         self.v + self.rate().cross(&(place - self.x))
     }
 
+    /// How fast its points move; `other` is the velocity of what it may close with. A rod is fastest at one of its ends.
+    pub fn motion(&self, other: &Vector3<f64>) -> Motion {
+        let rate = self.rate();
+        let turning = rate.norm();
+        let mut m = Motion {
+            turning,
+            ..Motion::default()
+        };
+        let mut point = |local: &Vector3<f64>, radius: f64| {
+            let v = self.v + rate.cross(&(self.spin.rotation * local));
+            let rim = turning * radius;
+            m.fastest = m.fastest.max(v.norm() + rim);
+            m.falling = m.falling.max(v.z.abs() + rim);
+            m.closing = m.closing.max((v - other).norm() + rim);
+        };
+        for rod in &self.rods {
+            point(&rod.from, rod.radius_from);
+            if rod.from != rod.to {
+                point(&rod.to, rod.radius_to);
+            }
+        }
+        if let Some(disc) = &self.disc {
+            point(&disc.centre, disc.radius + disc.half_thickness);
+        }
+        m
+    }
+
     /// Kinetic energy, J.
     pub fn kinetic(&self) -> f64 {
         0.5 * self.mass * self.v.norm_squared() + self.spin.energy_with(&self.spin.momentum)
@@ -166,16 +202,6 @@ impl Piece {
         self.x += self.v * dt;
         self.spin.drift(dt);
     }
-}
-
-fn reach(rods: &[Rod]) -> f64 {
-    let ends = rods.iter().flat_map(|rod| {
-        [
-            rod.from.norm() + rod.radius_from,
-            rod.to.norm() + rod.radius_to,
-        ]
-    });
-    ends.fold(0.0, f64::max)
 }
 
 /// Inertia about a point that lies `d` from the centre of a body of the mass `m`; with -m the other way round.

@@ -157,8 +157,9 @@ pub(crate) struct Skin {
     stride: usize,
     /// Sphere about the centre of mass that holds every panel, m.
     reach: f64,
-    /// Sphere about the centre of mass that holds the whole body, m.
+    /// Sphere about the centre of mass that holds the whole body, m, and the box that does, vehicle axes.
     body: f64,
+    hull: [Vector3<f64>; 2],
     pub dent_j: f64,
     pub rub_j: f64,
     pub hits: Vec<Hit>,
@@ -190,9 +191,19 @@ impl Skin {
         let body = Vector3::new(along, 0.5 * v.width_m, v.cg_height_m)
             .norm()
             .max(reach);
+        let top = v.outline.iter().fold(0.0_f64, |m, o| m.max(o.1));
+        let wide = panels
+            .iter()
+            .fold(0.5 * v.width_m, |m, p| m.max(p.half_width));
+        let front = v.cg_to_front_m;
+        let hull = [
+            Vector3::new(front - v.length_m, -wide, -v.cg_height_m),
+            Vector3::new(front, wide, top - v.cg_height_m),
+        ];
         Self {
             panels,
             body,
+            hull,
             friction: s.vehicle.face_friction,
             front: s.vehicle.cg_to_front_m - front_crush,
             seats: Vec::new(),
@@ -211,10 +222,23 @@ impl Skin {
         self.begun = true;
     }
 
-    /// Distance of a rod from the sphere about the vehicle's centre of mass that holds its skin and face, m. `from` and
-    /// `to` are its ends from there.
+    /// Distance of a rod's axis from the body, m, at least. `from` and `to` are its ends in vehicle axes from the centre of
+    /// mass. Measured from the sphere about the body, and from the box across the box's faces and across the rod.
     pub fn away(&self, from: &Vector3<f64>, to: &Vector3<f64>) -> f64 {
-        segment_distance(from, to) - self.body
+        let [low, high] = &self.hull;
+        let mut gap = segment_distance(from, to) - self.body;
+        for i in 0..3 {
+            gap = gap.max(from[i].min(to[i]) - high[i]);
+            gap = gap.max(low[i] - from[i].max(to[i]));
+        }
+        let across = Vector3::new(from.y - to.y, to.x - from.x, 0.0);
+        let size = across.norm();
+        if size > 1e-9 {
+            let n = across / size;
+            let (middle, half) = ((low + high) * 0.5, (high - low) * 0.5);
+            gap = gap.max(n.dot(&(from - middle)).abs() - half.dot(&n.abs()));
+        }
+        gap
     }
 
     /// Fits the store to the pieces; histories begin anew.

@@ -11,6 +11,8 @@
 //! - contacts are clustered and reused while little moves: both are off;
 //! - boxes with faces on each other bounce more than asked for: no boxes, and no restitution.
 
+mod feet;
+
 use rapier3d_f64::prelude as r;
 use rapier3d_f64::prelude::{ColliderBuilder, RigidBodyBuilder};
 
@@ -18,11 +20,15 @@ use giveway_mechanics::attitude::Attitude;
 use nalgebra::Vector3;
 
 use super::ground::Terrain;
+use super::outcome::Part;
 use super::piece::Piece;
 use crate::error::ImpactError;
+use feet::{Feet, Plate};
 
 /// Capsules that a tapered rod longer than two metres is made of.
 const CAPSULES: usize = 3;
+/// The engine acts on what is nearer than this, m.
+pub(super) const PREDICTION_M: f64 = 0.005;
 /// Half length of a slab of ground, m.
 const SLAB_M: f64 = 500.0;
 /// Thickness of a slab of ground, m.
@@ -66,7 +72,7 @@ impl World {
         };
         let p = &mut world.integration_parameters;
         p.num_solver_iterations = 1;
-        p.normalized_prediction_distance = 0.005;
+        p.normalized_prediction_distance = PREDICTION_M;
         p.max_ccd_substeps = 0;
         p.contact_clustering = false;
         p.contact_recycling = false;
@@ -228,8 +234,8 @@ fn ground(world: &mut r::PhysicsWorld, t: &Terrain) -> Option<r::ColliderHandle>
     })
 }
 
-/// A piece. On ground that is `convex` its rods are capsules. On level or rising ground a rod touches with its ends, so a
-/// ball at each is the same and costs less; the capsules then meet the stub alone and are added to `at_stub`.
+/// A piece. On ground that is `convex` its rods are capsules. On level or rising ground a rod touches with its ends, so
+/// `feet` are the same and cost less; the other shapes then meet the stub alone and are added to `at_stub`.
 fn body(
     world: &mut r::PhysicsWorld,
     piece: &Piece,
@@ -276,14 +282,13 @@ fn body(
             &mut world.bodies,
         )
     };
+    let mut shapes = Vec::new();
     for rod in &piece.rods {
         let d = rod.to - rod.from;
         let l = d.norm();
         if l < 1e-9 {
-            attach(
-                ColliderBuilder::ball(rod.radius_from).translation(vector(&rod.from)),
-                all,
-            );
+            let ball = ColliderBuilder::ball(rod.radius_from);
+            shapes.push(ball.translation(vector(&rod.from)));
             continue;
         }
         let unit = d / l;
@@ -295,45 +300,77 @@ fn body(
             let inset = radius.min(0.4 * l / count as f64);
             let from = l * s0 + if i == 0 { inset } else { 0.0 };
             let to = l * s1 - if i + 1 == count { inset } else { 0.0 };
-            let capsule = ColliderBuilder::capsule_from_endpoints(
+            shapes.push(ColliderBuilder::capsule_from_endpoints(
                 vector(&(rod.from + unit * from)),
                 vector(&(rod.from + unit * to)),
                 radius,
-            );
-            if convex {
-                attach(capsule, all);
-            } else {
-                at_stub.push(attach(capsule, STUB));
-            }
-        }
-        if !convex {
-            for (end, inward, radius) in [
-                (rod.from, unit, rod.radius_from),
-                (rod.to, -unit, rod.radius_to),
-            ] {
-                let centre = end + inward * radius.min(0.4 * l);
-                attach(
-                    ColliderBuilder::ball(radius).translation(vector(&centre)),
-                    GROUND,
-                );
-            }
+            ));
         }
     }
     if let Some(disc) = &piece.disc {
-        attach(
-            ColliderBuilder::cylinder(disc.half_thickness, disc.radius).position(
-                r::Pose::from_parts(
-                    vector(&disc.centre),
-                    r::Rotation::from_rotation_arc(r::Vector::Y, vector(&disc.normal)),
-                ),
-            ),
-            all,
-        );
+        let turn = r::Rotation::from_rotation_arc(r::Vector::Y, vector(&disc.normal));
+        let place = r::Pose::from_parts(vector(&disc.centre), turn);
+        let cylinder = ColliderBuilder::cylinder(disc.half_thickness, disc.radius);
+        shapes.push(cylinder.position(place));
+    }
+    for shape in shapes {
+        if convex {
+            attach(shape, all);
+        } else {
+            at_stub.push(attach(shape, STUB));
+        }
+    }
+    if !convex {
+        for feet in feet(piece) {
+            attach(ColliderBuilder::new(r::SharedShape::new(feet)), GROUND);
+        }
     }
     if let Some(body) = world.bodies.get_mut(handle) {
         body.recompute_mass_properties_from_colliders(&world.colliders);
     }
     handle
+}
+
+/// What a piece touches level ground with: plate, pole and its first arm in one; every further arm in one more, as four
+/// points are too few for all.
+fn feet(piece: &Piece) -> Vec<Feet> {
+    let plate = piece.disc.as_ref().map(|d| Plate {
+        centre: vector(&d.centre),
+        axis: vector(&d.normal),
+        radius: d.radius,
+        half_thickness: d.half_thickness,
+    });
+    let mut all = Vec::new();
+    let mut now = Feet {
+        balls: Vec::new(),
+        plate,
+    };
+    let mut arms = 0;
+    for rod in &piece.rods {
+        if rod.part == Part::Arm {
+            arms += 1;
+            if arms > 1 {
+                all.push(std::mem::take(&mut now));
+            }
+        }
+        let d = rod.to - rod.from;
+        let l = d.norm();
+        if l < 1e-9 {
+            now.balls.push((vector(&rod.from), rod.radius_from));
+            continue;
+        }
+        let unit = d / l;
+        for (end, inward, radius) in [
+            (rod.from, unit, rod.radius_from),
+            (rod.to, -unit, rod.radius_to),
+        ] {
+            let centre = end + inward * radius.min(0.4 * l);
+            now.balls.push((vector(&centre), radius));
+        }
+    }
+    all.push(now);
+    all.retain(|feet| !feet.is_empty());
+    all
 }
 
 fn take(piece: &mut Piece, body: &r::RigidBody) {
