@@ -10,7 +10,7 @@ use crate::contact::BandRun;
 use crate::prepared::Prepared;
 
 /// A gap smaller than this, and than twice what it closes by in a step, asks for the short step, m.
-const NEAR_M: f64 = 0.02;
+const NEAR_M: f64 = 0.03;
 /// A pole that is suddenly this much deeper than the crush so far has not come through the face, m.
 const JUMP_M: f64 = 0.25;
 
