@@ -58,7 +58,7 @@ const ROWS: [Row; 25] = [
         Released,
         Marginal,
     ),
-    ("overtight", &["overtight"], Released, Fail),
+    ("overtight", &["overtight", "windscreen"], Released, Fail),
     (
         "pocket",
         &["blocked", "roof", "windscreen"],

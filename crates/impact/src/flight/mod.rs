@@ -353,8 +353,7 @@ impl<'a> Trip<'a> {
     /// turns far and none comes down on ground or stub fast.
     fn pace(&mut self) -> usize {
         self.fastest = 0.0;
-        let apart = !self.face.near
-            && (self.arms_bear.is_infinite() || self.arms_off.is_some());
+        let apart = !self.face.near && (self.arms_bear.is_infinite() || self.arms_off.is_some());
         let longest = LONGEST as f64;
         let base = self.base_step;
         let way = WAY_M * base / 2e-3;

@@ -88,9 +88,9 @@ pub struct Dent {
     pub largest_m: f64,
     /// What stays of it, m: the estimate.
     pub remaining_m: f64,
-    /// What would stay on a skin that is stiffer by the scenario's spread, m.
+    /// What would stay on a skin that is stiffer by the scenario's spread, and a tenth less for the course of the flight, m.
     pub low_m: f64,
-    /// The same on one that is softer by it, m.
+    /// The same on one that is softer by it, and a tenth more, m.
     pub high_m: f64,
     /// Limit, m.
     pub limit_m: f64,
