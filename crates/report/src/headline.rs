@@ -173,7 +173,9 @@ fn check_in_words(c: &Check) -> String {
             text.push_str(&format!(" (preferred {})", number(preferred)));
         }
     }
-    if let Some(margin) = c.margin_fraction {
+    if c.undecided() {
+        text.push_str(", the limit lies in that range");
+    } else if let Some(margin) = c.margin_fraction {
         if margin >= 0.0 {
             text.push_str(&format!(", {:.0} % left", 100.0 * margin));
         } else {

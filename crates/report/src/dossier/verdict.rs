@@ -111,7 +111,9 @@ pub fn sentence(c: &Check) -> String {
             text.push_str(&format!(" (preferred {})", quantity(preferred, &c.unit)));
         }
     }
-    if let Some(margin) = c.margin_fraction {
+    if c.undecided() {
+        text.push_str("; the limit lies in that range");
+    } else if let Some(margin) = c.margin_fraction {
         text.push_str(&format!("; {}", margin_words(margin)));
     }
     text.push_str(&format!(". Source: {} [{}]", c.source, known(c.mark)));
