@@ -14,9 +14,9 @@ use giveway_scenario::model::Support;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::arm_joint::group_tension;
+use super::arm_joint::{arm_at, group_tension};
 use crate::clamp::tensile_load;
-use crate::strength::{InputError, positive, within};
+use crate::strength::{InputError, positive};
 use crate::tube::{plastic_moment, properties_at};
 
 /// Part of a cantilever's own mass that counts at its tip: 33/140.
@@ -46,13 +46,7 @@ pub struct ArmBlow {
 /// # Errors
 /// No such arm; sizes, strengths or masses without meaning.
 pub fn arm_blow(support: &Support, index: usize) -> Result<ArmBlow, InputError> {
-    within(
-        "number of the arm (from 0)",
-        index as f64,
-        index < support.arms.len(),
-        "below the number of arms",
-    )?;
-    let arm = &support.arms[index];
+    let arm = arm_at(support, index)?;
     let joint = &arm.joint;
     let length_m = positive(
         "length of an arm, m",

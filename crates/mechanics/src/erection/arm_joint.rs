@@ -12,7 +12,7 @@ use super::tightening::PROOF_SHARE;
 use crate::clamp::{bolt_shear, bolt_stiffness, cone_stiffness, tensile_load};
 use crate::strength::{InputError, not_negative, positive, within};
 use crate::wind::WindModel;
-use giveway_scenario::model::{ArmJoint, Bolt, Site, Support};
+use giveway_scenario::model::{Arm, ArmJoint, Bolt, Site, Support};
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::f64::consts::TAU;
@@ -211,6 +211,20 @@ fn target_clamp(screw: &Bolt) -> Result<f64, InputError> {
     Ok(CLAMP_OF_PROOF * PROOF_SHARE * tensile_load(screw.yield_pa, screw.stress_area_m2)?)
 }
 
+/// Arm `index` (from 0) of a support.
+///
+/// # Errors
+/// No such arm.
+pub(super) fn arm_at(support: &Support, index: usize) -> Result<&Arm, InputError> {
+    within(
+        "number of the arm (from 0)",
+        index as f64,
+        index < support.arms.len(),
+        "below the number of arms",
+    )?;
+    Ok(&support.arms[index])
+}
+
 /// The flange joint of arm `index` (from 0) of a support under dead load and design wind.
 ///
 /// # Errors
@@ -220,13 +234,7 @@ pub fn arm_joint(
     support: &Support,
     index: usize,
 ) -> Result<ArmJointCheck, InputError> {
-    within(
-        "number of the arm (from 0)",
-        index as f64,
-        index < support.arms.len(),
-        "below the number of arms",
-    )?;
-    let arm = &support.arms[index];
+    let arm = arm_at(support, index)?;
     let joint = &arm.joint;
     let gravity = positive("gravity, m/s^2", site.gravity_mps2)?;
     // The support with this arm alone, and without it: their difference is the arm's wind.
