@@ -523,10 +523,20 @@ fn the_readme_shows_the_first_run() {
         .expect("a number")
         / 1e3;
     let release = summary["times"]["release_s"].as_f64().expect("a number") * 1e3;
+    let roof = |key: &str| {
+        let dent = &summary["flight"]["event"]["roof"][key];
+        1e3 * dent.as_f64().expect("a number")
+    };
     for words in [
         format!("loses {lost:.2} m/s"),
         format!("{force:.0} kN"),
         format!("after {release:.0} ms"),
+        format!(
+            "{:.0} mm, {:.0} to {:.0} mm",
+            roof("remaining_m"),
+            roof("low_m"),
+            roof("high_m")
+        ),
     ] {
         assert!(readme.contains(&words), "README.md should say {words:?}");
     }
