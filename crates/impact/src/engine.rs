@@ -505,8 +505,7 @@ impl<'a> Run<'a> {
         self.peaks.contact_moment = self.peaks.contact_moment.max(contact);
     }
 
-    /// Whether the engagement is over, and how.
-    /// Whether the engagement is over: no touch for `clear_s`.
+    /// Whether the engagement is over, which needs no touch for `clear_s`, and how.
     fn ended(&self, clear_s: f64) -> Option<Ending> {
         let since = self.contact_end.map(|(t, _)| self.time - t);
         let Some(since) = since else {

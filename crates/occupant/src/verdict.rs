@@ -138,24 +138,12 @@ impl Check {
     /// The title as it stands in a list within a sentence: "Occupant impact velocity, longitudinal" becomes
     /// "longitudinal occupant impact velocity"; what is in brackets goes.
     pub fn name(&self) -> String {
-        let bare = self.title.split(" (").next().unwrap_or(&self.title);
-        let mut letters = bare.chars();
-        let small: String = letters
-            .next()
-            .map(|first| first.to_lowercase().chain(letters).collect())
-            .unwrap_or_default();
-        match small.split_once(", ") {
-            Some((what, direction)) => format!("{direction} {what}"),
-            None => small,
-        }
+        in_a_sentence(&self.title)
     }
 
     /// Whether this is an estimate whose range holds the maximum.
     pub fn undecided(&self) -> bool {
-        match (self.value_range, self.limit_max) {
-            (Some([low, high]), Some(max)) => low <= max && high > max,
-            _ => false,
-        }
+        self.value_range.is_some() && self.outcome == Outcome::Marginal
     }
 
     /// Whether a recalled limit decided the outcome: the maximum for a fail, the preferred limit or the maximum otherwise.
@@ -167,6 +155,22 @@ impl Check {
             Outcome::Pass | Outcome::Marginal => max || preferred,
             Outcome::NotEvaluated => false,
         }
+    }
+}
+
+/// A title inside a sentence, as [`Check::name`] says it; the first letter stays large where it begins an abbreviation.
+fn in_a_sentence(title: &str) -> String {
+    let bare = title.split(" (").next().unwrap_or(title);
+    let mut letters = bare.chars();
+    let small: String = match (letters.next(), letters.clone().next()) {
+        (Some(first), Some(second)) if second.is_lowercase() => {
+            first.to_lowercase().chain(letters).collect()
+        }
+        _ => bare.to_owned(),
+    };
+    match small.split_once(", ") {
+        Some((what, direction)) => format!("{direction} {what}"),
+        None => small,
     }
 }
 
@@ -202,7 +206,7 @@ pub(crate) fn sentence(outcome: Outcome, checks: &[Check]) -> String {
         }
         Outcome::Marginal => {
             let beyond = names(&|c| c.outcome == Outcome::Marginal && !c.undecided());
-            let open = names(&|c| c.outcome == Outcome::Marginal && c.undecided());
+            let open = names(&Check::undecided);
             marginal(&beyond, &open)
         }
         Outcome::Pass => format!("Passes the {evaluated} checks that were evaluated"),
@@ -258,6 +262,17 @@ mod tests {
         assert_eq!(grade(f64::NAN, None, 5.0), None);
         assert_eq!(grade(1.0, None, f64::NAN), None);
         assert_eq!(grade(1.0, None, 0.0), None);
+    }
+
+    #[test]
+    fn titles_in_sentences() {
+        assert_eq!(in_a_sentence("Height of it"), "height of it");
+        assert_eq!(
+            in_a_sentence("Ridedown, lateral (10 ms mean)"),
+            "lateral ridedown"
+        );
+        assert_eq!(in_a_sentence("THIV"), "THIV");
+        assert_eq!(in_a_sentence(""), "");
     }
 
     #[test]

@@ -9,6 +9,7 @@ use giveway_results::check_books;
 use giveway_results::summary::{BookCheck, Status};
 
 use crate::error::StudyError;
+use crate::pass::change_in_contact_mps;
 
 /// Memory that is used again from run to run; one for each thread.
 #[derive(Debug, Default)]
@@ -83,15 +84,7 @@ pub fn brief_numbers(
         position_m: &[],
         attitude_rad: &[],
     };
-    // Contact with the support or its parts, also in flight.
-    let flight = engagement.flight.as_ref();
-    let last_touch = flight
-        .and_then(|f| f.contact_end_time_s)
-        .or(engagement.contact_end_time_s);
-    let in_contact = match last_touch {
-        Some(end_s) => motion.velocity_change_by_mps(end_s),
-        None => [0.0, 0.0],
-    };
+    let in_contact = change_in_contact_mps(&engagement, &motion);
     let gain = &mut workspace.gain;
     gain.renew(&record.acceleration_mps2, record.interval_s);
     let flail = flail_space(&motion, gain, in_contact);

@@ -177,15 +177,7 @@ fn judged(
         attitude_rad: &record.attitude_rad,
     };
     let flight = engagement.flight.as_ref();
-    // Contact with the support or its parts, also in flight.
-    let last_touch = flight
-        .and_then(|f| f.contact_end_time_s)
-        .or(engagement.contact_end_time_s);
-    let in_contact = match last_touch {
-        Some(end_s) => motion.velocity_change_by_mps(end_s),
-        None => [0.0, 0.0],
-    };
-    let risk = assess(&motion, in_contact)?;
+    let risk = assess(&motion, change_in_contact_mps(engagement, &motion))?;
     let stopped = matches!(engagement.ending, Ending::Held | Ending::FixedObstacle);
     let inputs = Inputs {
         impact_speed_mps: Some(scenario.impact.speed_mps),
@@ -214,6 +206,18 @@ fn judged(
     };
     let verdicts = judge(&risk, &inputs, &scenario.criteria);
     Ok((risk, verdicts))
+}
+
+/// Change of the vehicle's velocity during its contact with the support or parts of it, also in flight, m/s.
+pub(crate) fn change_in_contact_mps(engagement: &Engagement, motion: &Motion) -> [f64; 2] {
+    let flight = engagement.flight.as_ref();
+    let last_touch = flight
+        .and_then(|f| f.contact_end_time_s)
+        .or(engagement.contact_end_time_s);
+    match last_touch {
+        Some(end_s) => motion.velocity_change_by_mps(end_s),
+        None => [0.0, 0.0],
+    }
 }
 
 /// A dent as it is judged: what remains, with its range.

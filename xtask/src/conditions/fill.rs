@@ -133,9 +133,9 @@ fn of_run(s: &giveway_results::Summary, field: &str) -> Option<String> {
             let all: Vec<String> = words::failing(s)
                 .map(|c| match (c.value, c.unit.as_str()) {
                     (Some(v), "m") => {
-                        format!("{}, {}", words::in_a_sentence(&c.title), words::mm(v))
+                        format!("{}, {}", c.name(), words::mm(v))
                     }
-                    _ => words::in_a_sentence(&c.title),
+                    _ => c.name(),
                 })
                 .collect();
             all.join(", ")

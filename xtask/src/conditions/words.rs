@@ -113,7 +113,7 @@ pub fn verdict(s: &Summary) -> String {
     let word = outcome(overall(&blow));
     let other: Vec<String> = failing(s)
         .filter(|c| !c.key.starts_with("oiv_") && !is_dent(c))
-        .map(|c| in_a_sentence(&c.title))
+        .map(Check::name)
         .collect();
     if other.is_empty() {
         word.to_owned()
@@ -172,17 +172,6 @@ pub fn failing(s: &Summary) -> impl Iterator<Item = &Check> {
         .filter(|c| c.outcome == Outcome::Fail)
 }
 
-/// A title inside a sentence: its first letter small, unless it begins an abbreviation.
-pub fn in_a_sentence(title: &str) -> String {
-    let mut letters = title.chars();
-    match (letters.next(), letters.clone().next()) {
-        (Some(first), Some(second)) if second.is_lowercase() => {
-            first.to_lowercase().chain(letters).collect()
-        }
-        _ => title.to_owned(),
-    }
-}
-
 /// One word for an outcome.
 pub fn outcome(outcome: Outcome) -> &'static str {
     match outcome {
@@ -238,13 +227,6 @@ pub fn kn(n: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn titles_in_sentences() {
-        assert_eq!(in_a_sentence("Height of it"), "height of it");
-        assert_eq!(in_a_sentence("THIV"), "THIV");
-        assert_eq!(in_a_sentence(""), "");
-    }
 
     #[test]
     fn numbers_in_lists() {

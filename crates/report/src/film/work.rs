@@ -398,31 +398,25 @@ fn steel(f: &mut Figure, view: &View, run: &Shown, bolt: &BoltNow) {
     let gap = 2.0 * base.plate_washer_m;
     let bottom = p[2] - base.lower_plate_m - gap - 0.65 * d;
     let top = p[2] + base.upper_plate_m + gap + 0.9 * d;
-    let bar = |r: f64, low: f64, high: f64| -> Vec<Place> {
-        [(-r, low), (r, low), (r, high), (-r, high)]
-            .iter()
-            .map(|q| [p[0] + q.0 * c, p[1] + q.0 * s, q.1])
-            .collect()
+    // Upright, across the view, from `a` to `b` beside the bolt's axis.
+    let upright = |(a, b): (f64, f64), (low, high): (f64, f64)| {
+        [(a, low), (b, low), (b, high), (a, high)].map(|q| [p[0] + q.0 * c, p[1] + q.0 * s, q.1])
     };
     let (head, nut) = ((bottom, bottom + 0.65 * d), (top - 0.9 * d, top));
-    for (low, high) in [Some(head), Some(nut).filter(|_| !hidden)]
+    for heights in [Some(head), Some(nut).filter(|_| !hidden)]
         .into_iter()
         .flatten()
     {
         view.shape(
             f,
-            &bar(0.8 * d, low, high),
+            &upright((-0.8 * d, 0.8 * d), heights),
             bolt.doing.colour(),
             Some((INK, 1.0)),
         );
         if bolt.doing == Doing::Held {
             // White stripes, for those who see no red.
             for k in [-0.45, 0.2] {
-                let (a, b) = (k * d, (k + 0.25) * d);
-                let stripe: Vec<Place> = [(a, low), (b, low), (b, high), (a, high)]
-                    .iter()
-                    .map(|q| [p[0] + q.0 * c, p[1] + q.0 * s, q.1])
-                    .collect();
+                let stripe = upright((k * d, (k + 0.25) * d), heights);
                 view.shape(f, &stripe, PAPER, None);
             }
         }
