@@ -431,6 +431,10 @@ fn arms_break_off_by_the_strength_of_their_joint() {
         .expect("a joint that is weaker than the arm");
     let off = f.arms_off_s.expect("it broke");
     assert!(bears > 0.5 && bears < 5.0, "{bears} m/s");
+    // Two screws bear no moment about the line through them: as if they broke at the first hard blow.
+    let two = flown(&[("support.arm[1].joint.screws", "2")], false);
+    assert_eq!(flight(&two).arms_bear_mps, Some(1.0));
+    assert!(flight(&two).arms_off_s.is_some());
     let first_hard = f.contacts.iter().find(|c| c.closing_mps > bears);
     assert!((first_hard.expect("a hard blow").time_s - off).abs() < 5e-3);
 }

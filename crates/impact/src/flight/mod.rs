@@ -82,7 +82,12 @@ fn arms_bear(p: &Prepared) -> Result<f64, ImpactError> {
         ArmHold::Break => Ok(HARD_MPS),
         ArmHold::ByStrength => {
             let mut least = f64::INFINITY;
-            for arm in 0..support.arms.len() {
+            for (arm, fixed) in support.arms.iter().enumerate() {
+                // Two screws bear no moment about the line through them.
+                if fixed.joint.screws < 3 {
+                    least = least.min(HARD_MPS);
+                    continue;
+                }
                 let blow = arm_blow(support, arm).map_err(|e| ImpactError::Base(e.to_string()))?;
                 if let Some(speed) = blow.breaks_above_mps {
                     least = least.min(speed);
