@@ -4,22 +4,10 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Output, Stdio};
 use std::time::Duration;
 
-const BASE: &str = r#"
-[support.pole]
-length = "9 m"
-base_diameter = "180 mm"
-tip_diameter = "100 mm"
-wall = "4 mm"
-material = "steel-345"
-[slip_base.clamp]
-torque = "150 N.m"
-[vehicle]
-class = "small-car-1100"
-[impact]
-speed = "30 km/h"
-[solver]
-record_limit = "0.5 s"
-"#;
+#[path = "place/scenario.rs"]
+mod scenario;
+
+use scenario::SCENARIO as BASE;
 
 /// 48 runs, of which those with a wide washer on a narrow circle fail.
 const STUDY: &str = r#"
