@@ -63,6 +63,7 @@ impl Run<'_> {
                 slope: plate.slope,
                 twist: Vector2::new(upper.y - place.y, place.x - upper.x) * yaw,
                 over_plate: over.norm_squared() <= plate_radius_squared,
+                inverse_dt,
             };
             let clamped = bolt.departure.is_none();
             let events = bolt.advance(law, slip, opening, &motion);

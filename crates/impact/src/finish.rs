@@ -153,7 +153,7 @@ fn bolts(run: &Run<'_>) -> Vec<BoltOutcome> {
                 Some(Departure::Stripped) => BoltFate::Stripped,
             },
             release_time_s: run.release_times[i],
-            preload_n: law.preload,
+            preload_n: law.axial.preload,
             peak_tension_n: run.peaks.bolt_tension[i].0,
             peak_tension_time_s: run.peaks.bolt_tension[i].1,
             peak_slip_force_n: run.peaks.bolt_force_squared[i].sqrt(),
@@ -173,8 +173,8 @@ fn tension_rise(run: &Run<'_>) -> (f64, usize, f64) {
     let laws = run.p.base.iter().flat_map(|base| &base.bolts);
     let mut most = (0.0, 0, 0.0);
     for (i, (&(tension, time), law)) in run.peaks.bolt_tension.iter().zip(laws).enumerate() {
-        if time > 0.0 && law.preload > 0.0 {
-            let rise = tension / law.preload - 1.0;
+        if time > 0.0 && law.axial.preload > 0.0 {
+            let rise = tension / law.axial.preload - 1.0;
             // of equals the earliest
             if rise > most.0 || (most.1 > 0 && rise == most.0 && time < most.2) {
                 most = (rise, i + 1, time);

@@ -5,7 +5,9 @@ use giveway_mechanics::faults::{
     conduit_force, dish_angle, engaged_load, grout_hold, lump_force, notch_offset_force, pier,
     plate_spacing, soil_law, stub_force,
 };
-use giveway_mechanics::joint::{BoltFaults, GroutLaw, JointLaw, LumpLaw};
+use giveway_mechanics::joint::{
+    BoltFaults, Friction, FrictionLaw, GroutLaw, JointLaw, LumpLaw,
+};
 use giveway_mechanics::obstacle::{BarLaw, BarPlace, PierLaw, SoilLaw};
 use giveway_mechanics::strength::InputError;
 use giveway_scenario::model::{Keeper, KeeperFound, Plate, RoundWashers, Scenario, SlipBase};
@@ -192,7 +194,6 @@ fn bolt_law(
     };
     let c = ClampProperties::from_base(&b)?;
     let site = &designed.as_found;
-    let least = site.rust.least_friction();
     let faults = faults(designed, &b, number, c.preload_n)?;
     // Threads that are only partly engaged strip before the bolt yields, over half a pitch.
     let mut yield_load = c.yield_load_n;
@@ -206,30 +207,47 @@ fn bolt_law(
             rupture_stretch = rupture_stretch.min(0.5 * b.bolt.pitch_m);
         }
     }
+    let clean = JointLaw::clean(&Scenario { base: b, ..found.clone() }, &c);
     let offset = site.notch_offset_m.abs();
     Ok(JointLaw {
-        bolt_stiffness: c.bolt_stiffness_npm,
-        clamp_stiffness: c.clamp_stiffness_npm,
-        damping_time: found.solver.joint_damping_s,
-        preload: c.preload_n,
-        yield_load,
-        tensile_load: c.tensile_load_n,
+        axial: c.axial_law(c.preload_n, yield_load),
         rupture_stretch,
-        friction_outer: b.friction_outer,
-        friction_inner: b.friction_inner,
-        friction_wall: b.friction_wall.max(least),
-        sin_beta: libm::sin(b.notch_half_angle_rad),
-        cos_beta: libm::cos(b.notch_half_angle_rad),
-        travel_lower: b.notch_travel_m,
-        travel_upper: b.notch_travel_m - offset,
-        diameter: b.bolt.diameter_m,
-        keeper_tear: c.keeper_tear_n,
-        shear_load: c.shear_load_n,
-        bearing_load: c.upper_bearing_n.min(c.lower_bearing_n),
-        stick_stiffness: found.solver.stick_stiffness_npm,
+        friction: FrictionLaw {
+            wall: larger(clean.friction.wall, rusted(designed)),
+            ..clean.friction
+        },
+        travel_upper: clean.travel_upper - offset,
         strips,
         faults,
+        ..clean
     })
+}
+
+/// Sliding over static friction of plates on plates and of rusted faces (as the default of clean ones).
+const SLIDING_PART: f64 = 2.0 / 3.0;
+
+/// Least friction of every face that is rusted as found.
+fn rusted(designed: &Scenario) -> Friction {
+    let at_rest = designed.as_found.rust.least_friction();
+    Friction {
+        at_rest,
+        sliding: at_rest * SLIDING_PART,
+    }
+}
+
+fn larger(a: Friction, b: Friction) -> Friction {
+    Friction {
+        at_rest: a.at_rest.max(b.at_rest),
+        sliding: a.sliding.max(b.sliding),
+    }
+}
+
+/// What `a` has more than `b`.
+fn above(a: Friction, b: Friction) -> Friction {
+    Friction {
+        at_rest: (a.at_rest - b.at_rest).max(0.0),
+        sliding: (a.sliding - b.sliding).max(0.0),
+    }
 }
 
 /// What holds one bolt; none where nothing does.
@@ -243,12 +261,14 @@ fn faults(
     let mut f = BoltFaults::default();
     if let Some(grout) = &site.grout {
         let hold = grout_hold(grout, b)?;
-        if concerns(&grout.bolts, number) && hold.force_n > 0.0 {
+        if concerns(&grout.bolts, number) && hold.force_n + hold.shank_n > 0.0 {
             let c = grout.cover_m;
             f.grout = Some(GroutLaw {
                 bearing_n: hold.bearing_n,
                 breakout_npm15: hold.breakout_n / (c * c.sqrt()),
                 cover_m: c,
+                shank_n: hold.shank_n,
+                shank_gap_m: hold.shank_gap_m,
             });
         }
     }
@@ -265,18 +285,30 @@ fn faults(
             }
         }
     }
-    let rusted = site.rust.least_friction();
+    let rusted = rusted(designed);
     if site.notch_offset_m != 0.0 {
         let wall = notch_offset_force(site.notch_offset_m.abs(), b)?;
-        f.wall_friction_n = b.friction_wall.max(rusted) * wall;
+        f.wall_friction_n = b.sliding_wall.max(rusted.sliding) * wall;
     }
     // Dishing is judged for the washers as found; the design's own washers may dish too.
     f.dish_slope = libm::tan(dish_angle(preload_n, b, b.plate_washer_m)?);
-    f.rust[0] = (rusted - b.friction_outer).max(0.0);
+    let outer = Friction {
+        at_rest: b.friction_outer,
+        sliding: b.sliding_outer,
+    };
+    let inner = Friction {
+        at_rest: b.friction_inner,
+        sliding: b.sliding_inner,
+    };
+    f.rust[0] = above(rusted, outer);
     if let RoundWashers::Missing { plate_friction } = site.round_washers {
-        f.plate_friction = Some([plate_friction.max(rusted), b.friction_inner]);
+        let plates = Friction {
+            at_rest: plate_friction,
+            sliding: plate_friction * SLIDING_PART,
+        };
+        f.plate_friction = Some([larger(plates, rusted), inner]);
     } else {
-        f.rust[1] = (rusted - b.friction_inner).max(0.0);
+        f.rust[1] = above(rusted, inner);
     }
     Ok((f != BoltFaults::default()).then_some(f))
 }

@@ -167,9 +167,7 @@ impl Joint<'_> {
         let sum: f64 = self
             .laws
             .iter()
-            .map(|l| {
-                (l.bolt_stiffness + l.clamp_stiffness) * (1.0 + l.damping_time * self.inverse_dt)
-            })
+            .map(|l| l.axial.stiffness() * (1.0 + l.damping_time * self.inverse_dt))
             .sum();
         sum * self.radius * self.radius
     }

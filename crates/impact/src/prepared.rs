@@ -7,7 +7,7 @@ use giveway_mechanics::clamp::ClampProperties;
 use giveway_mechanics::crush::{CrushLaw, DentLaw};
 use giveway_mechanics::joint::JointLaw;
 use giveway_mechanics::obstacle::BAR_STIFFNESS_NPM;
-use giveway_mechanics::retention::{DeadLoad, Retention, retention};
+use giveway_mechanics::retention::{DeadLoad, Retention, retention_of};
 use giveway_mechanics::strength::{InputError, dent_factor};
 use giveway_mechanics::tube::plastic_moment;
 use giveway_mechanics::wheel::Wheel;
@@ -269,28 +269,21 @@ impl Prepared {
         &self.scenario
     }
 
-    /// Static check of the clamped base as found, with the clamp of its loosest bolt, under dead load and design wind;
-    /// none for a fixed obstacle.
+    /// The base as found under dead load and wind, pushed slowly by the impact's own joint law; none for a fixed obstacle.
     ///
     /// # Errors
     /// A wind or clamp value without meaning.
     pub fn retention(&self) -> Result<Option<Retention>, ImpactError> {
-        let Some(clamp) = &self.clamp else {
+        let (Some(clamp), Some(base)) = (&self.clamp, &self.base) else {
             return Ok(None);
         };
-        let mut clamp = clamp.clone();
-        // A nut at the load that strips its threads takes no more: what pulls at the bolt comes off the washer in full.
-        let stripping = |l: &JointLaw| l.strips && l.preload >= l.yield_load;
-        if self.base.iter().any(|b| b.bolts.iter().any(stripping)) {
-            clamp.bolt_stiffness_npm = f64::MIN_POSITIVE;
-        }
         let m = &self.solution.modes.properties;
         let dead = DeadLoad::from_mass(
             m.mass_kg,
             [m.centre_m.x, m.centre_m.y],
             self.scenario.site.gravity_mps2,
         );
-        retention(&self.scenario, &clamp, &dead)
+        retention_of(&self.scenario, &base.bolts, clamp, &dead)
             .map(Some)
             .map_err(base_error)
     }
@@ -485,7 +478,7 @@ fn steps(s: &Scenario, solution: &SupportSolution, base: Option<&BaseLaw>) -> (f
     let k = base
         .bolts
         .iter()
-        .fold(0.0_f64, |m, l| m.max(l.bolt_stiffness + l.clamp_stiffness));
+        .fold(0.0_f64, |m, l| m.max(l.axial.stiffness()));
     let mobility = foot_mobility(solution);
     // Opening n k, tilting n k r^2/2, sliding n k_s, twisting n k_s r^2.
     let slide = n * s.solver.stick_stiffness_npm;

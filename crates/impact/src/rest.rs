@@ -1,7 +1,7 @@
 //! Static rest of the clamped pole: the six rigid coordinates and the elastic ones that hold the dead load.
 
 use giveway_mechanics::attitude::Attitude;
-use giveway_mechanics::joint::{BoltState, JointLaw};
+use giveway_mechanics::joint::{AxialLaw, BoltState, JointLaw};
 use giveway_mechanics::tube::diameter_at;
 use giveway_scenario::model::Scenario;
 use nalgebra::{Matrix3, Matrix6, Vector2, Vector3, Vector6};
@@ -201,7 +201,11 @@ pub(crate) fn find_rest(
         let clamped: Vec<JointLaw> = joint
             .iter()
             .map(|l| JointLaw {
-                preload: l.preload + part * (l.yield_load - l.preload).max(0.0),
+                axial: AxialLaw {
+                    preload: l.axial.preload
+                        + part * (l.axial.yield_load - l.axial.preload).max(0.0),
+                    ..l.axial
+                },
                 ..l.clone()
             })
             .collect();
@@ -228,8 +232,8 @@ fn cannot_stand(s: &Scenario, joint: &[JointLaw], centre: &Vector3<f64>, weight:
     format!(
         "no equilibrium found for a weight of {weight:.0} N and a dead-load moment of {:.0} N.m at {:.0} N of clamp at the loosest bolt, which can be pulled by {:.0} N; {change}, or lessen the moment with a shorter arm or less mass on it (support.arm)",
         centre.xy().norm() * weight,
-        least(|l| l.preload),
-        least(|l| l.yield_load),
+        least(|l| l.axial.preload),
+        least(|l| l.axial.yield_load),
     )
 }
 

@@ -8,12 +8,15 @@
 //!   shear 0.62 of the tensile strength and the elliptical interaction (recalled).
 //! - AISC 360, J3.10: bearing 2.4 d t F_u (recalled).
 
+use crate::joint::AxialLaw;
 use crate::strength::{InputError, finite, not_negative, positive, within};
 use giveway_scenario::model::SlipBase;
 use std::f64::consts::{FRAC_PI_4, PI};
 
+mod plates;
 mod stiffness;
 
+pub use plates::{PlateBending, plate_bending};
 pub use stiffness::{bolt_stiffness, cone_stiffness, grip, ring_stiffness, stack_stiffness};
 
 /// Preload from a tightening torque, N: F_p = (1 - r) T / (K d).
@@ -158,21 +161,36 @@ pub(crate) fn shear_left(tension_n: f64, tensile_load_n: f64, shear_load_n: f64)
     shear_load_n * (1.0 - ratio * ratio).max(0.0).sqrt()
 }
 
-/// Force at which one bolt tears out of the keeper sheet, N: min(2 e_k t_k 0.6 F_u, 2.4 d t_k F_u).
+/// Force at which one bolt begins to tear out of the keeper sheet, N: min(1.2 l_c t_k F_u, 2.4 d t_k F_u), with the clear
+/// ligament l_c = e_k - d/2 in front of the bolt (AISC 360, J3.10, recalled: two shear planes of the clear distance).
 ///
 /// # Errors
-/// An input that is not above zero.
+/// An input that is not above zero, an edge distance of half a diameter or less.
 pub fn keeper_tear(
     edge_distance_m: f64,
     thickness_m: f64,
     ultimate_pa: f64,
     diameter_m: f64,
 ) -> Result<f64, InputError> {
-    let e = positive("edge distance in the keeper e_k, m", edge_distance_m)?;
+    let clear = keeper_ligament(edge_distance_m, diameter_m)?;
     let t = positive("keeper thickness t_k, m", thickness_m)?;
     let fu = positive("tensile strength of the keeper, Pa", ultimate_pa)?;
+    Ok((1.2 * clear * t * fu).min(2.4 * diameter_m * t * fu))
+}
+
+/// Ligament of the keeper in front of a bolt, m: l_c = e_k - d/2.
+///
+/// # Errors
+/// A diameter that is not above zero, an edge distance of half a diameter or less.
+pub fn keeper_ligament(edge_distance_m: f64, diameter_m: f64) -> Result<f64, InputError> {
     let d = positive("bolt diameter d, m", diameter_m)?;
-    Ok((2.0 * e * t * 0.6 * fu).min(2.4 * d * t * fu))
+    let e = within(
+        "edge distance in the keeper e_k, m",
+        edge_distance_m,
+        edge_distance_m > 0.5 * d,
+        "above half the bolt diameter",
+    )?;
+    Ok(e - 0.5 * d)
 }
 
 /// Bolt tension at which the bolt's threads strip in the nut, N, for `engaged` threads (fractions allowed):
@@ -239,6 +257,12 @@ pub struct ClampProperties {
     pub bolt_stiffness_npm: f64,
     /// Stiffness of the clamped stack at one bolt k_c, N/m.
     pub clamp_stiffness_npm: f64,
+    /// Load introduction factor n: 1 under head and nut, less between the plates' faces.
+    pub load_introduction: f64,
+    /// Stiffness of both plates between wall and bolt k_p, N/m; infinite for plates that do not bend.
+    pub plate_stiffness_npm: f64,
+    /// Force at one bolt at which the weaker plate bends for good X_p, N.
+    pub plate_yield_n: f64,
     /// Plastic stretch at which the bolt ruptures, m: elongation times grip.
     pub rupture_stretch_m: f64,
     /// Shear load V_u, one plane, N.
@@ -247,8 +271,10 @@ pub struct ClampProperties {
     pub upper_bearing_n: f64,
     /// Bearing load in the lower plate's notch, N.
     pub lower_bearing_n: f64,
-    /// Force at which the keeper tears at one bolt, N; 0 without a keeper.
+    /// Force at which the keeper begins to tear at one bolt, N; 0 without a keeper.
     pub keeper_tear_n: f64,
+    /// Ligament that is torn through at one bolt, m.
+    pub keeper_ligament_m: f64,
 }
 
 impl ClampProperties {
@@ -276,15 +302,29 @@ impl ClampProperties {
             Some(k) => positive("clamp stiffness k_c, N/m", k)?,
             None => stack_stiffness(base)?,
         };
-        let keeper_tear_n = match &base.keeper {
-            Some(k) => keeper_tear(
-                k.edge_distance_m,
-                k.thickness_m,
-                k.ultimate_pa,
-                bolt.diameter_m,
-            )?,
-            None => 0.0,
+        let (keeper_tear_n, keeper_ligament_m) = match &base.keeper {
+            Some(k) => (
+                keeper_tear(
+                    k.edge_distance_m,
+                    k.thickness_m,
+                    k.ultimate_pa,
+                    bolt.diameter_m,
+                )?,
+                keeper_ligament(k.edge_distance_m, bolt.diameter_m)?,
+            ),
+            None => (0.0, bolt.diameter_m),
         };
+        let bending = plate_bending(base)?;
+        let plate_stiffness_npm = match base.plate_stiffness_npm {
+            Some(k) => positive("stiffness of the plates k_p, N/m", k)?,
+            None => bending.stiffness_npm,
+        };
+        let load_introduction = within(
+            "load introduction factor n",
+            base.load_introduction,
+            base.load_introduction > 0.0 && base.load_introduction <= 1.0,
+            "above 0 and at most 1",
+        )?;
         Ok(Self {
             bolt_count: base.bolt_count,
             bolt_radius_m: 0.5 * positive("bolt circle diameter, m", base.bolt_circle_m)?,
@@ -298,6 +338,9 @@ impl ClampProperties {
             minimum_pretension_n: minimum_pretension(bolt.ultimate_pa, area)?,
             bolt_stiffness_npm,
             clamp_stiffness_npm,
+            load_introduction,
+            plate_stiffness_npm,
+            plate_yield_n: bending.yield_n,
             rupture_stretch_m: not_negative("elongation of the bolt", bolt.elongation)? * grip_m,
             shear_load_n: bolt_shear(bolt.ultimate_pa, area, 1)?,
             upper_bearing_n: bearing_load(
@@ -311,7 +354,21 @@ impl ClampProperties {
                 base.plate_ultimate_pa,
             )?,
             keeper_tear_n,
+            keeper_ligament_m,
         })
+    }
+
+    /// The joint diagram of one bolt at the preload `preload_n`, with `yield_n` as the load at which it yields.
+    pub fn axial_law(&self, preload_n: f64, yield_n: f64) -> AxialLaw {
+        AxialLaw::new(
+            self.bolt_stiffness_npm,
+            self.clamp_stiffness_npm,
+            self.load_introduction,
+            1.0 / self.plate_stiffness_npm,
+            preload_n,
+            yield_n,
+            self.plate_yield_n,
+        )
     }
 
     /// Azimuth of bolt `index` (from 0), rad.
@@ -323,11 +380,6 @@ impl ClampProperties {
     pub fn bolt_direction(&self, index: usize) -> [f64; 2] {
         let azimuth = self.bolt_azimuth_rad(index);
         [libm::cos(azimuth), libm::sin(azimuth)]
-    }
-
-    /// Share of an external tension at a bolt that unloads the washer: k_c / (k_b + k_c).
-    pub fn unloading_share(&self) -> f64 {
-        self.clamp_stiffness_npm / (self.bolt_stiffness_npm + self.clamp_stiffness_npm)
     }
 
     /// Load across the slip plane at which a bolt that cannot move gives way under the tension T, N: its shear

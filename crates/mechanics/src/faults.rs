@@ -48,12 +48,16 @@ pub fn grout_area(depth_m: f64, bolt: &Bolt, washer_d_m: f64, washer_t_m: f64) -
 pub struct GroutHold {
     /// Bearing (crushing) of the grout before head and washer, N.
     pub bearing_n: f64,
-    /// Breakout of the grout towards its free edge, N.
+    /// Breakout of the grout towards its free edge, N; infinite where the plate above keeps it down.
     pub breakout_n: f64,
     /// The smaller of the two, N.
     pub force_n: f64,
     /// Whether the grout crushes before it breaks out.
     pub crushes: bool,
+    /// Bearing of the shank on grout in the mouth of the lower notch, N.
+    pub shank_n: f64,
+    /// Way of the bolt before its shank meets that grout, m.
+    pub shank_gap_m: f64,
 }
 
 impl GroutHold {
@@ -63,8 +67,13 @@ impl GroutHold {
         breakout_n: 0.0,
         force_n: 0.0,
         crushes: false,
+        shank_n: 0.0,
+        shank_gap_m: 0.0,
     };
 }
+
+/// Most that confined grout bears, in f'c: partially loaded areas (EN 1992-1-1, 6.7, recalled).
+const CONFINED: f64 = 3.0;
 
 /// Force with which grout holds one bolt back.
 ///
@@ -74,7 +83,13 @@ impl GroutHold {
 /// - Edge breakout 9 sqrt(f'c) c^1.5 (psi, inches): one anchor in thick plain concrete with a wide edge. Grout of no great
 ///   depth breaks out more easily; neighbouring bolts and corners are not reduced. An engineering estimate.
 ///
-/// A gap of zero or more, or no cover, holds nothing.
+/// - Grout that fills the room up to the lower plate is confined: it cannot break out upward, and bears f'c A_b sqrt(A2/A1),
+///   the root at most 3 (EN 1992-1-1, 6.7, recalled).
+/// - Grout in the mouth of the lower notch bears on the shank, between the walls of the notch and therefore confined:
+///   3 f'c d h, over the whole thickness of the lower plate where `notch_gap_m` tells how far it stands off the shank,
+///   over what is embedded beyond head and washer otherwise.
+///
+/// A gap of zero or more (heads), or no cover, holds nothing.
 ///
 /// # Errors
 /// A gap that is not finite, a strength that is not above zero, a negative cover; head or washer without size.
@@ -92,21 +107,35 @@ pub fn grout_hold(grout: &Grout, base: &SlipBase) -> Result<GroutHold, InputErro
         "outside diameter of the plate washer, m",
         base.plate_washer_diameter_m,
     )?;
-    if gap >= 0.0 || cover == 0.0 {
+    if cover == 0.0 {
         return Ok(GroutHold::NONE);
+    }
+    let plate = positive("lower plate thickness, m", base.lower_plate_m)?;
+    let mut hold = GroutHold::NONE;
+    let (height, notch_gap) = match grout.notch_gap_m {
+        Some(gap) => (plate, finite("gap from the shank to the grout, m", gap)?.max(0.0)),
+        None => ((-gap - head - washer).clamp(0.0, plate), 0.0),
+    };
+    hold.shank_n = CONFINED * strength * base.bolt.diameter_m * height;
+    hold.shank_gap_m = notch_gap;
+    if gap >= 0.0 {
+        return Ok(hold);
     }
     // Above the washer comes the lower plate: no more can be embedded.
     let depth = (-gap).min(head + washer);
     let area = grout_area(depth, &base.bolt, width, washer);
     let mean_width = area / depth;
-    let bearing_n = concrete_bearing(strength, area, area * (1.0 + 4.0 * cover / mean_width))?;
-    let breakout_n = breakout_n(EDGE_BREAKOUT, strength, cover)?;
-    Ok(GroutHold {
-        bearing_n,
-        breakout_n,
-        force_n: bearing_n.min(breakout_n),
-        crushes: bearing_n <= breakout_n,
-    })
+    let spread = 1.0 + 4.0 * cover / mean_width;
+    if -gap >= head + washer {
+        hold.bearing_n = strength * area * spread.sqrt().min(CONFINED);
+        hold.breakout_n = f64::INFINITY;
+    } else {
+        hold.bearing_n = concrete_bearing(strength, area, area * spread)?;
+        hold.breakout_n = breakout_n(EDGE_BREAKOUT, strength, cover)?;
+    }
+    hold.force_n = hold.bearing_n.min(hold.breakout_n);
+    hold.crushes = hold.bearing_n <= hold.breakout_n;
+    Ok(hold)
 }
 
 /// Distance between the plates as found, m: round washer (0 where it is missing) and keeper.

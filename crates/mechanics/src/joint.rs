@@ -4,10 +4,10 @@
 //! the opening of the plates where the bolt now is: with the upper seat in case (a), at the lower seat
 //! in case (b), along the lower notch's wall in case (c). Forces are those on the upper plate.
 //!
-//! Clamp: T = F_p + k_b (u - e_p), N = max(0, F_p - k_c u), T >= 0.
+//! Clamp: the joint diagram of [`axial`], with plates that bend between the pole's wall and the bolt.
 //! Resistance against the lower plate f_L = mu_o T + mu_i N (plus the keeper), against the upper plate
 //! f_U = mu_o T + mu_i N; each fades linearly to zero over the last half bolt diameter of its travel,
-//! where the washer runs over the notch mouth. The angle gamma between s and the notch axis n decides:
+//! where the washer runs over the notch mouth. Friction falls with the sliding speed ([`rubbing`]). The angle gamma between s and the notch axis n decides:
 //!
 //! - gamma <= beta: the bolt leaves the lower notch with the upper plate, resistance f_L along s;
 //! - gamma >= pi - beta: the upper plate leaves the bolt behind, resistance f_U along s;
@@ -24,39 +24,36 @@
 
 use nalgebra::Vector2;
 
-use crate::clamp::shear_left;
+use giveway_scenario::model::Scenario;
 
+use crate::clamp::{ClampProperties, shear_left};
+
+mod axial;
 mod bolt;
 mod hold;
+mod rubbing;
 mod surface;
 
+pub use axial::{AxialLaw, Pull};
 pub use bolt::{BoltEnergy, BoltEvents, BoltState, Departure, Motion};
 pub use hold::{BoltFaults, FaultEnergy, GroutLaw, LumpLaw};
+pub use rubbing::{Friction, FrictionLaw};
+use rubbing::Rub;
 use surface::{Surface, Wall};
 
 /// Properties of one bolt and its notches. The bolts of a sound base share them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JointLaw {
-    /// Bolt axial stiffness k_b, N/m.
-    pub bolt_stiffness: f64,
-    /// Stack stiffness k_c, N/m.
-    pub clamp_stiffness: f64,
+    /// Joint diagram: bolt, clamped stack, plates.
+    pub axial: AxialLaw,
     /// Damping time: damping force over stiffness and opening rate, s.
     pub damping_time: f64,
-    /// Preload F_p, N.
-    pub preload: f64,
-    /// Tension at yield, N.
-    pub yield_load: f64,
     /// Tensile strength as a load T_u, N.
     pub tensile_load: f64,
     /// Plastic stretch at rupture, m.
     pub rupture_stretch: f64,
-    /// Friction under head and nut mu_o.
-    pub friction_outer: f64,
-    /// Friction between the plates mu_i.
-    pub friction_inner: f64,
-    /// Friction on the notch wall mu_w.
-    pub friction_wall: f64,
+    /// Friction of the three interfaces.
+    pub friction: FrictionLaw,
     /// Sine of the notch half-angle beta.
     pub sin_beta: f64,
     /// Cosine of beta.
@@ -67,8 +64,10 @@ pub struct JointLaw {
     pub travel_upper: f64,
     /// Bolt diameter d, m.
     pub diameter: f64,
-    /// Tear force of the keeper at one bolt F_k, N.
+    /// Tear force of the keeper at one bolt before it has begun to tear F_k, N.
     pub keeper_tear: f64,
+    /// Way on which the keeper's ligament at one bolt is torn through, m.
+    pub keeper_way: f64,
     /// Bolt shear capacity without tension V_u, N.
     pub shear_load: f64,
     /// Bearing capacity of the notch, N.
@@ -115,19 +114,50 @@ fn sum(held: Option<&hold::Shares>, plate: usize) -> f64 {
 }
 
 impl JointLaw {
-    /// Whether the wall friction locks a squeezed bolt: tan b <= mu_w.
-    pub fn locks(&self) -> bool {
-        self.sin_beta <= self.friction_wall * self.cos_beta
+    /// The law of every bolt of a clean base with this clamp.
+    pub fn clean(scenario: &Scenario, clamp: &ClampProperties) -> Self {
+        let base = &scenario.base;
+        let of = |at_rest: f64, sliding: f64| Friction { at_rest, sliding };
+        Self {
+            axial: clamp.axial_law(clamp.preload_n, clamp.yield_load_n),
+            damping_time: scenario.solver.joint_damping_s,
+            tensile_load: clamp.tensile_load_n,
+            rupture_stretch: clamp.rupture_stretch_m,
+            friction: FrictionLaw {
+                outer: of(base.friction_outer, base.sliding_outer),
+                inner: of(base.friction_inner, base.sliding_inner),
+                wall: of(base.friction_wall, base.sliding_wall),
+                transition: base.friction_transition_mps,
+            },
+            sin_beta: libm::sin(base.notch_half_angle_rad),
+            cos_beta: libm::cos(base.notch_half_angle_rad),
+            travel_lower: base.notch_travel_m,
+            travel_upper: base.notch_travel_m,
+            diameter: base.bolt.diameter_m,
+            keeper_tear: clamp.keeper_tear_n,
+            keeper_way: clamp.keeper_ligament_m,
+            shear_load: clamp.shear_load_n,
+            bearing_load: clamp.upper_bearing_n.min(clamp.lower_bearing_n),
+            stick_stiffness: scenario.solver.stick_stiffness_npm,
+            strips: false,
+            faults: None,
+        }
     }
 
-    /// Friction between the plates with what was found there: mu_i, rusted, or mu_p of plates that touch.
+    /// Whether the wall's static friction locks a squeezed bolt: tan b <= mu_w.
+    pub fn locks(&self) -> bool {
+        self.sin_beta <= self.friction.wall.at_rest * self.cos_beta
+    }
+
+    /// Sliding friction between the plates with what was found there: mu_i, rusted, or mu_p of plates that touch.
     fn friction_between(&self) -> f64 {
+        let inner = self.friction.inner.sliding;
         let Some(found) = &self.faults else {
-            return self.friction_inner;
+            return inner;
         };
         match found.plate_friction {
-            Some([plate, _]) => plate.max(self.friction_inner),
-            None => self.friction_inner + found.rust[1],
+            Some([plate, _]) => plate.sliding.max(inner),
+            None => inner + found.rust[1].sliding,
         }
     }
 
@@ -139,8 +169,9 @@ impl JointLaw {
     /// What the findings on site can hold at first against lower and upper plate, at the preload and as far as the bolt
     /// itself carries it, N.
     pub fn holds(&self) -> [f64; 2] {
-        let most = self.shear_capacity(self.preload);
-        let held = self.held(self.preload, self.preload, [0.0; 2], [1.0; 2]);
+        let preload = self.axial.preload;
+        let most = self.shear_capacity(preload);
+        let held = self.held(preload, preload, 1.0, [0.0; 2], [1.0; 2]);
         [
             sum(held.as_ref(), 0).min(most),
             sum(held.as_ref(), 1).min(most),
@@ -190,9 +221,9 @@ impl JointLaw {
         }
     }
 
-    /// Size of the squeezed force for the resistances `f` along the lower and the upper wall, N.
-    fn squeezed(&self, f: [f64; 2]) -> f64 {
-        let (sb, cb, mw) = (self.sin_beta, self.cos_beta, self.friction_wall);
+    /// Size of the squeezed force for the resistances `f` along the lower and the upper wall and the wall friction, N.
+    fn squeezed(&self, f: [f64; 2], mw: f64) -> f64 {
+        let (sb, cb) = (self.sin_beta, self.cos_beta);
         // A = N_L + N_U, B = N_U - N_L
         let sum = (f[0] + f[1]) * cb / (sb - mw * cb);
         let difference = -(f[1] - f[0]) * sb / (cb + mw * sb);
@@ -205,15 +236,16 @@ impl JointLaw {
     /// Whether the bolt must be reckoned to shear: what holds it at the preload comes to half its shear or more; a locked
     /// bolt always.
     pub fn may_shear(&self) -> bool {
-        let t = self.preload;
-        let held = self.held(t, t, [0.0; 2], [1.0; 2]);
-        let clamp = (self.friction_outer + self.friction_inner) * t;
+        let t = self.axial.preload;
+        let held = self.held(t, t, 1.0, [0.0; 2], [1.0; 2]);
+        let rub = self.friction.at(1.0);
+        let clamp = (rub.outer + rub.inner) * t;
         let f = [
             clamp + self.keeper_tear + sum(held.as_ref(), 0),
             clamp + sum(held.as_ref(), 1),
         ];
         let most = 0.5 * self.shear_capacity(t);
-        self.locks() || f[0].max(f[1]).max(self.squeezed(f)) >= most
+        self.locks() || f[0].max(f[1]).max(self.squeezed(f, rub.wall)) >= most
     }
 
     /// Linear fade over the last half diameter of the travel `most`.
@@ -223,8 +255,26 @@ impl JointLaw {
 
     /// Shares of the faults for the given path and fade against lower and upper plate.
     #[inline]
-    fn held(&self, t: f64, n: f64, path: [f64; 2], fade: [f64; 2]) -> Option<hold::Shares> {
-        self.faults.as_ref().map(|f| f.shares(t, n, path, fade))
+    fn held(
+        &self,
+        t: f64,
+        n: f64,
+        at_rest: f64,
+        path: [f64; 2],
+        fade: [f64; 2],
+    ) -> Option<hold::Shares> {
+        let faults = self.faults.as_ref()?;
+        Some(faults.shares(t, n, at_rest, path, fade))
+    }
+
+    /// Force of the keeper after the path `l` on the lower plate, N: what is left of its ligament.
+    #[inline]
+    fn keeper(&self, bolt: &BoltState, l: f64) -> f64 {
+        if bolt.keeper_torn() {
+            0.0
+        } else {
+            self.keeper_tear * (1.0 - l.max(0.0) / self.keeper_way).max(0.0)
+        }
     }
 
     /// Limit for the displacement of the upper seat that takes this course, of which `slid` has been slid (the rest
@@ -239,19 +289,21 @@ impl JointLaw {
         n: f64,
     ) -> Limit {
         let slid_along = slid.dot(&bolt.axis);
-        let clamp = self.friction_outer * t + self.friction_inner * n;
-        let keeper = if bolt.keeper_torn() {
-            0.0
-        } else {
-            self.keeper_tear
-        };
+        let at_rest = self.friction.share_at_rest(bolt.sliding_speed());
+        let Rub {
+            outer,
+            inner,
+            wall: mw,
+        } = self.friction.at(at_rest);
+        let clamp = outer * t + inner * n;
         let capacity = self.shear_capacity(t);
         let cut = |f: f64| (Surface::Circle(f.min(capacity)), f > capacity);
         if course.kind == Departure::LowerNotch {
             // (a) out of the lower notch
             let path = slid.norm();
             let fade = self.fade(self.travel_lower, slid_along);
-            let held = self.held(t, n, [path, 0.0], [fade, 0.0]);
+            let keeper = self.keeper(bolt, path);
+            let held = self.held(t, n, at_rest, [path, 0.0], [fade, 0.0]);
             let (surface, shears) = cut(clamp * fade + keeper + sum(held.as_ref(), 0));
             return Limit {
                 surface,
@@ -269,7 +321,7 @@ impl JointLaw {
             // (b) left behind by the upper plate
             let path = slid.norm();
             let fade = self.fade(self.travel_upper, -slid_along);
-            let held = self.held(t, n, [0.0, path], [0.0, fade]);
+            let held = self.held(t, n, at_rest, [0.0, path], [0.0, fade]);
             let (surface, shears) = cut(clamp * fade + sum(held.as_ref(), 1));
             return Limit {
                 surface,
@@ -297,7 +349,7 @@ impl JointLaw {
             };
         }
         // (c) squeezed outward
-        let (sb, cb, mw) = (self.sin_beta, self.cos_beta, self.friction_wall);
+        let (sb, cb) = (self.sin_beta, self.cos_beta);
         let tangent = course.across / course.across_size;
         let slid_across = slid.dot(&tangent).max(0.0);
         let lower = 0.5 * (slid_across / sb + slid_along / cb);
@@ -307,10 +359,11 @@ impl JointLaw {
             self.fade(self.travel_upper, upper * cb),
         ];
         let path = [lower.max(0.0), upper.max(0.0)];
-        let held = self.held(t, n, path, fade);
+        let keeper = self.keeper(bolt, lower);
+        let held = self.held(t, n, at_rest, path, fade);
         let f_l = clamp * fade[0] + keeper + sum(held.as_ref(), 0);
         let f_u = clamp * fade[1] + sum(held.as_ref(), 1);
-        let shears = self.squeezed([f_l, f_u]) > capacity;
+        let shears = self.squeezed([f_l, f_u], mw) > capacity;
         // s = alpha e_L + delta e_U; what presses on the walls is square to that.
         Limit {
             surface: Surface::Walls {

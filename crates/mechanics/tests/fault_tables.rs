@@ -29,6 +29,7 @@ fn soft() -> SlipBase {
 
 fn grout(depth_mm: f64, strength_mpa: f64, cover_mm: f64) -> Grout {
     Grout {
+        notch_gap_m: None,
         gap_m: -depth_mm * 1e-3,
         strength_pa: strength_mpa * 1e6,
         cover_m: cover_mm * 1e-3,

@@ -3,7 +3,7 @@
 mod static_base;
 
 use giveway_mechanics::clamp::*;
-use giveway_mechanics::retention::{DeadLoad, Retention, retention, washer_forces};
+use giveway_mechanics::retention::{DeadLoad, Retention, Grade, retention};
 use giveway_mechanics::strength::InputError;
 use giveway_mechanics::wind::{WindModel, drag_coefficient, height_factor};
 use giveway_scenario::model::{Section, SlipBase};
@@ -23,7 +23,9 @@ fn check(wind_mps: f64, edit: impl Fn(&mut SlipBase)) -> Retention {
         result.wind_moment_nm,
         result.dead_moment_nm,
         result.torsion_nm,
-        result.slip_margin.unwrap_or(0.0),
+        result.grades[0].margin.unwrap_or(0.0),
+        result.grades[1].margin.unwrap_or(0.0),
+        result.grades[2].margin.unwrap_or(0.0),
     ] {
         assert!(value.is_finite());
     }
@@ -37,8 +39,7 @@ fn check(wind_mps: f64, edit: impl Fn(&mut SlipBase)) -> Retention {
 #[test]
 fn no_wind_asks_for_no_friction() {
     let calm = check(0.0, |_| {});
-    assert_eq!(calm.slip_margin, None);
-    assert_eq!(calm.slip_azimuth_rad, None);
+    assert!(calm.grades.iter().all(|g| g.holds && g.margin.is_none()));
     assert_eq!((calm.wind_shear_n, calm.torsion_nm), (0.0, 0.0));
     assert!(calm.holds);
     // N still shows the dead load: the arm to the left presses the bolt on that side (130 degrees).
@@ -50,15 +51,22 @@ fn no_wind_asks_for_no_friction() {
 fn too_little_clamp_does_not_hold() {
     let loose = check(40.0, |b| b.preload_n = 20_000.0);
     assert!(!loose.holds);
-    assert!(loose.bolts.iter().any(|b| b.gap_margin < 0.0));
+    assert!(loose.bolts.iter().any(|b| b.gap_margin == 0.0));
     let none = check(40.0, |b| b.preload_n = 0.0);
     assert!(!none.holds);
-    assert_eq!(none.bolts[0].gap_margin, -1.0);
-    let greased = check(40.0, |b| b.friction_inner = 0.0);
-    assert_eq!(greased.slip_margin, Some(-1.0));
-    assert!(!greased.holds);
-    let slippery = check(40.0, |b| b.friction_inner = 0.02);
-    assert!(slippery.slip_margin.unwrap() < 0.0 && !slippery.holds);
+    assert_eq!(none.bolts[0].gap_margin, 0.0);
+    let slippery = |mu: f64| {
+        check(40.0, |b| {
+            b.keeper = None;
+            (b.friction_inner, b.friction_outer, b.friction_wall) = (mu, mu, mu);
+        })
+    };
+    // Next to no friction at all: the wind pushes it off.
+    let greased = slippery(0.002);
+    assert!(greased.graded(Grade::Strength).margin.unwrap() < 0.0 && !greased.holds);
+    // Friction counts once the washers do not gap first.
+    let margins = [0.01, 0.02].map(|mu| slippery(mu).graded(Grade::Strength).margin.unwrap());
+    assert!(margins[0] < margins[1], "{margins:?}");
 }
 
 #[test]
@@ -77,30 +85,12 @@ fn margins_turn_with_the_site() {
     };
     let second = retention(&turned, &clamp, &dead).unwrap();
     for (a, b) in first.bolts.iter().zip(&second.bolts) {
-        assert!((a.washer_force_n - b.washer_force_n).abs() < 1e-6);
+        assert!((a.washer_force_n - b.washer_force_n).abs() < 0.1);
     }
-    assert!((first.slip_margin.unwrap() - second.slip_margin.unwrap()).abs() < 1e-9);
-}
-
-#[test]
-fn washer_forces_balance_the_loads() {
-    // Sum of T - N = -W and sum r x (T - N) e_z = M, with T = F + k_b u, N = F - k_c u.
-    for count in [3, 4] {
-        let mut base = static_base::base();
-        base.bolt_count = count;
-        let clamp = ClampProperties::from_base(&base).unwrap();
-        let moment = [3100.0, -700.0];
-        let forces = washer_forces(&clamp, 2600.0, moment);
-        let (mut up, mut mx, mut my) = (0.0, 0.0, 0.0);
-        for (i, n) in forces.iter().enumerate() {
-            let x = (clamp.preload_n - n) / clamp.unloading_share();
-            let [c, s] = clamp.bolt_direction(i);
-            up += x;
-            mx += x * clamp.bolt_radius_m * s;
-            my -= x * clamp.bolt_radius_m * c;
-        }
-        assert!((up + 2600.0).abs() < 1e-8);
-        assert!((mx - moment[0]).abs() < 1e-8 && (my - moment[1]).abs() < 1e-8);
+    for (a, b) in first.grades.iter().zip(&second.grades) {
+        assert_eq!((a.holds, a.by), (b.holds, b.by));
+        let (a, b) = (a.margin.unwrap_or(9.0), b.margin.unwrap_or(9.0));
+        assert!((a - b).abs() < 0.01 * (1.0 + a), "{a} {b}");
     }
 }
 
@@ -109,9 +99,6 @@ fn dead_load_of_an_arm_to_the_left() {
     // Centre of mass 0.42 m to the left: the moment about x is -y W, and the left side is pressed.
     let dead = DeadLoad::from_mass(265.0, [0.0, 0.42], 9.80665);
     assert!((dead.moment_nm[0] + 0.42 * 265.0 * 9.80665).abs() < 1e-9);
-    let clamp = ClampProperties::from_base(&static_base::base()).unwrap();
-    let n = washer_forces(&clamp, dead.weight_n, dead.moment_nm);
-    assert!(n[1] > n[0] && n[0] > n[2]);
 }
 
 #[test]

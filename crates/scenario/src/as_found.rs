@@ -56,6 +56,9 @@ pub struct AsFound {
 pub struct Grout {
     /// Gap from the grout up to the underside of the bolt head, m; negative = embedded depth.
     pub gap_m: f64,
+    /// Gap from a bolt's shank to grout in the mouth of the lower notch, m; 0 = packed against it, none = what stands in the
+    /// notch follows from `gap_m`.
+    pub notch_gap_m: Option<f64>,
     /// Compressive strength f'c, Pa.
     pub strength_pa: f64,
     /// Grout between a bolt's head and the free edge towards which it must move, m.

@@ -170,6 +170,8 @@ fn site(at: &At<'_>, wind: &At<'_>) -> Option<Site> {
         slip_plane_height_m: at.real("slip_plane_height")?,
         road_friction: at.real("road_friction")?,
         wind_speed_mps: wind.real("speed")?,
+        wind_service_mps: wind.real("yearly_speed")?,
+        wind_survival_mps: wind.real("survival_speed")?,
         wind_gust_factor: wind.real("gust_factor")?,
         wind_importance: wind.real("importance")?,
         ground: event::ground(at)?,
@@ -274,6 +276,7 @@ fn base<'a>(sub: &dyn Fn(&str) -> At<'a>) -> Option<SlipBase> {
     let washers = sub("slip_base.washers");
     let keeper = sub("slip_base.keeper");
     let friction = sub("slip_base.friction");
+    let sliding = sub("slip_base.friction.sliding");
     let stiffness = sub("slip_base.stiffness");
     Some(SlipBase {
         anchorage: match at.text("anchorage")?.as_str() {
@@ -315,9 +318,16 @@ fn base<'a>(sub: &dyn Fn(&str) -> At<'a>) -> Option<SlipBase> {
         friction_outer: friction.real("outer")?,
         friction_inner: friction.real("inner")?,
         friction_wall: friction.real("wall")?,
+        sliding_outer: sliding.real("outer")?,
+        sliding_inner: sliding.real("inner")?,
+        sliding_wall: sliding.real("wall")?,
+        friction_transition_mps: friction.real("transition")?,
         bolt_length_m: bolt.real("length"),
         bolt_stiffness_npm: stiffness.real("bolt"),
         clamp_stiffness_npm: stiffness.real("clamp"),
+        plate_lever_m: plates.real("lever")?,
+        plate_stiffness_npm: stiffness.real("plates"),
+        load_introduction: stiffness.real("load_introduction")?,
     })
 }
 

@@ -3,7 +3,7 @@
 //! Published masses and the sizes of the test documents are as recalled. Fronts are not in print: each
 //! unknown value was chosen once, from the published range, before any comparison, and is the same for every
 //! scenario of the class. The rule for the fronts of cars: the middle of the published range everywhere,
-//! that is bumper at mid height 0.525 m (0.40 to 0.65), soft first 75 mm (50 to 100) up to 30 kN (20 to 40), then 500 kN/m
+//! except for the height of the bumper, which stands in the zone of 49 CFR 581 (0.41 to 0.51 m; recalled), mid height 0.475 m: soft first 75 mm (50 to 100) up to 30 kN (20 to 40), then 500 kN/m
 //! (300 to 700) at the middle mass of 960 kg and in proportion to the mass; 70 % of that slope in the bumper, 15 % each in the lower front
 //! and the bonnet edge, which are set back by the soft part (the split is assumed). Sides of cars are assumed.
 //!
@@ -88,7 +88,7 @@ const SOFT_SIDE: &[ClassBand] = &[
         ("0.20 m", "0.40 m"),
         "40 mm",
         r#"[["0 mm", "0 kN"], ["300 mm", "60 kN"]]"#,
-        ASSUMED,
+        "assumed; height: sills of cars stand below the bumper zone; common practice, no source",
     ),
     band(
         "door",

@@ -34,6 +34,19 @@ pub(crate) fn tip_diameter(store: &Store, at: &str) -> Option<Made> {
     )
 }
 
+/// Gust with a return period of `years` over that of 50 years: 0.36 + 0.1 ln(12 T).
+fn wind(store: &Store, years: f64, how: &str) -> Option<Made> {
+    let ratio = 0.36 + 0.1 * libm::log(12.0 * years);
+    made(ratio * store.real("site.wind.speed")?, how)
+}
+
+pub(crate) fn yearly_wind(store: &Store, _: &str) -> Option<Made> {
+    wind(store, 1.0, "0.61 of the design wind: yearly over 50-year gust (Peterka and Shahid 1998) [recalled]")
+}
+pub(crate) fn survival_wind(store: &Store, _: &str) -> Option<Made> {
+    wind(store, 700.0, "1.26 of the design wind: 700-year over 50-year gust (Peterka and Shahid 1998) [recalled]")
+}
+
 fn grade(store: &Store, at: &str) -> Option<&'static parts::Grade> {
     parts::material(store.text(&format!("{at}.material"))?)
 }
@@ -66,14 +79,65 @@ pub(crate) fn attachment_height(store: &Store, _: &str) -> Option<Made> {
     )
 }
 
+/// Edge of the plate round a bolt, in bolt diameters; common practice, no source.
+const PLATE_EDGE: f64 = 1.25;
+
+/// Mass of the upper plate as it is cut: the hull of discs of 1.25 d round the bolts, no larger than the circumscribed
+/// disc, less the notches.
 pub(crate) fn slip_plate_mass(store: &Store, _: &str) -> Option<Made> {
     let radius = store.real("slip_base.plates.radius")?;
     let thickness = store.real("slip_base.plates.upper_thickness")?;
-    // m = pi r^2 t rho
+    let circle = 0.5 * store.real("slip_base.bolt_circle")?;
+    let n = store.count("slip_base.bolts")? as f64;
+    let edge = PLATE_EDGE * store.real("slip_base.bolt.diameter")?;
+    let travel = store.real("slip_base.notch.travel")?;
+    let span = store.real("slip_base.notch.span")?;
+    let beta = 0.5 * store.real("slip_base.notch.included_angle")?;
+    // regular polygon of n bolts, strips of the edge's width along its sides, one disc in all at its corners
+    let hull = 0.5 * n * circle * circle * libm::sin(2.0 * PI / n)
+        + 2.0 * n * circle * libm::sin(PI / n) * edge
+        + PI * edge * edge;
+    let disc = PI * radius * radius;
+    let notches =
+        n * (0.125 * PI * span * span + travel * span + travel * travel * libm::tan(beta));
+    // A notch so wide that nothing is left is no plate: half of the hull then.
+    let area = (hull.min(disc) - notches).max(0.5 * hull.min(disc));
     made(
-        PI * radius * radius * thickness * STEEL_KGPM3,
-        "pi r^2 t rho: a disc at 7850 kg/m3",
+        area * thickness * STEEL_KGPM3,
+        "outline round the bolts (edge 1.25 d) less the notches, at 7850 kg/m3",
     )
+}
+
+/// Sliding friction of lubricated or waxed galvanised parts (0.08 to 0.16) over their static friction (0.15 to 0.25), at
+/// the middle of both [recalled].
+const SLIDING: f64 = 2.0 / 3.0;
+
+fn sliding(store: &Store, interface: &str) -> Option<Made> {
+    let at_rest = store.real(&format!("slip_base.friction.{interface}"))?;
+    made(SLIDING * at_rest, "2/3 of the static friction")
+}
+
+pub(crate) fn sliding_outer(store: &Store, _: &str) -> Option<Made> {
+    sliding(store, "outer")
+}
+pub(crate) fn sliding_inner(store: &Store, _: &str) -> Option<Made> {
+    sliding(store, "inner")
+}
+pub(crate) fn sliding_wall(store: &Store, _: &str) -> Option<Made> {
+    sliding(store, "wall")
+}
+
+/// Distance from the pole's wall to the bolt.
+pub(crate) fn plate_lever(store: &Store, _: &str) -> Option<Made> {
+    let free = 0.5 * (store.real("slip_base.bolt_circle")? - store.real("support.pole.base_diameter")?);
+    made(
+        free.max(0.0),
+        "half of the bolt circle - half of the pole's base diameter",
+    )
+}
+
+pub(crate) fn notch_travel(store: &Store, _: &str) -> Option<Made> {
+    times_diameter(store, 1.1, "1.1 d")
 }
 
 fn size(store: &Store, at: &str) -> Option<&'static parts::BoltSize> {

@@ -59,6 +59,10 @@ pub struct Site {
     pub road_friction: f64,
     /// Design wind, 3 s gust at 10 m, m/s.
     pub wind_speed_mps: f64,
+    /// Wind of the service grade (yearly), 3 s gust at 10 m, m/s.
+    pub wind_service_mps: f64,
+    /// Wind of the survival grade (700-year), 3 s gust at 10 m, m/s.
+    pub wind_survival_mps: f64,
     /// Gust factor G.
     pub wind_gust_factor: f64,
     /// Importance factor I_r.
@@ -269,18 +273,32 @@ pub struct SlipBase {
     pub round_washer_m: f64,
     /// Keeper sheet; none where it is absent.
     pub keeper: Option<Keeper>,
-    /// Friction under head and nut, mu_o.
+    /// Static friction under head and nut, mu_o.
     pub friction_outer: f64,
-    /// Friction between plates, washers and keeper, mu_i.
+    /// Static friction between plates, washers and keeper, mu_i.
     pub friction_inner: f64,
-    /// Friction of the bolt on the notch wall, mu_w.
+    /// Static friction of the bolt on the notch wall, mu_w.
     pub friction_wall: f64,
+    /// Sliding friction under head and nut.
+    pub sliding_outer: f64,
+    /// Sliding friction between plates, washers and keeper.
+    pub sliding_inner: f64,
+    /// Sliding friction of the bolt on the notch wall.
+    pub sliding_wall: f64,
+    /// Sliding speed at which half of the difference between static and sliding friction is left, m/s.
+    pub friction_transition_mps: f64,
     /// Length of the slip bolts under the head as supplied, m; none = the sheet chooses it.
     pub bolt_length_m: Option<f64>,
     /// Axial stiffness of one bolt k_b, N/m; none = from its geometry.
     pub bolt_stiffness_npm: Option<f64>,
     /// Stiffness of the clamped stack at one bolt k_c, N/m; none = from its geometry.
     pub clamp_stiffness_npm: Option<f64>,
+    /// Distance from the pole's wall to the bolt over which the plates bend, m.
+    pub plate_lever_m: f64,
+    /// Stiffness of both plates between wall and bolt k_p, N/m; none = from their geometry.
+    pub plate_stiffness_npm: Option<f64>,
+    /// Load introduction factor n of the joint diagram.
+    pub load_introduction: f64,
 }
 
 /// A slip bolt.

@@ -43,7 +43,7 @@ pub(super) fn of_threads(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outc
     let Some(law) = base.bolts.iter().find(|l| l.strips) else {
         return;
     };
-    let load = kn(law.yield_load);
+    let load = kn(law.axial.yield_load);
     let stripped = numbers(outcome, |b| b.fate == BoltFate::Stripped);
     let blow = if stripped.is_empty() {
         "none stripped in this blow".to_owned()
@@ -53,7 +53,7 @@ pub(super) fn of_threads(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outc
     // Tightened up to the stripping load: that is all the clamp there is, and in the wind the nut gives way.
     let full: Vec<usize> = (1..=base.bolts.len())
         .zip(&base.bolts)
-        .filter(|(_, l)| l.strips && l.preload >= l.yield_load)
+        .filter(|(_, l)| l.strips && l.axial.preload >= l.axial.yield_load)
         .map(|(number, _)| number)
         .collect();
     let clamp = if full.is_empty() {
@@ -102,7 +102,7 @@ pub(super) fn of_clamp(out: &mut Findings, run: &Run<'_>, base: &BaseLaw) {
             let mut bolts = Vec::new();
             let mut forces = Vec::new();
             for (i, law) in base.bolts.iter().enumerate() {
-                let difference = law.preload / designed - 1.0;
+                let difference = law.axial.preload / designed - 1.0;
                 let counts = if more {
                     difference > CLAMP_DIFFERENCE
                 } else {
@@ -110,7 +110,7 @@ pub(super) fn of_clamp(out: &mut Findings, run: &Run<'_>, base: &BaseLaw) {
                 };
                 if counts {
                     bolts.push(i + 1);
-                    forces.push(law.preload);
+                    forces.push(law.axial.preload);
                 }
             }
             if bolts.is_empty() {

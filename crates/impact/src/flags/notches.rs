@@ -50,7 +50,7 @@ pub(super) fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcom
             continue;
         };
         buried = true;
-        let own = g.force(0.0).min(law.shear_capacity(law.preload));
+        let own = g.force(0.0).min(law.shear_capacity(law.axial.preload));
         alone &= bolt.could_hold_lower_n <= ALONE * own;
         match bearing(run, i, bolt) {
             Bearing::Gave => gave.push(i + 1, bolt.held_lower_n),

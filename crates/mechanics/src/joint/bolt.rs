@@ -78,7 +78,12 @@ pub struct BoltState {
     slid: Vector2<f64>,
     path: [f64; 2],
     opening: f64,
-    plastic: f64,
+    /// Stretch that the bolt has kept, m.
+    stretched: f64,
+    /// Opening that the plates have kept, m.
+    bent: f64,
+    /// Speed at which the upper seat slid in the last step, m/s.
+    speed: f64,
     bearing: bool,
     /// Opening at which the plates touch after release, m.
     floor: Option<f64>,
@@ -97,6 +102,8 @@ pub struct Motion {
     pub twist: Vector2<f64>,
     /// Whether the upper seat lies over the lower plate.
     pub over_plate: bool,
+    /// One over the time of the step, 1/s; 0 for a push without time.
+    pub inverse_dt: f64,
 }
 
 impl Default for Motion {
@@ -107,6 +114,7 @@ impl Default for Motion {
             slope: Vector2::zeros(),
             twist: Vector2::zeros(),
             over_plate: true,
+            inverse_dt: 0.0,
         }
     }
 }
@@ -139,7 +147,9 @@ impl BoltState {
             path: [0.0; 2],
             peak_held: [0.0; 2],
             opening: 0.0,
-            plastic: 0.0,
+            stretched: 0.0,
+            bent: 0.0,
+            speed: 0.0,
             bearing: true,
             floor: None,
         };
@@ -156,6 +166,22 @@ impl BoltState {
     /// Present opening, m.
     pub fn opening(&self) -> f64 {
         self.opening
+    }
+
+    /// Way that the upper seat has slid against the lower one, m; the stick spring's stretch does not count.
+    pub fn slid(&self) -> f64 {
+        self.slid.norm()
+    }
+
+    /// Stretch that the bolt has kept and opening that its plates have kept, m.
+    pub fn kept(&self) -> [f64; 2] {
+        [self.stretched, self.bent]
+    }
+
+    /// Speed of the upper seat's sliding in the last step, m/s.
+    #[inline]
+    pub fn sliding_speed(&self) -> f64 {
+        self.speed
     }
 
     /// Displacement of the bolt itself from its lower seat when the upper seat has moved by `s`; a bolt that
@@ -190,22 +216,16 @@ impl BoltState {
         let mut events = BoltEvents::default();
 
         // Joint diagram.
-        let mut tension = law.preload + law.bolt_stiffness * (u - self.plastic);
-        let mut stretch = 0.0;
-        if tension > law.yield_load {
-            stretch = (tension - law.yield_load) / law.bolt_stiffness;
-            self.plastic += stretch;
-            tension = law.yield_load;
-        }
-        let tension = tension.max(0.0);
-        let washer = (law.preload - law.clamp_stiffness * u).max(0.0);
-        let stiffness = law.bolt_stiffness + law.clamp_stiffness;
-        let damp = -law.damping_time * stiffness * motion.opening_rate;
-        let lift = washer - tension + damp;
+        let pull = law.axial.pull(u - self.bent, self.stretched);
+        let (tension, washer) = (pull.tension, pull.washer);
+        self.stretched += pull.stretch;
+        self.bent += pull.bent;
+        let damp = -law.damping_time * law.axial.stiffness() * motion.opening_rate;
+        let lift = pull.lift() + damp;
         let du = u - self.opening;
         let vertical_work = -0.5 * (self.lift + lift) * du;
         let damped = -damp * du;
-        let yielded = tension * stretch;
+        let yielded = tension * pull.stretch - pull.lift() * pull.bent;
 
         // Slip plane.
         let ds = s - self.slip;
@@ -239,7 +259,7 @@ impl BoltState {
         let sheared = limit.shears && sliding && force.norm() >= PARTED * capacity;
         let out_lower = limit.travel_lower >= law.travel_lower;
         let out_upper = limit.travel_upper >= law.travel_upper;
-        let ruptured = self.plastic > law.rupture_stretch;
+        let ruptured = self.stretched > law.rupture_stretch;
         let mut fraction = 1.0;
         if out_lower || out_upper || (sheared && !ruptured) {
             // The force of this step acts up to the release: weight (fraction of the step - 1/2), as the force before
@@ -259,7 +279,7 @@ impl BoltState {
         } else {
             self.book_slide(&limit, dissipated);
         }
-        if !self.keeper_torn && limit.path_lower >= law.diameter {
+        if !self.keeper_torn && limit.path_lower >= law.keeper_way {
             self.keeper_torn = true;
             events.keeper_torn = true;
         }
@@ -282,6 +302,9 @@ impl BoltState {
         }
         self.tension = tension;
         self.washer = washer;
+        // Sliding is what the stick spring has not taken up.
+        let sprung = (force - self.force) / law.stick_stiffness;
+        self.speed = (ds + sprung).norm() * motion.inverse_dt;
         self.force = force;
         self.lift = lift;
         self.slip = s;
@@ -362,17 +385,13 @@ impl BoltState {
         if self.departure.is_some() {
             return match self.floor {
                 Some(floor) if self.bearing && u < floor => {
-                    (law.bolt_stiffness * (floor - u - law.damping_time * rate)).max(0.0)
+                    (law.axial.bearing() * (floor - u - law.damping_time * rate)).max(0.0)
                 }
                 _ => 0.0,
             };
         }
-        let tension = (law.preload + law.bolt_stiffness * (u - self.plastic))
-            .min(law.yield_load)
-            .max(0.0);
-        let washer = (law.preload - law.clamp_stiffness * u).max(0.0);
-        let stiffness = law.bolt_stiffness + law.clamp_stiffness;
-        washer - tension - law.damping_time * stiffness * rate
+        let pull = law.axial.pull(u - self.bent, self.stretched);
+        pull.lift() - law.damping_time * law.axial.stiffness() * rate
     }
 
     /// Fraction of the slide `ds` of this step at which the bolt's shear was reached.
@@ -425,8 +444,9 @@ impl BoltState {
         let had_floor = self.floor.replace(floor).is_some();
         if self.bearing && had_floor && u < floor {
             let rate = motion.opening_rate;
-            let press = law.bolt_stiffness * (floor - u);
-            lift = (press - law.damping_time * law.bolt_stiffness * rate).max(0.0);
+            let bearing = law.axial.bearing();
+            let press = bearing * (floor - u);
+            lift = (press - law.damping_time * bearing * rate).max(0.0);
             damp = lift - press;
         }
         let mut force = Vector2::zeros();

@@ -4,12 +4,15 @@
 //! so that wedging multiplies it like any other resistance, and the energy that it takes is booked to it.
 //!
 //! - Grout round the head: min(P_b, k (c - l)^1.5) along the path l on the lower plate; P_b bearing (crushing) of
-//!   the grout, k (c - l)^1.5 breakout towards the free edge, of which c - l is left.
+//!   the grout, k (c - l)^1.5 breakout towards the free edge, of which c - l is left (none under a plate that keeps the
+//!   grout down); with grout in the mouth of the notch also the bearing of the shank, once its gap is closed.
 //! - Lump in a notch: tau w (a - l), its area left to shear, on its plate.
 //! - Notches that do not match: the forced bolt presses on a wall, mu_w P_w on both plates.
 //! - Dished plate washer: T tan(theta) on both plates.
 //! - Plates that touch: their friction instead of the round washers', not fading at the notch mouth.
 //! - Rust: what the friction is above the design's.
+
+use super::rubbing::Friction;
 
 /// Grout round a bolt head.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,13 +23,30 @@ pub struct GroutLaw {
     pub breakout_npm15: f64,
     /// Cover towards the free edge, m.
     pub cover_m: f64,
+    /// Bearing of the shank in the mouth of the lower notch, N.
+    pub shank_n: f64,
+    /// Way before the shank meets that grout, m.
+    pub shank_gap_m: f64,
 }
+
+/// Way over which grout that the shank meets comes to bear fully, m (assumed).
+const SEATING_M: f64 = 1e-3;
 
 impl GroutLaw {
     /// Resistance after the path `l`, N.
     pub fn force(&self, l: f64) -> f64 {
         let left = (self.cover_m - l).max(0.0);
-        self.bearing_n.min(self.breakout_npm15 * left * left.sqrt())
+        let breakout = if self.breakout_npm15.is_finite() {
+            self.breakout_npm15 * left * left.sqrt()
+        } else {
+            f64::INFINITY
+        };
+        let shank = if self.shank_gap_m == 0.0 {
+            self.shank_n
+        } else {
+            self.shank_n * ((l - self.shank_gap_m) / SEATING_M).clamp(0.0, 1.0)
+        };
+        self.bearing_n.min(breakout) + shank
     }
 }
 
@@ -60,9 +80,9 @@ pub struct BoltFaults {
     /// Slope tan(theta) of dished plate washers.
     pub dish_slope: f64,
     /// The plates touch: friction of plate on plate, and of the round washers that it replaces.
-    pub plate_friction: Option<[f64; 2]>,
+    pub plate_friction: Option<[Friction; 2]>,
     /// Part of the outer and of the inner friction coefficient that rust has added.
-    pub rust: [f64; 2],
+    pub rust: [Friction; 2],
 }
 
 /// Energies that the findings at one bolt have taken, J.
@@ -129,9 +149,18 @@ impl Shares {
 }
 
 impl BoltFaults {
-    /// Shares for the tension `t`, the washer force `n`, the path and the fade against each plate.
+    /// Shares for the tension `t`, the washer force `n`, the share of friction that is still static, the path and the
+    /// fade against each plate.
     #[inline]
-    pub(super) fn shares(&self, t: f64, n: f64, path: [f64; 2], fade: [f64; 2]) -> Shares {
+    pub(super) fn shares(
+        &self,
+        t: f64,
+        n: f64,
+        at_rest: f64,
+        path: [f64; 2],
+        fade: [f64; 2],
+    ) -> Shares {
+        let rust = self.rust.map(|mu| mu.at(at_rest));
         let lump = |law: &Option<LumpLaw>, l: f64| law.map_or(0.0, |law| law.force(l));
         let both = |f: f64| [f * fade[0], f * fade[1]];
         Shares {
@@ -142,10 +171,11 @@ impl BoltFaults {
             ],
             wall: [self.wall_friction_n; 2],
             dish: both(self.dish_slope * t),
-            plates: self.plate_friction.map_or([0.0; 2], |[plate, washer]| {
+            plates: self.plate_friction.map_or([0.0; 2], |found| {
+                let [plate, washer] = found.map(|mu| mu.at(at_rest));
                 fade.map(|f| (plate - washer * f).max(0.0) * n)
             }),
-            rust: both(self.rust[0] * t + self.rust[1] * n),
+            rust: both(rust[0] * t + rust[1] * n),
         }
     }
 }

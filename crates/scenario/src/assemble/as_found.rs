@@ -66,6 +66,7 @@ fn part<T>(at: &At<'_>, key: &str, read: impl Fn(&At<'_>) -> Option<T>) -> Optio
 fn grout(at: &At<'_>) -> Option<Grout> {
     Some(Grout {
         gap_m: at.real("gap")?,
+        notch_gap_m: at.real("notch_gap"),
         strength_pa: at.real("strength")?,
         cover_m: at.real("cover")?,
         bolts: at.numbers("bolts"),

@@ -4,7 +4,7 @@ use super::{ASSUMED, Class, MASH, NCHRP, SOFT_SIDE, band, v};
 
 const EN: &str = "EN 1317-1, vehicle of 900 kg [recalled]";
 
-const MIDDLE: &str = "middle of the published range, chosen once for the class";
+const MIDDLE: &str = "height: bumper zone of 49 CFR 581, 16 to 20 in (0.41 to 0.51 m) [recalled]; force: middle of the published range, chosen once for the class";
 
 const SPLIT: &str = "middle of the published range; its split over the bands is assumed";
 
@@ -52,21 +52,21 @@ pub(super) const SMALL_CAR_820: Class = Class {
     front: &[
         band(
             "lower",
-            ("0.25 m", "0.45 m"),
+            ("0.25 m", "0.40 m"),
             "75 mm",
             r#"[["0 mm", "0 kN"], ["400 mm", "26 kN"]]"#,
             SPLIT,
         ),
         band(
             "bumper",
-            ("0.45 m", "0.60 m"),
+            ("0.40 m", "0.55 m"),
             "0 mm",
             r#"[["0 mm", "0 kN"], ["75 mm", "30 kN"], ["475 mm", "150 kN"]]"#,
             MIDDLE,
         ),
         band(
             "bonnet-edge",
-            ("0.60 m", "0.76 m"),
+            ("0.55 m", "0.76 m"),
             "75 mm",
             r#"[["0 mm", "0 kN"], ["400 mm", "26 kN"]]"#,
             SPLIT,
@@ -113,21 +113,21 @@ pub(super) const SMALL_CAR_900: Class = Class {
     front: &[
         band(
             "lower",
-            ("0.25 m", "0.45 m"),
+            ("0.25 m", "0.40 m"),
             "75 mm",
             r#"[["0 mm", "0 kN"], ["400 mm", "28 kN"]]"#,
             SPLIT,
         ),
         band(
             "bumper",
-            ("0.45 m", "0.60 m"),
+            ("0.40 m", "0.55 m"),
             "0 mm",
             r#"[["0 mm", "0 kN"], ["75 mm", "30 kN"], ["475 mm", "162 kN"]]"#,
             MIDDLE,
         ),
         band(
             "bonnet-edge",
-            ("0.60 m", "0.76 m"),
+            ("0.55 m", "0.76 m"),
             "75 mm",
             r#"[["0 mm", "0 kN"], ["400 mm", "28 kN"]]"#,
             SPLIT,
@@ -178,21 +178,21 @@ pub(super) const SMALL_CAR_1100: Class = Class {
     front: &[
         band(
             "lower",
-            ("0.25 m", "0.45 m"),
+            ("0.25 m", "0.40 m"),
             "75 mm",
             r#"[["0 mm", "0 kN"], ["400 mm", "34 kN"]]"#,
             SPLIT,
         ),
         band(
             "bumper",
-            ("0.45 m", "0.60 m"),
+            ("0.40 m", "0.55 m"),
             "0 mm",
             r#"[["0 mm", "0 kN"], ["75 mm", "30 kN"], ["475 mm", "190 kN"]]"#,
             MIDDLE,
         ),
         band(
             "bonnet-edge",
-            ("0.60 m", "0.76 m"),
+            ("0.55 m", "0.76 m"),
             "75 mm",
             r#"[["0 mm", "0 kN"], ["400 mm", "34 kN"]]"#,
             SPLIT,

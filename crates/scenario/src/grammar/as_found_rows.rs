@@ -90,6 +90,12 @@ pub(super) const ROWS: &[Row] = &[
         .possible(-0.3, 1.0)
         .plausible(-0.08, 0.15)
         .means("Gap from the grout up to the underside of the bolt head; negative = depth to which the head is embedded. This key makes the finding."),
+    mm("as_found.grout.notch_gap")
+        .absent()
+        .possible(0.0, 0.3)
+        .plausible(0.0, 0.1)
+        .with("gap")
+        .means("Gap from a bolt's shank to grout in the mouth of the lower notch, on its way out; 0 = packed against it. Left out = only what the embedded depth brings into the notch."),
     quantity("as_found.grout.strength", Stress, "MPa")
         .value("28 MPa", "assumed: common grout, about 4000 psi")
         .possible(1e5, 2e8)

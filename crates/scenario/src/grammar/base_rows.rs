@@ -1,6 +1,6 @@
 //! Rows of `[slip_base]`.
 
-use giveway_units::Dimension::{Angle, Force, Length, Stiffness, Stress, Torque};
+use giveway_units::Dimension::{Angle, Force, Length, Speed, Stiffness, Stress, Torque};
 
 use super::fastener_rows::fastener;
 use super::row::{Options, Row, choice, count, flag, number, quantity};
@@ -81,7 +81,7 @@ pub(super) const ROWS: &[Row] = &[
         .plausible(50.0 * DEG, 120.0 * DEG)
         .means("Angle between the two walls of a notch, as measured with a protractor; the half of it is beta."),
     quantity("slip_base.notch.travel", Length, "mm")
-        .value("32 mm", "chosen from the published range 25 to 40 mm")
+        .computed("1.1 d: the published range 25 to 40 mm goes with bolts of 25 to 32 mm", make::notch_travel)
         .possible(0.001, 0.5)
         .plausible(0.015, 0.06)
         .means("Free travel L of a seated bolt until it is released."),
@@ -105,6 +105,11 @@ pub(super) const ROWS: &[Row] = &[
         .possible(0.03, 3.0)
         .plausible(0.12, 0.45)
         .means("Radius of the circle that circumscribes the lower plate."),
+    quantity("slip_base.plates.lever", Length, "mm")
+        .computed("half of the bolt circle - half of the pole's base diameter", make::plate_lever)
+        .possible(0.0, 1.0)
+        .plausible(0.01, 0.2)
+        .means("Distance from the pole's wall to the bolt, over which the plates bend; 0 = plates that do not bend."),
     quantity("slip_base.plates.yield_strength", Stress, "MPa")
         .value("250 MPa", "ASTM A36 plate [recalled]")
         .possible(1e7, 3e9)
@@ -167,17 +172,37 @@ pub(super) const ROWS: &[Row] = &[
         .value("0.20", "zinc; published range 0.10 greased to 0.60 rusted, galvanised about 0.18 [recalled]")
         .possible(0.0, 3.0)
         .plausible(0.05, 0.7)
-        .means("Friction mu_o under head and nut."),
+        .means("Static friction mu_o under head and nut."),
     number("slip_base.friction.inner")
         .value("0.18", "galvanised as received, mean slip coefficient (Kulak, Fisher and Struik) [recalled]")
         .possible(0.0, 3.0)
         .plausible(0.05, 0.7)
-        .means("Friction mu_i between plates, round washers and keeper."),
+        .means("Static friction mu_i between plates, round washers and keeper: what a slip test measures."),
     number("slip_base.friction.wall")
         .value("0.15", "assumed: a bolt shank rubbing on a galvanised notch wall")
         .possible(0.0, 3.0)
         .plausible(0.05, 0.7)
-        .means("Friction mu_w of the bolt on the notch wall."),
+        .means("Static friction mu_w of the bolt on the notch wall."),
+    number("slip_base.friction.sliding.outer")
+        .computed("2/3 of the static friction", make::sliding_outer)
+        .possible(0.0, 3.0)
+        .plausible(0.03, 0.7)
+        .means("Friction under head and nut while they slide fast."),
+    number("slip_base.friction.sliding.inner")
+        .computed("2/3 of the static friction", make::sliding_inner)
+        .possible(0.0, 3.0)
+        .plausible(0.03, 0.7)
+        .means("Friction between plates, round washers and keeper while they slide fast."),
+    number("slip_base.friction.sliding.wall")
+        .computed("2/3 of the static friction", make::sliding_wall)
+        .possible(0.0, 3.0)
+        .plausible(0.03, 0.7)
+        .means("Friction of the bolt on the notch wall while it slides fast."),
+    quantity("slip_base.friction.transition", Speed, "m/s")
+        .value("0.1 m/s", "order of magnitude of the speed at which lubricated faces stop sticking (Armstrong-Helouvry and others 1994) [recalled]")
+        .possible(1e-4, 100.0)
+        .plausible(0.005, 1.0)
+        .means("Sliding speed at which half of the difference between static and sliding friction is left."),
     quantity("slip_base.stiffness.bolt", Stiffness, "MN/m")
         .absent()
         .possible(1e5, 1e11)
@@ -188,4 +213,14 @@ pub(super) const ROWS: &[Row] = &[
         .possible(1e5, 1e12)
         .plausible(2e8, 5e10)
         .means("Stiffness k_c of the clamped stack at one bolt; left out = from the stack."),
+    quantity("slip_base.stiffness.plates", Stiffness, "MN/m")
+        .absent()
+        .possible(1e5, 1e12)
+        .plausible(1e7, 1e10)
+        .means("Stiffness k_p of both plates together between the pole's wall and a bolt; left out = from their geometry."),
+    number("slip_base.stiffness.load_introduction")
+        .value("0.5", "middle of 0.3 to 0.7 for forces that enter between the plates' faces, VDI 2230 [recalled]")
+        .possible(0.01, 1.0)
+        .plausible(0.2, 1.0)
+        .means("Load introduction factor n: 1 where the force enters under head and nut, less where it enters between the plates."),
 ];

@@ -85,7 +85,14 @@ pub const SECTIONS: &[Section] = &[
         "slip_base.keeper",
         "The keeper sheet that stops the bolts from walking.",
     ),
-    s("slip_base.friction", "Coulomb friction coefficients."),
+    s(
+        "slip_base.friction",
+        "Coulomb friction coefficients: static, which hold the pole in the wind; sliding, which rub in an impact, below.",
+    ),
+    s(
+        "slip_base.friction.sliding",
+        "Friction coefficients of faces that slide fast.",
+    ),
     s(
         "slip_base.stiffness",
         "Axial stiffnesses of the joint, where they are known better than from its geometry.",

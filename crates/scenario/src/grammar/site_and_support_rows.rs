@@ -110,6 +110,22 @@ pub(super) const TITLE_AND_SITE: &[Row] = &[
         .possible(0.0, 150.0)
         .plausible(0.0, 80.0)
         .means("Design wind, 3 s gust at 10 m."),
+    quantity("site.wind.yearly_speed", Speed, "m/s")
+        .computed(
+            "0.61 of the design wind: yearly over 50-year gust, 0.36 + 0.1 ln(12 T) (Peterka and Shahid 1998) [recalled]",
+            make::yearly_wind,
+        )
+        .possible(0.0, 120.0)
+        .plausible(5.0, 60.0)
+        .means("Wind of the service grade, 3 s gust at 10 m: in it no bolt may gap or slide."),
+    quantity("site.wind.survival_speed", Speed, "m/s")
+        .computed(
+            "1.26 of the design wind: 700-year over 50-year gust, 0.36 + 0.1 ln(12 T) (Peterka and Shahid 1998) [recalled]",
+            make::survival_wind,
+        )
+        .possible(0.0, 200.0)
+        .plausible(10.0, 110.0)
+        .means("Wind of the survival grade, 3 s gust at 10 m: in it the base may not come apart."),
     number("site.wind.gust_factor")
         .value("1.14", "AASHTO support specifications, G [recalled]")
         .possible(0.5, 3.0)
@@ -282,7 +298,7 @@ pub(super) const SUPPORT: &[Row] = &[
         .means("Drag coefficient."),
     quantity("support.slip_plate.mass", Mass, "kg")
         .computed(
-            "pi r^2 t rho: a disc of the plates' radius and the upper thickness at 7850 kg/m3",
+            "the outline round the bolts (edge 1.25 d) less the notches, of the upper thickness, at 7850 kg/m3",
             make::slip_plate_mass,
         )
         .possible(0.01, 2000.0)
