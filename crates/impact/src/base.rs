@@ -4,15 +4,14 @@ use giveway_mechanics::joint::{BoltState, Motion};
 use giveway_mechanics::obstacle::SoilLaw;
 use nalgebra::{Vector2, Vector3};
 
-use crate::engine::Run;
 use crate::found::BaseLaw;
 use crate::hinge::Joint;
+use crate::prepared::SOIL_WAY_M;
 use crate::rest::{Seat, on_turn};
+use crate::state::Run;
 
 /// The foot is clear of the lower plate when it has risen this far, m.
 const CLEAR_RISE_M: f64 = 0.05;
-/// Soil may be pushed this far before the foot counts as clear of it, m.
-pub(crate) const SOIL_WAY_M: f64 = 1.0;
 
 impl Run<'_> {
     /// Evaluates the base at the present positions and adds its forces to the support's.

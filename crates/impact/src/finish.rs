@@ -1,138 +1,18 @@
-//! Closing a run: books, per-bolt stories, flags, the vehicle's roll-out and the storyboard's instants.
+//! Closing a run: per-bolt stories, flags, the vehicle's roll-out and the storyboard's instants.
 
 use giveway_mechanics::joint::Departure;
 
-use crate::engine::Run;
+use crate::books::{energy_book, momentum_book};
 use crate::error::ImpactError;
 use crate::flags::flags;
-use crate::flight::{EndState, Keep, fly_on};
+use crate::flight::{self, EndState, fly_on};
 use crate::motion::{frames_of_engagement, frames_of_flight};
-use crate::outcome::{
-    BarOutcome, BoltFate, BoltOutcome, Ending, EnergyBook, Engagement, Fold, MomentumBook,
-    WorkCount,
-};
-use crate::prepared::RecordRequest;
+use crate::outcome::{BarOutcome, BoltFate, BoltOutcome, Ending, Engagement, Fold, WorkCount};
 use crate::record::Recorder;
+use crate::request::{Keep, RecordRequest};
 use crate::rollout::roll_out;
+use crate::state::Run;
 use crate::storyboard::snapshots;
-
-/// The energy book at the present whole step.
-pub(crate) fn energy_book(run: &Run<'_>) -> EnergyBook {
-    let p = run.p;
-    let h = 0.5 * run.last_dt;
-    let (v, vv) = run.velocities();
-    let m = p.solution.modes.properties.mass_kg;
-    let g = p.scenario.site.gravity_mps2;
-    let mv = p.vehicle.mass;
-    let mut e = EnergyBook {
-        initial_kinetic_j: 0.5 * mv * run.start_velocity.norm_squared(),
-        vehicle_kinetic_j: 0.5 * mv * vv.norm_squared(),
-        crush_j: run.spent.crush,
-        dent_j: run.spent.dent,
-        face_rub_j: run.spent.face_rub,
-        tyre_j: run.spent.tyre,
-        damping_j: run.spent.damping,
-        ..EnergyBook::default()
-    };
-    if !p.vehicle.guided {
-        let l = run.vspin.momentum + run.vtorque * h;
-        e.vehicle_kinetic_j += run.vspin.energy_with(&l);
-        e.gravity_j += mv * g * (run.vx.z - run.start.1.z);
-    }
-    if !run.fixed() {
-        let l = run.spin.momentum + run.torque * h;
-        e.support_kinetic_j = 0.5 * m * v.norm_squared() + run.spin.energy_with(&l);
-        let mut strain = -run.start_strain;
-        for ((q, w), (f, omega)) in run
-            .q
-            .iter()
-            .zip(&run.w)
-            .zip(run.load.iter().zip(&p.solution.basis.omega))
-        {
-            let w = w + f * h;
-            e.support_kinetic_j += 0.5 * w * w;
-            strain += 0.5 * omega * omega * q * q;
-        }
-        e.bending_strain_j = strain;
-        e.gravity_j += m * g * (run.x.z - run.start.0.z);
-    }
-    for b in &run.bolts {
-        e.friction_j += b.energy.friction;
-        e.keeper_j += b.energy.keeper;
-        e.bolt_failure_j += b.energy.failure;
-        e.damping_j += b.energy.damping;
-        e.joint_strain_j += b.energy.stored;
-        e.release_j += b.energy.freed;
-        e.plate_rub_j += b.energy.rub;
-        e.stripping_j += b.energy.strip;
-        let f = &b.energy.faults;
-        e.grout_j += f.grout;
-        e.lumps_j += f.lump;
-        e.forcing_j += f.wall;
-        e.dishing_j += f.dish;
-        e.mating_j += f.plates;
-        e.rust_j += f.rust;
-    }
-    e.fold_j = run.hinge.spent;
-    e.bars_j = run.bars.iter().fold(0.0, |sum, b| sum + b.energy_j);
-    e.soil_j = run.soil.energy_j;
-    if let Some(pier) = run.pier_law() {
-        e.foundation_j = run.pier.energy_j(&pier, h);
-    }
-    e.residual_j = e.initial_kinetic_j
-        - (e.vehicle_kinetic_j
-            + e.support_kinetic_j
-            + e.bending_strain_j
-            + e.gravity_j
-            + e.joint_strain_j
-            + e.crush_j
-            + e.dent_j
-            + e.friction_j
-            + e.keeper_j
-            + e.bolt_failure_j
-            + e.plate_rub_j
-            + e.face_rub_j
-            + e.tyre_j
-            + e.damping_j
-            + e.release_j
-            + e.fold_j
-            + found_on_site(&e));
-    e
-}
-
-/// What findings on site have taken in all, J.
-pub(crate) fn found_on_site(e: &EnergyBook) -> f64 {
-    e.grout_j
-        + e.bars_j
-        + e.mating_j
-        + e.dishing_j
-        + e.lumps_j
-        + e.forcing_j
-        + e.rust_j
-        + e.stripping_j
-        + e.soil_j
-        + e.foundation_j
-}
-
-fn momentum_book(run: &Run<'_>) -> MomentumBook {
-    let p = run.p;
-    let m = p.solution.modes.properties.mass_kg;
-    let mut change = (run.vv - run.start_velocity) * p.vehicle.mass;
-    if !run.fixed() {
-        change += run.v * m;
-    }
-    let mut external = run.external_impulse;
-    if run.fixed() {
-        // The obstacle passes the contact force on to the ground; nothing flies.
-        external = change;
-    }
-    let initial = p.vehicle.mass * run.start_velocity.norm();
-    MomentumBook {
-        change_ns: change.into(),
-        external_impulse_ns: external.into(),
-        residual_fraction: (change - external).amax() / initial,
-    }
-}
 
 fn bolts(run: &Run<'_>) -> Vec<BoltOutcome> {
     let laws = run.p.base.iter().flat_map(|base| &base.bolts);
@@ -286,7 +166,7 @@ pub(crate) fn finish(
 fn after(
     run: &Run<'_>,
     request: RecordRequest,
-    kept: crate::record::Keep,
+    kept: Keep,
     outcome: &mut Engagement,
 ) -> Result<(), ImpactError> {
     let p = run.p;
@@ -298,9 +178,9 @@ fn after(
         return Ok(());
     }
     let keep = if request.trace {
-        Keep::Frames
+        flight::Keep::Frames
     } else {
-        Keep::Numbers
+        flight::Keep::Numbers
     };
     let end = EndState::of(run);
     let (flight, car) = fly_on(p, &end, keep, kept, &mut outcome.record)?;
@@ -314,9 +194,7 @@ fn after(
         &mut outcome.record,
         kept,
     );
-    outcome
-        .flags
-        .extend(crate::flight::flags(&p.scenario, &flight));
+    outcome.flags.extend(flight::flags(&p.scenario, &flight));
     outcome.flight = Some(flight);
     Ok(())
 }

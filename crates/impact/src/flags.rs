@@ -1,30 +1,22 @@
 //! Findings in plain words: one word each, defined in `docs/results.md` and `docs/conditions.md`.
 
 mod bolts;
+mod findings;
 mod ground;
 mod notches;
 mod phrase;
 mod plates;
 
+use findings::Findings;
 use phrase::{degrees, named, numbers, verb};
 
-use crate::engine::Run;
 use crate::outcome::{BoltFate, Ending, Engagement, Flag};
+use crate::state::Run;
 
 /// Turn of the hinge from which the shaft counts as folded, rad.
 const FOLDED_RAD: f64 = 0.01;
 /// Movement of the foundation from which a base that holds is no fixed obstacle, m.
 const FIXED_M: f64 = 0.001;
-
-/// Collects the findings.
-#[derive(Default)]
-struct Findings(Vec<Flag>);
-
-impl Findings {
-    fn add(&mut self, word: &'static str, sentence: String) {
-        self.0.push(Flag { word, sentence });
-    }
-}
 
 /// All findings of a run.
 pub(crate) fn flags(run: &Run<'_>, ending: Ending, outcome: &Engagement) -> Vec<Flag> {

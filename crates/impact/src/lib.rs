@@ -1,8 +1,9 @@
 //! The impact: steps vehicle, support and slip joint from first touch to release. It reads no files and draws nothing.
 
 mod base;
+mod books;
 mod contact;
-mod engine;
+mod engage;
 mod error;
 mod finish;
 mod flags;
@@ -13,14 +14,17 @@ mod motion;
 pub mod outcome;
 mod prepared;
 mod record;
+mod request;
 mod rest;
 mod rollout;
 mod solution;
+mod state;
+mod step;
 mod storyboard;
 
 pub use error::ImpactError;
 pub use flight::{FlightState, free_flight};
 pub use found::as_found;
-pub use prepared::{Prepared, RecordRequest, SAMPLE_S};
-pub use record::Workspace;
+pub use prepared::{Prepared, SAMPLE_S};
+pub use request::{RecordRequest, Workspace};
 pub use solution::{SupportSolution, main_contact_height};

@@ -3,12 +3,12 @@
 use giveway_mechanics::attitude::Attitude;
 use nalgebra::Vector3;
 
-use crate::engine::Run;
 use crate::flight::EndState;
 use crate::flight::outcome::{Frame, Pose};
 use crate::outcome::{MotionFrame, Snapshot};
 use crate::prepared::Prepared;
 use crate::record::Recorder;
+use crate::state::Run;
 use crate::storyboard::{arm_axis, pole_axis, snapshot};
 
 /// Every so many samples of the engagement.

@@ -2,7 +2,6 @@
 
 use std::sync::Arc;
 
-use giveway_mechanics::attitude::{Attitude, Spin};
 use giveway_mechanics::clamp::ClampProperties;
 use giveway_mechanics::crush::{CrushLaw, DentLaw};
 use giveway_mechanics::joint::JointLaw;
@@ -12,37 +11,13 @@ use giveway_mechanics::strength::{InputError, dent_factor};
 use giveway_mechanics::tube::plastic_moment;
 use giveway_mechanics::wheel::Wheel;
 use giveway_scenario::model::{Anchorage, Scenario, StruckFace};
-use nalgebra::{Matrix3, Vector2, Vector3};
+use nalgebra::{Matrix3, Vector3};
 
-use crate::base::SOIL_WAY_M;
 use crate::error::ImpactError;
 use crate::found::{BaseLaw, as_found, base_law};
-use crate::outcome::{Engagement, SupportProperties, VehicleRecord};
-use crate::record::{Keep, Workspace};
+use crate::outcome::SupportProperties;
 use crate::rest::{Rest, find_rest};
 use crate::solution::{SupportKey, SupportSolution, both, struck_face};
-
-/// What a run is asked to keep besides its numbers.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct RecordRequest {
-    /// Keep time histories and the storyboard's instants.
-    pub trace: bool,
-    /// Follow the vehicle after the engagement, under its tyres alone, up to the record limit.
-    pub rollout: bool,
-}
-
-impl RecordRequest {
-    /// Everything that a result folder holds.
-    pub const FULL: Self = Self {
-        trace: true,
-        rollout: true,
-    };
-    /// Only the numbers of the engagement; the vehicle's record stays empty.
-    pub const NUMBERS: Self = Self {
-        trace: false,
-        rollout: false,
-    };
-}
 
 /// One band of the struck face, ready for contact.
 #[derive(Debug, Clone)]
@@ -173,73 +148,6 @@ impl Prepared {
             rest,
             properties,
         })
-    }
-
-    /// Computes the impact.
-    ///
-    /// # Errors
-    /// A state that stops being finite, with body, quantity and time.
-    pub fn engage(&self, request: RecordRequest) -> Result<Engagement, ImpactError> {
-        self.engage_in(request, &mut Workspace::new())
-    }
-
-    /// Computes the impact with the memory of an earlier record: the same digits as [`Prepared::engage`].
-    ///
-    /// # Errors
-    /// As [`Prepared::engage`].
-    pub fn engage_in(
-        &self,
-        request: RecordRequest,
-        workspace: &mut Workspace,
-    ) -> Result<Engagement, ImpactError> {
-        let keep = if request.trace || request.rollout {
-            Keep::Everything
-        } else {
-            Keep::Nothing
-        };
-        let spare = std::mem::take(&mut workspace.spare);
-        crate::engine::run(self, request, keep, spare)
-    }
-
-    /// Computes the impact for its numbers and the flail-space numbers: no histories, and of the vehicle's record the
-    /// accelerations only, up to the record limit. What is there has the digits of [`Prepared::engage`].
-    ///
-    /// # Errors
-    /// As [`Prepared::engage`].
-    pub fn engage_briefly(&self, workspace: &mut Workspace) -> Result<Engagement, ImpactError> {
-        let request = RecordRequest {
-            trace: false,
-            rollout: true,
-        };
-        let spare = std::mem::take(&mut workspace.spare);
-        crate::engine::run(self, request, Keep::Accelerations, spare)
-    }
-
-    /// Steps the clamped pole for a while without a vehicle and returns the largest movement of its foot
-    /// or centre of mass, m: a start from static rest moves nothing.
-    ///
-    /// # Errors
-    /// A state that stops being finite.
-    pub fn stand_still(&self, seconds: f64) -> Result<f64, ImpactError> {
-        crate::engine::stand_still(self, seconds)
-    }
-
-    /// State of vehicle and support at the end of the engagement, for [`crate::flight::fly`].
-    ///
-    /// # Errors
-    /// As [`Prepared::engage`].
-    pub fn end_state(&self) -> Result<crate::flight::EndState, ImpactError> {
-        self.end_state_after(crate::engine::CLEAR_TIME_S)
-    }
-
-    /// The same of an engagement that goes on until nothing has touched for `clear_s`.
-    pub(crate) fn end_state_after(
-        &self,
-        clear_s: f64,
-    ) -> Result<crate::flight::EndState, ImpactError> {
-        let (request, spare) = (RecordRequest::NUMBERS, VehicleRecord::default());
-        let (run, ..) = crate::engine::to_the_end(self, request, Keep::Nothing, spare, clear_s)?;
-        Ok(crate::flight::EndState::of(&run))
     }
 
     /// The same scenario with its pole not followed after the engagement.
@@ -457,6 +365,8 @@ fn vehicle_law(s: &Scenario) -> VehicleLaw {
     }
 }
 
+/// Soil may be pushed this far before the foot counts as clear of it, m.
+pub(crate) const SOIL_WAY_M: f64 = 1.0;
 /// Largest product of circular frequency and step that is used on the joint.
 const STEP_LIMIT: f64 = 1.2;
 
@@ -561,53 +471,5 @@ fn foot_mobility(solution: &SupportSolution) -> [f64; 6] {
                 .iter()
                 .map(|f| (f[d / 2] * f[d / 2]).to_array()[d % 2])
                 .sum::<f64>()
-    })
-}
-
-/// Attitude and place of the vehicle at first touch: every band is clear of the pole's static shape or
-/// just touches it. Returns the spin, the centre of mass and the velocity.
-pub(crate) fn at_first_touch(
-    p: &Prepared,
-) -> Result<(Spin, Vector3<f64>, Vector3<f64>), ImpactError> {
-    let s = &p.scenario;
-    let attitude = Attitude::yaw(s.impact.heading_rad);
-    let rotation = attitude.matrix();
-    let normal = rotation * p.face.normal;
-    let tangent = rotation * p.face.tangent;
-    let mut nearest = f64::INFINITY;
-    for band in &p.face.bands {
-        let z = band.height + s.vehicle.cg_height_m - s.site.slip_plane_height_m;
-        if z < 0.0 || z > s.support.pole_length_m {
-            continue;
-        }
-        let (point, radius) = p.rest.pole_at(p, z);
-        nearest = nearest.min(point.dot(&normal) - radius - band.reach);
-    }
-    if !nearest.is_finite() {
-        nearest = 0.0;
-    }
-    let (axis, _) = p.rest.pole_at(p, p.solution.moment_height_m);
-    let position = normal * nearest
-        + tangent * (axis.dot(&tangent) - s.impact.offset_m)
-        + Vector3::z() * s.vehicle.cg_height_m;
-    let direction = Vector2::new(
-        libm::cos(s.impact.velocity_direction_rad),
-        libm::sin(s.impact.velocity_direction_rad),
-    );
-    let velocity = Vector3::new(direction.x, direction.y, 0.0) * s.impact.speed_mps;
-    let spin = spin_at_rest("vehicle", attitude, p.vehicle.inertia)?;
-    Ok((spin, position, velocity))
-}
-
-/// A body at rest.
-pub(crate) fn spin_at_rest(
-    body: &'static str,
-    attitude: Attitude,
-    inertia: Matrix3<f64>,
-) -> Result<Spin, ImpactError> {
-    Spin::at_rest(attitude, inertia).ok_or(ImpactError::NotFinite {
-        body,
-        quantity: "inverse of the inertia",
-        time_s: 0.0,
     })
 }

@@ -2,10 +2,11 @@
 
 use nalgebra::Vector3;
 
-use crate::engine::Run;
-use crate::finish::{energy_book, found_on_site};
+use crate::books::{energy_book, found_on_site};
 use crate::outcome::{Column, Trace, VehicleRecord};
-use crate::prepared::{RecordRequest, SAMPLE_S};
+use crate::prepared::{Prepared, SAMPLE_S};
+use crate::request::{Keep, RecordRequest};
+use crate::state::Run;
 
 /// Pose of both bodies at one sample, enough to draw them.
 #[derive(Debug, Clone)]
@@ -22,34 +23,6 @@ pub(crate) struct Pose {
     pub force_place: Option<Vector3<f64>>,
     /// Where this pose's elastic coordinates, crushes and bolt slips start in the recorder's store.
     pub start: usize,
-}
-
-/// What is kept of the vehicle's record.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Keep {
-    Nothing,
-    /// Its accelerations only, for the flail-space numbers.
-    Accelerations,
-    Everything,
-}
-
-/// Memory for the vehicle's record, used again from run to run: taken from the system once, not at every run. The digits
-/// of a run do not depend on it.
-#[derive(Debug, Default)]
-pub struct Workspace {
-    pub(crate) spare: VehicleRecord,
-}
-
-impl Workspace {
-    /// Without memory yet.
-    pub fn new() -> Self {
-        Self::default()
-    }
-
-    /// Takes the memory of a record that is no longer needed.
-    pub fn take_back(&mut self, record: VehicleRecord) {
-        self.spare = record;
-    }
 }
 
 /// Collects samples; all its memory is taken before the first step.
@@ -358,7 +331,7 @@ fn emptied<T>(mut list: Vec<T>, most: usize) -> Vec<T> {
 
 /// Position of a node of the support in the site frame.
 pub(crate) fn node_place(
-    run_p: &crate::prepared::Prepared,
+    run_p: &Prepared,
     x: &Vector3<f64>,
     rotation: &nalgebra::Matrix3<f64>,
     q: &[f64],

@@ -7,7 +7,7 @@ use nalgebra::{Matrix3, Vector3};
 
 use crate::outcome::VehicleRecord;
 use crate::prepared::{Prepared, SAMPLE_S};
-use crate::record::Keep;
+use crate::request::Keep;
 
 /// Step of the roll-out in samples; the record repeats the mean acceleration of a step.
 const STEP_SAMPLES: usize = 20;

@@ -2,10 +2,10 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-use crate::engine::Run;
 use crate::outcome::{Engagement, Snapshot};
 use crate::prepared::Prepared;
 use crate::record::{Pose, Recorder, node_place};
+use crate::state::Run;
 
 /// Chooses six instants: touch, largest force, first and last release, half-way and end; what did not
 /// happen is replaced by even spacing.

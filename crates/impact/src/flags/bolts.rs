@@ -3,11 +3,11 @@
 use giveway_mechanics::joint::JointLaw;
 use giveway_scenario::model::Threads;
 
-use super::Findings;
+use super::findings::Findings;
 use super::phrase::{each, kn, named, numbers, range, sentence, verb};
-use crate::engine::Run;
 use crate::found::BaseLaw;
 use crate::outcome::{BoltFate, Engagement};
+use crate::state::Run;
 
 /// Relative difference of a clamp from the design's that is worth a word.
 const CLAMP_DIFFERENCE: f64 = 0.01;

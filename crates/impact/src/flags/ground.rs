@@ -3,11 +3,11 @@
 use giveway_mechanics::obstacle::{BarLaw, BarPlace};
 use giveway_scenario::model::{STUB_HEIGHT_LIMIT_M, Scenario};
 
-use super::Findings;
+use super::findings::Findings;
 use super::phrase::{kn, mm, sentence};
-use crate::engine::Run;
 use crate::found::BaseLaw;
 use crate::outcome::{Ending, Engagement};
+use crate::state::Run;
 
 /// Part of its embedded length that a foundation may move before the ground's law ends (common practice, no source).
 const LAW_END: f64 = 0.1;

@@ -4,11 +4,11 @@
 use giveway_mechanics::joint::BoltState;
 use giveway_scenario::model::{GROUT_CLEARANCE_M, Plate};
 
-use super::Findings;
+use super::findings::Findings;
 use super::phrase::{each, mm, named, range, sentence, verb};
-use crate::engine::Run;
 use crate::found::BaseLaw;
 use crate::outcome::{BoltFate, BoltOutcome, Engagement};
+use crate::state::Run;
 
 /// A way that counts as no more than a tremor, m.
 const TREMOR_M: f64 = 50e-6;

@@ -2,10 +2,10 @@
 
 use giveway_scenario::model::{KeeperFound, RoundWashers, Rust};
 
-use super::Findings;
+use super::findings::Findings;
 use super::phrase::{degrees, kn};
-use crate::engine::Run;
 use crate::found::BaseLaw;
+use crate::state::Run;
 
 /// Slope of a dished plate washer from which it is worth a word, tan(0.1 degrees): below, climbing it takes less than a
 /// fiftieth of what friction of 0.1 takes.

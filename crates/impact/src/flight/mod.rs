@@ -40,7 +40,7 @@ pub(crate) use flags::flags;
 use crate::error::ImpactError;
 use crate::outcome::VehicleRecord;
 use crate::prepared::{Prepared, SAMPLE_S};
-use crate::record::Keep as Recorded;
+use crate::request::Keep as Recorded;
 use car::{Car, Moved};
 use face::Face;
 use ground::Terrain;

@@ -10,7 +10,8 @@ use nalgebra::{Matrix3, SMatrix, Vector3};
 
 use super::outcome::Part;
 use crate::error::ImpactError;
-use crate::prepared::{Prepared, spin_at_rest};
+use crate::prepared::Prepared;
+use crate::state::spin_at_rest;
 
 /// Least and largest radius of the ball that stands for a luminaire, m (assumed).
 const LUMINAIRE_RADIUS_M: (f64, f64) = (0.08, 0.25);

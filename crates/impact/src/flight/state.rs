@@ -7,9 +7,9 @@ use super::free::FlightState;
 use super::outcome::HandOver;
 use super::piece::Piece;
 use crate::contact::BandRun;
-use crate::engine::Run;
 use crate::error::ImpactError;
-use crate::prepared::{Prepared, spin_at_rest};
+use crate::prepared::Prepared;
+use crate::state::{Run, spin_at_rest};
 
 /// Vehicle and support at the end of the engagement.
 #[derive(Debug, Clone)]

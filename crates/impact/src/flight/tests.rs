@@ -6,7 +6,8 @@ use nalgebra::{Matrix3, Vector3};
 use super::outcome::{Flight, FlightEnding, Zone};
 use super::piece::Piece;
 use super::{EndState, FlightState, REST_S, Trip, fly, free_flight};
-use crate::prepared::{Prepared, RecordRequest};
+use crate::prepared::Prepared;
+use crate::request::RecordRequest;
 
 const G: f64 = 9.806_65;
 

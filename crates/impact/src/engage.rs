@@ -1,0 +1,208 @@
+//! The engagement from first touch to release (or to a stop), and what is asked of it.
+
+use crate::error::ImpactError;
+use crate::finish::finish;
+use crate::flight::EndState;
+use crate::outcome::{Ending, Engagement, VehicleRecord};
+use crate::prepared::{Prepared, SAMPLE_S};
+use crate::record::Recorder;
+use crate::request::{Keep, RecordRequest, Workspace};
+use crate::state::Run;
+
+/// The struck face must have been clear for this long before the engagement is over, s.
+const CLEAR_TIME_S: f64 = 0.02;
+/// A vehicle that has not touched the pole after this time has missed it, s.
+const MISS_TIME_S: f64 = 0.05;
+
+impl Prepared {
+    /// Computes the impact.
+    ///
+    /// # Errors
+    /// A state that stops being finite, with body, quantity and time.
+    pub fn engage(&self, request: RecordRequest) -> Result<Engagement, ImpactError> {
+        self.engage_in(request, &mut Workspace::new())
+    }
+
+    /// Computes the impact with the memory of an earlier record: the same digits as [`Prepared::engage`].
+    ///
+    /// # Errors
+    /// As [`Prepared::engage`].
+    pub fn engage_in(
+        &self,
+        request: RecordRequest,
+        workspace: &mut Workspace,
+    ) -> Result<Engagement, ImpactError> {
+        let keep = if request.trace || request.rollout {
+            Keep::Everything
+        } else {
+            Keep::Nothing
+        };
+        let spare = std::mem::take(&mut workspace.spare);
+        run(self, request, keep, spare)
+    }
+
+    /// Computes the impact for its numbers and the flail-space numbers: no histories, and of the vehicle's record the
+    /// accelerations only, up to the record limit. What is there has the digits of [`Prepared::engage`].
+    ///
+    /// # Errors
+    /// As [`Prepared::engage`].
+    pub fn engage_briefly(&self, workspace: &mut Workspace) -> Result<Engagement, ImpactError> {
+        let request = RecordRequest {
+            trace: false,
+            rollout: true,
+        };
+        let spare = std::mem::take(&mut workspace.spare);
+        run(self, request, Keep::Accelerations, spare)
+    }
+
+    /// Steps the clamped pole for a while without a vehicle and returns the largest movement of its foot
+    /// or centre of mass, m: a start from static rest moves nothing.
+    ///
+    /// # Errors
+    /// A state that stops being finite.
+    pub fn stand_still(&self, seconds: f64) -> Result<f64, ImpactError> {
+        stand_still(self, seconds)
+    }
+
+    /// State of vehicle and support at the end of the engagement, for [`crate::flight::fly`].
+    ///
+    /// # Errors
+    /// As [`Prepared::engage`].
+    pub fn end_state(&self) -> Result<EndState, ImpactError> {
+        self.end_state_after(CLEAR_TIME_S)
+    }
+
+    /// The same of an engagement that goes on until nothing has touched for `clear_s`.
+    pub(crate) fn end_state_after(&self, clear_s: f64) -> Result<EndState, ImpactError> {
+        let (request, spare) = (RecordRequest::NUMBERS, VehicleRecord::default());
+        let (run, ..) = to_the_end(self, request, Keep::Nothing, spare, clear_s)?;
+        Ok(EndState::of(&run))
+    }
+}
+
+impl Run<'_> {
+    /// Whether the engagement is over, which needs no touch for `clear_s`, and how.
+    fn ended(&self, clear_s: f64) -> Option<Ending> {
+        let since = self.contact_end.map(|(t, _)| self.time - t);
+        let Some(since) = since else {
+            return (self.time >= MISS_TIME_S - 1e-9).then_some(Ending::NoContact);
+        };
+        let touching = self.contact_force > 0.0;
+        let rebounded = !touching && self.vv.dot(&self.direction) <= 0.0;
+        let clear = !touching && since >= clear_s - 1e-9;
+        if self.fixed() {
+            return (rebounded || clear).then_some(Ending::FixedObstacle);
+        }
+        if self.all_released() {
+            return ((self.foot_clear && clear) || rebounded).then_some(Ending::Released);
+        }
+        // A base that holds while the vehicle has left it for good.
+        (rebounded || (clear && since >= 5.0 * clear_s)).then_some(Ending::Held)
+    }
+}
+
+/// Steps the clamped pole without a vehicle and returns the largest movement of foot or centre of mass, m.
+fn stand_still(p: &Prepared, seconds: f64) -> Result<f64, ImpactError> {
+    let mut run = Run::new(p)?;
+    for band in &mut run.bands {
+        band.retire();
+    }
+    run.forces();
+    let (x, foot) = (run.x, run.foot);
+    let mut most = 0.0_f64;
+    let dt = p.clamped_step;
+    for _ in 0..(seconds / dt) as usize {
+        run.kick(0.5 * (run.last_dt + dt));
+        run.drift(dt);
+        run.last_dt = dt;
+        run.time += dt;
+        run.forces();
+        most = most.max((run.x - x).norm()).max((run.foot - foot).norm());
+    }
+    run.check_finite()?;
+    Ok(most)
+}
+
+/// Runs the engagement and, where asked, what follows it.
+fn run(
+    p: &Prepared,
+    request: RecordRequest,
+    keep: Keep,
+    spare: VehicleRecord,
+) -> Result<Engagement, ImpactError> {
+    let (run, recorder, ending) = to_the_end(p, request, keep, spare, CLEAR_TIME_S)?;
+    finish(run, recorder, ending, request)
+}
+
+/// Runs the engagement until no band has touched for `clear_s`; the velocities are those of its last whole step.
+fn to_the_end(
+    p: &Prepared,
+    request: RecordRequest,
+    keep: Keep,
+    spare: VehicleRecord,
+    clear_s: f64,
+) -> Result<(Run<'_>, Recorder, Ending), ImpactError> {
+    let mut run = Run::new(p)?;
+    run.light = !request.trace;
+    let limit = p.scenario.solver.engagement_limit_s;
+    let mut recorder = Recorder::new(&run, request, limit, keep, spare);
+    run.forces();
+    run.moments();
+    recorder.sample(&run);
+    let ending = loop {
+        let dt = if run.all_released() && !run.blocked() {
+            p.free_step
+        } else {
+            p.clamped_step
+        };
+        let per_sample = (SAMPLE_S / dt).round() as usize;
+        for _ in 0..per_sample {
+            run.kick(0.5 * (run.last_dt + dt));
+            run.drift(dt);
+            run.last_dt = dt;
+            run.steps += 1;
+            run.time += dt;
+            run.forces();
+        }
+        // The sum of the steps, without its rounding.
+        recorder.intervals += 1;
+        run.time = recorder.intervals as f64 * SAMPLE_S;
+        run.check_finite()?;
+        run.moments();
+        recorder.sample(&run);
+        if let Some(ending) = run.ended(clear_s) {
+            break ending;
+        }
+        if run.time >= limit - 0.5 * SAMPLE_S {
+            break if run.fixed() {
+                Ending::FixedObstacle
+            } else if run.all_released() {
+                Ending::TimeLimit
+            } else {
+                Ending::Held
+            };
+        }
+    };
+    // Bring the velocities to the last whole step.
+    let (v, vv) = run.velocities();
+    let h = 0.5 * run.last_dt;
+    if !run.fixed() {
+        run.v = v;
+        run.spin.momentum += run.torque * h;
+        for (w, f) in run.w.iter_mut().zip(&run.load) {
+            *w += f * h;
+        }
+        if let Some(pier) = run.pier_law() {
+            run.pier.kick(&pier, h);
+        }
+    }
+    let push = run.vehicle_push(&run.vforce);
+    let guide = push * p.vehicle.mass - run.vforce;
+    run.external_impulse += (run.external + guide) * h;
+    run.vv = vv;
+    if !p.vehicle.guided {
+        run.vspin.momentum += run.vtorque * h;
+    }
+    run.last_dt = 0.0;
+    Ok((run, recorder, ending))
+}

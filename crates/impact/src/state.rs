@@ -1,0 +1,382 @@
+//! The whole state of a run: where everything is, what acts, what has been spent and what was largest.
+
+use giveway_mechanics::attitude::{Attitude, Spin};
+use giveway_mechanics::joint::BoltState;
+use giveway_mechanics::obstacle::{BarState, PierLaw, PierState, SoilState};
+use nalgebra::{Matrix3, Vector2, Vector3};
+use wide::f64x2;
+
+use crate::contact::BandRun;
+use crate::error::ImpactError;
+use crate::hinge::Hinge;
+use crate::prepared::Prepared;
+use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
+
+/// Constants of a pair of elastic coordinates for one step size.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Drift {
+    qq: f64x2,
+    qw: f64x2,
+    wq: f64x2,
+    ww: f64x2,
+    loss: f64x2,
+}
+
+impl Drift {
+    /// Coordinates and rates after the step, and the damping energy with this step's added.
+    #[inline]
+    pub fn advance(&self, q0: f64x2, w0: f64x2, loss: f64x2) -> (f64x2, f64x2, f64x2) {
+        let q1 = self.qq * q0 + self.qw * w0;
+        let w1 = self.wq * q0 + self.ww * w0;
+        let s = w0 + w1;
+        (q1, w1, loss + self.loss * s * s)
+    }
+}
+
+/// Energies that have left, J, other than through the bolts.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Spent {
+    pub crush: f64,
+    pub dent: f64,
+    pub face_rub: f64,
+    pub tyre: f64,
+    pub damping: f64,
+}
+
+/// Extremes followed in every step.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Peaks {
+    pub force: f64,
+    pub force_time: f64,
+    /// Largest tension of each bolt, N, and its time, s.
+    pub bolt_tension: Vec<(f64, f64)>,
+    pub bolt_force_squared: Vec<f64>,
+    pub foot_moment: f64,
+    pub contact_moment: f64,
+}
+
+/// The whole state of a run.
+pub(crate) struct Run<'a> {
+    pub p: &'a Prepared,
+    pub time: f64,
+    pub x: Vector3<f64>,
+    pub v: Vector3<f64>,
+    pub spin: Spin,
+    pub q: Vec<f64>,
+    pub w: Vec<f64>,
+    /// Mean of `w` over the last drift, at the same instant as the rigid velocities.
+    pub w_mean: Vec<f64>,
+    pub load: Vec<f64>,
+    pub vx: Vector3<f64>,
+    pub vv: Vector3<f64>,
+    pub vspin: Spin,
+    pub bolts: Vec<BoltState>,
+    pub bars: Vec<BarState>,
+    pub soil: SoilState,
+    pub pier: PierState,
+    pub hinge: Hinge,
+    pub bands: Vec<BandRun>,
+    pub force: Vector3<f64>,
+    pub torque: Vector3<f64>,
+    pub vforce: Vector3<f64>,
+    pub vtorque: Vector3<f64>,
+    /// External force on the two bodies together (ground, gravity, tyres, lower plate, guide).
+    pub external: Vector3<f64>,
+    pub external_impulse: Vector3<f64>,
+    pub wheel_push: Vector3<f64>,
+    pub wheel_turn: Vector3<f64>,
+    pub wheels_due: f64,
+    pub contact_force: f64,
+    pub contact_friction: f64,
+    /// Force of the face on the pole, N, and its places weighted by the normal force, N.m.
+    pub contact_sum: [Vector3<f64>; 2],
+    pub impulse: f64,
+    pub direction: Vector3<f64>,
+    pub start_velocity: Vector3<f64>,
+    pub start: (Vector3<f64>, Vector3<f64>),
+    pub start_strain: f64,
+    pub spent: Spent,
+    pub peaks: Peaks,
+    pub released: usize,
+    pub release_times: Vec<Option<f64>>,
+    pub velocity_at_release: Option<Vector3<f64>>,
+    pub contact_end: Option<(f64, Vector3<f64>)>,
+    pub steps: usize,
+    pub events: usize,
+    pub drift_clamped: Vec<Drift>,
+    pub drift_free: Vec<Drift>,
+    pub last_dt: f64,
+    pub foot_clear: bool,
+    /// No histories are kept: what only they show need not be followed.
+    pub light: bool,
+    /// Foot point on the upper plate, site frame.
+    pub foot: Vector3<f64>,
+}
+
+fn drifts(p: &Prepared, dt: f64) -> Vec<Drift> {
+    let zeta = p.scenario.support.damping_ratio;
+    // Midpoint rule for q'' + 2 zeta w q' + w^2 q = 0: coefficients qq, qw, wq, ww and loss.
+    let coefficients = |w: f64| {
+        let c = zeta * w * dt;
+        let k = 0.25 * w * w * dt * dt;
+        let d = 1.0 / (1.0 + c + k);
+        [
+            (1.0 + c - k) * d,
+            dt * d,
+            -w * w * dt * d,
+            (1.0 - c - k) * d,
+            0.5 * c,
+        ]
+    };
+    p.solution
+        .basis
+        .omega
+        .chunks(2)
+        .map(|pair| {
+            let a = coefficients(pair[0]);
+            let b = pair.get(1).map_or([0.0; 5], |&w| coefficients(w));
+            let [qq, qw, wq, ww, loss] = std::array::from_fn(|i| f64x2::from([a[i], b[i]]));
+            Drift {
+                qq,
+                qw,
+                wq,
+                ww,
+                loss,
+            }
+        })
+        .collect()
+}
+
+impl<'a> Run<'a> {
+    /// Everything at rest, the vehicle at first touch.
+    pub fn new(p: &'a Prepared) -> Result<Self, ImpactError> {
+        let (vspin, vx, vv) = at_first_touch(p)?;
+        let n = p.solution.coordinates();
+        let rest = &p.rest;
+        let m = &p.solution.modes.properties;
+        let rotation = rest.attitude.matrix();
+        let spin = spin_at_rest("support", rest.attitude, m.inertia_kgm2)?;
+        let radius = 0.5 * p.scenario.base.bolt_circle_m;
+        let (u, turn) = p.solution.foot_motion(&rest.elastic);
+        let foot = rest.position + rotation * (u - m.centre_m);
+        let bolts: Vec<BoltState> = p.base.as_ref().map_or_else(Vec::new, |base| {
+            let plate = UpperPlate::new(foot, rotation, turn, None);
+            let height = p.scenario.site.slip_plane_height_m;
+            bolt_axes(&p.scenario)
+                .into_iter()
+                .zip(&base.bolts)
+                .map(|(axis, law)| bolt_at_rest(&plate, axis, radius, height, law).0)
+                .collect()
+        });
+        let bars = p.base.as_ref().map_or(0, |base| base.bars.len());
+        // A support without bending is the pure rigid body: it does not fold.
+        let fold = if p.scenario.solver.elastic_modes == 0 {
+            f64::INFINITY
+        } else {
+            p.foot_plastic_moment
+        };
+        let strain = rest
+            .elastic
+            .iter()
+            .zip(&p.solution.basis.omega)
+            .map(|(q, w)| 0.5 * w * w * q * q)
+            .sum();
+        let bolt_count = bolts.len();
+        Ok(Self {
+            time: 0.0,
+            x: rest.position,
+            v: Vector3::zeros(),
+            spin,
+            q: rest.elastic.clone(),
+            w: vec![0.0; n],
+            w_mean: vec![0.0; n],
+            load: vec![0.0; n],
+            vx,
+            vv,
+            vspin,
+            bands: p.face.bands.iter().map(|_| BandRun::new(n)).collect(),
+            force: Vector3::zeros(),
+            torque: Vector3::zeros(),
+            vforce: Vector3::zeros(),
+            vtorque: Vector3::zeros(),
+            external: Vector3::zeros(),
+            external_impulse: Vector3::zeros(),
+            wheel_push: Vector3::zeros(),
+            wheel_turn: Vector3::zeros(),
+            wheels_due: 0.0,
+            contact_force: 0.0,
+            contact_friction: 0.0,
+            contact_sum: [Vector3::zeros(); 2],
+            impulse: 0.0,
+            direction: vv / vv.norm(),
+            start_velocity: vv,
+            start: (rest.position, vx),
+            start_strain: strain,
+            spent: Spent::default(),
+            peaks: Peaks {
+                bolt_tension: bolts.iter().map(|b| (b.tension, 0.0)).collect(),
+                bolt_force_squared: vec![0.0; bolt_count],
+                ..Peaks::default()
+            },
+            released: 0,
+            release_times: vec![None; bolt_count],
+            velocity_at_release: None,
+            contact_end: None,
+            steps: 0,
+            events: 0,
+            drift_clamped: drifts(p, p.clamped_step),
+            drift_free: drifts(p, p.free_step),
+            last_dt: 0.0,
+            foot_clear: bolt_count == 0,
+            light: false,
+            foot,
+            bolts,
+            bars: vec![BarState::default(); bars],
+            soil: SoilState::default(),
+            pier: PierState::default(),
+            hinge: Hinge::new(fold),
+            p,
+        })
+    }
+
+    pub fn all_released(&self) -> bool {
+        self.released == self.bolts.len()
+    }
+
+    /// Whether something in its way holds the foot, or may hold it yet.
+    pub fn blocked(&self) -> bool {
+        let Some(base) = &self.p.base else {
+            return false;
+        };
+        let mut bars = self.bars.iter().zip(&base.bars);
+        base.soil_ahead
+            || self.soil.peak_n > 0.0
+            || bars.any(|(bar, law)| !bar.gone && (law.ahead || bar.peak_n > 0.0))
+    }
+
+    pub fn fixed(&self) -> bool {
+        self.bolts.is_empty()
+    }
+
+    pub fn pier_law(&self) -> Option<PierLaw> {
+        self.p.base.as_ref().and_then(|base| base.pier)
+    }
+
+    /// Velocities at the present whole step (half a kick ahead of the stored ones).
+    pub fn velocities(&self) -> (Vector3<f64>, Vector3<f64>) {
+        let h = 0.5 * self.last_dt;
+        let vv = self.vv + self.vehicle_push(&self.vforce) * h;
+        if self.fixed() {
+            return (Vector3::zeros(), vv);
+        }
+        let m = self.p.solution.modes.properties.mass_kg;
+        (self.v + self.force * (h / m), vv)
+    }
+
+    /// Acceleration of the vehicle's centre of mass under the force `f`; a guided vehicle keeps its line.
+    pub fn vehicle_push(&self, f: &Vector3<f64>) -> Vector3<f64> {
+        if self.p.vehicle.guided {
+            self.direction * (f.dot(&self.direction) / self.p.vehicle.mass)
+        } else {
+            f / self.p.vehicle.mass
+        }
+    }
+
+    /// Bending moments at the foot and at the contact height, N.m.
+    pub fn bending_moments(&self) -> [f64; 2] {
+        let mut m = [0.0; 4];
+        for (row, q) in self.p.solution.moments.iter().zip(&self.q) {
+            for (o, r) in m.iter_mut().zip(row) {
+                *o += r * q;
+            }
+        }
+        [
+            (m[0] * m[0] + m[1] * m[1]).sqrt(),
+            (m[2] * m[2] + m[3] * m[3]).sqrt(),
+        ]
+    }
+
+    /// Follows the largest bending moments, at the sampling rate.
+    pub fn moments(&mut self) {
+        let [foot, contact] = self.bending_moments();
+        self.peaks.foot_moment = self.peaks.foot_moment.max(foot);
+        self.peaks.contact_moment = self.peaks.contact_moment.max(contact);
+    }
+
+    pub fn check_finite(&self) -> Result<(), ImpactError> {
+        let bodies = [
+            ("vehicle", "velocity", self.vv.norm_squared()),
+            ("vehicle", "position", self.vx.norm_squared()),
+            (
+                "vehicle",
+                "angular momentum",
+                self.vspin.momentum.norm_squared(),
+            ),
+            ("support", "velocity", self.v.norm_squared()),
+            ("support", "position", self.x.norm_squared()),
+            (
+                "support",
+                "angular momentum",
+                self.spin.momentum.norm_squared(),
+            ),
+            ("support", "bending", self.q.iter().map(|q| q * q).sum()),
+            ("foundation", "velocity", self.pier.velocity.norm_squared()),
+        ];
+        for (body, quantity, value) in bodies {
+            if !value.is_finite() {
+                return Err(ImpactError::NotFinite {
+                    body,
+                    quantity,
+                    time_s: self.time,
+                });
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Attitude and place of the vehicle at first touch: every band is clear of the pole's static shape or
+/// just touches it. Returns the spin, the centre of mass and the velocity.
+fn at_first_touch(p: &Prepared) -> Result<(Spin, Vector3<f64>, Vector3<f64>), ImpactError> {
+    let s = &p.scenario;
+    let attitude = Attitude::yaw(s.impact.heading_rad);
+    let rotation = attitude.matrix();
+    let normal = rotation * p.face.normal;
+    let tangent = rotation * p.face.tangent;
+    let mut nearest = f64::INFINITY;
+    for band in &p.face.bands {
+        let z = band.height + s.vehicle.cg_height_m - s.site.slip_plane_height_m;
+        if z < 0.0 || z > s.support.pole_length_m {
+            continue;
+        }
+        let (point, radius) = p.rest.pole_at(p, z);
+        nearest = nearest.min(point.dot(&normal) - radius - band.reach);
+    }
+    if !nearest.is_finite() {
+        nearest = 0.0;
+    }
+    let (axis, _) = p.rest.pole_at(p, p.solution.moment_height_m);
+    let position = normal * nearest
+        + tangent * (axis.dot(&tangent) - s.impact.offset_m)
+        + Vector3::z() * s.vehicle.cg_height_m;
+    let direction = Vector2::new(
+        libm::cos(s.impact.velocity_direction_rad),
+        libm::sin(s.impact.velocity_direction_rad),
+    );
+    let velocity = Vector3::new(direction.x, direction.y, 0.0) * s.impact.speed_mps;
+    let spin = spin_at_rest("vehicle", attitude, p.vehicle.inertia)?;
+    Ok((spin, position, velocity))
+}
+
+/// A body at rest.
+pub(crate) fn spin_at_rest(
+    body: &'static str,
+    attitude: Attitude,
+    inertia: Matrix3<f64>,
+) -> Result<Spin, ImpactError> {
+    Spin::at_rest(attitude, inertia).ok_or(ImpactError::NotFinite {
+        body,
+        quantity: "inverse of the inertia",
+        time_s: 0.0,
+    })
+}

@@ -1,0 +1,204 @@
+//! The engagement: staggered leapfrog from first touch to release (or to a stop).
+//!
+//! Positions live at whole steps, velocities between them. One force evaluation a step; the bending
+//! coordinates are advanced by the midpoint rule between kicks, which is stable for any frequency and
+//! exact for static load; path-dependent elements (notch friction, crush) see the positions only. A
+//! bolt's force in the step in which it is released is scaled by the part of the step before the
+//! release. Nothing is allocated per step.
+//!
+//! References: leapfrog with implicit fast linear part, A. Stern, E. Grinspun, Multiscale Model. Simul. 7
+//! (2009) 1779 (recalled).
+
+use giveway_mechanics::wheel::{Ride, push_of};
+use nalgebra::Vector3;
+use wide::f64x2;
+
+use crate::prepared::SAMPLE_S;
+use crate::state::Run;
+
+impl Run<'_> {
+    /// Evaluates every force at the present positions.
+    pub(crate) fn forces(&mut self) {
+        let g = self.p.scenario.site.gravity_mps2;
+        let m = self.p.solution.modes.properties.mass_kg;
+        let weight = Vector3::new(0.0, 0.0, -m * g);
+        self.force = weight;
+        self.torque = Vector3::zeros();
+        self.load.fill(0.0);
+        self.vtorque = Vector3::zeros();
+        self.external = weight;
+        if self.p.vehicle.guided {
+            self.vforce = Vector3::zeros();
+        } else {
+            self.vforce = Vector3::new(0.0, 0.0, -self.p.vehicle.mass * g);
+            self.external.z -= self.p.vehicle.mass * g;
+            self.wheels();
+        }
+        if !self.foot_clear {
+            self.base();
+        }
+        self.contact();
+    }
+
+    fn contact(&mut self) {
+        let p = self.p;
+        let face = &p.face;
+        let (r, rv) = (self.spin.rotation, self.vspin.rotation);
+        let to_vehicle = rv.transpose() * r;
+        // Foot of the undeformed pole, vehicle axes.
+        let centre = p.solution.modes.properties.centre_m;
+        let base = rv.tr_mul(&(self.x - self.vx)) - to_vehicle * centre;
+        let rate = if self.fixed() {
+            Vector3::zeros()
+        } else {
+            self.spin.rate
+        };
+        let vrate = self.vspin.rate;
+        let (mut total, mut friction, mut normal) = (Vector3::zeros(), Vector3::zeros(), 0.0);
+        let mut places = Vector3::zeros();
+        for (band, law) in self.bands.iter_mut().zip(&face.bands) {
+            let Some(touch) =
+                band.locate(p, law, &self.q, &self.w_mean, &to_vehicle, &base, self.time)
+            else {
+                continue;
+            };
+            let (crush, dent, before) = (band.state.crush_m, band.state.dent_m, band.state.force_n);
+            let f = law
+                .crush
+                .advance(&mut band.state, touch.penetration, &law.dent);
+            let mean = 0.5 * (before + f);
+            self.spent.crush += mean * (band.state.crush_m - crush);
+            self.spent.dent += mean * (band.state.dent_m - dent);
+            let place = self.vx + rv * touch.place;
+            let relative = self.v + rate.cross(&(place - self.x)) + r * touch.bending_rate
+                - self.vv
+                - vrate.cross(&(place - self.vx));
+            if f <= 0.0 {
+                band.rub = Vector3::zeros();
+                // d(pen) = -v . direction; the face and the wall keep what they have lost for good
+                let closing = -relative.dot(&(rv * touch.direction));
+                let lost = law.crush.permanent(&band.state) + band.state.dent_m;
+                band.wait(lost - touch.penetration, closing, self.time);
+                continue;
+            }
+            let push = rv * touch.direction;
+            let along = relative.dot(&push) / push.norm_squared();
+            let slide = relative - push * along;
+            let speed = (slide.norm_squared() + 0.0025).sqrt();
+            let rub = slide * (-face.friction * f / speed);
+            let force = push * f + rub;
+            self.spent.face_rub -= 0.5 * (rub + band.rub).dot(&slide) * self.last_dt;
+            band.rub = rub;
+            total += force;
+            friction += rub;
+            normal += f;
+            places += place * f;
+            // The penetration is that of the axis, so its force acts there; friction acts on the surface.
+            let axis = place - rv * touch.offset;
+            self.torque += (axis - self.x).cross(&(push * f)) + (place - self.x).cross(&rub);
+            self.vtorque -= (axis - self.vx).cross(&(push * f)) + (place - self.vx).cross(&rub);
+            let local = r.tr_mul(&force);
+            band.add_load(local.x, local.y, &mut self.load);
+        }
+        self.force += total;
+        self.vforce -= total;
+        self.contact_force = normal;
+        self.contact_friction = friction.norm();
+        self.contact_sum = [total, places];
+        if normal > 0.0 {
+            if normal > self.peaks.force {
+                self.peaks.force = normal;
+                self.peaks.force_time = self.time;
+            }
+            self.contact_end = Some((self.time, self.vv));
+        }
+    }
+
+    /// Wheel forces, renewed at every sample: the road moves the vehicle slowly.
+    fn wheels(&mut self) {
+        let before = (self.wheel_push, self.wheel_turn);
+        let rate = self.vspin.rate;
+        if self.time >= self.wheels_due {
+            self.wheels_due = self.time + SAMPLE_S - 1e-9;
+            let ride = Ride {
+                x: &self.vx,
+                v: &self.vv,
+                rotation: &self.vspin.rotation,
+                rate: &rate,
+            };
+            (self.wheel_push, self.wheel_turn) = push_of(&self.p.vehicle.wheels, &ride, |_| 0.0);
+        }
+        let power =
+            (before.0 + self.wheel_push).dot(&self.vv) + (before.1 + self.wheel_turn).dot(&rate);
+        self.spent.tyre -= 0.5 * power * self.last_dt;
+        self.vforce += self.wheel_push;
+        self.vtorque += self.wheel_turn;
+        self.external += self.wheel_push;
+    }
+
+    pub(crate) fn kick(&mut self, dt: f64) {
+        if !self.fixed() {
+            let m = self.p.solution.modes.properties.mass_kg;
+            self.v += self.force * (dt / m);
+            self.spin.momentum += self.torque * dt;
+            for (w, f) in self.w.iter_mut().zip(&self.load) {
+                *w += f * dt;
+            }
+            if let Some(pier) = self.pier_law() {
+                self.pier.kick(&pier, dt);
+            }
+        }
+        let push = self.vehicle_push(&self.vforce);
+        self.vv += push * dt;
+        if !self.p.vehicle.guided {
+            self.vspin.momentum += self.vtorque * dt;
+        }
+        // What the guide takes up counts as external.
+        let guide = push * self.p.vehicle.mass - self.vforce;
+        self.external_impulse += (self.external + guide) * dt;
+        let on_vehicle = self.vforce - self.wheel_push;
+        self.impulse -= on_vehicle.dot(&self.direction) * dt;
+    }
+
+    pub(crate) fn drift(&mut self, dt: f64) {
+        self.vx += self.vv * dt;
+        if !self.p.vehicle.guided {
+            self.vspin.drift(dt);
+        }
+        if self.fixed() {
+            return;
+        }
+        self.x += self.v * dt;
+        self.spin.drift(dt);
+        if let Some(pier) = self.pier_law() {
+            self.pier.drift(&pier, dt);
+        }
+        let table = if dt == self.p.clamped_step {
+            &self.drift_clamped
+        } else {
+            &self.drift_free
+        };
+        let mut loss = f64x2::ZERO;
+        let (q_pairs, q_rest) = self.q.as_chunks_mut::<2>();
+        let (w_pairs, w_rest) = self.w.as_chunks_mut::<2>();
+        let (mean_pairs, mean_rest) = self.w_mean.as_chunks_mut::<2>();
+        let pairs = q_pairs.iter_mut().zip(w_pairs).zip(mean_pairs);
+        for (((q, w), mean), d) in pairs.zip(table) {
+            let w0 = f64x2::from(*w);
+            let (q1, w1);
+            (q1, w1, loss) = d.advance(f64x2::from(*q), w0, loss);
+            *mean = ((w0 + w1) * 0.5).to_array();
+            (*q, *w) = (q1.to_array(), w1.to_array());
+        }
+        if let ([q], [w], [mean], Some(d)) = (q_rest, w_rest, mean_rest, table.last()) {
+            let w0 = f64x2::splat(*w);
+            let (q1, w1);
+            (q1, w1, loss) = d.advance(f64x2::splat(*q), w0, loss);
+            *mean = 0.5 * (*w + w1.to_array()[0]);
+            (*q, *w) = (q1.to_array()[0], w1.to_array()[0]);
+        }
+        let loss = loss.to_array();
+        let loss = loss[0] + loss[1];
+        self.spent.damping += loss;
+    }
+}
