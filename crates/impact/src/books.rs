@@ -40,7 +40,9 @@ pub(crate) fn energy_book(run: &Run<'_>) -> EnergyBook {
             e.support_kinetic_j += 0.5 * w * w;
             strain += 0.5 * omega * omega * q * q;
         }
-        e.bending_strain_j = strain;
+        let kink = &run.kink;
+        let moment = p.solution.contact_moment(&run.q);
+        e.bending_strain_j = strain + kink.strain(&moment, &p.solution.kink_stiffness);
         e.gravity_j += m * g * (run.x.z - run.start.0.z);
     }
     for b in &run.bolts {
@@ -60,7 +62,7 @@ pub(crate) fn energy_book(run: &Run<'_>) -> EnergyBook {
         e.mating_j += f.plates;
         e.rust_j += f.rust;
     }
-    e.fold_j = run.hinge.spent;
+    e.fold_j = run.hinge.spent + run.kink.spent;
     e.bars_j = run.bars.iter().fold(0.0, |sum, b| sum + b.energy_j);
     e.soil_j = run.soil.energy_j;
     if let Some(pier) = run.pier_law() {

@@ -10,6 +10,7 @@ mod flags;
 pub mod flight;
 mod found;
 mod hinge;
+mod kink;
 mod motion;
 pub mod outcome;
 mod prepared;

@@ -8,7 +8,7 @@ use giveway_mechanics::joint::JointLaw;
 use giveway_mechanics::obstacle::BAR_STIFFNESS_NPM;
 use giveway_mechanics::retention::{DeadLoad, Retention, retention_of};
 use giveway_mechanics::strength::{InputError, dent_factor};
-use giveway_mechanics::tube::plastic_moment;
+use giveway_mechanics::tube::{diameter_at, plastic_moment};
 use giveway_mechanics::wheel::Wheel;
 use giveway_scenario::model::{Anchorage, Scenario, StruckFace};
 use nalgebra::{Matrix3, Vector3};
@@ -68,6 +68,8 @@ pub struct Prepared {
     pub(crate) rest: Rest,
     pub(crate) foot_plastic_moment: f64,
     pub(crate) contact_plastic_moment: f64,
+    /// Outside diameter of the pole at the struck height, m.
+    pub(crate) contact_diameter: f64,
     pub(crate) clamped_step: f64,
     pub(crate) free_step: f64,
     /// Step of the flight while the face is near the pole, s.
@@ -132,6 +134,10 @@ impl Prepared {
             face: face_law(scenario)?,
             vehicle: vehicle_law(scenario),
             foot_plastic_moment: plastic_moment(pole, 0.0).map_err(tube_error)?,
+            contact_diameter: diameter_at(
+                pole,
+                solution.moment_height_m / scenario.support.pole_length_m,
+            ),
             contact_plastic_moment: plastic_moment(
                 pole,
                 solution.moment_height_m / scenario.support.pole_length_m,

@@ -85,18 +85,18 @@ impl UpperPlate {
     }
 }
 
-/// The vector `a` after the turn, to second order, so that the bolt circle keeps its size.
+/// The vector `a` after the turn t of the foot, by Cayley's map: a rotation at every size of t, a + t x a + ... for small ones.
 #[inline]
 fn turned(turn: &Vector3<f64>, a: &Vector3<f64>) -> Vector3<f64> {
     let first = turn.cross(a);
-    a + first + turn.cross(&first) * 0.5
+    a + (first + turn.cross(&first) * 0.5) / (1.0 + 0.25 * turn.norm_squared())
 }
 
-/// What the moment `m` does on the rotation vector `turn` of the foot, to the same order: m + m x turn/2 (work of m on
-/// the rotation that a change of `turn` makes).
+/// What the moment `m` does on the vector `turn` of the foot: its work on the rotation that a change dt of `turn` makes,
+/// (dt + t x dt/2)/(1 + t^2/4).
 #[inline]
 pub(crate) fn on_turn(m: &Vector3<f64>, turn: &Vector3<f64>) -> Vector3<f64> {
-    m + m.cross(turn) * 0.5
+    (m + m.cross(turn) * 0.5) / (1.0 + 0.25 * turn.norm_squared())
 }
 
 /// Where a bolt's upper seat and the bolt itself are.

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use giveway_mechanics::modes::{ElasticBasis, SupportModes};
 use giveway_mechanics::support::SupportMesh;
-use nalgebra::Vector3;
+use nalgebra::{Matrix2, Vector2, Vector3};
 
 use giveway_scenario::model::{Anchorage, Face, Scenario, StruckFace, Support};
 
@@ -93,6 +93,12 @@ pub struct SupportSolution {
     table_heights: usize,
     /// Bending moment per coordinate, N.m: at the foot (x-z, y-z plane) and at the contact height.
     pub(crate) moments: Vec<[f64; 4]>,
+    /// Moment at the contact height per coordinate, in pairs of coordinates: (x-z, y-z plane), N.m.
+    pub(crate) kink_rows: Vec<[f64x2; 2]>,
+    /// Stiffness of a kink at the contact height, sum M_i M_i^T/omega_i^2, N.m/rad.
+    pub(crate) kink_stiffness: Matrix2<f64>,
+    /// Moment at the foot that a kink's turn takes off, sum M_0i M_i^T/omega_i^2, N.m/rad.
+    pub(crate) kink_at_foot: Matrix2<f64>,
     /// Change of the pole's radius along its height.
     pub(crate) taper: f64,
     /// Height of the moment station above the foot, m.
@@ -145,9 +151,30 @@ impl SupportSolution {
         };
         let (e0, x0, y0) = at(0.0);
         let (e1, x1, y1) = at(moment_height_m);
-        let moments = (0..n)
+        let moments: Vec<[f64; 4]> = (0..n)
             .map(|i| [e0 * x0[i], e0 * y0[i], e1 * x1[i], e1 * y1[i]])
             .collect();
+        let kink_rows = moments
+            .chunks(2)
+            .map(|pair| {
+                let second = pair.get(1).copied().unwrap_or([0.0; 4]);
+                [2, 3].map(|d| f64x2::from([pair[0][d], second[d]]))
+            })
+            .collect();
+        let kink_stiffness = moments.iter().zip(&basis.omega).fold(
+            Matrix2::zeros(),
+            |sum: Matrix2<f64>, (m, omega)| {
+                let m = Vector2::new(m[2], m[3]) / *omega;
+                sum + m * m.transpose()
+            },
+        );
+        let kink_at_foot = moments.iter().zip(&basis.omega).fold(
+            Matrix2::zeros(),
+            |sum: Matrix2<f64>, (m, omega)| {
+                let (foot, station) = (Vector2::new(m[0], m[1]), Vector2::new(m[2], m[3]));
+                sum + foot * station.transpose() / (omega * omega)
+            },
+        );
         let pole = &key.support.pole;
         let taper = 0.5 * (pole.tip_diameter_m - pole.base_diameter_m) / key.support.pole_length_m;
         Ok(Arc::new(Self {
@@ -158,6 +185,9 @@ impl SupportSolution {
             table,
             table_heights: entries,
             moments,
+            kink_rows,
+            kink_stiffness,
+            kink_at_foot,
             taper,
             moment_height_m,
         }))
@@ -166,6 +196,25 @@ impl SupportSolution {
     /// Number of elastic coordinates.
     pub fn coordinates(&self) -> usize {
         self.basis.len()
+    }
+
+    /// Bending moment at the contact height for the elastic coordinates `q`, N.m, in the planes x-z and y-z.
+    #[inline]
+    pub(crate) fn contact_moment(&self, q: &[f64]) -> Vector2<f64> {
+        let (mut x, mut y) = (f64x2::ZERO, f64x2::ZERO);
+        for (row, q) in self.kink_rows.iter().zip(pairs(q)) {
+            x += row[0] * q;
+            y += row[1] * q;
+        }
+        Vector2::new(both(x), both(y))
+    }
+
+    /// Elastic coordinates of a support that stands unloaded with a kink of the turn `turn` at the contact height.
+    pub(crate) fn kinked(&self, turn: &Vector2<f64>) -> Vec<f64> {
+        let coordinates = self.moments.iter().zip(&self.basis.omega);
+        coordinates
+            .map(|(m, omega)| (m[2] * turn.x + m[3] * turn.y) / (omega * omega))
+            .collect()
     }
 
     /// Displacement and rotation of the foot for the elastic coordinates `q`.

@@ -3,13 +3,15 @@
 use giveway_mechanics::attitude::{Attitude, Spin};
 use giveway_mechanics::joint::BoltState;
 use giveway_mechanics::obstacle::{BarState, PierLaw, PierState, SoilState};
-use nalgebra::{Matrix3, Vector2, Vector3};
+use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 use wide::f64x2;
 
 use crate::contact::BandRun;
 use crate::error::ImpactError;
 use crate::hinge::Hinge;
+use crate::kink::{Kink, dented};
 use crate::prepared::Prepared;
+use crate::solution::both;
 use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
 
 /// Constants of a pair of elastic coordinates for one step size.
@@ -20,6 +22,17 @@ pub(crate) struct Drift {
     wq: f64x2,
     ww: f64x2,
     loss: f64x2,
+    /// What a constant force adds to coordinate and rate.
+    fq: f64x2,
+    fw: f64x2,
+}
+
+/// The elastic coordinates' step of one size.
+#[derive(Debug, Clone)]
+pub(crate) struct Drifts {
+    pub each: Vec<Drift>,
+    /// What is left of the kink's stiffness at the middle of the step: K - sum M_i M_i^T fq_i/2, N.m/rad.
+    pub kink: Matrix2<f64>,
 }
 
 impl Drift {
@@ -31,7 +44,32 @@ impl Drift {
         let s = w0 + w1;
         (q1, w1, loss + self.loss * s * s)
     }
+
+    /// The same under the constant force `f`.
+    #[inline]
+    pub fn advance_under(
+        &self,
+        q0: f64x2,
+        w0: f64x2,
+        f: f64x2,
+        loss: f64x2,
+    ) -> (f64x2, f64x2, f64x2) {
+        let q1 = self.qq * q0 + self.qw * w0 + self.fq * f;
+        let w1 = self.wq * q0 + self.ww * w0 + self.fw * f;
+        let s = w0 + w1;
+        (q1, w1, loss + self.loss * s * s)
+    }
+
+    /// The coordinate after the step, without a force.
+    #[inline]
+    pub fn ahead(&self, q0: f64x2, w0: f64x2) -> f64x2 {
+        self.qq * q0 + self.qw * w0
+    }
 }
+
+/// The moment at the struck height is looked at closely from this part of the plastic moment on: what a dent of half the
+/// diameter leaves.
+const KINK_WATCHED: f64 = 0.2;
 
 /// Energies that have left, J, other than through the bolts.
 #[derive(Debug, Clone, Copy, Default)]
@@ -75,6 +113,7 @@ pub(crate) struct Run<'a> {
     pub soil: SoilState,
     pub pier: PierState,
     pub hinge: Hinge,
+    pub kink: Kink,
     pub bands: Vec<BandRun>,
     pub force: Vector3<f64>,
     pub torque: Vector3<f64>,
@@ -103,8 +142,8 @@ pub(crate) struct Run<'a> {
     pub contact_end: Option<(f64, Vector3<f64>)>,
     pub steps: usize,
     pub events: usize,
-    pub drift_clamped: Vec<Drift>,
-    pub drift_free: Vec<Drift>,
+    pub drift_clamped: Drifts,
+    pub drift_free: Drifts,
     pub last_dt: f64,
     pub foot_clear: bool,
     /// No histories are kept: what only they show need not be followed.
@@ -113,7 +152,7 @@ pub(crate) struct Run<'a> {
     pub foot: Vector3<f64>,
 }
 
-fn drifts(p: &Prepared, dt: f64) -> Vec<Drift> {
+fn drifts(p: &Prepared, dt: f64) -> Drifts {
     let zeta = p.scenario.support.damping_ratio;
     // Midpoint rule for q'' + 2 zeta w q' + w^2 q = 0: coefficients qq, qw, wq, ww and loss.
     let coefficients = |w: f64| {
@@ -126,25 +165,36 @@ fn drifts(p: &Prepared, dt: f64) -> Vec<Drift> {
             -w * w * dt * d,
             (1.0 - c - k) * d,
             0.5 * c,
+            0.5 * dt * dt * d,
+            dt * d,
         ]
     };
-    p.solution
+    let each: Vec<Drift> = p
+        .solution
         .basis
         .omega
         .chunks(2)
         .map(|pair| {
             let a = coefficients(pair[0]);
-            let b = pair.get(1).map_or([0.0; 5], |&w| coefficients(w));
-            let [qq, qw, wq, ww, loss] = std::array::from_fn(|i| f64x2::from([a[i], b[i]]));
+            let b = pair.get(1).map_or([0.0; 7], |&w| coefficients(w));
+            let [qq, qw, wq, ww, loss, fq, fw] = std::array::from_fn(|i| f64x2::from([a[i], b[i]]));
             Drift {
                 qq,
                 qw,
                 wq,
                 ww,
                 loss,
+                fq,
+                fw,
             }
         })
-        .collect()
+        .collect();
+    let mut kink = p.solution.kink_stiffness;
+    for (row, drift) in p.solution.kink_rows.iter().zip(&each) {
+        let on = |a: usize, b: usize| 0.5 * both(row[a] * row[b] * drift.fq);
+        kink -= Matrix2::new(on(0, 0), on(0, 1), on(1, 0), on(1, 1));
+    }
+    Drifts { each, kink }
 }
 
 impl<'a> Run<'a> {
@@ -235,6 +285,7 @@ impl<'a> Run<'a> {
             soil: SoilState::default(),
             pier: PierState::default(),
             hinge: Hinge::new(fold),
+            kink: Kink::default(),
             p,
         })
     }
@@ -290,10 +341,26 @@ impl<'a> Run<'a> {
                 *o += r * q;
             }
         }
-        [
-            (m[0] * m[0] + m[1] * m[1]).sqrt(),
-            (m[2] * m[2] + m[3] * m[3]).sqrt(),
-        ]
+        let turn = &self.kink.turn;
+        let foot = Vector2::new(m[0], m[1]) - self.p.solution.kink_at_foot * turn;
+        let contact = Vector2::new(m[2], m[3]) - self.p.solution.kink_stiffness * turn;
+        [foot.norm(), contact.norm()]
+    }
+
+    /// Plastic moment at the struck height, with the dent so far, N.m.
+    pub fn kink_limit(&self) -> f64 {
+        let dent = self.bands.iter().fold(0.0_f64, |m, b| m.max(b.state.dent_m));
+        self.p.contact_plastic_moment * dented(dent / self.p.contact_diameter)
+    }
+
+    /// Whether the shaft has kinked or may kink in this step: the moment M q of its elastic coordinates then.
+    pub fn near_kink(&self) -> Option<Vector2<f64>> {
+        if self.p.scenario.solver.elastic_modes == 0 {
+            return None;
+        }
+        let moment = self.p.solution.contact_moment(&self.q);
+        let watched = KINK_WATCHED * self.p.contact_plastic_moment;
+        (self.kink.since.is_some() || moment.norm_squared() > watched * watched).then_some(moment)
     }
 
     /// Follows the largest bending moments, at the sampling rate.

@@ -10,10 +10,11 @@
 //! (2009) 1779 (recalled).
 
 use giveway_mechanics::wheel::{Ride, push_of};
-use nalgebra::Vector3;
+use nalgebra::{Vector2, Vector3};
 use wide::f64x2;
 
 use crate::prepared::SAMPLE_S;
+use crate::solution::{both, pairs};
 use crate::state::Run;
 
 impl Run<'_> {
@@ -179,21 +180,50 @@ impl Run<'_> {
             &self.drift_free
         };
         let mut loss = f64x2::ZERO;
+        // A kink's turn acts like a force on every coordinate; it is found at the middle of the step first.
+        let near = self.near_kink().map(|moment| (moment, self.kink_limit()));
+        let middle = near.map(|(before, limit)| {
+            let mut after = [f64x2::ZERO; 2];
+            let coordinates = pairs(&self.q).zip(pairs(&self.w));
+            let rows = self.p.solution.kink_rows.iter().zip(&table.each);
+            for ((q, w), (row, d)) in coordinates.zip(rows) {
+                let q1 = d.ahead(q, w);
+                after = [after[0] + row[0] * q1, after[1] + row[1] * q1];
+            }
+            let moment = 0.5 * (before + Vector2::new(both(after[0]), both(after[1])));
+            self.kink.settle(moment, &table.kink, limit, self.time)
+        });
         let (q_pairs, q_rest) = self.q.as_chunks_mut::<2>();
         let (w_pairs, w_rest) = self.w.as_chunks_mut::<2>();
         let (mean_pairs, mean_rest) = self.w_mean.as_chunks_mut::<2>();
-        let pairs = q_pairs.iter_mut().zip(w_pairs).zip(mean_pairs);
-        for (((q, w), mean), d) in pairs.zip(table) {
-            let w0 = f64x2::from(*w);
+        let force = |i: usize| {
+            middle.map_or(f64x2::ZERO, |turn| {
+                let row = &self.p.solution.kink_rows[i];
+                row[0] * f64x2::splat(turn.x) + row[1] * f64x2::splat(turn.y)
+            })
+        };
+        let turned = self.kink.since.is_some();
+        let whole = q_pairs.iter_mut().zip(w_pairs).zip(mean_pairs);
+        for (i, (((q, w), mean), d)) in whole.zip(&table.each).enumerate() {
+            let (q0, w0) = (f64x2::from(*q), f64x2::from(*w));
             let (q1, w1);
-            (q1, w1, loss) = d.advance(f64x2::from(*q), w0, loss);
+            (q1, w1, loss) = if turned {
+                d.advance_under(q0, w0, force(i), loss)
+            } else {
+                d.advance(q0, w0, loss)
+            };
             *mean = ((w0 + w1) * 0.5).to_array();
             (*q, *w) = (q1.to_array(), w1.to_array());
         }
-        if let ([q], [w], [mean], Some(d)) = (q_rest, w_rest, mean_rest, table.last()) {
-            let w0 = f64x2::splat(*w);
+        if let ([q], [w], [mean], Some(d)) = (q_rest, w_rest, mean_rest, table.each.last()) {
+            let (q0, w0) = (f64x2::from([*q, 0.0]), f64x2::from([*w, 0.0]));
+            let last = table.each.len() - 1;
             let (q1, w1);
-            (q1, w1, loss) = d.advance(f64x2::splat(*q), w0, loss);
+            (q1, w1, loss) = if turned {
+                d.advance_under(q0, w0, force(last), loss)
+            } else {
+                d.advance(q0, w0, loss)
+            };
             *mean = 0.5 * (*w + w1.to_array()[0]);
             (*q, *w) = (q1.to_array()[0], w1.to_array()[0]);
         }

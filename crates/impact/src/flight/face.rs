@@ -23,6 +23,8 @@ pub(crate) struct Face {
     pub w: Vec<f64>,
     /// Mean of `w` over the last drift, at the same instant as the rigid velocities.
     w_mean: Vec<f64>,
+    /// The coordinates about which they swing.
+    set: Vec<f64>,
     load: Vec<f64>,
     /// Propagators of the elastic coordinates, by step.
     propagators: Vec<(f64, Vec<[f64; 4]>)>,
@@ -37,8 +39,9 @@ pub(crate) struct Face {
 }
 
 impl Face {
-    pub fn new(bands: Vec<BandRun>, q: Vec<f64>, w: Vec<f64>, step: f64) -> Self {
+    pub fn new(bands: Vec<BandRun>, [q, w, set]: [Vec<f64>; 3], step: f64) -> Self {
         Self {
+            set,
             load: vec![0.0; q.len()],
             propagators: Vec::with_capacity(2),
             hits: Vec::with_capacity(bands.len()),
@@ -89,9 +92,10 @@ impl Face {
             return;
         };
         let coordinates = self.q.iter_mut().zip(&mut self.w).zip(&mut self.w_mean);
-        for (((q, w), mean), [qq, qw, wq, ww]) in coordinates.zip(table) {
+        for ((((q, w), mean), set), [qq, qw, wq, ww]) in coordinates.zip(&self.set).zip(table) {
             let before = *w;
-            (*q, *w) = (qq * *q + qw * *w, wq * *q + ww * *w);
+            let swung = *q - set;
+            (*q, *w) = (set + qq * swung + qw * *w, wq * swung + ww * *w);
             *mean = 0.5 * (before + *w);
         }
     }
@@ -177,8 +181,9 @@ impl Face {
         let strain = self
             .q
             .iter()
+            .zip(&self.set)
             .zip(&p.solution.basis.omega)
-            .map(|(q, o)| 0.5 * o * o * q * q)
+            .map(|((q, set), o)| 0.5 * o * o * (q - set) * (q - set))
             .sum();
         [kinetic, strain]
     }

@@ -249,8 +249,11 @@ impl<'a> Trip<'a> {
         );
         let face = Face::new(
             end.bands.clone(),
-            end.elastic.clone(),
-            end.elastic_rates.clone(),
+            [
+                end.elastic.clone(),
+                end.elastic_rates.clone(),
+                end.set.clone(),
+            ],
             s.flight.step_s,
         );
         let hand_over = end.kept(p, &vspin, &pole, face.bending_energy(p));

@@ -24,6 +24,8 @@ pub struct EndState {
     pub elastic: Vec<f64>,
     /// Their rates.
     pub elastic_rates: Vec<f64>,
+    /// Elastic coordinates of the unloaded support: those of its kink.
+    pub(crate) set: Vec<f64>,
     pub(crate) hinge: Option<Attitude>,
     pub(crate) bands: Vec<BandRun>,
     pub(crate) momenta: [Vector3<f64>; 2],
@@ -68,6 +70,7 @@ impl EndState {
             support: state(&run.x, &run.v, &run.spin),
             elastic: run.q.clone(),
             elastic_rates: run.w.clone(),
+            set: run.p.solution.kinked(&run.kink.turn),
             hinge: run.hinge.turn,
             bands: run.bands.clone(),
             momenta: [run.vspin.momentum, run.spin.momentum],
@@ -103,6 +106,7 @@ impl EndState {
             support,
             elastic: vec![0.0; n],
             elastic_rates: vec![0.0; n],
+            set: vec![0.0; n],
             hinge: None,
             bands,
         }

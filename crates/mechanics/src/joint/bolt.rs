@@ -169,8 +169,8 @@ impl BoltState {
     }
 
     /// Way that the upper seat has slid against the lower one, m; the stick spring's stretch does not count.
-    pub fn slid(&self) -> f64 {
-        self.slid.norm()
+    pub fn slid(&self, law: &JointLaw) -> f64 {
+        (self.slip + self.force / law.stick_stiffness).norm()
     }
 
     /// Stretch that the bolt has kept and opening that its plates have kept, m.

@@ -194,8 +194,8 @@ impl<'a> Plate<'a> {
             let slid: Vec<f64> = here
                 .bolts
                 .iter()
-                .zip(&rest.bolts)
-                .map(|(b, r)| (b.slid() - r.slid()).abs())
+                .zip(rest.bolts.iter().zip(self.laws))
+                .map(|(b, (r, law))| (b.slid(law) - r.slid(law)).abs())
                 .collect();
             slid.iter()
                 .enumerate()
