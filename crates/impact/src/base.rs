@@ -10,6 +10,8 @@ use crate::prepared::SOIL_WAY_M;
 use crate::rest::{Seat, on_turn};
 use crate::state::Run;
 
+/// The plates have begun to slide once a bolt's upper seat has slid this far: what film of a test shows, m (assumed).
+const ONSET_M: f64 = 1e-3;
 /// The foot is clear of the lower plate when it has risen this far, m.
 const CLEAR_RISE_M: f64 = 0.05;
 
@@ -41,6 +43,7 @@ impl Run<'_> {
         let mut turn_load = Vector3::zeros();
         let mut hinge_moment = Vector3::zeros();
         let mut released = self.released;
+        let mut began = false;
         let joint = Joint {
             laws: &law.bolts,
             bolts: &self.bolts,
@@ -65,6 +68,9 @@ impl Run<'_> {
                 inverse_dt,
             };
             let clamped = bolt.departure.is_none();
+            if self.slip_onset.is_none() && bolt.slid(law) > ONSET_M {
+                began = true;
+            }
             let events = bolt.advance(law, slip, opening, &motion);
             if clamped {
                 if bolt.departure.is_none() {
@@ -111,7 +117,11 @@ impl Run<'_> {
             total += f;
             moment += (foot - self.x).cross(&f);
         }
+        if began {
+            self.slip_onset = Some((self.time, self.crush()));
+        }
         if released > self.released && released == self.bolts.len() {
+            self.crush_at_release = Some(self.crush());
             let (_, vv) = self.velocities();
             self.velocity_at_release = Some(vv);
         }

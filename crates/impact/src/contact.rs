@@ -112,6 +112,11 @@ impl BandRun {
         }
     }
 
+    /// Whether the pole has gone over the band, which it then cannot strike any more.
+    pub fn is_retired(&self) -> bool {
+        self.retired
+    }
+
     /// Adds what the force `fx`, `fy` (support axes) at the contact does on the elastic coordinates.
     #[inline]
     pub fn add_load(&self, fx: f64, fy: f64, load: &mut [f64]) {

@@ -9,8 +9,12 @@ use crate::record::Recorder;
 use crate::request::{Keep, RecordRequest, Workspace};
 use crate::state::Run;
 
-/// The struck face must have been clear for this long before the engagement is over, s.
+/// The struck face must have been clear for this long before the engagement is over, s ...
 const CLEAR_TIME_S: f64 = 0.02;
+/// ... and so many times as long where the pole, by its swing, is still near it or coming back.
+const CLEAR_LONGER: f64 = 5.0;
+/// A pole that leans further than this (vertical part of its axis) is no longer met by the struck face.
+const LEAST_UPRIGHT: f64 = 0.2;
 /// A vehicle that has not touched the pole after this time has missed it, s.
 const MISS_TIME_S: f64 = 0.05;
 
@@ -90,14 +94,54 @@ impl Run<'_> {
         let touching = self.contact_force > 0.0;
         let rebounded = !touching && self.vv.dot(&self.direction) <= 0.0;
         let clear = !touching && since >= clear_s - 1e-9;
+        let longer = since >= CLEAR_LONGER * clear_s;
         if self.fixed() {
             return (rebounded || clear).then_some(Ending::FixedObstacle);
         }
         if self.all_released() {
-            return ((self.foot_clear && clear) || rebounded).then_some(Ending::Released);
+            let over = self.foot_clear && clear && (longer || self.parted());
+            return (over || rebounded).then_some(Ending::Released);
         }
         // A base that holds while the vehicle has left it for good.
-        (rebounded || (clear && since >= 5.0 * clear_s)).then_some(Ending::Held)
+        (rebounded || (clear && longer)).then_some(Ending::Held)
+    }
+}
+
+impl Run<'_> {
+    /// Whether the struck face cannot touch the released pole again before the occupant has met the interior: with the
+    /// pole's rigid motion going on as it is, and its bending as far towards the face as its energy allows.
+    fn parted(&self) -> bool {
+        let p = self.p;
+        let (r, rv) = (self.spin.rotation, self.vspin.rotation);
+        let axis = r.column(2).into_owned();
+        if axis.z < LEAST_UPRIGHT {
+            return true;
+        }
+        let foot = self.x - r * p.solution.modes.properties.centre_m;
+        let normal = rv * p.face.normal;
+        let tangent = rv * p.face.tangent;
+        let time = self.occupant_time();
+        self.bands.iter().zip(&p.face.bands).all(|(band, law)| {
+            if band.is_retired() {
+                return true;
+            }
+            let height = (self.vx.z + law.height - foot.z) / axis.z;
+            if height < 0.0 || height > p.scenario.support.pole_length_m {
+                return true;
+            }
+            let point = foot + axis * height;
+            let along = (point - self.vx).dot(&tangent);
+            if along < p.face.from || along > p.face.to {
+                return true;
+            }
+            let radius = 0.5 * p.scenario.support.pole.base_diameter_m + p.solution.taper * height;
+            let lost = law.crush.permanent(&band.state) + band.state.dent_m;
+            let gap = (point - self.vx).dot(&normal) - radius - law.reach + lost;
+            let moves = self.v + self.spin.rate.cross(&(point - self.x));
+            let moves = moves - axis * (moves.z / axis.z) - self.vv;
+            let closing = (-moves.dot(&normal)).max(0.0);
+            gap - p.solution.swing(height, &self.q, &self.w) > closing * time
+        })
     }
 }
 
@@ -169,6 +213,7 @@ fn to_the_end(
         run.time = recorder.intervals as f64 * SAMPLE_S;
         run.check_finite()?;
         run.moments();
+        run.occupant();
         recorder.sample(&run);
         if let Some(ending) = run.ended(clear_s) {
             break ending;

@@ -15,6 +15,8 @@ use crate::state::Run;
 
 /// Turn of the hinge from which the shaft counts as folded, rad.
 const FOLDED_RAD: f64 = 0.01;
+/// Angle of a hinge beyond which the pole's bending is no small rotation any more, rad.
+const FAR_RAD: f64 = 0.35;
 /// Movement of the foundation from which a base that holds is no fixed obstacle, m.
 const FIXED_M: f64 = 0.001;
 
@@ -24,6 +26,7 @@ pub(crate) fn flags(run: &Run<'_>, ending: Ending, outcome: &Engagement) -> Vec<
     of_ending(&mut out, run, ending, outcome);
     if let Some(base) = &run.p.base {
         bolts::of_bolts(&mut out, base, outcome);
+        bolts::of_lever(&mut out, run, base, outcome);
         bolts::of_threads(&mut out, run, base, outcome);
         notches::of_grout(&mut out, run, base, outcome);
         ground::of_bars(&mut out, run, base, outcome);
@@ -83,12 +86,29 @@ fn of_shaft(out: &mut Findings, run: &Run<'_>, outcome: &Engagement) {
             ),
         );
     }
-    let fixed_rigid = run.p.scenario.solver.elastic_modes == 0;
-    if outcome.contact_moment_ratio > 1.0 || (fixed_rigid && outcome.foot_moment_ratio > 1.0) {
+    let kink = &outcome.kink;
+    if kink.path_rad > FOLDED_RAD {
+        let far = if kink.angle_rad > FAR_RAD {
+            " Bent that far, the course after it is an estimate only."
+        } else {
+            ""
+        };
         out.add(
             "kinks",
             format!(
-                "The shaft would also kink where it is struck: bending moment {:.2} of plastic there. That hinge is not modelled; the pole as computed is too stiff from then on.",
+                "The shaft kinked where it was struck from {:.0} ms on, by {} at the end; the dented section there carries no more than {:.1} kN.m, which bounds what reaches the base.{far}",
+                1e3 * kink.since_s.unwrap_or(0.0),
+                degrees(kink.angle_rad),
+                1e-3 * kink.plastic_moment_nm
+            ),
+        );
+    }
+    let fixed_rigid = run.p.scenario.solver.elastic_modes == 0;
+    if fixed_rigid && outcome.contact_moment_ratio.max(outcome.foot_moment_ratio) > 1.0 {
+        out.add(
+            "kinks",
+            format!(
+                "The shaft would kink: bending moment {:.2} of plastic where it is struck. A support without bending (elastic_modes = 0) does not show it.",
                 outcome.contact_moment_ratio
             ),
         );

@@ -78,14 +78,14 @@ pub struct BoltOutcome {
     pub held_j: f64,
 }
 
-/// The shaft's plastic hinge at the foot.
+/// A plastic hinge of the shaft: at the foot, or where it is struck.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Fold {
-    /// Plastic moment of the section at the foot, N.m.
+    /// Plastic moment of the section, N.m; where it is struck, with the dent at the end.
     pub plastic_moment_nm: f64,
     /// When it first turned, s; null where the shaft stayed straight.
     pub since_s: Option<f64>,
-    /// Angle between shaft and upper plate at the end of the engagement, less the elastic part, rad.
+    /// Angle of the hinge at the end of the engagement, less the elastic part, rad.
     pub angle_rad: f64,
     /// Sum of all its turning, rad.
     pub path_rad: f64,
@@ -308,11 +308,21 @@ pub struct Engagement {
     pub end_time_s: f64,
     /// When the last bolt was released, s.
     pub release_time_s: Option<f64>,
-    /// When the struck face last touched the pole, s.
+    /// Until when the velocity change is counted, s: the last touch of the struck face after which vehicle and support have
+    /// parted, or the time at which a free occupant has met the interior where that comes first (a base that lets go only).
     pub contact_end_time_s: Option<f64>,
+    /// When the plates had begun to slide (by 1 mm at a bolt), s.
+    pub slip_onset_time_s: Option<f64>,
+    /// Largest crush then, m.
+    pub slip_onset_crush_m: Option<f64>,
+    /// Largest crush at the last release, m.
+    pub crush_at_release_m: Option<f64>,
+    /// When a free occupant has crossed the flail space (0.6 m ahead or 0.3 m to the side) during the engagement, s.
+    pub occupant_met_time_s: Option<f64>,
     /// Speed lost along the initial direction of travel at release of the last bolt, m/s.
     pub velocity_change_at_release_mps: Option<f64>,
-    /// The same at loss of contact, m/s.
+    /// The same until vehicle and support have parted, or the occupant has met the interior: the velocity change that
+    /// is counted, m/s.
     pub velocity_change_at_contact_end_mps: Option<f64>,
     /// The same at the end of the engagement, m/s.
     pub velocity_change_at_end_mps: f64,
@@ -334,6 +344,8 @@ pub struct Engagement {
     pub contact_moment_ratio: f64,
     /// The shaft's plastic hinge at the foot.
     pub fold: Fold,
+    /// The shaft's plastic hinge at the struck height.
+    pub kink: Fold,
     /// Bars in the slip plane.
     pub bars: Vec<BarOutcome>,
     /// Largest force of soil behind the foot, N.

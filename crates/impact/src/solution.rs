@@ -244,6 +244,23 @@ impl SupportSolution {
         add_sums(load, &self.foot, on);
     }
 
+    /// Largest deflection of the pole at the height `z` above the foot that its bending can reach without further loads, m.
+    pub(crate) fn swing(&self, z: f64, q: &[f64], w: &[f64]) -> f64 {
+        let (k, f) = self.table_place(z);
+        let part = f64x2::splat(f);
+        let rows = self.table_row(k).iter().flat_map(|row| {
+            let (x, y) = (row[0] + row[2] * part, row[1] + row[3] * part);
+            let size = (x * x + y * y).sqrt().to_array();
+            size.into_iter()
+        });
+        q.iter()
+            .zip(w)
+            .zip(&self.basis.omega)
+            .zip(rows)
+            .map(|(((q, w), omega), shape)| shape * (q * q + w * w / (omega * omega)).sqrt())
+            .sum()
+    }
+
     /// Table index and fraction for the height `z` above the foot.
     #[inline]
     pub(crate) fn table_place(&self, z: f64) -> (usize, f64) {

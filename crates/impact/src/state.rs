@@ -10,7 +10,7 @@ use crate::contact::BandRun;
 use crate::error::ImpactError;
 use crate::hinge::Hinge;
 use crate::kink::{Kink, dented};
-use crate::prepared::Prepared;
+use crate::prepared::{Prepared, SAMPLE_S};
 use crate::solution::both;
 use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
 
@@ -66,6 +66,9 @@ impl Drift {
         self.qq * q0 + self.qw * w0
     }
 }
+
+/// Flail space ahead and to the side, m (Michie 1981; NCHRP Report 350).
+const FLAIL_M: [f64; 2] = [0.6, 0.3];
 
 /// The moment at the struck height is looked at closely from this part of the plastic moment on: what a dent of half the
 /// diameter leaves.
@@ -140,6 +143,14 @@ pub(crate) struct Run<'a> {
     pub release_times: Vec<Option<f64>>,
     pub velocity_at_release: Option<Vector3<f64>>,
     pub contact_end: Option<(f64, Vector3<f64>)>,
+    /// When the plates had begun to slide, s, and the largest crush then, m.
+    pub slip_onset: Option<(f64, f64)>,
+    /// Largest crush at the last release, m.
+    pub crush_at_release: Option<f64>,
+    /// When a free occupant has crossed the flail space, s, and the vehicle's velocity then.
+    pub occupant_met: Option<(f64, Vector3<f64>)>,
+    /// Way of the free occupant ahead and to the side at the last sample over the flail space's, the larger.
+    flail: f64,
     pub steps: usize,
     pub events: usize,
     pub drift_clamped: Drifts,
@@ -272,6 +283,10 @@ impl<'a> Run<'a> {
             release_times: vec![None; bolt_count],
             velocity_at_release: None,
             contact_end: None,
+            slip_onset: None,
+            crush_at_release: None,
+            occupant_met: None,
+            flail: 0.0,
             steps: 0,
             events: 0,
             drift_clamped: drifts(p, p.clamped_step),
@@ -361,6 +376,45 @@ impl<'a> Run<'a> {
         let moment = self.p.solution.contact_moment(&self.q);
         let watched = KINK_WATCHED * self.p.contact_plastic_moment;
         (self.kink.since.is_some() || moment.norm_squared() > watched * watched).then_some(moment)
+    }
+
+    /// Largest crush of a band so far, m.
+    pub fn crush(&self) -> f64 {
+        self.bands.iter().fold(0.0_f64, |m, b| m.max(b.state.largest_m))
+    }
+
+    /// Follows a free occupant over the flail space, at the sampling rate: it keeps the first velocity while the vehicle is
+    /// slowed under it.
+    pub fn occupant(&mut self) {
+        if self.occupant_met.is_some() {
+            return;
+        }
+        let ahead = self.start_velocity * self.time - (self.vx - self.start.1);
+        let way = self.vspin.rotation.tr_mul(&ahead);
+        let flail = (way.x.abs() / FLAIL_M[0]).max(way.y.abs() / FLAIL_M[1]);
+        if flail >= 1.0 {
+            // Between the two samples, by a straight line.
+            let part = (1.0 - self.flail) / (flail - self.flail);
+            let time = self.time - (1.0 - part) * SAMPLE_S;
+            self.occupant_met = Some((time, self.velocities().1));
+        }
+        self.flail = flail;
+    }
+
+    /// Time that a free occupant still needs to cross the flail space at the vehicle's present velocity, s; 0 once it has.
+    pub fn occupant_time(&self) -> f64 {
+        if self.occupant_met.is_some() {
+            return 0.0;
+        }
+        let rate = self.vspin.rotation.tr_mul(&(self.start_velocity - self.vv));
+        let ahead = self.start_velocity * self.time - (self.vx - self.start.1);
+        let way = self.vspin.rotation.tr_mul(&ahead);
+        let time = |way: f64, rate: f64, space: f64| {
+            // towards the side to which it moves
+            let left = space - way * rate.signum();
+            left.max(0.0) / rate.abs().max(1e-6)
+        };
+        time(way.x, rate.x, FLAIL_M[0]).min(time(way.y, rate.y, FLAIL_M[1]))
     }
 
     /// Follows the largest bending moments, at the sampling rate.

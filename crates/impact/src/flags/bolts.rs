@@ -7,6 +7,7 @@ use super::findings::Findings;
 use super::phrase::{each, kn, named, numbers, range, sentence, verb};
 use crate::found::BaseLaw;
 use crate::outcome::{BoltFate, Engagement};
+use crate::solution::main_contact_height;
 use crate::state::Run;
 
 /// Relative difference of a clamp from the design's that is worth a word.
@@ -33,6 +34,44 @@ pub(super) fn of_bolts(out: &mut Findings, base: &BaseLaw, outcome: &Engagement)
             )),
         );
     }
+}
+
+/// Rise of a bolt's tension from which the couple of the blow, not the clamp, sets what the base opposes.
+const PRIED: f64 = 0.2;
+
+/// A blow that pries: its couple, not the clamp, sets the bolts' tension.
+///
+/// A plate on n equal springs gaps first at the bolt on the struck side, c R before the pole's axis, at M = n R F/(2 c). Before it
+/// slides the base carries S = (mu_o + mu_i) n F, so that it slides flat, without gapping, where mu_o + mu_i < R/(2 c h) with the
+/// blow at the height h above the plates; 1/(1 - (mu_o + mu_i) 2 c h/R) is how far tension and friction raise each other.
+pub(super) fn of_lever(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcome: &Engagement) {
+    if outcome.tension_rise < PRIED || outcome.tension_rise_bolt == 0 {
+        return;
+    }
+    let height = main_contact_height(&run.p.scenario);
+    let bolt = outcome.tension_rise_bolt;
+    let law = &base.bolts[bolt - 1];
+    let friction = law.friction.outer.at_rest + law.friction.inner.at_rest;
+    let struck = run
+        .bolts
+        .iter()
+        .map(|b| -(b.axis.x * run.direction.x + b.axis.y * run.direction.y))
+        .fold(0.0_f64, f64::max);
+    let flat = 0.5 * run.p.scenario.base.bolt_circle_m * 0.5 / (struck * height).max(1e-9);
+    let grows = if friction < flat {
+        format!("tension and friction raise each other {:.1} times", 1.0 / (1.0 - friction / flat))
+    } else {
+        "tension and friction raise each other without end, until something slides, bends or breaks".to_owned()
+    };
+    out.add(
+        "lever",
+        format!(
+            "The couple of the blow, not the clamp, sets the bolts' tension: struck {:.0} mm above the plates, bolt {bolt} is pulled {:.0} % above its clamp at {:.0} ms. This base slides flat up to a static friction of {flat:.2} (under head and nut and between the plates together); it has {friction:.2}, and {grows}. What helps: less friction (clean, waxed faces), two bolts on the struck side, a larger bolt circle, a lower blow; a lower torque helps little.",
+            1e3 * height,
+            100.0 * outcome.tension_rise,
+            1e3 * outcome.tension_rise_time_s,
+        ),
+    );
 }
 
 /// Nuts whose threads strip.

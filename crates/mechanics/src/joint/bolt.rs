@@ -82,7 +82,7 @@ pub struct BoltState {
     stretched: f64,
     /// Opening that the plates have kept, m.
     bent: f64,
-    /// Speed at which the upper seat slid in the last step, m/s.
+    /// Speed at which the upper seat slides, as friction remembers it, m/s.
     speed: f64,
     bearing: bool,
     /// Opening at which the plates touch after release, m.
@@ -178,7 +178,7 @@ impl BoltState {
         [self.stretched, self.bent]
     }
 
-    /// Speed of the upper seat's sliding in the last step, m/s.
+    /// Speed of the upper seat's sliding, as friction remembers it, m/s.
     #[inline]
     pub fn sliding_speed(&self) -> f64 {
         self.speed
@@ -304,7 +304,8 @@ impl BoltState {
         self.washer = washer;
         // Sliding is what the stick spring has not taken up.
         let sprung = (force - self.force) / law.stick_stiffness;
-        self.speed = (ds + sprung).norm() * motion.inverse_dt;
+        let speed = (ds + sprung).norm() * motion.inverse_dt;
+        self.speed += (speed - self.speed) * law.friction.follows(motion.inverse_dt);
         self.force = force;
         self.lift = lift;
         self.slip = s;

@@ -4,12 +4,16 @@
 //! metres a second is less. Each interface has two coefficients, at rest and sliding, and
 //!   mu(v) = mu_d + (mu_s - mu_d) / (1 + (v/v_t)^2)
 //! leads from one to the other, with the transition speed v_t, common to all. At v = v_t half of the difference is left.
+//! Friction follows a change of speed with a lag, its memory: v is the sliding speed behind a lag of [`MEMORY_S`].
 //!
 //! # References
 //! - D. P. Hess, A. Soom, Friction at a lubricated line contact operating at oscillating sliding velocities, J. Tribology
-//!   112 (1990) 147: this form (recalled).
+//!   112 (1990) 147: this form, and a lag of milliseconds (recalled).
 //! - B. Armstrong-Helouvry, P. Dupont, C. Canudas de Wit, A survey of models ... for the control of machines with friction,
 //!   Automatica 30 (1994) 1083: it stands there beside the exponential form (recalled).
+
+/// Lag of friction behind the sliding speed, s: the lower end of what was measured, 0.5 to some ms (recalled).
+pub const MEMORY_S: f64 = 5e-4;
 
 /// Friction coefficient of one interface.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -58,6 +62,17 @@ pub(super) struct Rub {
 }
 
 impl FrictionLaw {
+    /// How much of a change of speed friction follows in a step of `1/inverse_dt`; 0 for a push without time. The
+    /// law reads the speed of the step before, which is part of the lag.
+    #[inline]
+    pub(super) fn follows(&self, inverse_dt: f64) -> f64 {
+        if inverse_dt > 0.0 {
+            (1.0 / (inverse_dt * MEMORY_S)).min(1.0)
+        } else {
+            0.0
+        }
+    }
+
     /// Share of the difference between static and sliding friction that is left at the sliding speed `v`, m/s.
     #[inline]
     pub fn share_at_rest(&self, v: f64) -> f64 {
