@@ -8,7 +8,7 @@ use giveway_mechanics::joint::JointLaw;
 use giveway_mechanics::obstacle::BAR_STIFFNESS_NPM;
 use giveway_mechanics::retention::{DeadLoad, Retention, retention_of};
 use giveway_mechanics::strength::{InputError, dent_factor};
-use giveway_mechanics::tube::{diameter_at, plastic_moment};
+use giveway_mechanics::tube::{blow_moment, diameter_at, rate_factor};
 use giveway_mechanics::wheel::Wheel;
 use giveway_scenario::model::{Anchorage, Scenario, StruckFace};
 use nalgebra::{Matrix3, Vector3};
@@ -133,12 +133,12 @@ impl Prepared {
         Ok(Self {
             face: face_law(scenario)?,
             vehicle: vehicle_law(scenario),
-            foot_plastic_moment: plastic_moment(pole, 0.0).map_err(tube_error)?,
+            foot_plastic_moment: blow_moment(pole, 0.0).map_err(tube_error)?,
             contact_diameter: diameter_at(
                 pole,
                 solution.moment_height_m / scenario.support.pole_length_m,
             ),
-            contact_plastic_moment: plastic_moment(
+            contact_plastic_moment: blow_moment(
                 pole,
                 solution.moment_height_m / scenario.support.pole_length_m,
             )
@@ -302,7 +302,8 @@ fn face_law(s: &Scenario) -> Result<FaceLaw, ImpactError> {
             let t = pole.wall_m;
             let dent = match s.base.anchorage {
                 Anchorage::Slip => DentLaw {
-                    coefficient: dent_factor(pole.material.yield_pa, d, t).map_err(tube_error)?,
+                    coefficient: dent_factor(rate_factor(&pole.material) * pole.material.yield_pa, d, t)
+                        .map_err(tube_error)?,
                     most_m: LARGEST_DENT * d,
                 },
                 Anchorage::Fixed => DentLaw::SOLID,
