@@ -1,7 +1,11 @@
 //! The list of crates is the flow of the data, and no crate looks to its right.
 //!
 //! This test reads the workspace's own manifests through `cargo metadata` and fails on an edge against
-//! the order. A new crate must be entered here before it can be used.
+//! the order. A new crate must be entered here before it can be used. Inside a crate no more than two files may name
+//! each other in a round.
+
+#[path = "layering/circles.rs"]
+mod circles;
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -187,6 +191,35 @@ fn the_pure_core_stays_pure() {
                     wrong.push(format!("{}:{}: {word}", file.display(), number + 1));
                 }
             }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Crates with circles of more than two files, and how many files their largest one has. The list only gets shorter.
+const CIRCLES: [(&str, usize); 4] = [("report", 20), ("scenario", 4), ("site", 4), ("study", 5)];
+
+#[test]
+fn no_more_than_two_files_name_each_other_in_a_round() {
+    let mut wrong = Vec::new();
+    let crates = std::fs::read_dir(workspace_root().join("crates")).expect("readable folder");
+    let mut folders: Vec<PathBuf> = crates.map(|e| e.expect("readable entry").path()).collect();
+    folders.push(workspace_root().join("xtask"));
+    folders.sort();
+    for folder in folders {
+        let name = folder.file_name().expect("a name").to_string_lossy();
+        let found = circles::circles(&folder);
+        let allowed = CIRCLES.iter().find(|(of, _)| *of == name);
+        let most = allowed.map_or(2, |(_, files)| *files);
+        for circle in found.iter().filter(|circle| circle.len() > most) {
+            let (files, list) = (circle.len(), circle.join(", "));
+            wrong.push(format!("{name}: {files} files in a circle: {list}"));
+        }
+        let largest = found.iter().map(Vec::len).max().unwrap_or(0);
+        if allowed.is_some() && largest <= 2 {
+            wrong.push(format!(
+                "{name} has no circle any more: strike it off CIRCLES"
+            ));
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));

@@ -7,9 +7,11 @@
 //! References
 //! - EN 12767:2019, Passive safety of support structures for road equipment (recalled); the energy classes also 2007.
 
+mod classes;
+
 use giveway_scenario::model::LimitOverride;
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+
+pub use classes::{ClassSpeed, Classes, EnergyClass, OccupantClass, TestSpeed};
 
 use crate::KMPH_PER_MPS;
 use crate::judge::{Inputs, Measured, finish, override_of};
@@ -20,88 +22,6 @@ use crate::verdict::{Check, Mark, Outcome};
 /// Speed of the low-speed test, km/h (seen).
 pub const LOW_SPEED_KMPH: f64 = 35.0;
 
-/// Speed class: the speed of the second test (seen).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub enum ClassSpeed {
-    /// 50 km/h.
-    #[serde(rename = "50 km/h")]
-    Kmph50,
-    /// 70 km/h.
-    #[serde(rename = "70 km/h")]
-    Kmph70,
-    /// 100 km/h.
-    #[serde(rename = "100 km/h")]
-    Kmph100,
-}
-
-impl ClassSpeed {
-    /// All classes, slowest first.
-    pub const ALL: [Self; 3] = [Self::Kmph50, Self::Kmph70, Self::Kmph100];
-
-    /// The speed, km/h.
-    pub const fn kmph(self) -> f64 {
-        match self {
-            Self::Kmph50 => 50.0,
-            Self::Kmph70 => 70.0,
-            Self::Kmph100 => 100.0,
-        }
-    }
-
-    /// Largest exit speed of HE and of LE, km/h (recalled).
-    const fn bounds_kmph(self) -> (f64, f64) {
-        match self {
-            Self::Kmph50 => (0.0, 5.0),
-            Self::Kmph70 => (5.0, 30.0),
-            Self::Kmph100 => (50.0, 70.0),
-        }
-    }
-
-    /// The class whose speed lies within 5 km/h of an impact speed (common practice, no source); none otherwise.
-    pub fn near(impact_speed_mps: f64) -> Option<Self> {
-        let kmph = impact_speed_mps * KMPH_PER_MPS;
-        Self::ALL
-            .into_iter()
-            .find(|class| (class.kmph() - kmph).abs() <= 5.0)
-    }
-}
-
-/// Energy absorption class.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub enum EnergyClass {
-    /// High energy absorbing.
-    #[serde(rename = "HE")]
-    High,
-    /// Low energy absorbing.
-    #[serde(rename = "LE")]
-    Low,
-    /// Not energy absorbing.
-    #[serde(rename = "NE")]
-    None,
-}
-
-impl EnergyClass {
-    /// The two letters.
-    pub const fn letters(self) -> &'static str {
-        match self {
-            Self::High => "HE",
-            Self::Low => "LE",
-            Self::None => "NE",
-        }
-    }
-}
-
-/// Occupant safety class, 2019; B is the safest. Class A is for harmless items of class NE and not computed.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
-)]
-#[allow(missing_docs)]
-pub enum OccupantClass {
-    B,
-    C,
-    D,
-    E,
-}
-
 /// Occupant class with its largest ASI and THIV (km/h) at 35 km/h and at the class speed (recalled).
 pub const OCCUPANT_CLASSES: [(OccupantClass, [f64; 2], [f64; 2]); 4] = [
     (OccupantClass::B, [0.6, 11.0], [0.6, 11.0]),
@@ -109,31 +29,6 @@ pub const OCCUPANT_CLASSES: [(OccupantClass, [f64; 2], [f64; 2]); 4] = [
     (OccupantClass::D, [1.0, 27.0], [1.2, 33.0]),
     (OccupantClass::E, [1.0, 27.0], [1.4, 44.0]),
 ];
-
-/// Which of the two tests a run is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum TestSpeed {
-    /// 35 km/h.
-    Low,
-    /// The class speed.
-    Class,
-}
-
-/// The classes that this run would earn.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct Classes {
-    /// Which test the run is taken for; none where the impact speed is unknown.
-    pub test: Option<TestSpeed>,
-    /// Speed class.
-    pub class_speed: Option<ClassSpeed>,
-    /// Energy absorption class; needs the class-speed test and its exit speed.
-    pub energy: Option<EnergyClass>,
-    /// Best occupant class that the run satisfies; none where it satisfies no class or was not evaluated.
-    pub occupant: Option<OccupantClass>,
-    /// What else the classes need.
-    pub remark: String,
-}
 
 /// Energy absorption class for an exit speed in km/h; below zero (thrown back) counts as stopped.
 pub fn energy_class(class: ClassSpeed, exit_speed_kmph: f64) -> EnergyClass {

@@ -12,7 +12,7 @@ use giveway_scenario::model::Scenario;
 use crate::conditions::{ConditionFinding, consequence};
 use crate::summary::{
     BookCheck, Contact, Finding, FlightReport, Headline, ImpactFacts, Joint, RetentionCheck,
-    SUMMARY_FORMAT, Status, Summary, Times, VelocityChange, WithoutFlight, face_name,
+    SUMMARY_FORMAT, Status, Summary, Times, VelocityChange, WithoutFlight,
 };
 
 /// Largest energy residual over the initial kinetic energy of a run that can be relied on.
@@ -73,7 +73,7 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             speed_mps: impact.speed_mps,
             heading_rad: impact.heading_rad,
             velocity_direction_rad: impact.velocity_direction_rad,
-            face: face_name(impact.face).to_owned(),
+            face: impact.face.name().to_owned(),
             offset_m: impact.offset_m,
             preload_n: scenario.base.preload_n,
             bolt_count: scenario.base.bolt_count,

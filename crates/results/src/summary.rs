@@ -8,7 +8,6 @@ use giveway_impact::outcome::{
 };
 use giveway_mechanics::retention::{BoltRetention, Retention};
 use giveway_occupant::{OccupantRisk, Outcome, SetVerdict};
-use giveway_scenario::model::StruckFace;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -332,13 +331,4 @@ pub struct Finding {
     /// What it costs: the velocity change as found and with the cause put right; null where no installation
     /// condition has to do with it or nothing was compared.
     pub consequence: Option<String>,
-}
-
-/// The name of a face as in the scenario file.
-pub fn face_name(face: StruckFace) -> &'static str {
-    match face {
-        StruckFace::Front => "front",
-        StruckFace::LeftSide => "left-side",
-        StruckFace::RightSide => "right-side",
-    }
 }

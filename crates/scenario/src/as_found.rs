@@ -7,6 +7,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::words::words;
+
 /// Required clearance between grout and bolt heads, m (common practice, no source).
 pub const GROUT_CLEARANCE_M: f64 = 0.013;
 /// Largest height of what is left standing above a 1.5 m chord of the ground, m (AASHTO, NCHRP Report 350, seen).
@@ -145,6 +147,14 @@ pub enum Threads {
     Reused,
 }
 
+words!(Threads {
+    AsDesigned = "as-designed",
+    Waxed = "waxed",
+    Lubricated = "lubricated",
+    Dry = "dry",
+    Reused = "reused",
+});
+
 impl Threads {
     /// Nut factor K of the state; none = the design's (recalled values, see the module of the clamp).
     pub fn nut_factor(self) -> Option<f64> {
@@ -187,6 +197,11 @@ pub enum Plate {
     Upper,
 }
 
+words!(Plate {
+    Lower = "lower",
+    Upper = "upper",
+});
+
 /// Rust between plates, washers and bolts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -199,6 +214,12 @@ pub enum Rust {
     /// Seized: every friction at least 0.60, the upper end of the published range.
     Seized,
 }
+
+words!(Rust {
+    None = "none",
+    Light = "light",
+    Seized = "seized",
+});
 
 impl Rust {
     /// Least friction coefficient of the state.

@@ -1,82 +1,20 @@
 //! The filled store as the resolved scenario.
 
 mod as_found;
+mod at;
 mod event;
 
 use core::mem::take;
 
+use at::At;
+
 use crate::grammar::limits;
 use crate::model::{
-    Anchorage, Arm, ArmJoint, Band, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper,
-    LimitOverride, Luminaire, Lump, Material, Output, Scenario, Section, Site, SlipBase, Solver,
-    StruckFace, Support, Tube, Vehicle,
+    Arm, ArmJoint, Band, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper, LimitOverride,
+    Luminaire, Lump, Material, Output, Scenario, Site, SlipBase, Solver, Support, Tube, Vehicle,
 };
 use crate::store::Store;
-
-/// Reads values of one section. None = a value is missing, which the filling has reported.
-struct At<'a> {
-    store: &'a Store,
-    path: String,
-}
-
-impl At<'_> {
-    fn path(&self, key: &str) -> String {
-        if self.path.is_empty() {
-            key.to_owned()
-        } else {
-            format!("{}.{key}", self.path)
-        }
-    }
-    fn real(&self, key: &str) -> Option<f64> {
-        self.store.real(&self.path(key))
-    }
-    fn count(&self, key: &str) -> Option<usize> {
-        self.store.count(&self.path(key))
-    }
-    fn flag(&self, key: &str) -> Option<bool> {
-        self.store.flag(&self.path(key))
-    }
-    fn text(&self, key: &str) -> Option<String> {
-        self.store.text(&self.path(key)).map(str::to_owned)
-    }
-    /// Whether the section holds this key: what makes a finding.
-    fn has(&self, key: &str) -> bool {
-        self.store.has(&self.path(key))
-    }
-    /// Numbers of bolts; empty = every bolt.
-    fn numbers(&self, key: &str) -> Vec<usize> {
-        self.store
-            .counts(&self.path(key))
-            .map_or_else(Vec::new, <[_]>::to_vec)
-    }
-    fn reals(&self, key: &str) -> Vec<f64> {
-        self.store
-            .reals(&self.path(key))
-            .map_or_else(Vec::new, <[_]>::to_vec)
-    }
-    fn pairs(&self, key: &str) -> Option<Vec<(f64, f64)>> {
-        self.store.pairs(&self.path(key)).map(<[_]>::to_vec)
-    }
-    fn sub(&self, key: &str) -> At<'_> {
-        At {
-            store: self.store,
-            path: self.path(key),
-        }
-    }
-    fn each<T>(&self, key: &str, read: impl Fn(&At<'_>) -> Option<T>) -> Option<Vec<T>> {
-        let list = self.path(key);
-        self.store
-            .list(&list)
-            .iter()
-            .map(|i| {
-                read(&At {
-                    store: self.store,
-                    path: format!("{list}[{i}]"),
-                })
-            })
-            .collect()
-    }
-}
+use crate::words::Word;
 
 /// Puts one part of the scenario into its place; none where a value is missing.
 pub(crate) type Part = fn(&Store, &mut Scenario) -> Option<()>;
@@ -154,15 +92,6 @@ pub(crate) fn assemble(store: &Store) -> Option<Scenario> {
     })
 }
 
-impl Store {
-    fn at(&self, path: &str) -> At<'_> {
-        At {
-            store: self,
-            path: path.to_owned(),
-        }
-    }
-}
-
 fn site(at: &At<'_>, wind: &At<'_>) -> Option<Site> {
     Some(Site {
         name: at.text("name")?,
@@ -180,13 +109,7 @@ fn site(at: &At<'_>, wind: &At<'_>) -> Option<Site> {
 
 fn tube(at: &At<'_>) -> Option<Tube> {
     Some(Tube {
-        section: match at.text("section")?.as_str() {
-            "square" => Section::Square,
-            "8-sided" => Section::EightSided,
-            "12-sided" => Section::TwelveSided,
-            "16-sided" => Section::SixteenSided,
-            _ => Section::Round,
-        },
+        section: at.word("section")?,
         base_diameter_m: at.real("base_diameter")?,
         tip_diameter_m: at.real("tip_diameter")?,
         wall_m: at.real("wall")?,
@@ -279,10 +202,7 @@ fn base<'a>(sub: &dyn Fn(&str) -> At<'a>) -> Option<SlipBase> {
     let sliding = sub("slip_base.friction.sliding");
     let stiffness = sub("slip_base.stiffness");
     Some(SlipBase {
-        anchorage: match at.text("anchorage")?.as_str() {
-            "fixed" => Anchorage::Fixed,
-            _ => Anchorage::Slip,
-        },
+        anchorage: at.word("anchorage")?,
         bolt_count: at.count("bolts")?,
         bolt_circle_m: at.real("bolt_circle")?,
         first_bolt_azimuth_rad: at.real("first_bolt_azimuth")?,
@@ -390,11 +310,7 @@ fn impact(at: &At<'_>) -> Option<Impact> {
         speed_mps: at.real("speed")?,
         heading_rad: at.real("heading")?,
         velocity_direction_rad: at.real("velocity_direction")?,
-        face: match at.text("face")?.as_str() {
-            "left-side" => StruckFace::LeftSide,
-            "right-side" => StruckFace::RightSide,
-            _ => StruckFace::Front,
-        },
+        face: at.word("face")?,
         offset_m: at.real("offset")?,
         braking: at.real("braking")?,
     })
@@ -404,14 +320,8 @@ fn criteria(store: &Store) -> Option<Criteria> {
     let sets = store
         .texts("criteria.sets")?
         .iter()
-        .map(|name| match name.as_str() {
-            "mash-2016" => CriteriaSet::Mash2016,
-            "nchrp-350" => CriteriaSet::Nchrp350,
-            "aashto-1985" => CriteriaSet::Aashto1985,
-            "en-12767" => CriteriaSet::En12767,
-            _ => CriteriaSet::Aashto1994,
-        })
-        .collect();
+        .map(|name| CriteriaSet::of(name))
+        .collect::<Option<_>>()?;
     let overrides = limits()
         .iter()
         .filter_map(|&(name, key)| {

@@ -5,10 +5,12 @@
 mod as_found;
 mod base;
 mod impact;
+mod said;
 mod support;
 mod vehicle;
 
 use giveway_units::{Dimension, shown_in};
+use said::said;
 
 use crate::diagnostic::{Findings, Said};
 use crate::grammar;
@@ -31,19 +33,6 @@ pub(crate) const CHECKS: [Check; 11] = [
     strips,
     solver,
 ];
-
-fn mm(value: f64) -> String {
-    shown_in(value, Dimension::Length, "mm", 4)
-}
-
-fn said(message: impl Into<String>, found: impl Into<String>, allowed: impl Into<String>) -> Said {
-    Said {
-        message: message.into(),
-        found: Some(found.into()),
-        allowed: Some(allowed.into()),
-        suggestion: None,
-    }
-}
 
 /// Pairs of keys of which only one may be given.
 fn exclusive(store: &Store, findings: &mut Findings<'_>) {

@@ -4,6 +4,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::words::words;
+
 /// The ground across the road at the pole, seen in the direction of traffic. Lateral positions are site y: positive to
 /// the left of the pole's axis.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -68,6 +70,14 @@ pub enum StripUse {
     /// A shoulder or verge: nobody.
     Verge,
 }
+
+words!(StripUse {
+    Lane = "lane",
+    OppositeLane = "opposite-lane",
+    Footway = "footway",
+    CycleTrack = "cycle-track",
+    Verge = "verge",
+});
 
 /// How the vehicle's upper skin answers a pole that falls on it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -140,3 +150,9 @@ pub enum ArmHold {
     /// They break off where a blow is harder than the weakest joint bears.
     ByStrength,
 }
+
+words!(ArmHold {
+    ByStrength = "by-strength",
+    Stay = "stay",
+    Break = "break",
+});

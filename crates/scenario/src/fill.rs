@@ -6,8 +6,7 @@ use crate::classes;
 use crate::diagnostic::{Findings, Place, Said};
 use crate::grammar::{self, Fallback, Kind, Row};
 use crate::makers;
-use crate::store::{Data, Origin, Store, Value};
-use crate::template::NAMED_OFFSET;
+use crate::store::{Data, NAMED_OFFSET, Origin, Store, Value};
 use crate::tree;
 use crate::value;
 

@@ -8,8 +8,10 @@ use core::f64::consts::{FRAC_PI_2, PI};
 use giveway_units::{Dimension, shown_in};
 
 use crate::grammar::Made;
+use crate::model::{Anchorage, StruckFace};
 use crate::parts;
 use crate::store::{Data, Store};
+use crate::words::{FacePlace, WashersWord, Word};
 
 /// Density of steel for the slip plate, kg/m^3; common practice, no source.
 const STEEL_KGPM3: f64 = 7850.0;
@@ -225,7 +227,7 @@ pub(crate) fn preload(store: &Store, _: &str) -> Option<Made> {
             "(1 - r) T / (K d)",
         );
     }
-    (store.text("slip_base.anchorage")? == "fixed")
+    (store.word::<Anchorage>("slip_base.anchorage")? == Anchorage::Fixed)
         .then(|| made(0.0, "a fixed anchorage has no clamp"))
         .flatten()
 }
@@ -379,16 +381,16 @@ pub(crate) fn unloading(store: &Store, at: &str) -> Option<Made> {
 }
 
 /// Angle from the heading to the outward normal of the struck face, rad.
-pub(crate) fn face_angle(face: &str) -> f64 {
+pub(crate) fn face_angle(face: StruckFace) -> f64 {
     match face {
-        "left-side" => FRAC_PI_2,
-        "right-side" => -FRAC_PI_2,
-        _ => 0.0,
+        StruckFace::Front => 0.0,
+        StruckFace::LeftSide => FRAC_PI_2,
+        StruckFace::RightSide => -FRAC_PI_2,
     }
 }
 
 pub(crate) fn heading(store: &Store, _: &str) -> Option<Made> {
-    let turn = face_angle(store.text("impact.face")?);
+    let turn = face_angle(store.word("impact.face")?);
     if store.is_broken("impact.velocity_direction") {
         return None;
     }
@@ -405,7 +407,7 @@ pub(crate) fn heading(store: &Store, _: &str) -> Option<Made> {
 }
 
 pub(crate) fn velocity_direction(store: &Store, _: &str) -> Option<Made> {
-    let turn = face_angle(store.text("impact.face")?);
+    let turn = face_angle(store.word("impact.face")?);
     let heading = store.real("impact.heading")?;
     let how = if turn == 0.0 {
         "the heading: no slide"
@@ -417,7 +419,7 @@ pub(crate) fn velocity_direction(store: &Store, _: &str) -> Option<Made> {
 
 /// The offset that a named place stands for, and how; `Err` where the name does not fit the face.
 pub(crate) fn named_offset(store: &Store, name: &str) -> Option<Result<Made, &'static str>> {
-    let front = store.text("impact.face")? == "front";
+    let front = store.word::<StruckFace>("impact.face")? == StruckFace::Front;
     let width = store.real("vehicle.width")?;
     let length = store.real("vehicle.length")?;
     let ahead = store.real("vehicle.cg_to_front")?;
@@ -436,40 +438,44 @@ pub(crate) fn named_offset(store: &Store, name: &str) -> Option<Result<Made, &'s
             made(value, how).ok_or("is not finite")
         }
     };
-    Some(match name {
-        "centre" => made(0.0, "centre").ok_or("is not finite"),
-        "quarter-left" => on_front(
+    let Some(place) = FacePlace::of(name) else {
+        return Some(Err("is not a place"));
+    };
+    Some(match place {
+        FacePlace::Centre => made(0.0, "centre").ok_or("is not finite"),
+        FacePlace::QuarterLeft => on_front(
             width / 4.0,
             "quarter-left: a quarter of the width off the centre line",
         ),
-        "quarter-right" => on_front(
+        FacePlace::QuarterRight => on_front(
             -width / 4.0,
             "quarter-right: a quarter of the width off the centre line",
         ),
-        "corner-left" => on_front(
+        FacePlace::CornerLeft => on_front(
             0.45 * width,
             "corner-left: 0.45 of the width off the centre line",
         ),
-        "corner-right" => on_front(
+        FacePlace::CornerRight => on_front(
             -0.45 * width,
             "corner-right: 0.45 of the width off the centre line",
         ),
-        "quarter-front" => on_side(length / 4.0, "quarter-front: a quarter of the length ahead"),
-        "quarter-rear" => on_side(
+        FacePlace::QuarterFront => {
+            on_side(length / 4.0, "quarter-front: a quarter of the length ahead")
+        }
+        FacePlace::QuarterRear => on_side(
             -length / 4.0,
             "quarter-rear: a quarter of the length behind",
         ),
-        "miss" => {
+        FacePlace::Miss => {
             let edge = if front { width / 2.0 } else { ahead };
             made(edge + pole + 0.5, "miss: 0.5 m clear of the vehicle").ok_or("is not finite")
         }
-        _ => Err("is not a place"),
     })
 }
 
 /// Plate on plate, only where the round washers are missing.
 pub(crate) fn plate_friction(store: &Store, at: &str) -> Option<Made> {
-    (store.text(&format!("{at}.round_washers"))? == "missing")
+    (store.word::<WashersWord>(&format!("{at}.round_washers"))? == WashersWord::Missing)
         .then(|| {
             made(
                 0.33,

@@ -8,6 +8,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::words::words;
+
 pub use crate::as_found::{
     AsFound, Conduit, Foundation, GROUT_CLEARANCE_M, Grout, KeeperFound, Lump as NotchLump, Plate,
     RoundWashers, Rust, STUB_HEIGHT_LIMIT_M, SoilBehind, Stub, Threads,
@@ -104,6 +106,14 @@ pub enum Section {
     /// 16-sided tube.
     SixteenSided,
 }
+
+words!(Section {
+    Round = "round",
+    Square = "square",
+    EightSided = "8-sided",
+    TwelveSided = "12-sided",
+    SixteenSided = "16-sided",
+});
 
 /// Tapered thin-walled tube.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -220,6 +230,11 @@ pub enum Anchorage {
     /// The support is an immovable obstacle (an instrumented rigid pole); only the crush acts.
     Fixed,
 }
+
+words!(Anchorage {
+    Slip = "slip",
+    Fixed = "fixed",
+});
 
 /// The slip base. Bolts are numbered from 1 anticlockwise, starting at `first_bolt_azimuth_rad`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -434,6 +449,12 @@ pub enum StruckFace {
     RightSide,
 }
 
+words!(StruckFace {
+    Front = "front",
+    LeftSide = "left-side",
+    RightSide = "right-side",
+});
+
 /// How the vehicle meets the pole.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -483,6 +504,14 @@ pub enum CriteriaSet {
     #[serde(rename = "en-12767")]
     En12767,
 }
+
+words!(CriteriaSet {
+    Mash2016 = "mash-2016",
+    Nchrp350 = "nchrp-350",
+    Aashto1994 = "aashto-1994",
+    Aashto1985 = "aashto-1985",
+    En12767 = "en-12767",
+});
 
 /// One overridden limit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]

@@ -4,6 +4,15 @@ use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use crate::diagnostic::Place;
+use crate::words::Word;
+
+/// Names under which the resolution notes what checks and parts look at.
+pub(crate) fn note(what: &str, number: usize) -> String {
+    format!("{what} {number}")
+}
+
+/// Name under which the place of the offset is noted.
+pub(crate) const NAMED_OFFSET: &str = "named offset";
 
 /// A value in SI.
 #[derive(Debug, Clone, PartialEq)]
@@ -185,6 +194,11 @@ impl Store {
             Data::Text(t) => Some(t),
             _ => None,
         }
+    }
+
+    /// The variant that the text at this path names.
+    pub fn word<W: Word>(&self, path: &str) -> Option<W> {
+        self.text(path).and_then(W::of)
     }
 
     pub fn texts(&self, path: &str) -> Option<&[String]> {

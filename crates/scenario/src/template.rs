@@ -19,12 +19,13 @@ use std::sync::{Arc, Mutex, PoisonError, RwLock};
 use crate::assemble::{PARTS, Part};
 use crate::checks::{CHECKS, Check};
 use crate::diagnostic::{Diagnostic, Findings, Place};
+use crate::fill;
 use crate::grammar::{self, Row};
 use crate::model::Scenario;
-use crate::store::{Data, Store};
+use crate::reading::{Loaded, resolve};
+use crate::store::{Data, NAMED_OFFSET, Store, note};
 use crate::tree::{self, Node};
 use crate::value::{self, Ranged};
-use crate::{Loaded, fill, resolve};
 
 /// Most shapes that are kept; beyond, all are forgotten and made again as they come.
 const MOST_SHAPES: usize = 128;
@@ -239,14 +240,6 @@ struct Shape {
     idle: Mutex<Vec<Store>>,
     first: Mutex<Store>,
 }
-
-/// Names under which the resolution notes what checks and parts look at.
-pub(crate) fn note(what: &str, number: usize) -> String {
-    format!("{what} {number}")
-}
-
-/// Name under which the place of the offset is noted.
-pub(crate) const NAMED_OFFSET: &str = "named offset";
 
 impl Shape {
     fn new(

@@ -1,9 +1,10 @@
 //! Every value of a resolved scenario by its path, for whoever compares two.
 
 use crate::diagnostic::{Diagnostic, Findings};
+use crate::reading::resolve;
 use crate::resolved::{each_value, value_text};
 use crate::store::{Data, Store};
-use crate::{resolve, tree};
+use crate::tree;
 
 /// One value of a resolved scenario.
 #[derive(Debug, Clone, PartialEq)]

@@ -8,6 +8,8 @@ use rayon::prelude::*;
 
 /// Where the scenarios lie.
 pub const FOLDER: &str = "scenarios/conditions";
+/// The folder that holds nothing but the pictures of the page.
+pub const PICTURES: &str = "docs/conditions";
 /// The base as it should be.
 pub const CORRECT: &str = "correct";
 

@@ -15,8 +15,8 @@ use std::path::Path;
 use crate::generated::File;
 use cases::Cases;
 
-/// The folder that holds nothing but the pictures of the page.
-pub const PICTURES: &str = "docs/conditions";
+pub use cases::PICTURES;
+
 /// The page.
 const PAGE: &str = "docs/conditions.md";
 /// Where the flag words are defined.

@@ -8,7 +8,7 @@ use giveway_results::Summary;
 use giveway_scenario::model::{AsFound, Scenario};
 use giveway_study::Supports;
 
-use super::cases::Case;
+use super::cases::{Case, PICTURES};
 use super::words::{base, kmph, loss, lost_mps};
 
 /// Instants before and after the release of the sound base, s.
@@ -60,7 +60,7 @@ pub fn beside_the_sound_base(case: &Case) -> Result<(String, String), String> {
         "![A sound base beside the base as found ({}), at the same instants]({}/{}.svg)\n\n\
          *Left the base as it should be: it {}, the car loses {}. Right the base as found: it {}, the car loses {}.*",
         case.finding(),
-        super::PICTURES.trim_start_matches("docs/"),
+        PICTURES.trim_start_matches("docs/"),
         case.stem,
         base(right),
         loss(right)?,

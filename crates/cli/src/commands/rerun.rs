@@ -1,10 +1,10 @@
 //! `giveway rerun`: computes the results of folders again, from what the folders hold alone, and compares every byte.
 
 mod one_run;
+mod scratch;
 mod study;
 
-use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicU32, Ordering};
+use std::path::Path;
 
 use giveway_results::{FolderKind, RerunReport, RerunVerdict, examine, read_notes};
 
@@ -127,24 +127,4 @@ fn text(report: &RerunReport) -> String {
         text.push_str(&format!("  {remark}\n"));
     }
     text
-}
-
-/// A folder beside the system's temporary files that disappears with its owner.
-struct Scratch(PathBuf);
-
-impl Scratch {
-    /// A name that is free; nothing is made there yet.
-    fn new() -> Self {
-        static COUNT: AtomicU32 = AtomicU32::new(0);
-        let number = COUNT.fetch_add(1, Ordering::Relaxed);
-        let name = format!("giveway-rerun-{}-{number}", std::process::id());
-        Self(std::env::temp_dir().join(name))
-    }
-}
-
-impl Drop for Scratch {
-    fn drop(&mut self) {
-        // That it cannot be removed changes nothing.
-        let _ = std::fs::remove_dir_all(&self.0);
-    }
 }

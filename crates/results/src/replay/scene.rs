@@ -11,7 +11,6 @@ use super::model::{
 };
 use super::silhouette::{side_view, wheel_radius, windows};
 use crate::ResultsError;
-use crate::summary::face_name;
 
 /// Points of the track of the pole.
 pub(super) const POLE_POINTS: usize = 11;
@@ -118,7 +117,7 @@ fn vehicle(scenario: &Scenario) -> VehicleScene {
             roof: [w.roof.0, w.roof.1],
             glass: [w.glass.0, w.glass.1],
         }),
-        face: face_name(scenario.impact.face).to_owned(),
+        face: scenario.impact.face.name().to_owned(),
         bands: bands(scenario)
             .iter()
             .map(|b| BandScene {

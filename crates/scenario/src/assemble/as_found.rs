@@ -1,47 +1,39 @@
 //! The findings on site.
 
-use super::At;
+use super::at::At;
 use crate::model::{
-    AsFound, Conduit, Foundation, Grout, KeeperFound, NotchLump, Plate, RoundWashers, Rust,
-    SoilBehind, Stub, Threads,
+    AsFound, Conduit, Foundation, Grout, KeeperFound, NotchLump, RoundWashers, SoilBehind, Stub,
 };
+use crate::words::{KeeperWord, WashersWord};
 
 /// The findings; a part of which nothing was given is as designed.
 pub(super) fn as_found<'a>(at: &At<'a>, sub: &dyn Fn(&str) -> At<'a>) -> Option<AsFound> {
-    let choice = |key: &str| at.text(key).unwrap_or_default();
     Some(AsFound {
         grout: part(&sub("as_found.grout"), "gap", grout)?,
         stubs: at.each("stub", stub)?,
         conduit: part(&sub("as_found.conduit"), "projection", conduit)?,
-        round_washers: match choice("round_washers").as_str() {
-            "above-keeper" => RoundWashers::AboveKeeper,
-            "missing" => RoundWashers::Missing {
+        round_washers: match at.word("round_washers").unwrap_or_default() {
+            WashersWord::Between => RoundWashers::Between,
+            WashersWord::AboveKeeper => RoundWashers::AboveKeeper,
+            WashersWord::Missing => RoundWashers::Missing {
                 plate_friction: at.real("plate_friction")?,
             },
-            _ => RoundWashers::Between,
         },
         plate_washer_m: at.real("plate_washer_thickness"),
-        keeper: match (at.real("keeper_thickness"), choice("keeper").as_str()) {
+        keeper: match (
+            at.real("keeper_thickness"),
+            at.word("keeper").unwrap_or_default(),
+        ) {
             (Some(thickness), _) => KeeperFound::Thickness(thickness),
-            (None, "missing") => KeeperFound::Missing,
-            _ => KeeperFound::AsDesigned,
+            (None, KeeperWord::Missing) => KeeperFound::Missing,
+            (None, KeeperWord::AsDesigned) => KeeperFound::AsDesigned,
         },
         engaged_threads: at.real("engaged_threads"),
         torques_nm: at.reals("torques"),
-        threads: match choice("threads").as_str() {
-            "waxed" => Threads::Waxed,
-            "lubricated" => Threads::Lubricated,
-            "dry" => Threads::Dry,
-            "reused" => Threads::Reused,
-            _ => Threads::AsDesigned,
-        },
+        threads: at.word("threads").unwrap_or_default(),
         lump: part(&sub("as_found.lump"), "height", lump)?,
         notch_offset_m: signed(at.real("notch_offset")),
-        rust: match choice("rust").as_str() {
-            "light" => Rust::Light,
-            "seized" => Rust::Seized,
-            _ => Rust::None,
-        },
+        rust: at.word("rust").unwrap_or_default(),
         turned_rad: signed(at.real("turned")),
         slip_plane_height_m: at.real("slip_plane_height"),
         soil: part(&sub("as_found.soil"), "gap", soil)?,
@@ -99,10 +91,7 @@ fn lump(at: &At<'_>) -> Option<NotchLump> {
         length_m: at.real("length")?,
         width_m: at.real("width")?,
         ultimate_pa: at.real("tensile_strength")?,
-        plate: match at.text("plate")?.as_str() {
-            "upper" => Plate::Upper,
-            _ => Plate::Lower,
-        },
+        plate: at.word("plate")?,
         bolts: at.numbers("bolts"),
     })
 }

@@ -1,7 +1,7 @@
 //! Ground, skin and the flight's settings.
 
-use super::At;
-use crate::model::{ArmHold, Follow, Ground, Skin, Strip, StripUse};
+use super::at::At;
+use crate::model::{Follow, Ground, Skin, Strip};
 
 pub(super) fn ground(site: &At<'_>) -> Option<Ground> {
     let at = site.sub("ground");
@@ -12,13 +12,7 @@ pub(super) fn ground(site: &At<'_>) -> Option<Ground> {
         strips: site.each("strip", |strip| {
             Some(Strip {
                 name: strip.text("name")?,
-                used_by: match strip.text("use")?.as_str() {
-                    "lane" => StripUse::Lane,
-                    "opposite-lane" => StripUse::OppositeLane,
-                    "footway" => StripUse::Footway,
-                    "cycle-track" => StripUse::CycleTrack,
-                    _ => StripUse::Verge,
-                },
+                used_by: strip.word("use")?,
                 right_m: strip.real("right")?,
                 left_m: strip.real("left")?,
             })
@@ -43,10 +37,6 @@ pub(super) fn follow(at: &At<'_>) -> Option<Follow> {
         pole: at.flag("follow_pole")?,
         limit_s: at.real("limit")?,
         step_s: at.real("step")?,
-        arms: match at.text("arms")?.as_str() {
-            "break" => ArmHold::Break,
-            "stay" => ArmHold::Stay,
-            _ => ArmHold::ByStrength,
-        },
+        arms: at.word("arms")?,
     })
 }

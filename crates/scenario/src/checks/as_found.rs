@@ -2,11 +2,12 @@
 
 use giveway_units::{Dimension, shown_in};
 
-use super::{mm, said};
+use super::said::{mm, said};
 use crate::diagnostic::{Findings, Place};
 use crate::grammar;
-use crate::model::Threads;
+use crate::model::{Anchorage, Threads};
 use crate::store::Store;
+use crate::words::KeeperWord;
 
 pub(super) fn as_found(store: &Store, findings: &mut Findings<'_>) {
     fixed(store, findings);
@@ -24,7 +25,7 @@ pub(super) fn as_found(store: &Store, findings: &mut Findings<'_>) {
 /// An obstacle without a joint has no findings. A warning, not an error: the same file is run with a fixed
 /// anchorage to see what a base that never lets go would do.
 fn fixed(store: &Store, findings: &mut Findings<'_>) {
-    if store.text("slip_base.anchorage") != Some("fixed") {
+    if store.word("slip_base.anchorage") != Some(Anchorage::Fixed) {
         return;
     }
     let first = grammar::rows()
@@ -105,13 +106,7 @@ fn torques(store: &Store, findings: &mut Findings<'_>) {
 /// Preload that follows from torque and threads as found, against the bolt's strength.
 fn clamp(store: &Store, findings: &mut Findings<'_>) {
     let torques = store.reals("as_found.torques");
-    let threads = match store.text("as_found.threads") {
-        Some("waxed") => Threads::Waxed,
-        Some("lubricated") => Threads::Lubricated,
-        Some("dry") => Threads::Dry,
-        Some("reused") => Threads::Reused,
-        _ => Threads::AsDesigned,
-    };
+    let threads: Threads = store.word("as_found.threads").unwrap_or_default();
     if torques.is_none() && threads == Threads::AsDesigned {
         return;
     }
@@ -196,7 +191,7 @@ fn keeper(store: &Store, findings: &mut Findings<'_>) {
     }
     let path = if store.has("as_found.keeper_thickness") {
         "as_found.keeper_thickness"
-    } else if store.text("as_found.keeper") == Some("missing") {
+    } else if store.word("as_found.keeper") == Some(KeeperWord::Missing) {
         "as_found.keeper"
     } else {
         return;

@@ -2,12 +2,13 @@
 
 use giveway_units::{Dimension, shown_in};
 
-use super::{mm, said};
+use super::said::{mm, said};
 use crate::diagnostic::Findings;
+use crate::model::Anchorage;
 use crate::store::Store;
 
 pub(super) fn base(store: &Store, findings: &mut Findings<'_>) {
-    if store.text("slip_base.anchorage") != Some("slip") {
+    if store.word("slip_base.anchorage") != Some(Anchorage::Slip) {
         return;
     }
     let Some(d) = store.real("slip_base.bolt.diameter") else {

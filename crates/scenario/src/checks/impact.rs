@@ -2,14 +2,15 @@
 
 use giveway_units::{Dimension, shown_in};
 
-use super::said;
+use super::said::said;
 use crate::diagnostic::Findings;
 use crate::makers::face_angle;
+use crate::model::StruckFace;
 use crate::store::{Origin, Store};
 
 pub(super) fn impact(store: &Store, findings: &mut Findings<'_>) {
     let (Some(face), Some(heading), Some(direction)) = (
-        store.text("impact.face"),
+        store.word::<StruckFace>("impact.face"),
         store.real("impact.heading"),
         store.real("impact.velocity_direction"),
     ) else {
@@ -31,7 +32,7 @@ pub(super) fn impact(store: &Store, findings: &mut Findings<'_>) {
             place,
             path,
             said(
-                format!("the {face} does not move towards the pole"),
+                format!("the {} does not move towards the pole", face.name()),
                 format!("{angle} between velocity and the face's outward normal"),
                 "less than 88 deg",
             ),
@@ -42,7 +43,7 @@ pub(super) fn impact(store: &Store, findings: &mut Findings<'_>) {
             place,
             path,
             said(
-                format!("the {face} only grazes the pole"),
+                format!("the {} only grazes the pole", face.name()),
                 format!("{angle} between velocity and the face's outward normal"),
                 "usual: at most 60 deg",
             ),
@@ -51,7 +52,7 @@ pub(super) fn impact(store: &Store, findings: &mut Findings<'_>) {
     passes_by(store, face, findings);
 }
 
-fn passes_by(store: &Store, face: &str, findings: &mut Findings<'_>) {
+fn passes_by(store: &Store, face: StruckFace, findings: &mut Findings<'_>) {
     let path = "impact.offset";
     let (Some(offset), Some(pole), Some(width), Some(length), Some(ahead)) = (
         store.real(path),
@@ -62,7 +63,7 @@ fn passes_by(store: &Store, face: &str, findings: &mut Findings<'_>) {
     ) else {
         return;
     };
-    let (low, high) = if face == "front" {
+    let (low, high) = if face == StruckFace::Front {
         (-width / 2.0, width / 2.0)
     } else {
         (ahead - length, ahead)

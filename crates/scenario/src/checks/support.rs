@@ -2,7 +2,7 @@
 
 use giveway_units::{Dimension, exact_text, shown_in};
 
-use super::{mm, said};
+use super::said::{mm, said};
 use crate::diagnostic::{Findings, Said};
 use crate::store::Store;
 

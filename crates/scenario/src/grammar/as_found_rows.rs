@@ -5,15 +5,17 @@ use giveway_units::Dimension::{Angle, Density, Length, Stress, Torque, UnitWeigh
 
 use super::row::{Kind, Options, Row, choice, number, other, quantity};
 use crate::makers as make;
+use crate::model::{Plate, Rust, Threads};
+use crate::words::{KeeperWord, WashersWord};
 
 const DEG: f64 = core::f64::consts::PI / 180.0;
 
 /// States of the round washers, as in the model.
-const ROUND_WASHERS: Options = Options::Fixed(&["between", "above-keeper", "missing"]);
-const KEEPER: Options = Options::Fixed(&["as-designed", "missing"]);
-const THREADS: Options = Options::Fixed(&["as-designed", "waxed", "lubricated", "dry", "reused"]);
-const RUST: Options = Options::Fixed(&["none", "light", "seized"]);
-const PLATES: Options = Options::Fixed(&["lower", "upper"]);
+const ROUND_WASHERS: Options = Options::Fixed(WashersWord::NAMES);
+const KEEPER: Options = Options::Fixed(KeeperWord::NAMES);
+const THREADS: Options = Options::Fixed(Threads::NAMES);
+const RUST: Options = Options::Fixed(Rust::NAMES);
+const PLATES: Options = Options::Fixed(Plate::NAMES);
 
 const fn mm(path: &'static str) -> Row {
     quantity(path, Length, "mm")
@@ -184,7 +186,7 @@ pub(super) const ROWS: &[Row] = &[
         .with("height")
         .means("Tensile strength of its material."),
     choice("as_found.lump.plate", PLATES)
-        .value("lower", "assumed: the plate that is seen when the pole is off")
+        .value(Plate::Lower.name(), "assumed: the plate that is seen when the pole is off")
         .with("height")
         .means("Plate whose notch it sits in."),
     other("as_found.lump.bolts", Kind::Numbers)

@@ -5,6 +5,7 @@ use giveway_units::Dimension::{Angle, Force, Length, Speed, Stiffness, Stress, T
 use super::fastener_rows::fastener;
 use super::row::{Options, Row, choice, count, flag, number, quantity};
 use crate::makers as make;
+use crate::model::Anchorage;
 
 const DEG: f64 = core::f64::consts::PI / 180.0;
 
@@ -18,8 +19,8 @@ const BOLT: [Row; 12] = fastener!(
 
 /// Rows in the order of the file.
 pub(super) const ROWS: &[Row] = &[
-    choice("slip_base.anchorage", Options::Fixed(&["slip", "fixed"]))
-        .value("slip", "a slip base")
+    choice("slip_base.anchorage", Options::Fixed(Anchorage::NAMES))
+        .value(Anchorage::Slip.name(), "a slip base")
         .means("`slip`: the slip base described here. `fixed`: the support is an immovable obstacle (an instrumented rigid pole); only the crush acts."),
     count("slip_base.bolts")
         .value("3", "the triangular base is the most common; common practice, no source")

@@ -4,9 +4,7 @@ use giveway_units::Dimension::{Angle, Force, Length, Time};
 
 use super::row::{Options, Row, choice, flag, number, quantity, text};
 use crate::makers as make;
-
-/// Who may use a strip.
-const USES: &[&str] = &["lane", "opposite-lane", "footway", "cycle-track", "verge"];
+use crate::model::{ArmHold, StripUse};
 
 /// Rows of the site, in the order of the file.
 pub(super) const SITE: &[Row] = &[
@@ -26,7 +24,7 @@ pub(super) const SITE: &[Row] = &[
         .plausible(-30.0, 30.0)
         .means("Lateral position where the slope begins, positive to the left of the pole's axis. It lies beyond, away from the pole."),
     text("site.strip[].name").means("Name of the strip."),
-    choice("site.strip[].use", Options::Fixed(USES)).means("Who uses it."),
+    choice("site.strip[].use", Options::Fixed(StripUse::NAMES)).means("Who uses it."),
     quantity("site.strip[].right", Length, "m")
         .possible(-500.0, 500.0)
         .plausible(-60.0, 60.0)
@@ -97,7 +95,7 @@ pub(super) const FLIGHT: &[Row] = &[
         .possible(1e-5, 5e-3)
         .plausible(1e-4, 4e-3)
         .means("Largest time step of the flight."),
-    choice("flight.arms", Options::Fixed(&["by-strength", "stay", "break"]))
-        .value("by-strength", "the cap screws of the arm's joint against the blow; an arm that folds before they break stays")
+    choice("flight.arms", Options::Fixed(ArmHold::NAMES))
+        .value(ArmHold::ByStrength.name(), "the cap screws of the arm's joint against the blow; an arm that folds before they break stays")
         .means("What the arms do when pole or arm strikes ground or vehicle: break off where the blow is harder than the weakest joint bears, stay on the pole, or break off at the first hard blow and fly on."),
 ];

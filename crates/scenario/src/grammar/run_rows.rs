@@ -4,29 +4,10 @@ use giveway_units::Dimension::{Acceleration, Angle, Length, Mass, Speed, Stiffne
 
 use super::row::{Kind, Options, Row, choice, count, flag, number, other, quantity, text};
 use crate::makers as make;
+use crate::model::{CriteriaSet, StruckFace};
+use crate::words::FacePlace;
 
 const PI: f64 = core::f64::consts::PI;
-
-/// Named places on a face.
-pub(crate) const PLACES: &[&str] = &[
-    "centre",
-    "quarter-left",
-    "quarter-right",
-    "corner-left",
-    "corner-right",
-    "quarter-front",
-    "quarter-rear",
-    "miss",
-];
-
-/// Names of the judging documents, as in the model.
-pub(crate) const CRITERIA_SETS: &[&str] = &[
-    "mash-2016",
-    "nchrp-350",
-    "aashto-1994",
-    "aashto-1985",
-    "en-12767",
-];
 
 /// Limits that may be overridden: name in the file, key in the model.
 pub(crate) const LIMITS: &[(&str, &str)] = &[
@@ -60,8 +41,8 @@ pub(super) const IMPACT: &[Row] = &[
         .possible(0.01, 120.0)
         .plausible(1.0, 45.0)
         .means("Speed at first touch."),
-    choice("impact.face", Options::Fixed(&["front", "left-side", "right-side"]))
-        .value("front", "a frontal impact")
+    choice("impact.face", Options::Fixed(StruckFace::NAMES))
+        .value(StruckFace::Front.name(), "a frontal impact")
         .means("Face of the vehicle that meets the pole."),
     quantity("impact.heading", Angle, "deg")
         .computed(
@@ -76,8 +57,8 @@ pub(super) const IMPACT: &[Row] = &[
         .possible(-4.0 * PI, 4.0 * PI)
         .plausible(-2.0 * PI, 2.0 * PI)
         .means("Direction of the velocity, anticlockwise from the direction of traffic; differs from the heading when the vehicle slides."),
-    other("impact.offset", Kind::LengthOrName(PLACES))
-        .value("centre", "a central impact")
+    other("impact.offset", Kind::LengthOrName(FacePlace::NAMES))
+        .value(FacePlace::Centre.name(), "a central impact")
         .possible(-30.0, 30.0)
         .plausible(-6.0, 6.0)
         .means("Where the pole axis meets the face. Front: distance to the left of the vehicle's centre line; side: distance ahead of the centre of mass. Or a name: `centre`; on the front `quarter-left`, `quarter-right` (a quarter of the width off the centre line), `corner-left`, `corner-right` (0.45 of the width); on a side `quarter-front`, `quarter-rear` (a quarter of the length off the centre of mass); `miss` (0.5 m clear of the vehicle)."),
@@ -90,7 +71,7 @@ pub(super) const IMPACT: &[Row] = &[
 
 /// What follows the flight, in the order of the file.
 pub(super) const ROWS: &[Row] = &[
-    other("criteria.sets", Kind::Choices(Options::Fixed(CRITERIA_SETS)))
+    other("criteria.sets", Kind::Choices(Options::Fixed(CriteriaSet::NAMES)))
         .class()
         .means("The judging documents; the first governs the headline verdict."),
     quantity("criteria.limit.oiv_longitudinal.value", Speed, "m/s").absent().possible(0.01, 100.0).means(LIMIT),

@@ -5,18 +5,16 @@ use giveway_units::Dimension::{Acceleration, Angle, Area, Density, Length, Mass,
 use super::fastener_rows::fastener;
 use super::row::{Options, Row, choice, count, number, quantity, text};
 use crate::makers as make;
+use crate::model::Section;
 
 const PI: f64 = core::f64::consts::PI;
-
-/// Names of the sections of a tube, as in the model.
-pub(crate) const TUBE_SECTIONS: &[&str] = &["round", "square", "8-sided", "12-sided", "16-sided"];
 
 /// Rows that every tube shares: shape, diameters, wall, material.
 macro_rules! tube {
     ($at:literal, $foot:literal) => {
         [
-            choice(concat!($at, ".section"), Options::Fixed(TUBE_SECTIONS))
-                .value("round", "the usual section")
+            choice(concat!($at, ".section"), Options::Fixed(Section::NAMES))
+                .value(Section::Round.name(), "the usual section")
                 .means("Shape of the cross-section; diameters of polygons are across the flats."),
             quantity(concat!($at, ".base_diameter"), Length, "mm")
                 .possible(0.01, 2.0)

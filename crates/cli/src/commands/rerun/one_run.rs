@@ -9,7 +9,7 @@ use giveway_results::{
 };
 use giveway_study::{compute, compute_with_conditions};
 
-use super::Scratch;
+use super::scratch::Scratch;
 use crate::exit::Exit;
 use crate::input;
 use crate::run_folder;

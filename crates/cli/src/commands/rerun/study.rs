@@ -15,7 +15,7 @@ use giveway_study::execute::{RunMemory, Tally, execute, missing, run_row};
 use giveway_study::plan::Plan;
 use rayon::prelude::*;
 
-use super::Scratch;
+use super::scratch::Scratch;
 use crate::arguments::Rerun;
 use crate::commands::study as command;
 use crate::exit::Exit;

@@ -14,7 +14,7 @@ impl Mesh {
             [0, 1, 2].map(|i| b[i] - a[i]),
             [0, 1, 2].map(|i| c[i] - a[i]),
         );
-        let n = super::cross(u, v);
+        let n = super::turn::cross(u, v);
         let size = (n[0] * n[0] + n[1] * n[1] + n[2] * n[2]).sqrt();
         if size <= 1e-14 {
             return;
@@ -148,7 +148,7 @@ mod tests {
         triangles
             .iter()
             .map(|[a, b, c]| {
-                let n = super::super::cross(*b, *c);
+                let n = super::super::turn::cross(*b, *c);
                 (a[0] * n[0] + a[1] * n[1] + a[2] * n[2]) / 6.0
             })
             .sum()
