@@ -21,6 +21,9 @@ pub(crate) fn energy_book(run: &Run<'_>) -> EnergyBook {
         damping_j: run.spent.damping,
         ..EnergyBook::default()
     };
+    let rate = run.side.rate + run.side_push(&run.vehicle_push(&run.vforce)) * h;
+    e.vehicle_kinetic_j += run.side_motion(&vv, rate).1;
+    e.crush_j += run.side.energy;
     if !p.vehicle.guided {
         let l = run.vspin.momentum + run.vtorque * h;
         e.vehicle_kinetic_j += run.vspin.energy_with(&l);
@@ -106,7 +109,8 @@ pub(crate) fn found_on_site(e: &EnergyBook) -> f64 {
 pub(crate) fn momentum_book(run: &Run<'_>) -> MomentumBook {
     let p = run.p;
     let m = p.solution.modes.properties.mass_kg;
-    let mut change = (run.vv - run.start_velocity) * p.vehicle.mass;
+    let mut change = (run.vv - run.start_velocity) * p.vehicle.mass
+        + run.side_motion(&run.vv, run.side.rate).0;
     if !run.fixed() {
         change += run.v * m;
     }

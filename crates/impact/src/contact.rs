@@ -131,17 +131,16 @@ impl BandRun {
         }
     }
 
-    /// The touch of this band, if the pole passes through its height within the face's width.
-    #[allow(clippy::too_many_arguments)]
+    /// The touch of this band, if the pole passes through its height within the face's width. `inward` is the way that the
+    /// body behind the face has gone, m.
     pub fn locate(
         &mut self,
         p: &Prepared,
         law: &BandLaw,
-        q: &[f64],
-        w: &[f64],
+        [q, w]: [&[f64]; 2],
         to_vehicle: &Matrix3<f64>,
         base: &Vector3<f64>,
-        time: f64,
+        [time, inward]: [f64; 2],
     ) -> Option<Touch> {
         if self.retired || time < self.wait_until {
             return None;
@@ -188,7 +187,7 @@ impl BandRun {
         let taper = solution.taper;
         let radius = 0.5 * p.scenario.support.pole.base_diameter_m + taper * height;
         let face = &p.face;
-        let penetration = law.reach - (point.dot(&face.normal) - radius);
+        let penetration = law.reach - inward - (point.dot(&face.normal) - radius);
         if height < 0.0 || height > length {
             if penetration > 0.0 {
                 self.retired = true;

@@ -136,6 +136,7 @@ impl Run<'_> {
             }
             let radius = 0.5 * p.scenario.support.pole.base_diameter_m + p.solution.taper * height;
             let lost = law.crush.permanent(&band.state) + band.state.dent_m;
+            let lost = lost + self.side.place;
             let gap = (point - self.vx).dot(&normal) - radius - law.reach + lost;
             let moves = self.v + self.spin.rate.cross(&(point - self.x));
             let moves = moves - axis * (moves.z / axis.z) - self.vv;
@@ -242,7 +243,8 @@ fn to_the_end(
         }
     }
     let push = run.vehicle_push(&run.vforce);
-    let guide = push * p.vehicle.mass - run.vforce;
+    let guide = run.guide(&push);
+    run.side.rate += run.side_push(&push) * h;
     run.external_impulse += (run.external + guide) * h;
     run.vv = vv;
     if !p.vehicle.guided {

@@ -117,10 +117,7 @@ pub(crate) fn finish(
         peak_force_n: run.peaks.force,
         peak_force_time_s: run.peaks.force_time,
         contact_impulse_ns: run.impulse,
-        peak_crush_m: run
-            .bands
-            .iter()
-            .fold(0.0_f64, |m, b| m.max(b.state.largest_m)),
+        peak_crush_m: run.crush(),
         permanent_crush_m: run
             .bands
             .iter()

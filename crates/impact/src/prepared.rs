@@ -7,6 +7,7 @@ use giveway_mechanics::crush::{CrushLaw, DentLaw};
 use giveway_mechanics::joint::JointLaw;
 use giveway_mechanics::obstacle::BAR_STIFFNESS_NPM;
 use giveway_mechanics::retention::{DeadLoad, Retention, retention_of};
+use giveway_mechanics::side_body::SideBody;
 use giveway_mechanics::strength::{InputError, dent_factor};
 use giveway_mechanics::tube::{blow_moment, diameter_at, rate_factor};
 use giveway_mechanics::wheel::Wheel;
@@ -43,6 +44,8 @@ pub(crate) struct FaceLaw {
     pub to: f64,
     pub bands: Vec<BandLaw>,
     pub friction: f64,
+    /// The part of the body behind a struck side; none where the vehicle is one rigid body.
+    pub body: Option<SideBody>,
 }
 
 /// The vehicle, ready.
@@ -323,6 +326,14 @@ fn face_law(s: &Scenario) -> Result<FaceLaw, ImpactError> {
         to,
         bands,
         friction: v.face_friction,
+        body: match s.impact.face {
+            StruckFace::LeftSide | StruckFace::RightSide if v.side_body.share > 0.0 => {
+                let b = &v.side_body;
+                let mass = b.share * v.mass_kg;
+                Some(SideBody::new(mass, b.stiffness_npm, b.yield_n, b.hardening_npm))
+            }
+            _ => None,
+        },
     })
 }
 
@@ -434,7 +445,14 @@ fn face_limit(s: &Scenario, solution: &SupportSolution, loose: bool) -> f64 {
         .bands
         .iter()
         .fold(0.0_f64, |m, b| m.max(b.unloading_npm));
-    let mut mobility = 1.0 / s.vehicle.mass_kg;
+    // Behind a struck side only the second mass stands.
+    let share = match s.impact.face {
+        StruckFace::Front => 0.0,
+        StruckFace::LeftSide | StruckFace::RightSide => s.vehicle.side_body.share,
+    };
+    let mass = if share > 0.0 { share } else { 1.0 } * s.vehicle.mass_kg;
+    let unloading = unloading + if share > 0.0 { s.vehicle.side_body.stiffness_npm } else { 0.0 };
+    let mut mobility = 1.0 / mass;
     if loose {
         mobility += contact_mobility(solution);
     }

@@ -2,6 +2,7 @@
 
 use giveway_mechanics::attitude::{Attitude, Spin};
 use giveway_mechanics::joint::BoltState;
+use giveway_mechanics::side_body::SideState;
 use giveway_mechanics::obstacle::{BarState, PierLaw, PierState, SoilState};
 use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 use wide::f64x2;
@@ -118,6 +119,8 @@ pub(crate) struct Run<'a> {
     pub hinge: Hinge,
     pub kink: Kink,
     pub bands: Vec<BandRun>,
+    /// The part of the body behind a struck side.
+    pub side: SideState,
     pub force: Vector3<f64>,
     pub torque: Vector3<f64>,
     pub vforce: Vector3<f64>,
@@ -255,6 +258,7 @@ impl<'a> Run<'a> {
             vx,
             vv,
             vspin,
+            side: SideState::default(),
             bands: p.face.bands.iter().map(|_| BandRun::new(n)).collect(),
             force: Vector3::zeros(),
             torque: Vector3::zeros(),
@@ -344,8 +348,34 @@ impl<'a> Run<'a> {
         if self.p.vehicle.guided {
             self.direction * (f.dot(&self.direction) / self.p.vehicle.mass)
         } else {
-            f / self.p.vehicle.mass
+            let mass = self.p.vehicle.mass;
+            let push = f / mass;
+            let Some(body) = &self.p.face.body else {
+                return push;
+            };
+            // Along the face's normal the rest is pushed by the coupling alone, and carries its own mass alone.
+            let normal = self.vspin.rotation * self.p.face.normal;
+            let rest = f.dot(&normal) + self.contact_force - body.pull(&self.side);
+            push + normal * (rest / (mass - body.mass) - push.dot(&normal))
         }
+    }
+
+    /// Acceleration of the struck part inward against the rest, which is pushed by `push`; 0 without one.
+    pub fn side_push(&self, push: &Vector3<f64>) -> f64 {
+        self.p.face.body.as_ref().map_or(0.0, |body| {
+            let normal = self.vspin.rotation * self.p.face.normal;
+            push.dot(&normal) + (self.contact_force - body.pull(&self.side)) / body.mass
+        })
+    }
+
+    /// Momentum and kinetic energy that the struck part has beside the vehicle's as one body moving at `v`, N.s and J, for
+    /// its rate `rate`.
+    pub fn side_motion(&self, v: &Vector3<f64>, rate: f64) -> (Vector3<f64>, f64) {
+        self.p.face.body.as_ref().map_or((Vector3::zeros(), 0.0), |body| {
+            let normal = self.vspin.rotation * self.p.face.normal;
+            let energy = body.mass * rate * (0.5 * rate - v.dot(&normal));
+            (normal * (-body.mass * rate), energy)
+        })
     }
 
     /// Bending moments at the foot and at the contact height, N.m.
@@ -378,9 +408,10 @@ impl<'a> Run<'a> {
         (self.kink.since.is_some() || moment.norm_squared() > watched * watched).then_some(moment)
     }
 
-    /// Largest crush of a band so far, m.
+    /// Largest crush of a band so far, with the way inward of the body behind a struck side, m.
     pub fn crush(&self) -> f64 {
-        self.bands.iter().fold(0.0_f64, |m, b| m.max(b.state.largest_m))
+        let bands = self.bands.iter();
+        self.side.largest + bands.fold(0.0_f64, |m, b| m.max(b.state.largest_m))
     }
 
     /// Follows a free occupant over the flail space, at the sampling rate: it keeps the first velocity while the vehicle is

@@ -59,7 +59,14 @@ impl Run<'_> {
         let mut places = Vector3::zeros();
         for (band, law) in self.bands.iter_mut().zip(&face.bands) {
             let Some(touch) =
-                band.locate(p, law, &self.q, &self.w_mean, &to_vehicle, &base, self.time)
+                band.locate(
+                    p,
+                    law,
+                    [&self.q, &self.w_mean],
+                    &to_vehicle,
+                    &base,
+                    [self.time, self.side.place],
+                )
             else {
                 continue;
             };
@@ -77,7 +84,7 @@ impl Run<'_> {
             if f <= 0.0 {
                 band.rub = Vector3::zeros();
                 // d(pen) = -v . direction; the face and the wall keep what they have lost for good
-                let closing = -relative.dot(&(rv * touch.direction));
+                let closing = -relative.dot(&(rv * touch.direction)) - self.side.rate;
                 let lost = law.crush.permanent(&band.state) + band.state.dent_m;
                 band.wait(lost - touch.penetration, closing, self.time);
                 continue;
@@ -137,6 +144,15 @@ impl Run<'_> {
         self.external += self.wheel_push;
     }
 
+    /// What a guide adds to the forces on the vehicle, N.
+    pub(crate) fn guide(&self, push: &Vector3<f64>) -> Vector3<f64> {
+        if self.p.vehicle.guided {
+            push * self.p.vehicle.mass - self.vforce
+        } else {
+            Vector3::zeros()
+        }
+    }
+
     pub(crate) fn kick(&mut self, dt: f64) {
         if !self.fixed() {
             let m = self.p.solution.modes.properties.mass_kg;
@@ -150,12 +166,13 @@ impl Run<'_> {
             }
         }
         let push = self.vehicle_push(&self.vforce);
+        self.side.rate += self.side_push(&push) * dt;
         self.vv += push * dt;
         if !self.p.vehicle.guided {
             self.vspin.momentum += self.vtorque * dt;
         }
         // What the guide takes up counts as external.
-        let guide = push * self.p.vehicle.mass - self.vforce;
+        let guide = self.guide(&push);
         self.external_impulse += (self.external + guide) * dt;
         let on_vehicle = self.vforce - self.wheel_push;
         self.impulse -= on_vehicle.dot(&self.direction) * dt;
@@ -163,6 +180,10 @@ impl Run<'_> {
 
     pub(crate) fn drift(&mut self, dt: f64) {
         self.vx += self.vv * dt;
+        if let Some(body) = &self.p.face.body {
+            body.drift(&mut self.side, dt);
+            self.spent.damping += body.damping * self.side.rate * self.side.rate * dt;
+        }
         if !self.p.vehicle.guided {
             self.vspin.drift(dt);
         }

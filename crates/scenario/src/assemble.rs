@@ -11,7 +11,7 @@ use at::At;
 use crate::grammar::limits;
 use crate::model::{
     Arm, ArmJoint, Band, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper, LimitOverride,
-    Luminaire, Lump, Material, Output, Scenario, Site, SlipBase, Solver, Support, Tube, Vehicle,
+    Luminaire, Lump, Material, Output, Scenario, Site, SlipBase, Solver, StruckBody, Support, Tube, Vehicle,
 };
 use crate::store::Store;
 use crate::words::Word;
@@ -43,7 +43,11 @@ pub(crate) const PARTS: [Part; 10] = [
             take(&mut s.vehicle.front.bands),
             take(&mut s.vehicle.side.bands),
         );
-        s.vehicle = body(&store.at("vehicle"), &store.at("vehicle.suspension"))?;
+        s.vehicle = body(
+            &store.at("vehicle"),
+            &store.at("vehicle.suspension"),
+            &store.at("vehicle.side_body"),
+        )?;
         (s.vehicle.front.bands, s.vehicle.side.bands) = (front, side);
         Some(())
     },
@@ -272,12 +276,25 @@ fn vehicle(store: &Store) -> Option<Vehicle> {
     Some(Vehicle {
         front: face(&store.at("vehicle.front"))?,
         side: face(&store.at("vehicle.side"))?,
-        ..body(&store.at("vehicle"), &store.at("vehicle.suspension"))?
+        ..body(
+            &store.at("vehicle"),
+            &store.at("vehicle.suspension"),
+            &store.at("vehicle.side_body"),
+        )?
+    })
+}
+
+fn struck_body(at: &At<'_>) -> Option<StruckBody> {
+    Some(StruckBody {
+        share: at.real("share")?,
+        stiffness_npm: at.real("stiffness")?,
+        yield_n: at.real("yield_force")?,
+        hardening_npm: at.real("hardening")?,
     })
 }
 
 /// The vehicle, its faces still empty.
-fn body(at: &At<'_>, suspension: &At<'_>) -> Option<Vehicle> {
+fn body(at: &At<'_>, suspension: &At<'_>, side_body: &At<'_>) -> Option<Vehicle> {
     Some(Vehicle {
         class: at.text("class")?,
         guided: at.flag("guided")?,
@@ -297,6 +314,7 @@ fn body(at: &At<'_>, suspension: &At<'_>) -> Option<Vehicle> {
         wheel_damping_nspm: suspension.real("wheel_damping")?,
         front: Face { bands: Vec::new() },
         side: Face { bands: Vec::new() },
+        side_body: struck_body(side_body)?,
         face_friction: at.real("face_friction")?,
         outline: at.pairs("outline")?,
         skin: event::skin(&at.sub("skin"))?,

@@ -300,6 +300,22 @@ pub(crate) fn yaw_inertia(store: &Store, _: &str) -> Option<Made> {
     inertia(store, 1.03, 1206.0, 0.2, "vehicle.length", "length")
 }
 
+pub(crate) fn struck_share(store: &Store, _: &str) -> Option<Made> {
+    if store.flag("vehicle.guided")? {
+        return made(0.0, "a guided mass is one body");
+    }
+    made(0.2, "doors, sills, floor and roof between the axles (assumed)")
+}
+pub(crate) fn body_yield(store: &Store, _: &str) -> Option<Made> {
+    made(48.0 * store.real("vehicle.mass")?, "48 N for each kg (assumed)")
+}
+pub(crate) fn body_hardening(store: &Store, _: &str) -> Option<Made> {
+    made(
+        147.0 * store.real("vehicle.mass")?,
+        "147 N/m for each kg: FHWA-RD-98-081 [derived]",
+    )
+}
+
 pub(crate) fn roof_width(store: &Store, _: &str) -> Option<Made> {
     made(
         0.72 * store.real("vehicle.width")?,

@@ -398,6 +398,8 @@ pub struct Vehicle {
     pub front: Face,
     /// Side face (both sides alike).
     pub side: Face,
+    /// How the part behind a struck side moves against the rest of the vehicle.
+    pub side_body: StruckBody,
     /// Friction between the face and the pole.
     pub face_friction: f64,
     /// Side view of the body from front to rear: (distance behind the foremost line, height above ground), m.
@@ -408,6 +410,20 @@ pub struct Vehicle {
     pub head_x_m: f64,
     /// Occupant's head to the left of the centre of mass, y0, m.
     pub head_y_m: f64,
+}
+
+/// The part of the body behind a struck side, which a pole stops before the rest.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StruckBody {
+    /// Its share of the vehicle's mass; 0 = the vehicle is one rigid body.
+    pub share: f64,
+    /// Elastic stiffness of its coupling with the rest, N/m.
+    pub stiffness_npm: f64,
+    /// Force at which the body begins to bend round the pole, N.
+    pub yield_n: f64,
+    /// Rise of that force with the way, N/m.
+    pub hardening_npm: f64,
 }
 
 /// A struck face: horizontal bands, each with its force-crush law for a narrow object.

@@ -26,6 +26,8 @@ pub(crate) struct Face {
     /// The coordinates about which they swing.
     set: Vec<f64>,
     load: Vec<f64>,
+    /// Way inward of the body behind a struck side, m.
+    inward: f64,
     /// Propagators of the elastic coordinates, by step.
     propagators: Vec<(f64, Vec<[f64; 4]>)>,
     /// Longest step that may come next, s.
@@ -39,8 +41,14 @@ pub(crate) struct Face {
 }
 
 impl Face {
-    pub fn new(bands: Vec<BandRun>, [q, w, set]: [Vec<f64>; 3], step: f64) -> Self {
+    pub fn new(
+        bands: Vec<BandRun>,
+        inward: f64,
+        [q, w, set]: [Vec<f64>; 3],
+        step: f64,
+    ) -> Self {
         Self {
+            inward,
             set,
             load: vec![0.0; q.len()],
             propagators: Vec::with_capacity(2),
@@ -119,8 +127,14 @@ impl Face {
         // Foot of the undeformed pole, vehicle axes.
         let base = rv.tr_mul(&(pole.place(&pole.origin) - car.x));
         for (band, law) in self.bands.iter_mut().zip(&p.face.bands) {
-            let Some(touch) = band.locate(p, law, &self.q, &self.w_mean, &to_vehicle, &base, time)
-            else {
+            let Some(touch) = band.locate(
+                p,
+                law,
+                [&self.q, &self.w_mean],
+                &to_vehicle,
+                &base,
+                [time, self.inward],
+            ) else {
                 continue;
             };
             let so_far = band.state.largest_m + band.state.dent_m;

@@ -249,6 +249,7 @@ impl<'a> Trip<'a> {
         );
         let face = Face::new(
             end.bands.clone(),
+            end.inward,
             [
                 end.elastic.clone(),
                 end.elastic_rates.clone(),

@@ -28,6 +28,8 @@ pub struct EndState {
     pub(crate) set: Vec<f64>,
     pub(crate) hinge: Option<Attitude>,
     pub(crate) bands: Vec<BandRun>,
+    /// Way inward of the body behind a struck side, m.
+    pub(crate) inward: f64,
     pub(crate) momenta: [Vector3<f64>; 2],
 }
 
@@ -64,15 +66,19 @@ pub(crate) fn spin_of(
 impl EndState {
     /// The state of a run whose velocities have been brought to its last whole step.
     pub(crate) fn of(run: &Run<'_>) -> Self {
+        // The struck part goes on with the rest: their momentum together is kept.
+        let (beside, _) = run.side_motion(&run.vv, run.side.rate);
+        let velocity = run.vv + beside / run.p.vehicle.mass;
         Self {
             time_s: run.time,
-            vehicle: state(&run.vx, &run.vv, &run.vspin),
+            vehicle: state(&run.vx, &velocity, &run.vspin),
             support: state(&run.x, &run.v, &run.spin),
             elastic: run.q.clone(),
             elastic_rates: run.w.clone(),
             set: run.p.solution.kinked(&run.kink.turn),
             hinge: run.hinge.turn,
             bands: run.bands.clone(),
+            inward: run.side.place,
             momenta: [run.vspin.momentum, run.spin.momentum],
         }
     }
@@ -108,6 +114,7 @@ impl EndState {
             elastic_rates: vec![0.0; n],
             set: vec![0.0; n],
             hinge: None,
+            inward: 0.0,
             bands,
         }
     }

@@ -144,6 +144,10 @@ pub const SECTIONS: &[Section] = &[
     ),
     s("vehicle.side", "The side face, both sides alike."),
     s(
+        "vehicle.side_body",
+        "The part of the body behind a struck side, which a pole stops before the rest: a second mass.",
+    ),
+    s(
         "vehicle.side.band[]",
         "A horizontal band of the side, as for the front.",
     ),

@@ -165,6 +165,26 @@ pub(super) const ROWS: &[Row] = &[
     FRONT[4],
     FRONT[5],
     FRONT[6],
+    number("vehicle.side_body.share")
+        .computed("0.2: doors, sills, floor and roof between the axles (assumed); 0 for a guided mass", make::struck_share)
+        .possible(0.0, 0.9)
+        .plausible(0.0, 0.4)
+        .means("Share of the vehicle's mass that moves with a struck side; 0 = the vehicle is one rigid body."),
+    quantity("vehicle.side_body.stiffness", Stiffness, "MN/m")
+        .value("5 MN/m", "assumed: stiff against the crush of the side")
+        .possible(1e4, 1e10)
+        .plausible(5e5, 5e7)
+        .means("Elastic stiffness of the body between the struck part and the rest."),
+    quantity("vehicle.side_body.yield_force", Force, "kN")
+        .computed("48 N for each kg of the vehicle (assumed): two frame rails of a pickup bend at about 100 kN", make::body_yield)
+        .possible(0.0, 1e8)
+        .plausible(1e4, 5e5)
+        .means("Force at which the body begins to bend round the pole."),
+    quantity("vehicle.side_body.hardening", Stiffness, "kN/m")
+        .computed("147 N/m for each kg of the vehicle: with it a pickup carries 247 kN at 0.8 m (FHWA-RD-98-081) [derived]", make::body_hardening)
+        .possible(0.0, 1e9)
+        .plausible(1e4, 2e6)
+        .means("Rise of that force with the way inward."),
     SIDE[0],
     SIDE[1],
     SIDE[2],
