@@ -12,6 +12,8 @@ use crate::state::Run;
 
 /// The plates have begun to slide once a bolt's upper seat has slid this far: what film of a test shows, m (assumed).
 const ONSET_M: f64 = 1e-3;
+/// Slope of the upper plate beyond which it stands on edge: 45 degrees. It is then opened by more than the length of a bolt.
+const STEEPEST: f64 = 1.0;
 /// The foot is clear of the lower plate when it has risen this far, m.
 const CLEAR_RISE_M: f64 = 0.05;
 
@@ -53,6 +55,10 @@ impl Run<'_> {
             inverse_dt,
         };
         let plate = self.hinge.settle(&joint, foot, &r, turn, self.time);
+        if plate.slope.norm_squared() > STEEPEST * STEEPEST {
+            self.on_edge();
+            return;
+        }
         let plate_radius_squared = base.plate_radius_m * base.plate_radius_m;
         for (i, (bolt, law)) in self.bolts.iter_mut().zip(&law.bolts).enumerate() {
             let Seat { upper, slip, place } =
@@ -137,6 +143,24 @@ impl Run<'_> {
         if self.all_released() {
             self.foot_clear = self.clear_of_the_base(&foot);
         }
+    }
+
+    /// The plate stands on edge, opened by more than a bolt's length: every bolt that is left is levered out.
+    fn on_edge(&mut self) {
+        for (bolt, time) in self.bolts.iter_mut().zip(&mut self.release_times) {
+            if bolt.lever_out() {
+                *time = Some(self.time);
+                self.released += 1;
+                self.events += 1;
+                self.crush_at_release = None;
+            }
+        }
+        if self.crush_at_release.is_none() {
+            self.crush_at_release = Some(self.crush());
+            self.velocity_at_release = Some(self.velocities().1);
+        }
+        let foot = self.foot;
+        self.foot_clear = self.clear_of_the_base(&foot);
     }
 
     /// Whether the base can take no force any more. Where histories are kept, the seats are followed to the end.

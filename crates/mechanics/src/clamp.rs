@@ -263,6 +263,8 @@ pub struct ClampProperties {
     pub plate_stiffness_npm: f64,
     /// Force at one bolt at which the weaker plate bends for good X_p, N.
     pub plate_yield_n: f64,
+    /// Distance between the plates: round washer and keeper, m.
+    pub plate_gap_m: f64,
     /// Plastic stretch at which the bolt ruptures, m: elongation times grip.
     pub rupture_stretch_m: f64,
     /// Shear load V_u, one plane, N.
@@ -341,6 +343,7 @@ impl ClampProperties {
             load_introduction,
             plate_stiffness_npm,
             plate_yield_n: bending.yield_n,
+            plate_gap_m: base.round_washer_m + base.keeper.as_ref().map_or(0.0, |k| k.thickness_m),
             rupture_stretch_m: not_negative("elongation of the bolt", bolt.elongation)? * grip_m,
             shear_load_n: bolt_shear(bolt.ultimate_pa, area, 1)?,
             upper_bearing_n: bearing_load(
@@ -367,7 +370,7 @@ impl ClampProperties {
             1.0 / self.plate_stiffness_npm,
             preload_n,
             yield_n,
-            self.plate_yield_n,
+            [self.plate_yield_n, self.plate_gap_m],
         )
     }
 

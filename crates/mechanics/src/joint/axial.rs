@@ -7,7 +7,7 @@
 //! U = u + X/k_p + e_plate        u  opening of the joint itself,  X = T - N  what the plates bring to it
 //! T = F_p + k_b' (u - e_p)       bolt tension, T >= 0, no more than its yield load
 //! N = F_p - k_c' u               force of the round washers, N >= 0
-//! |X| <= X_p                     the plates' plastic limit, the same up and down
+//! |X| <= X_p                     the plates' plastic limit, up, and down until they touch (e_plate = -gap between them)
 //! ```
 //!
 //! Load introduction: the plates bring their force in between their faces, not under head and nut. Of the stack's compliance
@@ -34,6 +34,8 @@ pub struct AxialLaw {
     pub yield_load: f64,
     /// Force at which the plates bend for good X_p, N.
     pub plate_yield: f64,
+    /// Distance between the plates, by which they can bend towards each other, m.
+    pub gap: f64,
 }
 
 /// What an opening asks of the joint.
@@ -66,7 +68,7 @@ impl AxialLaw {
         plates: f64,
         preload: f64,
         yield_load: f64,
-        plate_yield: f64,
+        [plate_yield, gap]: [f64; 2],
     ) -> Self {
         Self {
             bolt: 1.0 / (1.0 / k_b + (1.0 - introduction) / k_c),
@@ -75,6 +77,7 @@ impl AxialLaw {
             preload,
             yield_load,
             plate_yield,
+            gap,
         }
     }
 
@@ -100,9 +103,10 @@ impl AxialLaw {
         self.preload * (1.0 + self.bolt / self.stack)
     }
 
-    /// Forces at the opening `opened` (less what the plates have kept), with the bolt stretched by `stretched` already.
+    /// Forces at the opening `opening`, with the bolt stretched by `stretched` and the plates bent by `bent` already.
     #[inline]
-    pub fn pull(&self, opened: f64, stretched: f64) -> Pull {
+    pub fn pull(&self, opening: f64, stretched: f64, bent: f64) -> Pull {
+        let opened = opening - bent;
         let (kb, kc, c, f) = (self.bolt, self.stack, self.plates, self.preload);
         // Clamped: X = k_b' (u - e) + k_c' u.
         let u = (opened + c * kb * stretched) / (1.0 + c * (kb + kc));
@@ -121,11 +125,11 @@ impl AxialLaw {
                 bent: 0.0,
             };
         }
-        self.beyond(opened, stretched)
+        self.beyond(opened, stretched, bent)
     }
 
-    /// The same where the washer gaps, the bolt is slack, or something yields.
-    fn beyond(&self, opened: f64, stretched: f64) -> Pull {
+    /// Opening of the joint itself where the plates do not yield.
+    fn elastic(&self, opened: f64, stretched: f64) -> f64 {
         let (kb, kc, c, f, y) = (
             self.bolt,
             self.stack,
@@ -140,7 +144,7 @@ impl AxialLaw {
         let gaps = f / kc;
         // U rises with u: which piece holds U?
         let at = |u: f64| u + c * (tension(u) - washer(u));
-        let mut u = if opened <= at(slack) {
+        if opened <= at(slack) {
             // T = 0, X = -N
             let u = (opened + c * f) / (1.0 + c * kc);
             if u <= gaps { u } else { opened }
@@ -160,13 +164,23 @@ impl AxialLaw {
             } else {
                 (opened + c * kb * stretched) / (1.0 + c * (kb + kc))
             }
-        };
+        }
+    }
+
+    /// The same as [`AxialLaw::pull`] where the washer gaps, the bolt is slack, or something yields.
+    fn beyond(&self, opened: f64, stretched: f64, kept: f64) -> Pull {
+        let (kb, kc, c, f) = (self.bolt, self.stack, self.plates, self.preload);
+        let tension = |u: f64| (f + kb * (u - stretched)).clamp(0.0, self.yield_load);
+        let washer = |u: f64| (f - kc * u).max(0.0);
+        let slack = stretched - f / kb;
+        let yields = stretched + (self.yield_load - f) / kb;
+        let mut u = self.elastic(opened, stretched);
         let mut bent = 0.0;
         let x = tension(u) - washer(u);
         if x > self.plate_yield {
             let most = self.plate_yield;
             u = (most + kb * stretched) / (kb + kc);
-            if u > gaps {
+            if u > f / kc {
                 u = stretched + (most - f) / kb;
             } else if u < slack {
                 u = (most + f) / kc;
@@ -179,6 +193,12 @@ impl AxialLaw {
                 u = (most + f) / kc;
             }
             bent = opened - u - c * most;
+            // Bent onto each other the plates carry the rest.
+            let room = (self.gap + kept).max(0.0);
+            if bent < -room {
+                bent = -room;
+                u = self.elastic(opened + room, stretched);
+            }
         }
         Pull {
             tension: tension(u),
@@ -194,7 +214,7 @@ mod tests {
     use super::*;
 
     fn law() -> AxialLaw {
-        AxialLaw::new(0.7e9, 4.2e9, 0.5, 1.0 / 1e8, 40e3, 300e3, 90e3)
+        AxialLaw::new(0.7e9, 4.2e9, 0.5, 1.0 / 1e8, 40e3, 300e3, [90e3, 5e-3])
     }
 
     /// T and N by bisection on u, from the written law alone.
@@ -225,7 +245,7 @@ mod tests {
                 };
                 for i in -40..=40 {
                     let opened = f64::from(i) * 5e-5;
-                    let p = l.pull(opened, 0.0);
+                    let p = l.pull(opened, 0.0, 0.0);
                     let (t, n) = by_bisection(&l, opened);
                     // Where the plates bend for good the bisection's u runs away: X is what counts.
                     if p.bent == 0.0 {
@@ -243,14 +263,14 @@ mod tests {
     fn small_pulls_follow_the_joint_diagram_with_load_introduction() {
         // VDI 2230: F_SA = n Phi F_A with Phi = k_b/(k_b + k_c), here 0.5 * 0.7/4.9 = 1/14.
         let l = law();
-        let p = l.pull(1e-4, 0.0);
+        let p = l.pull(1e-4, 0.0, 0.0);
         let external = p.tension - p.washer;
         assert!(((p.tension - 40e3) / external - 1.0 / 14.0).abs() < 1e-12);
         // The joint gaps at F/(1 - n Phi).
         assert!((l.gapping() - 40e3 / (1.0 - 1.0 / 14.0)).abs() < 1e-6);
         // A rigid plate: X = (k_b' + k_c') u.
         let rigid = AxialLaw { plates: 0.0, ..l };
-        let p = rigid.pull(1e-6, 0.0);
+        let p = rigid.pull(1e-6, 0.0, 0.0);
         assert!(((p.tension - p.washer) / ((l.bolt + l.stack) * 1e-6) - 1.0).abs() < 1e-12);
     }
 
@@ -261,22 +281,30 @@ mod tests {
             plate_yield: 1e9,
             ..law()
         };
-        let first = l.pull(3e-3, 0.0);
+        let first = l.pull(3e-3, 0.0, 0.0);
         assert!((first.tension - 80e3).abs() < 1e-6 && first.stretch > 0.0);
         // Again at the same opening: at yield, nothing more.
-        let again = l.pull(3e-3, first.stretch);
+        let again = l.pull(3e-3, first.stretch, 0.0);
         assert!((again.tension - 80e3).abs() < 1e-3 && again.stretch < 1e-12);
         // Closed again the bolt is slack.
-        let closed = l.pull(0.0, first.stretch);
+        let closed = l.pull(0.0, first.stretch, 0.0);
         assert_eq!(closed.tension, 0.0);
         // Plates first.
         let l = AxialLaw {
             plate_yield: 60e3,
             ..law()
         };
-        let bent = l.pull(2e-3, 0.0);
+        let bent = l.pull(2e-3, 0.0, 0.0);
         assert!((bent.tension - bent.washer - 60e3).abs() < 1e-6 && bent.bent > 0.0);
-        let back = l.pull(2e-3 - bent.bent, 0.0);
+        let back = l.pull(2e-3, 0.0, bent.bent);
         assert!((back.tension - 60e3).abs() < 1e-3 && back.bent.abs() < 1e-12);
+        // Pressed together they bend as far as the gap between them, and carry the rest as they are.
+        let pressed = l.pull(-10e-3, 0.0, 0.0);
+        assert!((pressed.bent + 5e-3).abs() < 1e-12 && pressed.lift() > 200e3);
+        let more = l.pull(-11e-3, 0.0, pressed.bent);
+        assert!(more.bent == 0.0);
+        // The bolt is slack: 1 mm more of the bearing stiffness, less what it still loses.
+        let rise = more.lift() - pressed.lift();
+        assert!((rise / (1e-3 * l.bearing()) - 1.0).abs() < 0.2, "{rise}");
     }
 }

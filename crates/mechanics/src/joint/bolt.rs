@@ -216,7 +216,7 @@ impl BoltState {
         let mut events = BoltEvents::default();
 
         // Joint diagram.
-        let pull = law.axial.pull(u - self.bent, self.stretched);
+        let pull = law.axial.pull(u, self.stretched, self.bent);
         let (tension, washer) = (pull.tension, pull.washer);
         self.stretched += pull.stretch;
         self.bent += pull.bent;
@@ -337,6 +337,21 @@ impl BoltState {
         events
     }
 
+    /// The bolt is levered out of its notches by a plate that stands on edge, and the plates no longer meet at it: it takes no
+    /// force any more, what it stored is set free. Whether it was still in.
+    pub fn lever_out(&mut self) -> bool {
+        let was_in = self.departure.is_none();
+        if was_in {
+            self.departure = Some(Departure::Ruptured);
+        }
+        self.bearing = false;
+        self.energy.freed += self.energy.stored;
+        self.energy.stored = 0.0;
+        self.force = Vector2::zeros();
+        (self.lift, self.tension, self.washer) = (0.0, 0.0, 0.0);
+        was_in
+    }
+
     /// Divides the energy of a slide: the keeper and the findings on site take their force along the bolt's paths on
     /// the two plates, friction takes the rest.
     fn book_slide(&mut self, limit: &Limit, dissipated: f64) {
@@ -391,7 +406,7 @@ impl BoltState {
                 _ => 0.0,
             };
         }
-        let pull = law.axial.pull(u - self.bent, self.stretched);
+        let pull = law.axial.pull(u, self.stretched, self.bent);
         pull.lift() - law.damping_time * law.axial.stiffness() * rate
     }
 

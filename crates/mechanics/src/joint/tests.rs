@@ -18,7 +18,7 @@ fn even(wall: f64) -> FrictionLaw {
 fn law(beta_deg: f64) -> JointLaw {
     let beta = beta_deg.to_radians();
     JointLaw {
-        axial: AxialLaw::new(1.0, 1.0, 1.0, 0.0, 40e3, 200e3, 1e9),
+        axial: AxialLaw::new(1.0, 1.0, 1.0, 0.0, 40e3, 200e3, [1e9, 1.0]),
         damping_time: 0.0,
         tensile_load: 300e3,
         rupture_stretch: 0.01,
@@ -320,7 +320,7 @@ fn keeper_tears_through_its_ligament() {
 fn plates_rub_after_release_with_the_friction_found_between_them() {
     let rub = |faults: Option<BoltFaults>| {
         let l = JointLaw {
-            axial: AxialLaw::new(1e8, 1e8, 1.0, 0.0, 40e3, 200e3, 1e9),
+            axial: AxialLaw::new(1e8, 1e8, 1.0, 0.0, 40e3, 200e3, [1e9, 1.0]),
             faults,
             ..law(45.0)
         };
@@ -359,7 +359,7 @@ fn plates_rub_after_release_with_the_friction_found_between_them() {
 #[test]
 fn joint_diagram_shares_an_external_pull() {
     let l = JointLaw {
-        axial: AxialLaw::new(8e8, 4e9, 1.0, 0.0, 40e3, 200e3, 1e9),
+        axial: AxialLaw::new(8e8, 4e9, 1.0, 0.0, 40e3, 200e3, [1e9, 1.0]),
         ..law(45.0)
     };
     let mut b = BoltState::at_rest(Vector2::x(), &l, Vector2::zeros(), 0.0);

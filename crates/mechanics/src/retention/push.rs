@@ -327,7 +327,7 @@ mod tests {
             sliding: 0.5 * at_rest,
         };
         JointLaw {
-            axial: AxialLaw::new(0.7e9, 4.2e9, 0.5, 1.0 / 8e7, F, 300e3, 200e3),
+            axial: AxialLaw::new(0.7e9, 4.2e9, 0.5, 1.0 / 8e7, F, 300e3, [200e3, 4e-3]),
             damping_time: 1e-4,
             tensile_load: 380e3,
             rupture_stretch: 0.01,
