@@ -79,7 +79,9 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             bolt_count: scenario.base.bolt_count,
         },
         times: Times {
+            slip_onset_s: e.slip_onset_time_s,
             release_s: e.release_time_s,
+            occupant_met_s: e.occupant_met_time_s,
             contact_end_s: e.contact_end_time_s,
             engagement_end_s: e.end_time_s,
             record_end_s,
@@ -95,6 +97,8 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             peak_force_time_s: e.peak_force_time_s,
             impulse_ns: e.contact_impulse_ns,
             peak_crush_m: e.peak_crush_m,
+            crush_at_slip_onset_m: e.slip_onset_crush_m,
+            crush_at_release_m: e.crush_at_release_m,
             permanent_crush_m: e.permanent_crush_m.clone(),
             dent_m: e.dent_m,
             foot_moment_ratio: e.foot_moment_ratio,
@@ -110,6 +114,7 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             foundation_peak_m: e.foundation_peak_m,
         },
         fold: e.fold.clone(),
+        kink: e.kink.clone(),
         flight: e.flight.as_ref().map(|event| FlightReport {
             event: Flight {
                 frames: Vec::new(),
