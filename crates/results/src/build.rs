@@ -12,7 +12,7 @@ use giveway_scenario::model::Scenario;
 use crate::conditions::{ConditionFinding, consequence};
 use crate::summary::{
     BookCheck, Contact, Finding, FlightReport, Headline, ImpactFacts, Joint, RetentionCheck,
-    SUMMARY_FORMAT, Status, Summary, Times, VelocityChange, WithoutFlight, face_name,
+    SUMMARY_FORMAT, Status, Summary, TensionCause, Times, VelocityChange, WithoutFlight, face_name,
 };
 
 /// Largest energy residual over the initial kinetic energy of a run that can be relied on.
@@ -108,6 +108,7 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             tension_rise_fraction: e.tension_rise,
             tension_rise_bolt: e.tension_rise_bolt,
             tension_rise_time_s: e.tension_rise_time_s,
+            tension_rise_cause: tension_cause(e),
             bolts: e.bolts.clone(),
             bars: e.bars.clone(),
             soil_peak_n: e.soil_peak_n,
@@ -149,6 +150,16 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             .collect(),
         conditions: evidence.conditions.to_vec(),
         assumptions: evidence.assumptions,
+    }
+}
+
+fn tension_cause(e: &Engagement) -> TensionCause {
+    if e.tension_rise <= 0.0 {
+        return TensionCause::None;
+    }
+    match e.slip_onset_time_s {
+        Some(onset) if e.tension_rise_time_s >= onset => TensionCause::Sliding,
+        _ => TensionCause::Blow,
     }
 }
 
