@@ -3,7 +3,7 @@
 use giveway_results::Summary;
 
 use super::markup::Markup;
-use super::words::{ending, maybe, to, upper_first};
+use super::words::{ending, to, upper_first};
 use crate::page::{counted_until, crush_on_the_way, kmph, ms, tension_rise_in_words};
 
 /// Most findings that are written out.
