@@ -494,7 +494,7 @@ fn a_base_that_holds_is_told_with_its_numbers() {
     for wanted in [
         "The base held".to_owned(),
         format!(
-            "{lost:.2} m/s at loss of contact ({:.1} ms)",
+            "{lost:.2} m/s until vehicle and pole part ({:.1} ms)",
             1e3 * number(&["times", "contact_end_s"])
         ),
         format!(

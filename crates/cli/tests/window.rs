@@ -32,7 +32,9 @@ fn the_window_is_told_with_its_limits_and_the_caution() {
         "{out}"
     );
     for words in [
-        "gaps in the design wind",
+        "in the yearly wind of",
+        "in the design gust of",
+        "Moves no end: ",
         "proof load",
         "3-60 low speed",
         "3-61 high speed",

@@ -31,6 +31,7 @@ fn grout(gap_mm: f64) -> Grout {
         gap_m: 1e-3 * gap_mm,
         strength_pa: 28e6,
         cover_m: 0.15,
+        notch_gap_m: None,
         bolts: Vec::new(),
     }
 }

@@ -57,6 +57,7 @@ fn conduit(gap_mm: f64, diameter_mm: f64) -> Conduit {
 
 fn grout(gap_mm: f64, cover_mm: f64) -> Grout {
     Grout {
+        notch_gap_m: None,
         gap_m: 1e-3 * gap_mm,
         strength_pa: 80e6,
         cover_m: 1e-3 * cover_mm,

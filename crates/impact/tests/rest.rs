@@ -101,6 +101,7 @@ fn findings(dice: &mut Dice, bolts: usize, torque: f64) -> AsFound {
     };
     if dice.roll() < 0.3 {
         f.grout = Some(Grout {
+            notch_gap_m: None,
             gap_m: -0.02,
             strength_pa: 28e6,
             cover_m: 0.1,

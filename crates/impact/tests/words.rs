@@ -112,6 +112,7 @@ fn grout_that_did_not_give_is_told_as_what_it_can_hold() {
     // The deepest grout that does not shear the bolt, against a slow car: no bolt is pushed through it.
     let mut s = first(&[("impact.speed", "10 km/h")]);
     s.as_found.grout = Some(Grout {
+        notch_gap_m: None,
         gap_m: -0.04,
         strength_pa: 60e6,
         cover_m: 0.3,
@@ -149,6 +150,7 @@ fn grout_that_gave_is_told_as_what_was_reached() {
     let mut s = first(&[]);
     s.as_found.rust = Rust::Light;
     s.as_found.grout = Some(Grout {
+        notch_gap_m: None,
         gap_m: -0.01,
         strength_pa: 30e6,
         cover_m: 0.05,

@@ -180,6 +180,7 @@ fn exit_check(inputs: &Inputs, test: Option<TestSpeed>) -> (Check, Option<Energy
         unit: "m/s".to_owned(),
         value: inputs.exit_speed_mps.filter(|v| v.is_finite()),
         value_range: None,
+        point_estimate: false,
         limit_preferred: None,
         limit_max: None,
         source: "EN 12767:2019, energy absorption classes; exit speed at 12 m".to_owned(),

@@ -74,6 +74,8 @@ pub(crate) struct Measured {
     pub(crate) value: Option<f64>,
     pub(crate) range: Option<[f64; 2]>,
     pub(crate) remark: Option<String>,
+    /// Whether it comes from the model's motion.
+    pub(crate) of_the_motion: bool,
 }
 
 impl Measured {
@@ -82,6 +84,7 @@ impl Measured {
             value: Some(value),
             range: None,
             remark: None,
+            of_the_motion: true,
         }
     }
 
@@ -90,6 +93,7 @@ impl Measured {
             value: Some(value),
             range: None,
             remark: Some(remark.to_owned()),
+            of_the_motion: true,
         }
     }
 
@@ -98,11 +102,18 @@ impl Measured {
             value: None,
             range: None,
             remark: Some(reason.to_owned()),
+            of_the_motion: false,
         }
     }
 
     fn given(value: Option<f64>, reason: &str) -> Self {
-        value.map_or_else(|| Self::missing(reason), Self::value)
+        value.map_or_else(
+            || Self::missing(reason),
+            |v| Self {
+                of_the_motion: false,
+                ..Self::value(v)
+            },
+        )
     }
 
     fn estimated(estimate: Option<Estimate>, reason: &str) -> Self {
@@ -112,6 +123,7 @@ impl Measured {
                 value: Some(e.value),
                 range: Some([e.low, e.high]),
                 remark: None,
+                of_the_motion: true,
             },
         )
     }
@@ -200,6 +212,7 @@ pub(crate) fn finish(row: &Limit, measured: Measured, change: Option<&LimitOverr
         unit: row.unit.to_owned(),
         value: measured.value.filter(|v| v.is_finite()),
         value_range: measured.range.filter(|r| r.iter().all(|v| v.is_finite())),
+        point_estimate: false,
         limit_preferred: preferred.map(|(value, _)| value),
         limit_max: Some(max),
         source,
@@ -222,6 +235,7 @@ pub(crate) fn finish(row: &Limit, measured: Measured, change: Option<&LimitOverr
         Some((outcome, margin)) => {
             check.outcome = outcome;
             check.margin_fraction = Some(margin);
+            check.point_estimate = measured.of_the_motion && check.value_range.is_none();
             if check.undecided() {
                 check.remark = Some(UNDECIDED.to_owned());
             }
@@ -292,12 +306,12 @@ fn ridedown(risk: &OccupantRisk, extreme: Option<Extreme>) -> Measured {
     }
 }
 
-/// The velocity change when the vehicle first left the support; while contact lasts, that at the end of the engagement.
+/// The velocity change when vehicle and support had parted or the occupant had met the interior; while contact lasts, that at the end of the engagement.
 fn velocity_change(inputs: &Inputs) -> Measured {
     let instants = [
         (
             inputs.velocity_change_at_contact_end_mps,
-            "when the vehicle first left the support",
+            "when vehicle and support had parted, or the occupant had met the interior before",
         ),
         (
             inputs.velocity_change_at_engagement_end_mps,

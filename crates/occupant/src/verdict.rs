@@ -12,6 +12,9 @@ pub const CAUTION: &str = "Engineering estimate. It is no substitute for a full-
 /// Said with every verdict that a limit from memory decided.
 pub const VERIFY: &str = "verify against the current edition of the standard";
 
+/// Said of a verdict in which values computed from the motion stand without a range.
+pub const POINT_ESTIMATES: &str = " (point estimates, without a range)";
+
 /// How well a limit is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -54,6 +57,9 @@ pub struct Check {
     /// Least and largest of the value in `unit`, where it is an estimate that rests on an assumed law; the whole range
     /// is judged.
     pub value_range: Option<[f64; 2]>,
+    /// Whether the value is a point estimate: computed from the model's motion, without a range.
+    #[serde(default)]
+    pub point_estimate: bool,
     /// Preferred limit, in `unit`.
     pub limit_preferred: Option<f64>,
     /// Maximum, in `unit`.
@@ -214,6 +220,9 @@ pub(crate) fn sentence(outcome: Outcome, checks: &[Check]) -> String {
             "Not judged: a check that the document needs was not evaluated".to_owned()
         }
     };
+    if outcome != Outcome::NotEvaluated && checks.iter().any(|c| c.point_estimate) {
+        text.push_str(POINT_ESTIMATES);
+    }
     if !missing.is_empty() {
         text.push_str("; not evaluated: ");
         text.push_str(&missing.join(", "));

@@ -11,7 +11,7 @@ use crate::figure::{Anchor, Figure, Point, look};
 use crate::history::{History, instants, instants_in_words, peak};
 use crate::page::{ms, page};
 use crate::paint::text_width;
-use crate::palette::{NAVY, PAPER, PENS, RUST, SLATE};
+use crate::palette::{NAVY, PAPER, PENS, RUST, SEA, SLATE};
 
 const NAME: &str = "contact";
 
@@ -66,6 +66,22 @@ pub fn draw(
     let top = peak(&force).0;
     let at = against_crush.at(crush[top], force[top]);
     f.disc(at, 6.0, NAVY);
+    if let Some(i) = engagement
+        .slip_onset_time_s
+        .and_then(|t| history.time_ms.iter().position(|ms| *ms >= 1e3 * t))
+    {
+        let at = against_crush.at(crush[i], force[i]);
+        f.disc(at, 7.0, PAPER);
+        f.ring(at, 6.0, 2.5, SEA);
+        f.text(
+            (95.0, 642.0),
+            &format!(
+                "Green ring: the plates begin to slide, {}.",
+                ms(1e-3 * history.time_ms[i])
+            ),
+            look(14.0, SLATE),
+        );
+    }
     if let Some(i) = engagement
         .release_time_s
         .and_then(|t| history.time_ms.iter().position(|ms| *ms >= 1e3 * t))

@@ -8,7 +8,7 @@ use giveway_results::Summary;
 use giveway_results::summary::{FlightReport, Status};
 
 use crate::lines::Lines;
-use crate::page::{kmph, ms};
+use crate::page::{counted_until, crush_on_the_way, kmph, ms, tension_rise_in_words};
 
 /// Widest line, characters.
 const COLUMNS: usize = 80;
@@ -261,8 +261,9 @@ fn facts(page: &mut Lines, s: &Summary) {
     }
     if let (Some(dv), Some(t)) = (v.at_contact_end_mps, s.times.contact_end_s) {
         parts.push(format!(
-            "{} m/s at loss of contact ({})",
+            "{} m/s {} ({})",
             fixed(dv, 2),
+            counted_until(s),
             ms(t)
         ));
     }
@@ -277,10 +278,11 @@ fn facts(page: &mut Lines, s: &Summary) {
         page,
         "contact",
         &format!(
-            "{:.1} kN at {}; crush {:.0} mm, dent {:.1} mm",
+            "{:.1} kN at {}; crush {:.0} mm{}, dent {:.1} mm",
             1e-3 * c.peak_force_n,
             ms(c.peak_force_time_s),
             1e3 * c.peak_crush_m,
+            crush_on_the_way(c),
             1e3 * c.dent_m
         ),
     );
@@ -303,11 +305,13 @@ fn facts(page: &mut Lines, s: &Summary) {
             page,
             "slip joint",
             &format!(
-                "{out} of {} bolts released; preload {}, largest rise {:.1} % at bolt {}",
+                "{out} of {} bolts released{}; preload {}, {}",
                 j.bolts.len(),
+                s.times
+                    .slip_onset_s
+                    .map_or_else(String::new, |t| format!(", the plates slide from {}", ms(t))),
                 preload_in_words(s),
-                100.0 * j.tension_rise_fraction,
-                j.tension_rise_bolt
+                tension_rise_in_words(j)
             ),
         );
     }
@@ -317,23 +321,19 @@ fn facts(page: &mut Lines, s: &Summary) {
         None => fact(page, "record", &s.record_basis),
     }
     if let Some(r) = &s.retention {
-        let slip = match r.slip_margin_fraction {
-            Some(m) => format!("{m:.2}"),
-            None => "not demanded".to_owned(),
-        };
         fact(
             page,
-            "design wind",
+            "wind",
             &format!(
-                "clamped by {:.1} kN{}, the base {}; margin against slip {slip}, against gapping {:.2}",
+                "clamped by {:.1} kN{}, the base {}; {}",
                 1e-3 * r.clamp_n,
                 if r.nut_strips {
                     " at which a nut strips"
                 } else {
                     ""
                 },
-                if r.holds { "holds" } else { "DOES NOT HOLD" },
-                r.smallest_gap_margin_fraction
+                if r.holds { "stands" } else { "DOES NOT STAND" },
+                r.words()
             ),
         );
     }

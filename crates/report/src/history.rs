@@ -70,9 +70,15 @@ impl<'a> History<'a> {
     }
 }
 
-/// Release of the last bolt and loss of contact, where they happened.
+/// First slip, release of the last bolt and loss of contact, where they happened.
 pub fn instants(engagement: &Engagement) -> Vec<Instant> {
     let mut list = Vec::new();
+    if let Some(t) = engagement.slip_onset_time_s {
+        list.push(Instant {
+            time: 1e3 * t,
+            text: format!("plates slide, {}", ms(t)),
+        });
+    }
     if let Some(t) = engagement.release_time_s {
         list.push(Instant {
             time: 1e3 * t,
@@ -90,6 +96,10 @@ pub fn instants(engagement: &Engagement) -> Vec<Instant> {
 
 /// The same as words for a text alternative.
 pub fn instants_in_words(summary: &Summary) -> String {
+    let slip = match summary.times.slip_onset_s {
+        Some(t) => format!("the plates began to slide at {}", ms(t)),
+        None => "the plates did not slide".to_owned(),
+    };
     let release = match summary.times.release_s {
         Some(t) => format!("the last bolt was released at {}", ms(t)),
         None => "not every bolt was released".to_owned(),
@@ -98,7 +108,7 @@ pub fn instants_in_words(summary: &Summary) -> String {
         Some(t) => format!("contact was lost at {}", ms(t)),
         None => "contact was not lost".to_owned(),
     };
-    format!("{release}; {contact}")
+    format!("{slip}; {release}; {contact}")
 }
 
 /// The value of largest magnitude and its index.

@@ -1,6 +1,7 @@
 //! What all pages share: width, heading, footer.
 
 use giveway_results::Summary;
+use giveway_results::summary::{Contact, Joint};
 
 use crate::figure::{Figure, look};
 use crate::paint::text_width;
@@ -24,6 +25,43 @@ pub fn page(name: &str, title: &str, facts: &str, height: f64, summary: &Summary
 /// A time in milliseconds with one decimal.
 pub fn ms(time_s: f64) -> String {
     format!("{:.1} ms", 1e3 * time_s)
+}
+
+/// The largest rise of a bolt's tension with its cause.
+pub fn tension_rise_in_words(j: &Joint) -> String {
+    format!(
+        "largest rise {:.1} % at bolt {} ({}, {})",
+        100.0 * j.tension_rise_fraction,
+        j.tension_rise_bolt,
+        ms(j.tension_rise_time_s),
+        j.tension_rise_cause.words()
+    )
+}
+
+/// " (12 at first slip, 80 at release)", mm; empty where the plates did not slide.
+pub fn crush_on_the_way(c: &Contact) -> String {
+    let told = [
+        (c.crush_at_slip_onset_m, "at first slip"),
+        (c.crush_at_release_m, "at release"),
+    ];
+    let list: Vec<String> = told
+        .into_iter()
+        .filter_map(|(crush, when)| Some(format!("{:.0} {when}", 1e3 * crush?)))
+        .collect();
+    if list.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", list.join(", "))
+    }
+}
+
+/// Until when the velocity change is counted.
+pub fn counted_until(s: &Summary) -> &'static str {
+    if s.times.contact_end_s.is_some() && s.times.contact_end_s == s.times.occupant_met_s {
+        "until the occupant meets the interior"
+    } else {
+        "until vehicle and pole part"
+    }
 }
 
 /// A speed in km/h with one decimal.

@@ -1,6 +1,7 @@
 //! The numbers of the installation sheet in words, for page and terminal alike.
 
 use giveway_mechanics::erection::SlipPlane;
+use giveway_results::grades::wind_name;
 use giveway_scenario::model::{Section, Tube};
 use giveway_site::sheet::words::{
     degrees, direction, kn, metres, mm, ordered, percent, pull, torque,
@@ -165,17 +166,18 @@ pub fn clamp(sheet: &InstallationSheet) -> Facts {
         "nut factor K, loss by settling",
         format!("{:.2}, {}", base.nut_factor, percent(base.relaxation)),
     ));
+    for g in &wind.grades {
+        let holds = if g.holds { "holds" } else { "DOES NOT HOLD" };
+        let borne = g.margin_fraction.map_or(String::new(), |m| {
+            format!(", bears {}", times(1.0 + m))
+        });
+        out.push(fact(
+            &format!("{}, {:.0} m/s", wind_name(g.grade), g.wind_mps),
+            format!("{holds}{borne}"),
+        ));
+    }
     out.push(fact(
-        &format!("design wind {:.0} m/s", wind.wind_mps),
-        if wind.holds { "holds" } else { "DOES NOT HOLD" }.to_owned(),
-    ));
-    out.push(fact(
-        "slip: capacity over need",
-        wind.slip_margin
-            .map_or("no need".to_owned(), |m| times(1.0 + m)),
-    ));
-    out.push(fact(
-        "least clamp left in that wind",
+        "least clamp left in the design gust",
         percent(wind.gap_margin),
     ));
     out

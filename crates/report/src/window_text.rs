@@ -44,6 +44,8 @@ pub fn window_text(facts: &WindowFacts<'_>) -> String {
         );
     }
     out.text("", "", "* sets an end of the window");
+    let survival = format!("Moves no end: {}", w.survival.sentence);
+    out.text("  ", "    ", &survival);
     out.blank();
     out.text(
         "",

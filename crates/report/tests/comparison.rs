@@ -115,6 +115,7 @@ fn a_conduit_stands_too() {
 fn grout_lies_around_every_bolt_or_around_those_that_are_named() {
     let grout = |bolts: &[usize]| AsFound {
         grout: Some(Grout {
+            notch_gap_m: None,
             gap_m: -0.01,
             strength_pa: 28e6,
             cover_m: 0.15,

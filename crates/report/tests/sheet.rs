@@ -191,7 +191,7 @@ fn printed_numbers_follow_the_scenario() {
         ("slip_base.bolt_circle", "400 mm", "Base", "on 400 mm"),
         ("slip_base.bolts", "4", "order of the bolts", "1, 3, 2, 4"),
         ("slip_base.bolt.grade", "10.9", "at most of the proof", ""),
-        ("site.wind.speed", "44 m/s", "design wind 44 m/s", ""),
+        ("site.wind.speed", "44 m/s", "design gust, 44 m/s", ""),
         ("site.gravity", "9.0 m/s2", "line at the foot", ""),
         ("support.pole.length", "11 m", "Pole", "11.00 m of"),
         ("support.pole.length", "11 m", "mass with all", ""),

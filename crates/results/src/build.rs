@@ -12,7 +12,7 @@ use giveway_scenario::model::Scenario;
 use crate::conditions::{ConditionFinding, consequence};
 use crate::summary::{
     BookCheck, Contact, Finding, FlightReport, Headline, ImpactFacts, Joint, RetentionCheck,
-    SUMMARY_FORMAT, Status, Summary, Times, VelocityChange, WithoutFlight,
+    SUMMARY_FORMAT, Status, Summary, TensionCause, Times, VelocityChange, WithoutFlight,
 };
 
 /// Largest energy residual over the initial kinetic energy of a run that can be relied on.
@@ -79,7 +79,9 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             bolt_count: scenario.base.bolt_count,
         },
         times: Times {
+            slip_onset_s: e.slip_onset_time_s,
             release_s: e.release_time_s,
+            occupant_met_s: e.occupant_met_time_s,
             contact_end_s: e.contact_end_time_s,
             engagement_end_s: e.end_time_s,
             record_end_s,
@@ -95,6 +97,8 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             peak_force_time_s: e.peak_force_time_s,
             impulse_ns: e.contact_impulse_ns,
             peak_crush_m: e.peak_crush_m,
+            crush_at_slip_onset_m: e.slip_onset_crush_m,
+            crush_at_release_m: e.crush_at_release_m,
             permanent_crush_m: e.permanent_crush_m.clone(),
             dent_m: e.dent_m,
             foot_moment_ratio: e.foot_moment_ratio,
@@ -104,12 +108,14 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             tension_rise_fraction: e.tension_rise,
             tension_rise_bolt: e.tension_rise_bolt,
             tension_rise_time_s: e.tension_rise_time_s,
+            tension_rise_cause: tension_cause(e),
             bolts: e.bolts.clone(),
             bars: e.bars.clone(),
             soil_peak_n: e.soil_peak_n,
             foundation_peak_m: e.foundation_peak_m,
         },
         fold: e.fold.clone(),
+        kink: e.kink.clone(),
         flight: e.flight.as_ref().map(|event| FlightReport {
             event: Flight {
                 frames: Vec::new(),
@@ -144,6 +150,16 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
             .collect(),
         conditions: evidence.conditions.to_vec(),
         assumptions: evidence.assumptions,
+    }
+}
+
+fn tension_cause(e: &Engagement) -> TensionCause {
+    if e.tension_rise <= 0.0 {
+        return TensionCause::None;
+    }
+    match e.slip_onset_time_s {
+        Some(onset) if e.tension_rise_time_s >= onset => TensionCause::Sliding,
+        _ => TensionCause::Blow,
     }
 }
 

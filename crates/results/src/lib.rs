@@ -19,6 +19,7 @@ mod error;
 mod examine;
 mod finite;
 mod folder;
+pub mod grades;
 mod json_tree;
 mod manifest;
 mod notes;

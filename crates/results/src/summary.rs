@@ -6,7 +6,7 @@ use giveway_impact::flight::outcome::Flight;
 use giveway_impact::outcome::{
     BarOutcome, BoltOutcome, Ending, EnergyBook, Fold, MomentumBook, SupportProperties, WorkCount,
 };
-use giveway_mechanics::retention::{BoltRetention, Retention};
+use giveway_mechanics::retention::{BoltRetention, Event, Grade, Graded, Retention};
 use giveway_occupant::{OccupantRisk, Outcome, SetVerdict};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -47,6 +47,8 @@ pub struct Summary {
     pub joint: Joint,
     /// The shaft's plastic hinge at its foot.
     pub fold: Fold,
+    /// The shaft's plastic hinge at the struck height.
+    pub kink: Fold,
     /// The pole's flight; absent where it was not followed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flight: Option<FlightReport>,
@@ -54,7 +56,7 @@ pub struct Summary {
     pub record_basis: String,
     /// Occupant numbers.
     pub occupant: OccupantRisk,
-    /// Static check of the clamped base; null where it was not made.
+    /// Check of the clamped base in the wind; null where it was not made.
     pub retention: Option<RetentionCheck>,
     /// Mass properties and frequencies of the support.
     pub support: SupportProperties,
@@ -164,9 +166,14 @@ pub struct ImpactFacts {
 /// Instants, s after first touch; null where the event did not happen.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Times {
+    /// The plates have begun to slide: by 1 mm at a bolt.
+    pub slip_onset_s: Option<f64>,
     /// Release of the last bolt.
     pub release_s: Option<f64>,
-    /// Last touch of face and pole.
+    /// A free occupant has crossed the flail space (0.6 m ahead or 0.3 m to the side) during the engagement.
+    pub occupant_met_s: Option<f64>,
+    /// Until when the velocity change is counted: the last touch of face and pole after which they have parted, or the
+    /// occupant's meeting the interior where that comes first (a base that lets go only).
     pub contact_end_s: Option<f64>,
     /// End of the engagement.
     pub engagement_end_s: f64,
@@ -179,7 +186,8 @@ pub struct Times {
 pub struct VelocityChange {
     /// At release of the last bolt.
     pub at_release_mps: Option<f64>,
-    /// At loss of contact.
+    /// The velocity change that is counted: until vehicle and support have parted, or until a free occupant has met the
+    /// interior where that comes first (a base that lets go only).
     pub at_contact_end_mps: Option<f64>,
     /// At the end of the engagement.
     pub at_engagement_end_mps: f64,
@@ -198,6 +206,10 @@ pub struct Contact {
     pub impulse_ns: f64,
     /// Largest crush over all bands, m.
     pub peak_crush_m: f64,
+    /// Largest crush until the plates had begun to slide, m.
+    pub crush_at_slip_onset_m: Option<f64>,
+    /// Largest crush until the release of the last bolt, m.
+    pub crush_at_release_m: Option<f64>,
     /// Permanent crush of each band from low to high, m.
     pub permanent_crush_m: Vec<f64>,
     /// Depth of the dent in the tube wall, m.
@@ -206,6 +218,29 @@ pub struct Contact {
     pub foot_moment_ratio: f64,
     /// Largest bending moment at the contact height over the plastic moment there.
     pub contact_moment_ratio: f64,
+}
+
+/// What raised the tension of a bolt most.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum TensionCause {
+    /// It did not rise.
+    None,
+    /// The couple of the blow opened the plates at the bolt before they had begun to slide.
+    Blow,
+    /// The foot turned while the plates slid, or the bolt had to climb or bear on what was found there.
+    Sliding,
+}
+
+impl TensionCause {
+    /// In words that go on from "largest rise 3 % at bolt 2, ".
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::None => "nothing raised it",
+            Self::Blow => "pried by the couple of the blow before the plates slid",
+            Self::Sliding => "pried as the foot turned while the plates slid",
+        }
+    }
 }
 
 /// Slip joint.
@@ -217,6 +252,8 @@ pub struct Joint {
     pub tension_rise_bolt: usize,
     /// When, s.
     pub tension_rise_time_s: f64,
+    /// What raised it.
+    pub tension_rise_cause: TensionCause,
     /// Bolts.
     pub bolts: Vec<BoltOutcome>,
     /// Anchor-bar stubs and conduit in the slip plane.
@@ -227,10 +264,10 @@ pub struct Joint {
     pub foundation_peak_m: f64,
 }
 
-/// Static check of the clamped base under dead load and design wind.
+/// Check of the clamped base, pushed slowly by dead load and wind.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct RetentionCheck {
-    /// Whether every bolt stays clamped and nothing slips.
+    /// Whether service and strength are met.
     pub holds: bool,
     /// Clamp of a bolt that was counted on: that of the loosest bolt as found, N.
     #[serde(default)]
@@ -239,9 +276,9 @@ pub struct RetentionCheck {
     /// pulls at the bolt then comes off the clamp in full.
     #[serde(default)]
     pub nut_strips: bool,
-    /// Friction capacity over demand minus one; null where nothing is demanded.
-    pub slip_margin_fraction: Option<f64>,
-    /// Smallest washer force over preload, over all bolts.
+    /// The grades, each with its wind: service, strength, survival.
+    pub grades: Vec<GradeCheck>,
+    /// Smallest washer force over preload in the design wind, over all bolts; 0 where one gaps.
     pub smallest_gap_margin_fraction: f64,
     /// Largest wind shear at the slip plane, N.
     pub wind_shear_n: f64,
@@ -255,12 +292,46 @@ pub struct RetentionCheck {
     pub bolts: Vec<BoltHold>,
 }
 
-/// Static check of one bolt.
+/// One grade of the check in the wind.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct GradeCheck {
+    /// `service`, `strength` or `survival`.
+    pub grade: Grade,
+    /// Its wind, 3 s gust at 10 m, m/s.
+    pub wind_mps: f64,
+    /// Whether the base meets it.
+    pub holds: bool,
+    /// Wind pressure that the base bears by this grade over that of the grade's wind, less one; null where no wind that
+    /// was tried ends it.
+    pub margin_fraction: Option<f64>,
+    /// What ends it first: `gaps`, `slides`, `travels`, `yields` or `comes-apart`; null where nothing did.
+    pub by: Option<Event>,
+    /// Bolt at which it ends, from 1; null where it is no single bolt.
+    pub bolt: Option<usize>,
+    /// The way that wind blows, rad.
+    pub wind_azimuth_rad: f64,
+}
+
+impl From<&Graded> for GradeCheck {
+    fn from(g: &Graded) -> Self {
+        Self {
+            grade: g.grade,
+            wind_mps: g.wind_mps,
+            holds: g.holds,
+            margin_fraction: g.margin,
+            by: g.by,
+            bolt: g.bolt,
+            wind_azimuth_rad: g.azimuth_rad,
+        }
+    }
+}
+
+/// One bolt in the design wind.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct BoltHold {
     /// Number, from 1.
     pub number: usize,
-    /// Smallest washer force over all wind directions, N; negative beyond gapping.
+    /// Smallest washer force over all wind directions, N; 0 where it gaps.
     pub washer_force_n: f64,
     /// Wind direction that gives it, rad.
     pub wind_azimuth_rad: f64,
@@ -280,13 +351,18 @@ impl From<&BoltRetention> for BoltHold {
 }
 
 impl RetentionCheck {
+    /// What came out for a grade.
+    pub fn graded(&self, grade: Grade) -> Option<&GradeCheck> {
+        self.grades.iter().find(|g| g.grade == grade)
+    }
+
     /// The check, with the clamp that was counted on, N, and whether a nut strips at its clamp.
     pub fn new(r: &Retention, clamp_n: f64, nut_strips: bool) -> Self {
         RetentionCheck {
             holds: r.holds,
             clamp_n,
             nut_strips,
-            slip_margin_fraction: r.slip_margin,
+            grades: r.grades.iter().map(GradeCheck::from).collect(),
             smallest_gap_margin_fraction: r
                 .bolts
                 .iter()

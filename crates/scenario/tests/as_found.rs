@@ -116,6 +116,7 @@ fn every_key_is_read_in_si() {
     close(got.soil.as_ref().unwrap().azimuth_rad, deg(10.0));
     let want = AsFound {
         grout: Some(Grout {
+            notch_gap_m: None,
             gap_m: -0.028,
             strength_pa: 35e6,
             cover_m: 0.09,

@@ -11,7 +11,7 @@ use crate::requirements::{Verdict, Weight};
 
 /// The rule, said with every decision.
 pub const RULE: &str = "No-go: a governing test fails as found, or an essential requirement fails, or the clamped base does \
-not stand in the design wind as found although it would as designed. Cannot tell: none of these, but a governing test \
+not stand in the wind as found although it would as designed. Cannot tell: none of these, but a governing test \
 could not be judged, or an essential item was not measured and its worst plausible value would fail a governing test or \
 has no computed effect. Go: otherwise.";
 
@@ -121,7 +121,7 @@ pub fn decide(
     });
     if falls {
         against.push(
-            "The clamped base does not stand in the design wind as found; as designed it does."
+            "The clamped base does not stand in the wind as found; as designed it does."
                 .into(),
         );
     }

@@ -17,6 +17,7 @@ use giveway_mechanics::erection::{
 use giveway_mechanics::retention::{DeadLoad, retention};
 use giveway_mechanics::strength::InputError;
 use giveway_occupant::CAUTION;
+use giveway_results::summary::GradeCheck;
 use giveway_scenario::model::{Anchorage, Arm, AsFound, Scenario, SlipBase, Tube};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -105,16 +106,16 @@ pub struct Design {
     pub level_rad: f64,
 }
 
-/// The clamped base under dead load and design wind.
+/// The clamped base under dead load and wind.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct WindHold {
     /// Design wind, m/s.
     pub wind_mps: f64,
-    /// Whether every bolt stays clamped and nothing slips.
+    /// Whether service and strength are met.
     pub holds: bool,
-    /// Capacity against slip over demand, minus one; none where nothing is demanded.
-    pub slip_margin: Option<f64>,
-    /// Least washer force over preload.
+    /// Service, strength and survival, each with its wind.
+    pub grades: Vec<GradeCheck>,
+    /// Least washer force over preload in the design wind.
     pub gap_margin: f64,
 }
 
@@ -321,7 +322,7 @@ fn wind(design: &Scenario, whole: &Balance) -> Result<WindHold, InputError> {
     Ok(WindHold {
         wind_mps: design.site.wind_speed_mps,
         holds: held.holds,
-        slip_margin: held.slip_margin,
+        grades: held.grades.iter().map(GradeCheck::from).collect(),
         gap_margin: held
             .bolts
             .iter()

@@ -25,13 +25,22 @@ pub struct BriefNumbers {
     pub status: Status,
     /// How the engagement ended.
     pub ending: Ending,
+    /// When the plates had begun to slide, by 1 mm at a bolt, s.
+    pub slip_onset_s: Option<f64>,
+    /// Largest crush until then, m.
+    pub crush_at_slip_onset_m: Option<f64>,
     /// Release of the last bolt, s.
     pub release_time_s: Option<f64>,
+    /// Largest crush until the release of the last bolt, m.
+    pub crush_at_release_m: Option<f64>,
+    /// Angle of the shaft's hinge at the struck height, rad.
+    pub kink_rad: f64,
     /// Last touch of face and pole, s.
     pub contact_end_time_s: Option<f64>,
     /// End of the engagement, s.
     pub end_time_s: f64,
-    /// Speed lost along the initial direction of travel at loss of contact, m/s.
+    /// Speed lost along the initial direction of travel when vehicle and support have parted, or the occupant has met the
+    /// interior before that, m/s.
     pub velocity_change_at_contact_end_mps: Option<f64>,
     /// The same at the end of the engagement, m/s.
     pub velocity_change_at_end_mps: f64,
@@ -119,7 +128,11 @@ impl BriefNumbers {
                 Status::Failed
             },
             ending: engagement.ending,
+            slip_onset_s: engagement.slip_onset_time_s,
+            crush_at_slip_onset_m: engagement.slip_onset_crush_m,
             release_time_s: engagement.release_time_s,
+            crush_at_release_m: engagement.crush_at_release_m,
+            kink_rad: engagement.kink.angle_rad,
             contact_end_time_s: engagement.contact_end_time_s,
             end_time_s: engagement.end_time_s,
             velocity_change_at_contact_end_mps: engagement.velocity_change_at_contact_end_mps,

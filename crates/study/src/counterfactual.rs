@@ -361,7 +361,7 @@ mod tests {
         assert_eq!(
             sentence(&all[0], &all),
             "Torque other than designed: velocity change 2.2 m/s as found, 2.6 m/s if put right; the velocity change \
-             is less as found than if put right; as found the base does not stand in the design wind, put right it \
+             is less as found than if put right; as found the base does not stand in the wind, put right it \
              does."
         );
     }

@@ -1,6 +1,7 @@
 //! A run in few numbers, for the many runs of a study.
 
 use giveway_impact::outcome::Ending;
+use giveway_mechanics::retention::Grade;
 use giveway_occupant::flail::VelocityBasis;
 use giveway_occupant::{Outcome, SetVerdict};
 use giveway_results::summary::{BookCheck, Finding, Status};
@@ -17,13 +18,22 @@ pub struct Numbers {
     pub status: Status,
     /// How the engagement ended.
     pub ending: Ending,
+    /// When the plates had begun to slide, by 1 mm at a bolt, s.
+    pub slip_onset_s: Option<f64>,
+    /// Largest crush until then, m.
+    pub crush_at_slip_onset_m: Option<f64>,
     /// Release of the last bolt, s.
     pub release_time_s: Option<f64>,
+    /// Largest crush until the release of the last bolt, m.
+    pub crush_at_release_m: Option<f64>,
+    /// Angle of the shaft's hinge at the struck height, rad.
+    pub kink_rad: f64,
     /// Last touch of face and pole, s.
     pub contact_end_time_s: Option<f64>,
     /// End of the engagement, s.
     pub end_time_s: f64,
-    /// Speed lost along the initial direction of travel at loss of contact, m/s.
+    /// Speed lost along the initial direction of travel when vehicle and support have parted, or the occupant has met the
+    /// interior before that, m/s.
     pub velocity_change_at_contact_end_mps: Option<f64>,
     /// The same at the end of the engagement, m/s.
     pub velocity_change_at_end_mps: f64,
@@ -46,8 +56,11 @@ pub struct Numbers {
     /// Speed of the vehicle 12 m behind the point of impact, m/s; none where the pole is not followed or the record does not
     /// reach that far.
     pub exit_speed_mps: Option<f64>,
-    /// Whether the clamped base stands in the design wind; none for a fixed obstacle.
+    /// Whether the clamped base stands in the wind (service and strength); none for a fixed obstacle.
     pub stands_in_wind: Option<bool>,
+    /// Margins of service, strength and survival: wind pressure borne over that asked for, less one; none where no wind that
+    /// was tried ends the grade, or for a fixed obstacle.
+    pub wind_margins: [Option<f64>; 3],
     /// Findings that a person must see.
     pub flags: Vec<Finding>,
     /// Verdicts of all documents, the governing one first.
@@ -91,7 +104,11 @@ impl Numbers {
         Self {
             status: summary.status,
             ending: summary.ending,
+            slip_onset_s: summary.times.slip_onset_s,
+            crush_at_slip_onset_m: summary.contact.crush_at_slip_onset_m,
             release_time_s: summary.times.release_s,
+            crush_at_release_m: summary.contact.crush_at_release_m,
+            kink_rad: summary.kink.angle_rad,
             contact_end_time_s: summary.times.contact_end_s,
             end_time_s: summary.times.engagement_end_s,
             velocity_change_at_contact_end_mps: summary.velocity_change.at_contact_end_mps,
@@ -108,6 +125,10 @@ impl Numbers {
                 .map(|f| [f.event.roof.remaining_m, f.event.windscreen.remaining_m]),
             exit_speed_mps: summary.flight.as_ref().and_then(|f| f.exit_speed_mps),
             stands_in_wind: summary.retention.as_ref().map(|r| r.holds),
+            wind_margins: Grade::ALL.map(|grade| {
+                let check = summary.retention.as_ref()?;
+                check.graded(grade)?.margin_fraction
+            }),
             flags: summary.flags.clone(),
             verdicts: summary
                 .verdicts
@@ -124,7 +145,11 @@ impl Numbers {
         BriefNumbers {
             status: self.status,
             ending: self.ending,
+            slip_onset_s: self.slip_onset_s,
+            crush_at_slip_onset_m: self.crush_at_slip_onset_m,
             release_time_s: self.release_time_s,
+            crush_at_release_m: self.crush_at_release_m,
+            kink_rad: self.kink_rad,
             contact_end_time_s: self.contact_end_time_s,
             end_time_s: self.end_time_s,
             velocity_change_at_contact_end_mps: self.velocity_change_at_contact_end_mps,
@@ -139,8 +164,8 @@ impl Numbers {
         }
     }
 
-    /// Speed lost along the initial direction of travel, m/s: at loss of contact, or at the end of the engagement
-    /// while contact lasts. The documents judge the same number. None where it is not finite.
+    /// The velocity change that is counted, m/s: until vehicle and support have parted (or the occupant has met the interior
+    /// before that), or at the end of the engagement while contact lasts. The documents judge the same number. None where it is not finite.
     pub fn velocity_change_mps(&self) -> Option<f64> {
         self.brief().velocity_change_mps()
     }

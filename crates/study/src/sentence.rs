@@ -123,7 +123,7 @@ fn others(finding: &ConditionFinding, all: &[ConditionFinding]) -> String {
     format!("{names} {verb}")
 }
 
-/// Whether putting it right decides over the design wind.
+/// Whether putting it right decides over the wind.
 fn wind(finding: &ConditionFinding) -> Option<String> {
     let stands = (
         finding.as_found.stands_in_wind?,
@@ -131,9 +131,9 @@ fn wind(finding: &ConditionFinding) -> Option<String> {
     );
     match stands {
         (false, true) => {
-            Some("as found the base does not stand in the design wind, put right it does".into())
+            Some("as found the base does not stand in the wind, put right it does".into())
         }
-        (true, false) => Some("put right, the base does not stand in the design wind".into()),
+        (true, false) => Some("put right, the base does not stand in the wind".into()),
         _ => None,
     }
 }

@@ -1,8 +1,9 @@
-//! The torque window: the least torque at which the base stands in the design wind, the largest at which it lets go in
-//! every impact asked for, and what lies between.
+//! The torque window: the least torque at which the base stands in the yearly wind (service) and in the design gust (strength),
+//! the largest at which it lets go in every impact asked for, and what lies between. The 700-year wind (survival) is told and
+//! moves nothing.
 //!
 //! ```text
-//! window = [max(gap, slip), min(proof, washer bending)]  and, for every impact, a torque that passes it
+//! window = [max(service, strength), min(proof, washer bending)]  and, for every impact, a torque that passes it
 //! ```
 //!
 //! "No window" is a result. Then each of a short list of changes to the design is tried by the same computation, and the
@@ -24,7 +25,9 @@ pub use opening::{Opening, openings};
 pub use scatter::{Realisation, Scatter};
 pub use search::{Edge, PassingRange, Searched, Trial};
 
+use giveway_mechanics::retention::Grade;
 use giveway_scenario::model::{Anchorage, Scenario};
+use limits::WindLimits;
 use rayon::prelude::*;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -55,8 +58,11 @@ pub struct TorqueWindow {
     pub lower: Limit,
     /// The limit that sets the upper end; none where nothing does up to the bolts' yield load.
     pub upper: Option<Limit>,
-    /// Every limit: those from below, those of the parts, those of the impacts in their order.
+    /// Every limit: those of the wind (service, strength, and where the wind limits from above), those of the parts, those of
+    /// the impacts in their order.
     pub limits: Vec<Limit>,
+    /// The torque from which the base does not come apart in the 700-year wind: told, and it moves no end of the window.
+    pub survival: Limit,
     /// The impacts in their order.
     pub cases: Vec<CaseFacts>,
     /// What the search of each impact found.
@@ -89,7 +95,13 @@ pub fn torque_window(
     let most_nm = limits::yield_torque(design)?;
     let from_nm = LEAST_SHARE * most_nm;
     let tightened = |torque| with_torque(design, torque);
-    let wind = limits::of_the_wind(&tightened, supports, [from_nm, most_nm], WIND_ACCURACY)?;
+    let wind = limits::of_the_wind(
+        Grade::ALL,
+        &tightened,
+        supports,
+        [from_nm, most_nm],
+        WIND_ACCURACY,
+    )?;
     let parts = limits::of_the_parts(design)?;
     // One solution of every support first, so that no two threads solve the same.
     for case in cases {
@@ -123,13 +135,19 @@ pub fn torque_window(
 fn combined(
     design: &Scenario,
     cases: &[ImpactCase],
-    wind: [Limit; 2],
+    wind: [WindLimits; 3],
     parts: [Limit; 2],
     searched: Vec<Searched>,
     from_to_nm: [f64; 2],
 ) -> TorqueWindow {
     let [_, most_nm] = from_to_nm;
-    let of_wind = greater(&wind[0], &wind[1]);
+    let [service, strength, survival] = wind;
+    let of_wind = greater(&service.from, &strength.from).clone();
+    let parts: Vec<Limit> = [service.upto, strength.upto]
+        .into_iter()
+        .flatten()
+        .chain(parts)
+        .collect();
     let most_of_parts = parts
         .iter()
         .filter_map(|l| l.torque_nm)
@@ -174,7 +192,12 @@ fn combined(
         lower,
         upper,
         runs: searched.iter().map(|s| s.runs).sum(),
-        limits: wind.into_iter().chain(parts).chain(impacts).collect(),
+        limits: [service.from, strength.from]
+            .into_iter()
+            .chain(parts)
+            .chain(impacts)
+            .collect(),
+        survival: survival.from,
         cases: cases.iter().map(|c| c.facts.clone()).collect(),
         searched,
         from_to_nm,

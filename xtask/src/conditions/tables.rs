@@ -36,7 +36,7 @@ pub fn outcome(case: &Case) -> Result<String, String> {
             dents_at_length(found),
             dents_at_length(right),
         ),
-        ("design wind", wind(found).into(), wind(right).into()),
+        ("wind", wind(found).into(), wind(right).into()),
     ];
     for (name, a, b) in rows {
         let _ = if sound {
@@ -94,7 +94,7 @@ pub fn ladder(
     with_clamp: bool,
 ) -> Result<String, String> {
     let mut text = format!("| {heading} |");
-    let columns = ["car loses", "base", "verdict", "design wind", "words"];
+    let columns = ["car loses", "base", "verdict", "wind", "words"];
     let clamp_column = with_clamp.then_some("clamp of a bolt");
     for name in clamp_column.into_iter().chain(columns) {
         let _ = write!(text, " {name} |");
@@ -140,7 +140,7 @@ pub fn ranking(cases: &Cases) -> Result<String, String> {
     }
     rows.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.stem.cmp(&b.1.stem)));
     let mut text = String::from(
-        "| place | finding | car loses | against the sound base | base | verdict | roof, glass | design wind | file |\n\
+        "| place | finding | car loses | against the sound base | base | verdict | roof, glass | wind | file |\n\
          |---|---|---|---|---|---|---|---|---|\n",
     );
     let mut place = 0;

@@ -182,7 +182,7 @@ pub fn outcome(outcome: Outcome) -> &'static str {
     }
 }
 
-/// Whether the clamped base stands in the design wind.
+/// Whether the clamped base stands in the wind.
 pub fn wind(s: &Summary) -> &'static str {
     match s.retention.as_ref().map(|r| r.holds) {
         Some(true) => "stands",

@@ -3,8 +3,8 @@
 use giveway_results::Summary;
 
 use super::markup::Markup;
-use super::words::{ending, maybe, to, upper_first};
-use crate::page::{kmph, ms};
+use super::words::{ending, to, upper_first};
+use crate::page::{counted_until, crush_on_the_way, kmph, ms, tension_rise_in_words};
 
 /// Most findings that are written out.
 const MOST_FLAGS: usize = 40;
@@ -61,8 +61,9 @@ pub fn facts(s: &Summary) -> Vec<(String, String)> {
     }
     if let (Some(dv), Some(t)) = (v.at_contact_end_mps, s.times.contact_end_s) {
         lost.push(format!(
-            "{} at loss of contact ({})",
+            "{} {} ({})",
             to(dv, 2, "m/s"),
+            counted_until(s),
             ms(t)
         ));
     }
@@ -76,10 +77,11 @@ pub fn facts(s: &Summary) -> Vec<(String, String)> {
     add(
         "Contact",
         format!(
-            "{} at {}; crush {}, dent in the tube {}",
+            "{} at {}; crush {}{}, dent in the tube {}",
             to(1e-3 * c.peak_force_n, 1, "kN"),
             ms(c.peak_force_time_s),
             to(1e3 * c.peak_crush_m, 0, "mm"),
+            crush_on_the_way(c),
             to(1e3 * c.dent_m, 1, "mm")
         ),
     );
@@ -93,10 +95,12 @@ pub fn facts(s: &Summary) -> Vec<(String, String)> {
         add(
             "Slip joint",
             format!(
-                "{out} of {} bolts released; tension rises by at most {:.0} %, at bolt {}",
+                "{out} of {} bolts released{}; tension: {}",
                 j.bolts.len(),
-                100.0 * j.tension_rise_fraction,
-                j.tension_rise_bolt
+                s.times
+                    .slip_onset_s
+                    .map_or_else(String::new, |t| format!(", the plates slide from {}", ms(t))),
+                tension_rise_in_words(j)
             ),
         );
     }
@@ -110,15 +114,24 @@ pub fn facts(s: &Summary) -> Vec<(String, String)> {
             ),
         );
     }
+    if let Some(since) = s.kink.since_s {
+        add(
+            "Shaft where it is struck",
+            format!(
+                "kinked from {}, by {:.1}\u{b0}",
+                ms(since),
+                s.kink.angle_rad.to_degrees()
+            ),
+        );
+    }
     if let Some(r) = &s.retention {
         add(
-            "Design wind",
+            "Wind",
             format!(
-                "clamped by {} a bolt, the base {}; margin against slip {}, against gapping {:.2}",
+                "clamped by {} a bolt, the base {}; {}",
                 to(1e-3 * r.clamp_n, 1, "kN"),
                 if r.holds { "stands" } else { "DOES NOT STAND" },
-                maybe(r.slip_margin_fraction, 2, "").trim_end(),
-                r.smallest_gap_margin_fraction
+                r.words()
             ),
         );
     }

@@ -2,9 +2,10 @@
 
 use giveway_occupant::flail::{RidedownStatus, VelocityBasis};
 use giveway_results::Summary;
+use giveway_results::grades::grade_name;
 
 use super::markup::{Cell, Markup, Table};
-use super::words::{fate, maybe, quantity, to};
+use super::words::{fate, maybe, quantity, to, upper_first};
 
 /// Bolts, occupant, wind, support.
 pub fn chapter(m: &mut Markup, s: &Summary, level: u8) {
@@ -43,9 +44,9 @@ pub fn chapter(m: &mut Markup, s: &Summary, level: u8) {
     m.subheading(level, "Occupant");
     m.table(&occupant(s));
     if let Some(r) = &s.retention {
-        m.subheading(level, "Clamped base in the design wind");
+        m.subheading(level, "Clamped base in the wind");
         let mut t = Table::new(
-            "Static check; margins are capacity over demand less one",
+            "Slow push by dead load and wind; a grade bears so many times the pressure of its wind",
             &["Quantity", "Value>"],
         );
         t.pair("Stands", if r.holds { "yes" } else { "no" });
@@ -53,9 +54,11 @@ pub fn chapter(m: &mut Markup, s: &Summary, level: u8) {
             "Clamp that was counted on, of the loosest bolt",
             to(1e-3 * r.clamp_n, 1, "kN"),
         );
-        t.pair("Margin against slip", maybe(r.slip_margin_fraction, 2, ""));
+        for g in &r.grades {
+            t.pair(&upper_first(grade_name(g.grade)), g.words());
+        }
         t.pair(
-            "Least margin against gapping",
+            "Least clamp left in the design gust, share",
             to(r.smallest_gap_margin_fraction, 2, ""),
         );
         t.pair(

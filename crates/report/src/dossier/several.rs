@@ -111,7 +111,7 @@ pub fn numbers(m: &mut Markup, runs: &[Labelled]) {
             "Bolts free>",
             "Last bolt free>",
             "End of contact>",
-            "In design wind",
+            "In the wind",
         ],
     );
     let mut came = Table::new(

@@ -148,7 +148,7 @@ fn verdict(m: &mut Markup, study: &StudyContents, caution: &str) {
     if !t.endings.is_empty() {
         let wind = if t.in_wind[1] > 0 {
             format!(
-                " The clamped base stands in the design wind in {} of {} runs.",
+                " The clamped base stands in the wind in {} of {} runs.",
                 t.in_wind[0], t.in_wind[1]
             )
         } else {

@@ -1,5 +1,7 @@
 //! The torque window: every limit of the torque on one axis, the window that they leave, and below it what each impact does.
 
+use giveway_mechanics::retention::Grade;
+use giveway_results::grades::wind_name;
 use giveway_study::analysis::ColumnLimit;
 use giveway_study::window::{ConfidentWindow, Limit, LimitKind, Searched, TorqueWindow};
 
@@ -155,22 +157,25 @@ fn torques(p: &WindowPicture<'_>, name: &str) -> Result<Axis, ReportError> {
 fn rows(p: &WindowPicture<'_>) -> Vec<Row> {
     let w = p.window;
     let [least, most] = w.from_to_nm;
-    let row = |limit: &Limit| -> Option<Row> {
+    // The first two limits are those of the wind from below.
+    let row = |(i, limit): (usize, &Limit)| -> Option<Row> {
         let from = |t: Option<f64>| t.map(|t| vec![[t, f64::INFINITY]]).unwrap_or_default();
         let upto = |t: Option<f64>| t.map(|t| vec![[0.0, t]]).unwrap_or_default();
         let (words, ranges) = match limit.kind {
-            LimitKind::Gap { bolt: 0, .. } => (
-                "no bolt gaps in the design wind".to_owned(),
-                from(limit.torque_nm),
-            ),
-            LimitKind::Gap { bolt, .. } => (
-                format!("bolt {bolt} does not gap in the design wind"),
-                from(limit.torque_nm),
-            ),
-            LimitKind::Slip { .. } => (
-                "the plates do not slip in the design wind".to_owned(),
-                from(limit.torque_nm),
-            ),
+            LimitKind::Wind {
+                grade, wind_mps, ..
+            } => {
+                let asked = match grade {
+                    Grade::Service => "no bolt gaps or slides",
+                    Grade::Strength => "nothing yields or slips far",
+                    Grade::Survival => "the base does not come apart",
+                };
+                let below = i < 2;
+                (
+                    format!("{}, {wind_mps:.0} m/s: {asked}", wind_name(grade)),
+                    if below { from(limit.torque_nm) } else { upto(limit.torque_nm) },
+                )
+            }
             LimitKind::Proof => (
                 "bolts below their proof load".to_owned(),
                 upto(limit.torque_nm),
@@ -186,7 +191,7 @@ fn rows(p: &WindowPicture<'_>) -> Vec<Row> {
             look: RowLook::Requirement,
         })
     };
-    let mut rows: Vec<Row> = w.limits.iter().filter_map(row).collect();
+    let mut rows: Vec<Row> = w.limits.iter().enumerate().filter_map(row).collect();
     for (case, found) in w.cases.iter().zip(&w.searched) {
         rows.push(Row {
             words: format!("passes {}", case.name),

@@ -47,6 +47,11 @@ pub(super) fn numbers(summary: &Summary) -> Vec<ReplayNumber> {
             Some(1e3 * summary.contact.peak_crush_m),
             "mm",
         ),
+        (
+            "plates slide from",
+            summary.times.slip_onset_s.map(|t| 1e3 * t),
+            "ms",
+        ),
         ("last bolt free", release.map(|t| 1e3 * t), "ms"),
         ("roof dent", roof.map(|d| 1e3 * d), "mm"),
     ]
@@ -76,6 +81,9 @@ pub(super) fn events(e: &Engagement) -> Vec<Event> {
         add(0.0, "first touch".to_owned(), None);
         add(e.peak_force_time_s, "largest force".to_owned(), None);
     }
+    if let Some(time) = e.slip_onset_time_s {
+        add(time, "the plates begin to slide".to_owned(), None);
+    }
     for bolt in &e.bolts {
         if let Some(time) = bolt.release_time_s {
             add(
@@ -92,8 +100,20 @@ pub(super) fn events(e: &Engagement) -> Vec<Event> {
             None,
         );
     }
+    if let Some(time) = e.kink.since_s {
+        add(
+            time,
+            "the shaft begins to kink where it is struck".to_owned(),
+            None,
+        );
+    }
     if let Some(time) = e.contact_end_time_s.filter(|_| touched) {
-        add(time, "the struck face lets go of the pole".to_owned(), None);
+        let text = if e.occupant_met_time_s == Some(time) {
+            "the occupant has met the interior"
+        } else {
+            "the struck face lets go of the pole"
+        };
+        add(time, text.to_owned(), None);
     }
     add(e.end_time_s, "end of the engagement".to_owned(), None);
     if let Some(flight) = &e.flight {

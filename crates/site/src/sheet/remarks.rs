@@ -1,5 +1,6 @@
 //! What somebody must settle before the work begins: checks of the design that are not met, and what the sheet leaves out.
 
+use giveway_results::summary::GradeCheck;
 use giveway_scenario::model::{AsFound, Scenario};
 
 use super::InstallationSheet;
@@ -20,12 +21,15 @@ pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<Str
     let (base, bolts) = (&sheet.design.base, &sheet.bolts);
     let wind = &sheet.wind;
     say(!wind.holds, &|| {
+        let failed: Vec<String> = wind
+            .grades
+            .iter()
+            .filter(|g| !g.holds)
+            .map(GradeCheck::words)
+            .collect();
         format!(
-            "At this torque the base does not hold the design wind of {:.0} m/s (smallest washer force {} of the \
-             clamp, margin against slip {}). Settle the torque with the designer first.",
-            wind.wind_mps,
-            percent(wind.gap_margin),
-            wind.slip_margin.map_or("none".to_owned(), percent)
+            "At this torque the base does not stand in the wind ({}). Settle the torque with the designer first.",
+            failed.join("; ")
         )
     });
     let tight = &sheet.tightening;

@@ -76,12 +76,11 @@ fn the_crew_lifts_what_the_solver_strikes() {
         }
         let held = prepared.retention().expect("a wind").expect("a slip base");
         assert_eq!(s.wind.holds, held.holds);
-        let margin = held.slip_margin.expect("wind asks for something");
-        near(
-            s.wind.slip_margin.expect("the same"),
-            margin,
-            1e-6 * margin.abs(),
-        );
+        for (told, solved) in s.wind.grades.iter().zip(&held.grades) {
+            assert_eq!((told.holds, told.by), (solved.holds, solved.by));
+            let margin = solved.margin.expect("the wind ends every grade");
+            near(told.margin_fraction.expect("the same"), margin, 1e-3);
+        }
     }
 }
 

@@ -188,7 +188,7 @@ pub(super) const OUTPUTS: &[Output] = &[
     number(
         "velocity_change_mps",
         Engaged(|n| finite(n.velocity_change_mps())),
-        "Speed lost along the initial direction of travel, at loss of contact or at the end of the engagement.",
+        "Speed lost along the initial direction of travel until vehicle and support have parted (or the occupant has met the interior before that), or at the end of the engagement.",
     ),
     text(
         "outcome",
@@ -217,10 +217,25 @@ pub(super) const OUTPUTS: &[Output] = &[
     ),
     Output {
         name: "stands_in_wind",
-        meaning: "Whether the clamped base stands in the design wind; absent for a fixed obstacle.",
+        meaning: "Whether the clamped base stands in the wind (service and strength); absent for a fixed obstacle.",
         kind: CellKind::Flag,
         cell: Full(|n| Cell::Flag(n.stands_in_wind)),
     },
+    number(
+        "service_margin_fraction",
+        Full(|n| finite(n.wind_margins[0])),
+        "Wind pressure borne in service (no bolt gaps or slides) over that of the yearly wind, less one.",
+    ),
+    number(
+        "strength_margin_fraction",
+        Full(|n| finite(n.wind_margins[1])),
+        "The same by strength (no slip beyond a small travel, nothing yields) over that of the design gust.",
+    ),
+    number(
+        "survival_margin_fraction",
+        Full(|n| finite(n.wind_margins[2])),
+        "The same until the base comes apart over that of the 700-year wind.",
+    ),
     number(
         "peak_force_n",
         Engaged(|n| finite(n.peak_force_n)),
@@ -232,14 +247,34 @@ pub(super) const OUTPUTS: &[Output] = &[
         "Largest crush over all bands.",
     ),
     number(
+        "slip_onset_s",
+        Engaged(|n| finite(n.slip_onset_s)),
+        "When the plates had begun to slide, by 1 mm at a bolt; absent where they did not.",
+    ),
+    number(
+        "crush_at_slip_onset_m",
+        Engaged(|n| finite(n.crush_at_slip_onset_m)),
+        "Largest crush until then.",
+    ),
+    number(
         "release_time_s",
         Engaged(|n| finite(n.release_time_s)),
         "Release of the last bolt; absent where the base holds.",
     ),
     number(
+        "crush_at_release_m",
+        Engaged(|n| finite(n.crush_at_release_m)),
+        "Largest crush until then.",
+    ),
+    number(
+        "kink_rad",
+        Engaged(|n| finite(n.kink_rad)),
+        "Angle of the shaft's hinge at the struck height.",
+    ),
+    number(
         "contact_end_time_s",
         Engaged(|n| finite(n.contact_end_time_s)),
-        "Last touch of face and pole.",
+        "Until when the velocity change is counted: vehicle and support have parted, or the occupant has met the interior.",
     ),
     number(
         "end_time_s",

@@ -4,6 +4,7 @@
 //! c-quantile of the lower limits and the upper end the (1 - c)-quantile of the upper ones; each comes with its interval
 //! from order statistics, which says how far the number of realisations carries.
 
+use giveway_mechanics::retention::Grade;
 use giveway_sampling::quantile_estimate;
 use giveway_scenario::model::Scenario;
 use rayon::prelude::*;
@@ -153,18 +154,21 @@ impl OneBase<'_> {
     fn lower(&self) -> Result<Option<f64>, StudyError> {
         let tightened = |torque| self.base.at(self.design, torque);
         let range = self.of_design.from_to_nm;
-        let both = of_the_wind(&tightened, self.supports, range, 0.1 * ACCURACY)?;
-        let [gap, slip] = both.map(|l| l.torque_nm);
-        Ok(gap.and_then(|g| slip.map(|s| g.max(s))))
+        let grades = [Grade::Service, Grade::Strength];
+        let both = of_the_wind(grades, &tightened, self.supports, range, 0.1 * ACCURACY)?;
+        let [service, strength] = both.map(|l| l.from.torque_nm);
+        Ok(service.and_then(|a| strength.map(|b| a.max(b))))
     }
 
     /// The torque up to which it passes the impacts and its parts bear the clamp.
     fn upper(&self, cases: &[ImpactCase], followed: &[usize]) -> Option<f64> {
         let ratio = self.base.largest_clamp_ratio(self.design);
         let limits = &self.of_design.limits;
+        // The first two limits bound from below, the others from above.
         let parts = limits
             .iter()
-            .filter(|l| matches!(l.kind, LimitKind::Proof | LimitKind::WasherBending))
+            .skip(2)
+            .filter(|l| !matches!(l.kind, LimitKind::Impact { .. }))
             .filter_map(|l| l.torque_nm)
             .map(|torque| torque / ratio)
             .fold(self.of_design.from_to_nm[1], f64::min);
@@ -234,7 +238,7 @@ fn sentence(
     let percent = level * 100.0;
     match window {
         Some([from, to]) => format!(
-            "Between {from:.0} and {to:.0} N.m {percent:.0} % of the bases stand in the design wind and {percent:.0} % of them \
+            "Between {from:.0} and {to:.0} N.m {percent:.0} % of the bases stand in the wind and {percent:.0} % of them \
              pass the impacts."
         ),
         None => {

@@ -5,12 +5,14 @@
 //! washer:  T/(K d) <= t^2 W F_y/(1.5 b)  the strip over the notch
 //! ```
 //!
-//! The wind's limits are roots of the static check of the clamped base; both its margins rise with the clamp.
+//! The wind's limits are ends of the torques at which the slow push of the base under wind meets a grade: service and strength
+//! move the window, survival is told beside it. More clamp brings a grade nearer, until a bolt near its yield load yields.
 
 use giveway_impact::ImpactError;
 use giveway_mechanics::clamp::{preload_from_torque, tensile_load, washer_strip_load};
 use giveway_mechanics::erection::PROOF_SHARE;
-use giveway_mechanics::retention::Retention;
+use giveway_mechanics::retention::{Event, Grade, Graded, Retention};
+use giveway_results::grades::{event_words, wind_name};
 use giveway_scenario::model::Scenario;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -22,15 +24,16 @@ use crate::supports::Supports;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum LimitKind {
-    /// A bolt gaps in the design wind.
-    Gap {
-        /// Number of the bolt that gaps first, from 1.
-        bolt: usize,
-        /// The way the wind blows then, rad.
-        wind_azimuth_rad: f64,
-    },
-    /// The clamped faces slip in the design wind.
-    Slip {
+    /// A grade of the check in the wind: the torque from which it is met, or, as a limit from above, up to which.
+    Wind {
+        /// The grade.
+        grade: Grade,
+        /// Its wind, 3 s gust at 10 m, m/s.
+        wind_mps: f64,
+        /// What ends the grade below that torque, or at every torque.
+        by: Option<Event>,
+        /// Bolt at which it ends, from 1; none where it is no single bolt.
+        bolt: Option<usize>,
         /// The way the wind blows then, rad.
         wind_azimuth_rad: f64,
     },
@@ -127,14 +130,26 @@ pub(super) fn of_the_parts(scenario: &Scenario) -> Result<[Limit; 2], StudyError
     ])
 }
 
-/// The limits of the design wind, to the accuracy (a ratio minus one), from the side that holds; torques from `least_nm` to
-/// `most_nm` are tried. `tightened` is the scenario at a torque.
-pub(super) fn of_the_wind(
+/// The torques of a grade that were looked at first, between the least and the largest.
+const LOOKS: i32 = 6;
+
+/// What the wind limits of one grade.
+pub(super) struct WindLimits {
+    /// The torque from which the grade is met.
+    pub from: Limit,
+    /// The torque up to which it is met, where one at which the bolts are stretched further meets it no more.
+    pub upto: Option<Limit>,
+}
+
+/// The limits of the wind for these grades, to the accuracy (a ratio minus one), from the side that holds; torques from
+/// `least_nm` to `most_nm` are tried. `tightened` is the scenario at a torque.
+pub(super) fn of_the_wind<const N: usize>(
+    grades: [Grade; N],
     tightened: &dyn Fn(f64) -> Result<Scenario, StudyError>,
     supports: &Supports,
     [least_nm, most_nm]: [f64; 2],
     accuracy: f64,
-) -> Result<[Limit; 2], StudyError> {
+) -> Result<[WindLimits; N], StudyError> {
     let at = |torque: f64| -> Result<Option<Retention>, StudyError> {
         match supports.prepare(&tightened(torque)?) {
             Ok(prepared) => Ok(prepared.retention()?),
@@ -143,85 +158,102 @@ pub(super) fn of_the_wind(
             Err(error) => Err(error.into()),
         }
     };
-    let least =
-        |margin: &dyn Fn(&Retention) -> f64| -> Result<Option<(f64, Retention)>, StudyError> {
-            let Some(top) = at(most_nm)?.filter(|r| margin(r) > 0.0) else {
-                return Ok(None);
-            };
-            let (mut low, mut high) = (least_nm, (most_nm, top));
-            if let Some(bottom) = at(least_nm)?.filter(|r| margin(r) > 0.0) {
-                return Ok(Some((least_nm, bottom)));
-            }
-            while high.0 > low * (1.0 + accuracy) {
-                let middle = (low * high.0).sqrt();
-                match at(middle)? {
-                    Some(r) if margin(&r) > 0.0 => high = (middle, r),
-                    _ => low = middle,
+    // One push answers for every grade.
+    let step = (most_nm / least_nm).powf(1.0 / f64::from(LOOKS));
+    let mut looks: Vec<(f64, Option<Retention>)> = Vec::new();
+    for i in 0..=LOOKS {
+        let torque = if i == LOOKS {
+            most_nm
+        } else {
+            least_nm * step.powi(i)
+        };
+        looks.push((torque, at(torque)?));
+    }
+    let mut found = Vec::new();
+    for grade in grades {
+        let told = |r: &Option<Retention>| r.as_ref().map(|r| *r.graded(grade));
+        let holds = |r: &Option<Retention>| told(r).is_some_and(|g| g.holds);
+        // The edge between a torque that holds and one that does not: the one that holds, and what ends the grade beyond.
+        let edge = |inside: usize, outside: usize| -> Result<(f64, Option<Graded>), StudyError> {
+            let (mut good, mut bad) = (looks[inside].0, looks[outside].0);
+            let mut ends = told(&looks[outside].1);
+            while good.max(bad) > good.min(bad) * (1.0 + accuracy) {
+                let middle = (good * bad).sqrt();
+                let r = at(middle)?;
+                if holds(&r) {
+                    good = middle;
+                } else {
+                    bad = middle;
+                    ends = told(&r);
                 }
             }
-            Ok(Some(high))
+            Ok((good, ends))
         };
-    let gap = least(&|r| least_gap(r).1)?;
-    let slip = least(&|r| r.slip_margin.unwrap_or(f64::INFINITY))?;
-    Ok([gap_limit(gap, most_nm), slip_limit(slip, most_nm)])
-}
-
-/// The bolt that gaps first (its place in the list) and its margin.
-fn least_gap(r: &Retention) -> (usize, f64) {
-    r.bolts
-        .iter()
-        .enumerate()
-        .map(|(i, b)| (i, b.gap_margin))
-        .min_by(|a, b| a.1.total_cmp(&b.1))
-        .unwrap_or((0, 0.0))
-}
-
-fn gap_limit(found: Option<(f64, Retention)>, most_nm: f64) -> Limit {
-    match found {
-        Some((torque, r)) => {
-            let first = &r.bolts[least_gap(&r).0];
-            let degrees = first.wind_azimuth_rad.to_degrees();
-            Limit {
-                kind: LimitKind::Gap {
-                    bolt: first.number,
-                    wind_azimuth_rad: first.wind_azimuth_rad,
-                },
-                torque_nm: Some(torque),
-                sentence: format!(
-                    "Below {torque:.0} N.m bolt {} gaps in the design wind (blowing towards {degrees:.0} degrees).",
-                    first.number
-                ),
+        let wind_mps = looks
+            .iter()
+            .find_map(|(_, r)| told(r))
+            .map_or(0.0, |g| g.wind_mps);
+        let limit = |torque_nm, ends, sentence| wind_limit(grade, wind_mps, torque_nm, ends, sentence);
+        let Some(first) = looks.iter().position(|(_, r)| holds(r)) else {
+            let ends = looks.last().and_then(|(_, r)| told(r));
+            let how = format!("At every torque up to {most_nm:.0} N.m");
+            found.push(WindLimits {
+                from: limit(None, ends, how),
+                upto: None,
+            });
+            continue;
+        };
+        let (from, ends) = if first == 0 {
+            (least_nm, None)
+        } else {
+            edge(first, first - 1)?
+        };
+        let upto = match (first..looks.len()).find(|&i| !holds(&looks[i].1)) {
+            None => None,
+            Some(i) => {
+                let (torque, ends) = edge(i - 1, i)?;
+                Some(limit(Some(torque), ends, format!("Above {torque:.0} N.m")))
             }
-        }
-        None => Limit {
-            kind: LimitKind::Gap {
-                bolt: 0,
-                wind_azimuth_rad: 0.0,
-            },
-            torque_nm: None,
-            sentence: format!(
-                "A bolt gaps in the design wind at every torque up to {most_nm:.0} N.m."
-            ),
-        },
+        };
+        found.push(WindLimits {
+            from: limit(Some(from), ends, format!("Below {from:.0} N.m")),
+            upto,
+        });
     }
+    found
+        .try_into()
+        .map_err(|_| StudyError::Window("a grade of the wind is missing".into()))
 }
 
-fn slip_limit(found: Option<(f64, Retention)>, most_nm: f64) -> Limit {
-    let wind_azimuth_rad = found
-        .as_ref()
-        .and_then(|(_, r)| r.slip_azimuth_rad)
-        .unwrap_or(0.0);
-    let degrees = wind_azimuth_rad.to_degrees();
+/// A limit of the wind; `how` begins its sentence.
+fn wind_limit(
+    grade: Grade,
+    wind_mps: f64,
+    torque_nm: Option<f64>,
+    ends: Option<Graded>,
+    how: String,
+) -> Limit {
+    let wind = format!("the {} of {wind_mps:.0} m/s", wind_name(grade));
+    let sentence = match (ends.and_then(|g| g.by.map(|by| (g, by))), torque_nm) {
+        (Some((g, by)), _) => format!(
+            "{how} {} in {wind} (blowing towards {:.0} degrees).",
+            event_words(by, g.bolt),
+            g.azimuth_rad.to_degrees()
+        ),
+        (None, Some(torque)) if wind_mps > 0.0 => {
+            format!("From {torque:.0} N.m on the base carries its dead load and {wind}.")
+        }
+        (None, _) => format!("{how} the clamp does not carry the dead load."),
+    };
     Limit {
-        kind: LimitKind::Slip { wind_azimuth_rad },
-        torque_nm: found.as_ref().map(|f| f.0),
-        sentence: match found {
-            Some((torque, _)) => format!(
-                "Below {torque:.0} N.m the plates slip in the design wind (blowing towards {degrees:.0} degrees)."
-            ),
-            None => format!(
-                "The plates slip in the design wind at every torque up to {most_nm:.0} N.m."
-            ),
+        kind: LimitKind::Wind {
+            grade,
+            wind_mps,
+            by: ends.and_then(|g| g.by),
+            bolt: ends.and_then(|g| g.bolt),
+            wind_azimuth_rad: ends.map_or(0.0, |g| g.azimuth_rad),
         },
+        torque_nm,
+        sentence,
     }
 }

@@ -116,6 +116,9 @@ fn changes(design: &Scenario) -> Vec<Change> {
                 s.base.friction_outer *= factor;
                 s.base.friction_inner *= factor;
                 s.base.friction_wall *= factor;
+                s.base.sliding_outer *= factor;
+                s.base.sliding_inner *= factor;
+                s.base.sliding_wall *= factor;
             }),
         );
     }

@@ -28,7 +28,7 @@ pub struct Scatter {
 pub struct Realisation {
     /// Nut factor of each bolt.
     pub nut_factors: Vec<f64>,
-    /// Factor on the design's frictions under head and nut, between the plates and on the notch wall.
+    /// Factor on the design's frictions under head and nut, between the plates and on the notch wall, static and sliding.
     pub friction: f64,
     /// Loss of preload by relaxation.
     pub relaxation: f64,
@@ -110,6 +110,9 @@ impl Realisation {
         s.base.friction_outer *= self.friction;
         s.base.friction_inner *= self.friction;
         s.base.friction_wall *= self.friction;
+        s.base.sliding_outer *= self.friction;
+        s.base.sliding_inner *= self.friction;
+        s.base.sliding_wall *= self.friction;
         s.base.relaxation = self.relaxation;
         let mut s = with_torque(&s, torque_nm)?;
         let k = nut_factor(design);
