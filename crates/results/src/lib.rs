@@ -19,6 +19,7 @@ mod error;
 mod examine;
 mod finite;
 mod folder;
+mod hold;
 mod json_tree;
 mod manifest;
 mod notes;
@@ -35,6 +36,7 @@ mod sink;
 mod study_store;
 pub mod summary;
 mod tables;
+mod under_way;
 
 pub use build::{
     ENERGY_LIMIT_FRACTION, Evidence, MOMENTUM_LIMIT_FRACTION, build_summary, check_books,
@@ -46,7 +48,8 @@ pub use difference::{Difference, file_difference};
 pub use error::ResultsError;
 pub use examine::{Examined, FileState, FolderFault, FolderKind, examine};
 pub use finite::check_finite;
-pub use folder::{FigureBytes, RunFiles, write_run_folder};
+pub use folder::{FigureBytes, RunFiles, hold_to_replace, write_held_run_folder, write_run_folder};
+pub use hold::FolderHold;
 pub use json_tree::{JsonTree, Leaf, TreeDifference};
 pub use manifest::{FileEntry, Manifest, Provenance, RunFacts, hash_text};
 pub use notes::{
@@ -68,3 +71,4 @@ pub use study_store::{
 };
 pub use summary::Summary;
 pub use tables::{history_columns, record_columns};
+pub use under_way::{UnderWay, give_up};

@@ -3,10 +3,10 @@
 mod one_run;
 mod study;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::atomic::{AtomicU32, Ordering};
 
-use giveway_results::{FolderKind, RerunReport, RerunVerdict, examine, read_notes};
+use giveway_results::{FolderKind, RerunReport, RerunVerdict, UnderWay, examine, read_notes};
 
 use crate::arguments::{Format, Rerun};
 use crate::exit::Exit;
@@ -130,7 +130,7 @@ fn text(report: &RerunReport) -> String {
 }
 
 /// A folder beside the system's temporary files that disappears with its owner.
-struct Scratch(PathBuf);
+struct Scratch(UnderWay);
 
 impl Scratch {
     /// A name that is free; nothing is made there yet.
@@ -138,13 +138,10 @@ impl Scratch {
         static COUNT: AtomicU32 = AtomicU32::new(0);
         let number = COUNT.fetch_add(1, Ordering::Relaxed);
         let name = format!("giveway-rerun-{}-{number}", std::process::id());
-        Self(std::env::temp_dir().join(name))
+        Self(UnderWay::new(std::env::temp_dir().join(name)))
     }
-}
 
-impl Drop for Scratch {
-    fn drop(&mut self) {
-        // That it cannot be removed changes nothing.
-        let _ = std::fs::remove_dir_all(&self.0);
+    fn path(&self) -> &Path {
+        self.0.path()
     }
 }

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
 use crate::folder::{entry_of, pretty, sync_folder, write_file};
+use crate::hold::{FolderHold, SHORT_WAIT};
 use crate::manifest::{MANIFEST_NAME, Manifest, RunFacts};
 
 use super::BLOCK_ROWS;
@@ -42,6 +43,7 @@ pub struct StudyStore {
     done: Done,
     repairs: Repairs,
     _lock: Option<File>,
+    _hold: FolderHold,
 }
 
 impl StudyStore {
@@ -57,6 +59,7 @@ impl StudyStore {
         let folder = fs::canonicalize(folder).map_err(ResultsError::io("look at", folder))?;
         check_place(&folder)?;
         let lock = lock(&folder, true)?;
+        let hold = FolderHold::take(&folder, "study", SHORT_WAIT)?;
         let found = read_card(&folder)?;
         let file = continued(&folder, found.as_ref(), card, mixing)?;
         let shards_folder = folder.join(SHARDS);
@@ -89,6 +92,7 @@ impl StudyStore {
             done,
             repairs: found_now.repairs,
             _lock: lock,
+            _hold: hold,
         })
     }
 

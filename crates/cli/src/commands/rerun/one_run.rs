@@ -54,7 +54,9 @@ pub fn again(folder: &Path, looked_at: &Examined) -> (RerunReport, Option<Exit>)
         Err(e) => return not(Exit::Compute, &e.to_string()),
     };
     let scratch = Scratch::new();
-    if let Err(problem) = run_folder::write(&scratch.0, &loaded, &computed, SystemTime::now()) {
+    let written = run_folder::hold(scratch.path(), "rerun")
+        .and_then(|hold| run_folder::write(hold, &loaded, &computed, SystemTime::now()));
+    if let Err(problem) = written {
         return not(problem.exit, &problem.text);
     }
     let mut again = Vec::new();
@@ -62,7 +64,7 @@ pub fn again(folder: &Path, looked_at: &Examined) -> (RerunReport, Option<Exit>)
         if state == FileState::Missing {
             continue;
         }
-        match file_again(&entry, folder, &scratch.0) {
+        match file_again(&entry, folder, scratch.path()) {
             Ok(difference) => again.push(Recomputed {
                 name: entry,
                 difference,
@@ -72,7 +74,7 @@ pub fn again(folder: &Path, looked_at: &Examined) -> (RerunReport, Option<Exit>)
     }
     let here = Provenance::of(&loaded.resolved_text, &[]);
     let mut report = RerunReport::of_files(&name, looked_at, &here, &again);
-    if let Ok(now) = read_manifest(&scratch.0) {
+    if let Ok(now) = read_manifest(scratch.path()) {
         let more: Vec<String> = (now.files.iter())
             .filter(|f| looked_at.state_of(&f.name).is_none())
             .map(|f| f.name.clone())

@@ -153,8 +153,8 @@ fn whole(folder: &Path, study: &Study, plan: &Plan) -> Outcome {
     let said = |e: giveway_results::ResultsError| e.to_string();
     let scratch = Scratch::new();
     let slice = study.file.card.slice();
-    let mut store =
-        StudyStore::open(&scratch.0, &plan.card(slice.clone()), Mixing::Refuse).map_err(said)?;
+    let mut store = StudyStore::open(scratch.path(), &plan.card(slice.clone()), Mixing::Refuse)
+        .map_err(said)?;
     let mut runs = missing(plan, &store, slice, Mixing::Refuse);
     runs.retain(|run| !(study.file.gaps.iter()).any(|gap| (gap.first..gap.end).contains(run)));
     let (tally, stop) = (Tally::default(), AtomicBool::new(false));
@@ -169,7 +169,7 @@ fn whole(folder: &Path, study: &Study, plan: &Plan) -> Outcome {
     for name in [CSV_NAME, PARQUET_NAME, STUDY_NAME] {
         again.push(Recomputed {
             name: name.to_owned(),
-            difference: file_difference(name, folder, &scratch.0).map_err(said)?,
+            difference: file_difference(name, folder, scratch.path()).map_err(said)?,
         });
     }
     Ok((again, runs.len() as u64))
