@@ -41,6 +41,7 @@ fn main() -> ExitCode {
         Command::Compare(compare) => commands::compare::compare(compare),
         Command::Rerun(rerun) => commands::rerun::rerun(rerun),
         Command::Note(note) => commands::note::note(note),
+        Command::Seal(seal) => commands::seal::seal(seal),
         Command::Lesson(lesson) => commands::lesson::lesson(lesson),
         Command::Report(report) => commands::report::report(report),
         Command::Inspect(inspect) => commands::inspect::inspect(inspect),

@@ -19,6 +19,7 @@ use crate::notes::NOTES_NAME;
 use crate::parquet_file::write_parquet;
 use crate::read::{State, read_manifest, state_of};
 use crate::replay::{REPLAY_NAME, Replay};
+use crate::seal::is_seal;
 use crate::sink::Sink;
 use crate::tables::{Table, of_run};
 use crate::under_way::UnderWay;
@@ -155,6 +156,11 @@ fn check_replaceable(out: &Path) -> Result<bool, ResultsError> {
     if present.iter().any(|name| name == NOTES_NAME) {
         return Err(refuse(format!(
             "it holds the review notes `{NOTES_NAME}`, which are somebody's work"
+        )));
+    }
+    if let Some(seal) = present.iter().find(|name| is_seal(name)) {
+        return Err(refuse(format!(
+            "it holds the seal `{seal}`, which is somebody's word"
         )));
     }
     match present.iter().find(|name| !known(name)) {

@@ -32,6 +32,7 @@ mod rerun;
 mod row_parquet;
 mod row_table;
 mod schemas;
+mod seal;
 mod sink;
 mod study_store;
 pub mod summary;
@@ -58,16 +59,20 @@ pub use notes::{
 };
 pub use number_table::{NumberTable, read_history, read_vehicle_record};
 pub use poles::{PoleFiles, write_pole_folder};
-pub use read::{read_manifest, read_summary, verify_folder};
+pub use read::{as_written, read_manifest, read_summary, verify_folder};
 pub use replay::{Replay, read_replay};
-pub use rerun::{Recomputed, RerunFile, RerunReport, RerunVerdict, reasons};
+pub use rerun::{Recomputed, RerunFile, RerunReport, RerunVerdict, RowSample, reasons};
 pub use row_table::{CellValues, RowColumn, RowTable};
 pub use schemas::schemas;
+pub use seal::{
+    MOST_SEALS, SEAL_NAMESPACE, Seal, SealState, Signers, add_seal, anchor, is_seal, read_key,
+    read_seals,
+};
 pub use study_store::{
     BLOCK_ROWS, Blocks, CSV_NAME, Cell, CellKind, Done, MergeReport, Mixing, Origin, PARQUET_NAME,
     PlanSource, Repairs, RowRange, RunKey, STUDY_NAME, ScenarioSource, Study, StudyCard,
-    StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, merge, part_rows, read_plan,
-    read_study,
+    StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, TableCheck, check_tables, merge,
+    part_rows, read_plan, read_study,
 };
 pub use summary::Summary;
 pub use tables::{history_columns, record_columns};

@@ -6,6 +6,7 @@ use std::io::Read;
 use std::path::Path;
 use std::time::SystemTime;
 
+use giveway_units::invisible;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -14,6 +15,7 @@ use crate::examine::examine;
 use crate::folder::{pretty, sync_folder, write_file};
 use crate::hold::{FolderHold, SHORT_WAIT};
 use crate::manifest::{Manifest, hash_text, utc_text};
+use crate::seal::{SealState, Signers, read_seals};
 use crate::under_way::{UnderWay, remove};
 
 /// File name of the notes.
@@ -108,10 +110,7 @@ fn length(what: &str, text: &str, most: usize) -> Result<(), String> {
 
 /// Refuses what a terminal or a page would not show as it stands.
 fn plain(what: &str, text: &str, lines: bool) -> Result<(), String> {
-    let hidden = |c: char| {
-        let turns = matches!(c, '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}');
-        turns || (c.is_control() && !(lines && c == '\n'))
-    };
+    let hidden = |c: char| invisible(c) && !(lines && c == '\n');
     match text.chars().find(|c| hidden(*c)) {
         None => Ok(()),
         Some(c) => Err(format!(
@@ -230,6 +229,14 @@ pub(crate) fn hold_results(
     if !looked_at.whole() {
         return Err(other(
             "a file was changed since the run wrote it, or is missing".to_owned(),
+        ));
+    }
+    if read_seals(hold.folder(), &Signers::default())?
+        .iter()
+        .any(|s| s.state == SealState::Broken)
+    {
+        return Err(other(
+            "its seal is broken: the manifest is not what was sealed".to_owned(),
         ));
     }
     if looked_at.manifest.results_hash() != results_blake3 {

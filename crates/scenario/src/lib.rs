@@ -53,7 +53,7 @@ pub use diagnostic::{Diagnostic, Severity};
 pub use reference::reference_markdown;
 pub use resolved::Assumption;
 pub use schema::schema;
-pub use stated::{Stated, stated_values};
+pub use stated::{Stated, assumed_values, stated_values};
 pub use template::{Current, Template};
 pub use values::{ResolvedValue, values};
 

@@ -2,7 +2,9 @@
 
 use std::time::SystemTime;
 
-use giveway_results::{Examined, ResultsError, ReviewNote, add_note, day_of, examine, read_notes};
+use giveway_results::{
+    Examined, ResultsError, ReviewNote, Signers, add_note, day_of, examine, read_notes, read_seals,
+};
 
 use crate::arguments::Note;
 use crate::exit::Exit;
@@ -30,7 +32,10 @@ fn whole(arguments: &Note) -> Result<String, (Exit, String)> {
     let looked_at = examine(folder).map_err(|e| (Exit::NoResults, e.to_string()))?;
     let io = |e: ResultsError| (Exit::Io, e.to_string());
     let (Some(name), Some(text)) = (&arguments.name, &arguments.text) else {
-        return Ok(listed(&read_notes(folder).map_err(io)?, &looked_at));
+        let seals = read_seals(folder, &Signers::default()).map_err(io)?;
+        let mut text = listed(&read_notes(folder).map_err(io)?, &looked_at);
+        text.extend(seals.iter().map(|seal| format!("{}\n", seal.line())));
+        return Ok(text);
     };
     if !looked_at.whole() {
         let problem = "a file was changed since the run wrote it, or is missing; a note is for results as they were \

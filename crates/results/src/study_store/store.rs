@@ -75,6 +75,7 @@ impl StudyStore {
             });
         }
         if found.as_ref() != Some(&file) {
+            remove(&folder.join(MANIFEST_NAME))?;
             write_json(&folder, CARD_NAME, &file)?;
         }
         put_right(&folder, &mut found_now)?;
@@ -136,6 +137,8 @@ impl StudyStore {
             return Ok(self.done.len());
         }
         self.check_rows(rows)?;
+        // Its checksum of the ledger holds no longer; the study is open until it is closed again.
+        remove(&self.folder.join(MANIFEST_NAME))?;
         let table = table_of(&self.file.card, rows)?;
         let entries: Vec<ShardRow> = rows
             .iter()
@@ -247,9 +250,12 @@ impl StudyStore {
         }
         let mut entries = study.files.clone();
         entries.insert(0, write_json(folder, STUDY_NAME, &study)?);
-        let plan = folder.join(PLAN_NAME);
-        if plan.exists() {
-            entries.push(entry_of(&plan, PLAN_NAME)?);
+        // The ledger names every shard with its checksum.
+        for name in [PLAN_NAME, CARD_NAME, ledger::LEDGER_NAME] {
+            let path = folder.join(name);
+            if path.exists() {
+                entries.push(entry_of(&path, name)?);
+            }
         }
         let manifest = Manifest::of_study(facts, &card.plan_hash, entries);
         write_json(folder, MANIFEST_NAME, &manifest)?;
@@ -409,6 +415,7 @@ fn put_right(folder: &Path, found: &mut super::scan::Scan) -> Result<(), Results
     }
     let r = &found.repairs;
     if r.ledger || r.taken_up > 0 || r.missing > 0 || !folder.join(ledger::LEDGER_NAME).exists() {
+        remove(&folder.join(MANIFEST_NAME))?;
         found.repairs.ledger |= r.missing > 0;
         let shards = found
             .shards
