@@ -6,6 +6,7 @@
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU32, Ordering};
 
 use giveway_impact::outcome::Engagement;
 use giveway_scenario::model::Scenario;
@@ -289,17 +290,15 @@ pub(crate) fn sync_folder(folder: &Path) -> Result<(), ResultsError> {
     Ok(())
 }
 
-/// The hidden sibling; it disappears when it is not put in place.
+/// The hidden sibling; it disappears when it is not put in place. The folder is held, so that nothing of that name is in use.
 fn staging(parent: &Path, name: &str) -> Result<UnderWay, ResultsError> {
-    for attempt in 0.. {
-        let path = parent.join(format!(".{name}.{}-{attempt}.tmp", std::process::id()));
-        match fs::create_dir(&path) {
-            Ok(()) => return Ok(UnderWay::new(path)),
-            Err(e) if e.kind() == io::ErrorKind::AlreadyExists && attempt < 100 => {}
-            Err(e) => return Err(ResultsError::io("create the folder", &path)(e)),
-        }
-    }
-    unreachable!("the loop returns")
+    static COUNT: AtomicU32 = AtomicU32::new(0);
+    let number = COUNT.fetch_add(1, Ordering::Relaxed);
+    let path = parent.join(format!(".{name}.{}-{number}.tmp", std::process::id()));
+    let staging = UnderWay::new(path);
+    fs::create_dir(staging.path())
+        .map_err(ResultsError::io("create the folder", staging.path()))?;
+    Ok(staging)
 }
 
 fn put_in_place(staging: UnderWay, out: &Path, occupied: bool) -> Result<(), ResultsError> {
@@ -309,15 +308,18 @@ fn put_in_place(staging: UnderWay, out: &Path, occupied: bool) -> Result<(), Res
         return staging.put(|from| rename(from, out));
     }
     // Step aside, move in, clear away. If moving in fails, the old folder comes back.
-    let aside = staging.path().with_extension("old");
-    staging.put(|from| {
-        rename(out, &aside)?;
+    let aside = UnderWay::new(staging.path().with_extension("old"));
+    let moved = staging.put(|from| {
+        rename(out, aside.path())?;
         rename(from, out).inspect_err(|_| {
-            // What cannot be put back now is put back by the next writer.
-            let _ = fs::rename(&aside, out);
+            let _ = fs::rename(aside.path(), out);
         })
-    })?;
-    let aside = UnderWay::new(aside);
+    });
+    if moved.is_err() {
+        // What could not be put back now is put back by the next writer.
+        aside.keep();
+        return moved;
+    }
     fs::remove_dir_all(aside.path())
         .map_err(ResultsError::io("remove the replaced folder", aside.path()))
 }

@@ -41,17 +41,22 @@ impl FolderHold {
         };
         let parent = parent_of(&folder);
         fs::create_dir_all(&parent).map_err(ResultsError::io("create the folder", &parent))?;
-        let path = parent.join(format!(".{name}.lock"));
+        let mut path = parent.join(format!(".{name}.lock"));
         let since = Instant::now();
         let file = loop {
-            let file = match File::options()
+            let opened = File::options()
                 .create(true)
                 .truncate(false)
                 .read(true)
                 .write(true)
-                .open(&path)
-            {
+                .open(&path);
+            let file = match opened {
                 Ok(file) => file,
+                // Who may not write beside the folder cannot replace it either: the lock is then within.
+                Err(e) if closed(&e) && folder.is_dir() && path.parent() == Some(&parent) => {
+                    path = folder.join(INNER);
+                    continue;
+                }
                 Err(e) => return Err(ResultsError::io("lock", &path)(e)),
             };
             match file.try_lock() {
@@ -91,6 +96,16 @@ impl FolderHold {
     pub fn folder(&self) -> &Path {
         &self.folder
     }
+}
+
+/// Name of the lock in a folder beside which nothing can be written.
+const INNER: &str = ".giveway.lock";
+
+fn closed(e: &io::Error) -> bool {
+    matches!(
+        e.kind(),
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem
+    )
 }
 
 /// Commands that are soon done.

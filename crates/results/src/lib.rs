@@ -71,8 +71,8 @@ pub use seal::{
 pub use study_store::{
     BLOCK_ROWS, Blocks, CSV_NAME, Cell, CellKind, Done, MergeReport, Mixing, Origin, PARQUET_NAME,
     PlanSource, Repairs, RowRange, RunKey, STUDY_NAME, ScenarioSource, Study, StudyCard,
-    StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, TableCheck, check_tables, merge,
-    part_rows, read_plan, read_study,
+    StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, TableCheck, check_tables,
+    look_at_ledger, merge, part_rows, read_plan, read_study,
 };
 pub use summary::Summary;
 pub use tables::{history_columns, record_columns};

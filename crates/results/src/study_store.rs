@@ -35,6 +35,7 @@ pub use card::{Origin, RowRange, StudyCard, StudyColumn, StudyFile, StudyStatus}
 pub use check::{TableCheck, check_tables};
 pub use closing::{CSV_NAME, PARQUET_NAME, STUDY_NAME};
 pub use done::Done;
+pub use ledger::look_at_ledger;
 pub use merge::{MergeReport, merge};
 pub use part::part_rows;
 pub use read::{Blocks, Study, read_study};

@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
 
 static PATHS: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
 
@@ -29,6 +30,11 @@ impl UnderWay {
     /// The path.
     pub fn path(&self) -> &Path {
         &self.0
+    }
+
+    /// Leaves it where it is.
+    pub fn keep(self) {
+        paths().remove(&self.0);
     }
 
     /// Puts it in its place: from then on it stays. Nothing that ends the program by `give_up` comes in between.
@@ -60,7 +66,14 @@ impl Drop for UnderWay {
 pub fn give_up() {
     let all = paths();
     for path in all.iter() {
-        remove(path);
+        // Another thread may still write into a folder.
+        for _ in 0..100 {
+            remove(path);
+            if fs::symlink_metadata(path).is_err() {
+                break;
+            }
+            std::thread::sleep(Duration::from_millis(2));
+        }
     }
     // The list stays locked: a writer that goes on waits for the end of the program.
     std::mem::forget(all);
