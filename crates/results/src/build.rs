@@ -58,6 +58,11 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
     } else {
         Status::Failed
     };
+    let verdicts: Vec<SetVerdict> = if books.books_closed {
+        evidence.verdicts.to_vec()
+    } else {
+        evidence.verdicts.iter().map(not_evaluated).collect()
+    };
     let impact = &scenario.impact;
     let record_end_s = e.record.interval_s * e.record.acceleration_mps2.len() as f64;
     Summary {
@@ -66,13 +71,9 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
         model_version: MODEL_VERSION,
         status,
         ending: e.ending,
-        headline: headline(evidence.verdicts, &books, e.ending),
+        headline: headline(&verdicts, &books, e.ending),
         caution: CAUTION.to_owned(),
-        verdicts: if books.books_closed {
-            evidence.verdicts.to_vec()
-        } else {
-            evidence.verdicts.iter().map(not_evaluated).collect()
-        },
+        verdicts,
         impact: ImpactFacts {
             vehicle_class: scenario.vehicle.class.clone(),
             vehicle_mass_kg: scenario.vehicle.mass_kg,
