@@ -54,6 +54,8 @@ pub enum Command {
     Rerun(Rerun),
     /// Add a reviewer's signed-off note to results, or list the notes
     Note(Note),
+    /// Sign results with a key, or check the seals that are there; prints a line to file
+    Seal(Seal),
     /// Compute the cases of a lesson and write its page, handout and key
     Lesson(LessonArguments),
 }
@@ -490,15 +492,31 @@ pub struct Rerun {
     /// Folders of runs and closed studies
     #[arg(required = true, value_name = "RESULT")]
     pub results: Vec<PathBuf>,
-    /// Rows of a study to compute again, evenly spread
-    #[arg(long, value_name = "COUNT", default_value_t = 20, value_parser = clap::value_parser!(u64).range(1..))]
+    /// Rows of a study to compute again, drawn at random
+    #[arg(long, value_name = "COUNT", default_value_t = 100, value_parser = clap::value_parser!(u64).range(1..))]
     pub rows: u64,
+    /// The reviewer's own number, by which the rows are drawn [default: one that nobody can know]
+    #[arg(long, value_name = "NUMBER")]
+    pub number: Option<u64>,
     /// Compute every row of a study again and compare every byte of its tables
     #[arg(long)]
     pub all: bool,
     /// Study file of a study whose folder does not keep its plan
     #[arg(long, value_name = "FILE")]
     pub plan: Option<PathBuf>,
+    /// Let numbers of a run differ by this part of the larger one, everywhere or below a path, as on another platform; what
+    /// differs is told all the same. May be repeated
+    #[arg(long, value_name = "[PATH=]PART", value_parser = width)]
+    pub tolerance: Vec<(String, f64)>,
+    /// Demand a seal by one of these public keys: one a line, the name before it
+    #[arg(long, value_name = "FILE")]
+    pub signers: Option<PathBuf>,
+    /// Demand the manifest with this SHA-256, as it was printed and filed
+    #[arg(long, value_name = "SHA256")]
+    pub anchor: Option<String>,
+    /// Also write a review record, one page for print: what was computed again, on what, outcome, notes, seals, tolerance
+    #[arg(long, value_name = "FILE")]
+    pub record: Option<PathBuf>,
     /// How to print
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
@@ -523,6 +541,21 @@ pub struct Note {
     /// What is said
     #[arg(long, value_name = "TEXT", requires = "name")]
     pub text: Option<String>,
+}
+
+/// `giveway seal`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Seal {
+    /// Folder of a run or of a closed study
+    #[arg(value_name = "RESULT")]
+    pub result: PathBuf,
+    /// Private key that signs: Ed25519, as `ssh-keygen -t ed25519` makes it, without a passphrase
+    #[arg(long, value_name = "FILE")]
+    pub key: Option<PathBuf>,
+    /// Public keys whose names are told: one a line, the name before it
+    #[arg(long, value_name = "FILE")]
+    pub signers: Option<PathBuf>,
 }
 
 /// `giveway lesson`.

@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
+use giveway_results::ResultsError;
 use giveway_scenario::{Diagnostic, Loaded};
 
 use crate::exit::Exit;
@@ -32,6 +33,15 @@ impl Refusal {
             diagnostics: Vec::new(),
         }
     }
+}
+
+/// Why a file of a results folder cannot be shown: it was changed, or it cannot be read.
+pub fn altered_or_io(folder: &Path, problem: &ResultsError) -> Refusal {
+    let exit = match problem {
+        ResultsError::Altered { .. } => Exit::Tampered,
+        _ => Exit::Io,
+    };
+    Refusal::of_file(exit, folder, &problem.to_string())
 }
 
 /// A scenario and what the reader had to say about it.

@@ -9,6 +9,7 @@ mod input;
 mod output;
 mod rendering;
 mod run_folder;
+mod signals;
 mod terminal;
 
 use clap::Parser;
@@ -17,7 +18,14 @@ use std::process::ExitCode;
 use arguments::{Arguments, Command};
 
 fn main() -> ExitCode {
-    let arguments = Arguments::parse();
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(told) => return terminal::told_by_the_grammar(&told),
+    };
+    // A study ends by itself after the runs in hand. Without signals the program works all the same.
+    if !matches!(arguments.command, Command::Study(_)) {
+        let _ = signals::clear_up_on_end();
+    }
     let code = match &arguments.command {
         Command::Run(run) => commands::run::run(run),
         Command::Check(check) => commands::check::check(check),
@@ -33,6 +41,7 @@ fn main() -> ExitCode {
         Command::Compare(compare) => commands::compare::compare(compare),
         Command::Rerun(rerun) => commands::rerun::rerun(rerun),
         Command::Note(note) => commands::note::note(note),
+        Command::Seal(seal) => commands::seal::seal(seal),
         Command::Lesson(lesson) => commands::lesson::lesson(lesson),
         Command::Report(report) => commands::report::report(report),
         Command::Inspect(inspect) => commands::inspect::inspect(inspect),

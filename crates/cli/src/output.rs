@@ -1,7 +1,11 @@
 //! Writing a single file.
 
-use std::fs;
+use std::fs::{self, File};
+use std::io::{self, Write};
 use std::path::Path;
+use std::sync::atomic::{AtomicU32, Ordering};
+
+use giveway_results::UnderWay;
 
 /// Writes a file under a temporary name beside its place, then renames it: a reader never sees half of it, and a
 /// failure leaves what was there. A file of that name is replaced; what is no file (a terminal, a pipe, a device) is
@@ -19,13 +23,53 @@ pub fn write_file(path: &Path, bytes: &[u8]) -> Result<(), String> {
     let Some(name) = path.file_name().and_then(|n| n.to_str()) else {
         return Err("has no file name".to_owned());
     };
-    let temporary = path.with_file_name(format!(".{name}.{}.part", std::process::id()));
-    let written = fs::write(&temporary, bytes).and_then(|()| fs::rename(&temporary, path));
-    written.map_err(|e| {
-        // Whatever was begun is of no use; that it cannot be removed changes nothing.
-        let _ = fs::remove_file(&temporary);
-        format!("cannot be written: {e}")
-    })
+    let part = part_beside(path, name).map_err(|e| format!("cannot be written: {e}"))?;
+    let written = (&part.file)
+        .write_all(bytes)
+        .and_then(|()| part.name.put(|from| fs::rename(from, path)));
+    written.map_err(|e| format!("cannot be written: {e}"))
+}
+
+/// A file under way; it is locked as long as its writer lives.
+struct Part {
+    name: UnderWay,
+    file: File,
+}
+
+/// A new part beside the file; parts of it that dead processes left are removed.
+fn part_beside(path: &Path, name: &str) -> io::Result<Part> {
+    static COUNT: AtomicU32 = AtomicU32::new(0);
+    let start = format!(".{name}.");
+    let folder = path
+        .parent()
+        .filter(|p| !p.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let other = entry.file_name().to_string_lossy().into_owned();
+        let middle = other
+            .strip_prefix(&start)
+            .and_then(|m| m.strip_suffix(".part"));
+        let ours = middle
+            .is_some_and(|m| !m.is_empty() && m.bytes().all(|b| b.is_ascii_digit() || b == b'-'));
+        // Its writer holds it as long as it lives.
+        if ours && File::open(entry.path()).is_ok_and(|file| file.try_lock().is_ok()) {
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+    loop {
+        let number = COUNT.fetch_add(1, Ordering::Relaxed);
+        let path = path.with_file_name(format!("{start}{}-{number}.part", std::process::id()));
+        let part = Part {
+            name: UnderWay::new(path.clone()),
+            file: File::create(&path)?,
+        };
+        // A system without locks has none to respect.
+        let _ = part.file.try_lock();
+        // Another writer may have taken it for a dead one's before it was locked.
+        if path.exists() {
+            return Ok(part);
+        }
+    }
 }
 
 #[cfg(all(test, unix))]

@@ -12,6 +12,7 @@
 use std::fmt::Write as _;
 
 use giveway_scenario::{Diagnostic, Severity};
+use giveway_units::invisible;
 
 /// Longest piece of a source line that is shown, characters.
 const WIDEST: usize = 120;
@@ -78,7 +79,7 @@ fn excerpt(source: &str, line: usize, column: usize) -> Option<(String, String)>
         .chars()
         .skip(skipped)
         .take(WIDEST)
-        .map(|c| if c.is_control() { ' ' } else { c })
+        .map(|c| if invisible(c) { ' ' } else { c })
         .collect();
     if shown.trim().is_empty() {
         return None;

@@ -4,7 +4,10 @@
 use std::path::Path;
 use std::time::SystemTime;
 
-use giveway_results::{FigureBytes, ResultsError, RunFacts, RunFiles, write_run_folder};
+use giveway_results::{
+    FigureBytes, FolderHold, ResultsError, RunFacts, RunFiles, hold_to_replace,
+    write_held_run_folder,
+};
 use giveway_scenario::Loaded;
 use giveway_study::Computed;
 
@@ -19,12 +22,12 @@ pub struct Problem {
     pub text: String,
 }
 
-/// Draws what the scenario's output asks for and writes the folder.
+/// Draws what the scenario's output asks for and writes the folder that is held.
 ///
 /// # Errors
 /// What could not be drawn or written.
 pub fn write(
-    folder: &Path,
+    hold: FolderHold,
     loaded: &Loaded,
     computed: &Computed,
     started: SystemTime,
@@ -68,13 +71,25 @@ pub fn write(
             features: Vec::new(),
         },
     };
-    write_run_folder(folder, &files)
+    write_held_run_folder(hold, &files)
         .map(drop)
-        .map_err(|e| Problem {
-            exit: match e {
-                ResultsError::NotFinite { .. } | ResultsError::Length { .. } => Exit::Compute,
-                _ => Exit::Io,
-            },
-            text: e.to_string(),
-        })
+        .map_err(problem)
+}
+
+fn problem(e: ResultsError) -> Problem {
+    Problem {
+        exit: match e {
+            ResultsError::NotFinite { .. } | ResultsError::Length { .. } => Exit::Compute,
+            _ => Exit::Io,
+        },
+        text: e.to_string(),
+    }
+}
+
+/// Takes the place of the results before anything is computed: whoever comes second is told at once.
+///
+/// # Errors
+/// A folder that must not be replaced or that another process writes.
+pub fn hold(folder: &Path, who: &str) -> Result<FolderHold, Problem> {
+    hold_to_replace(folder, who).map_err(problem)
 }

@@ -493,6 +493,24 @@ fn the_readme_shows_the_first_run() {
         place.bytes("runs/first/figures/storyboard.png") == shown,
         "docs/first-run.png is not what the first command makes; if the change is meant: cargo xtask first-run"
     );
+    // The counts that the page on reruns names; the scenario's copy names the path that was given.
+    let manifest = place.json("runs/first/manifest.json");
+    let files = manifest["files"].as_array().expect("a list");
+    let longer = scenario.to_string_lossy().len() - "scenarios/first.toml".len();
+    let bytes: u64 = files
+        .iter()
+        .filter_map(|f| f["bytes"].as_u64())
+        .sum::<u64>()
+        - longer as u64;
+    let reruns = std::fs::read_to_string(root.join("docs/reruns.md")).expect("docs/reruns.md");
+    let line = format!(
+        "runs/first: identical: {} files, {bytes} bytes, every one the same",
+        files.len()
+    );
+    assert!(
+        reruns.contains(&line),
+        "docs/reruns.md should say {line:?}; if the change is meant: cargo xtask first-run"
+    );
     // The numbers that its text names.
     let summary = place.json("runs/first/summary.json");
     let readme = std::fs::read_to_string(root.join("README.md")).expect("README.md");

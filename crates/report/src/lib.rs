@@ -37,6 +37,7 @@ mod paint;
 pub mod palette;
 pub mod printed;
 mod raster;
+mod review_record;
 mod sheet_chord;
 mod sheet_facts;
 mod sheet_page;
@@ -59,6 +60,7 @@ pub use lesson::{
     Case, Lesson, LessonCase, LessonError, LessonPages, MOST_CASES, PLACES, lesson_pages,
 };
 pub use overlay::{OverlayPanel, overlay};
+pub use review_record::{ReviewFacts, review_record};
 pub use sheet_page::{installation_page, installation_page_warning};
 pub use sheet_text::installation_text;
 pub use window_text::{WindowFacts, window_text};

@@ -54,4 +54,5 @@ pub use content::{
     Verdict,
 };
 pub use escape::escaped;
+pub(crate) use escape::policy;
 pub use fit::Fit;

@@ -6,7 +6,7 @@ use giveway_mechanics::MODEL_VERSION;
 use giveway_mechanics::clamp::tensile_load;
 use giveway_mechanics::faults::engaged_load;
 use giveway_mechanics::retention::Retention;
-use giveway_occupant::{CAUTION, OccupantRisk, Outcome, SetVerdict};
+use giveway_occupant::{CAUTION, Check, OccupantRisk, Outcome, SetVerdict};
 use giveway_scenario::model::Scenario;
 
 use crate::conditions::{ConditionFinding, consequence};
@@ -41,6 +41,8 @@ pub struct Evidence<'a> {
     pub assumptions: usize,
 }
 
+/// Said instead of a verdict on a run whose books are open.
+const BOOKS_OPEN: &str = "Not evaluated: the books of the run do not close.";
 /// The record after the engagement.
 const RECORD_BASIS: &str = "engagement, then the vehicle under its tyres (or its guide) alone; the flight of the pole is not followed";
 /// The same with the flight.
@@ -56,6 +58,11 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
     } else {
         Status::Failed
     };
+    let verdicts: Vec<SetVerdict> = if books.books_closed {
+        evidence.verdicts.to_vec()
+    } else {
+        evidence.verdicts.iter().map(not_evaluated).collect()
+    };
     let impact = &scenario.impact;
     let record_end_s = e.record.interval_s * e.record.acceleration_mps2.len() as f64;
     Summary {
@@ -64,9 +71,9 @@ pub fn build_summary(scenario: &Scenario, evidence: &Evidence) -> Summary {
         model_version: MODEL_VERSION,
         status,
         ending: e.ending,
-        headline: headline(evidence.verdicts, &books, e.ending),
+        headline: headline(&verdicts, &books, e.ending),
         caution: CAUTION.to_owned(),
-        verdicts: evidence.verdicts.to_vec(),
+        verdicts,
         impact: ImpactFacts {
             vehicle_class: scenario.vehicle.class.clone(),
             vehicle_mass_kg: scenario.vehicle.mass_kg,
@@ -160,6 +167,24 @@ fn tension_cause(e: &Engagement) -> TensionCause {
     match e.slip_onset_time_s {
         Some(onset) if e.tension_rise_time_s >= onset => TensionCause::Sliding,
         _ => TensionCause::Blow,
+    }
+}
+
+/// A verdict without any outcome: the numbers stay, what was said of them goes.
+fn not_evaluated(verdict: &SetVerdict) -> SetVerdict {
+    let checks = verdict.checks.iter().map(|check| Check {
+        margin_fraction: None,
+        outcome: Outcome::NotEvaluated,
+        remark: Some(BOOKS_OPEN.to_owned()),
+        advice: None,
+        ..check.clone()
+    });
+    SetVerdict {
+        checks: checks.collect(),
+        en12767: None,
+        outcome: Outcome::NotEvaluated,
+        sentence: BOOKS_OPEN.to_owned(),
+        ..verdict.clone()
     }
 }
 

@@ -13,4 +13,4 @@ pub use outputs::{NumberChange, WordChange};
 pub use runs::{RunComparison, compare_runs};
 pub use studies::{ColumnChange, StudyComparison, WordCount, compare_studies};
 pub use tolerance::{Tolerances, Width};
-pub use traces::{ComparedTrace, TraceComparison, TracePair, compare_traces};
+pub use traces::{ComparedTrace, TableChange, TraceComparison, TracePair, compare_traces};

@@ -12,6 +12,7 @@ use crate::ResultsError;
 use crate::manifest::{MANIFEST_NAME, Manifest, hash_text};
 use crate::notes::{ReviewNote, read_notes};
 use crate::read::{State, read_json, read_manifest, state_of};
+use crate::seal::{Seal, SealState, Signers, anchor, read_seals};
 use crate::summary::{SUMMARY_FORMAT, Summary};
 
 /// Largest text file that is taken into a report, bytes.
@@ -71,6 +72,10 @@ pub struct RunContents {
     pub history: Option<DrawnHistory>,
     /// Reviewers' notes in their order; the reason where the file of notes does not read.
     pub notes: Result<Vec<ReviewNote>, String>,
+    /// Seals of the manifest.
+    pub seals: Vec<Seal>,
+    /// SHA-256 of the manifest.
+    pub anchor: String,
     /// Files that are not as the run left them, and what was left out for that reason; plain sentences.
     pub altered: Vec<String>,
     /// Whether summary, scenario and manifest belong together: only then a verdict stands.
@@ -148,6 +153,14 @@ pub fn read_contents(folder: &Path) -> Result<RunContents, ResultsError> {
         altered.push("Summary and manifest name different versions of the model.".to_owned());
         unsound = true;
     }
+    let seals = read_seals(folder, &Signers::default())?;
+    for seal in seals.iter().filter(|s| s.state == SealState::Broken) {
+        altered.push(format!(
+            "The seal {} is broken: the manifest is not what was sealed.",
+            seal.file
+        ));
+        unsound = true;
+    }
     let figures = manifest
         .files
         .iter()
@@ -172,6 +185,8 @@ pub fn read_contents(folder: &Path) -> Result<RunContents, ResultsError> {
         replay_fault: (listed(REPLAY) && replay.is_none()).then(|| replay_fault(&at(REPLAY))),
         replay,
         history: text(HISTORY).as_deref().and_then(drawn_history),
+        seals,
+        anchor: anchor(folder)?,
         altered,
         sound: !unsound,
         manifest,

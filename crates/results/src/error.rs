@@ -110,6 +110,24 @@ pub enum ResultsError {
         /// Folder.
         folder: PathBuf,
     },
+    /// Another process writes a results folder.
+    #[error(
+        "`{folder}` is being written by {by}; nothing was changed: wait for its end or give another folder"
+    )]
+    Held {
+        /// Folder.
+        folder: PathBuf,
+        /// Who holds it, as it says itself.
+        by: String,
+    },
+    /// Results are not those that were looked at.
+    #[error("`{folder}`: {reason}; nothing was written")]
+    OtherResults {
+        /// Folder.
+        folder: PathBuf,
+        /// What became of them.
+        reason: String,
+    },
     /// A folder holds another study than the one asked for.
     #[error(
         "`{folder}` holds another study: its {what} is {found}, asked for is {asked}. Nothing was changed; {advice}"

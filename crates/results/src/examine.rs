@@ -11,7 +11,8 @@ use crate::json_tree::{JsonTree, shortened};
 use crate::manifest::{FileEntry, KIND, MANIFEST_NAME, Manifest, hash_text};
 use crate::notes::NOTES_NAME;
 use crate::read::{State, state_of};
-use crate::study_store::STUDY_NAME;
+use crate::seal::is_seal;
+use crate::study_store::{LOCK_NAME, STUDY_NAME};
 
 /// Layout of the manifest that this program reads.
 const MANIFEST_FORMAT: u32 = 1;
@@ -65,6 +66,8 @@ pub struct Examined {
     pub files: Vec<(FileEntry, FileState)>,
     /// Files that no run wrote; review notes are not among them.
     pub strangers: Vec<String>,
+    /// Files that are links to somewhere else, or lie behind one.
+    pub links: Vec<String>,
     /// Whether the scenario is the input that the manifest names; true where there is none.
     pub input_fits: bool,
 }
@@ -115,10 +118,25 @@ pub fn examine(folder: &Path) -> Result<Examined, FolderFault> {
     let known = |name: &String| {
         name == MANIFEST_NAME
             || name == NOTES_NAME
+            || is_seal(name)
             || manifest.files.iter().any(|f| f.name == *name)
     };
     let mut strangers = list(folder, folder)?;
     strangers.retain(|name| !known(name));
+    // What a study keeps for going on: the ledger, which the manifest names, holds the checksums of the shards.
+    if manifest.files.iter().any(|f| f.name == STUDY_NAME) {
+        strangers.retain(|name| {
+            name != LOCK_NAME
+                && !["shards/", "histories/"]
+                    .iter()
+                    .any(|f| name.starts_with(f))
+        });
+    }
+    let mut links: Vec<String> = (manifest.files.iter().map(|f| f.name.clone()))
+        .chain([MANIFEST_NAME.to_owned()])
+        .filter(|name| is_link(folder, name))
+        .collect();
+    links.sort();
     let has = |name: &str| manifest.files.iter().any(|f| f.name == name);
     let kind = if has(STUDY_NAME) {
         FolderKind::Study
@@ -137,6 +155,7 @@ pub fn examine(folder: &Path) -> Result<Examined, FolderFault> {
         kind,
         files,
         strangers,
+        links,
         input_fits,
     })
 }
@@ -158,6 +177,15 @@ impl Examined {
     pub fn whole(&self) -> bool {
         self.input_fits && self.files.iter().all(|(_, s)| *s == FileState::Whole)
     }
+}
+
+/// Whether a file, or a folder on the way to it, is a link.
+fn is_link(folder: &Path, name: &str) -> bool {
+    let mut path = folder.to_owned();
+    Path::new(name).components().any(|part| {
+        path.push(part);
+        path.is_symlink()
+    })
 }
 
 fn manifest_of(folder: &Path) -> Result<Manifest, FolderFault> {

@@ -6,6 +6,7 @@
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU32, Ordering};
 
 use giveway_impact::outcome::Engagement;
 use giveway_scenario::model::Scenario;
@@ -13,13 +14,16 @@ use serde::Serialize;
 
 use crate::csv::write_csv;
 use crate::finite::check_finite;
+use crate::hold::{FolderHold, SHORT_WAIT, parent_of};
 use crate::manifest::{FileEntry, MANIFEST_NAME, Manifest, RunFacts};
 use crate::notes::NOTES_NAME;
 use crate::parquet_file::write_parquet;
 use crate::read::{State, read_manifest, state_of};
 use crate::replay::{REPLAY_NAME, Replay};
+use crate::seal::is_seal;
 use crate::sink::Sink;
 use crate::tables::{Table, of_run};
+use crate::under_way::UnderWay;
 use crate::{ResultsError, Summary};
 
 /// What goes into a folder.
@@ -53,6 +57,14 @@ pub struct FigureBytes<'a> {
 /// # Errors
 /// Every error leaves the output path as it was and no half folder behind.
 pub fn write_run_folder(out: &Path, files: &RunFiles) -> Result<PathBuf, ResultsError> {
+    write_held_run_folder(hold_to_replace(out, "run")?, files)
+}
+
+/// The same into a folder that is held already; the hold ends with it.
+///
+/// # Errors
+/// As [`write_run_folder`].
+pub fn write_held_run_folder(hold: FolderHold, files: &RunFiles) -> Result<PathBuf, ResultsError> {
     check_finite("summary", files.summary)?;
     let tables = files.histories.map(of_run).transpose()?;
     let replay = files
@@ -63,36 +75,41 @@ pub fn write_run_folder(out: &Path, files: &RunFiles) -> Result<PathBuf, Results
     for figure in files.figures {
         check_name(figure.name)?;
     }
-    write_whole(out, |folder| {
+    write_whole(hold, |folder| {
         let tables: &[Table] = tables.as_ref().map_or(&[], |t| t.as_slice());
         fill(folder, files, tables, replay.as_deref())
     })
 }
 
-/// Fills a folder beside its place and puts it there whole; what stands there already must be of this program and unchanged.
+/// Takes the lock of a folder that is to be written as a whole; what stands there already must be of this program and
+/// unchanged. `who` names the writer in a word or two.
+///
+/// # Errors
+/// A folder that must not be replaced, or that another process writes; what the system refuses.
+pub fn hold_to_replace(out: &Path, who: &str) -> Result<FolderHold, ResultsError> {
+    let hold = FolderHold::take(out, who, SHORT_WAIT)?;
+    check_replaceable(hold.folder())?;
+    Ok(hold)
+}
+
+/// Fills a folder beside its place and puts it there whole; what stands there must still be replaceable then.
 ///
 /// # Errors
 /// Every error leaves the output path as it was and no half folder behind.
 pub(crate) fn write_whole(
-    out: &Path,
+    hold: FolderHold,
     fill: impl FnOnce(&Path) -> Result<(), ResultsError>,
 ) -> Result<PathBuf, ResultsError> {
-    // A link is followed, so that the folder it points to is replaced and not the link.
-    let out = fs::canonicalize(out).unwrap_or_else(|_| out.to_owned());
-    let Some(name) = out.file_name().map(|n| n.to_string_lossy().into_owned()) else {
-        return Err(ResultsError::NoName { path: out });
-    };
-    let occupied = check_replaceable(&out)?;
-    let parent = match out.parent() {
-        Some(p) if !p.as_os_str().is_empty() => p.to_owned(),
-        _ => PathBuf::from("."),
-    };
-    fs::create_dir_all(&parent).map_err(ResultsError::io("create the folder", &parent))?;
-    let staging = Staging::create(&parent, &name)?;
-    fill(&staging.path)?;
-    staging.put_in_place(&out, occupied)?;
+    let out = hold.folder();
+    let name = out.file_name().map(|n| n.to_string_lossy().into_owned());
+    let parent = parent_of(out);
+    let staging = staging(&parent, &name.unwrap_or_default())?;
+    fill(staging.path())?;
+    // What came since it was looked at first, from a hand that knows no lock.
+    let occupied = check_replaceable(out)?;
+    put_in_place(staging, out, occupied)?;
     sync_folder(&parent)?;
-    Ok(out)
+    Ok(out.to_owned())
 }
 
 pub(crate) fn check_name(name: &str) -> Result<(), ResultsError> {
@@ -140,6 +157,11 @@ fn check_replaceable(out: &Path) -> Result<bool, ResultsError> {
     if present.iter().any(|name| name == NOTES_NAME) {
         return Err(refuse(format!(
             "it holds the review notes `{NOTES_NAME}`, which are somebody's work"
+        )));
+    }
+    if let Some(seal) = present.iter().find(|name| is_seal(name)) {
+        return Err(refuse(format!(
+            "it holds the seal `{seal}`, which is somebody's word"
         )));
     }
     match present.iter().find(|name| !known(name)) {
@@ -268,58 +290,36 @@ pub(crate) fn sync_folder(folder: &Path) -> Result<(), ResultsError> {
     Ok(())
 }
 
-/// The hidden sibling; it disappears when it is not put in place.
-struct Staging {
-    path: PathBuf,
-    placed: bool,
+/// The hidden sibling; it disappears when it is not put in place. The folder is held, so that nothing of that name is in use.
+fn staging(parent: &Path, name: &str) -> Result<UnderWay, ResultsError> {
+    static COUNT: AtomicU32 = AtomicU32::new(0);
+    let number = COUNT.fetch_add(1, Ordering::Relaxed);
+    let path = parent.join(format!(".{name}.{}-{number}.tmp", std::process::id()));
+    let staging = UnderWay::new(path);
+    fs::create_dir(staging.path())
+        .map_err(ResultsError::io("create the folder", staging.path()))?;
+    Ok(staging)
 }
 
-impl Staging {
-    fn create(parent: &Path, name: &str) -> Result<Self, ResultsError> {
-        for attempt in 0.. {
-            let path = parent.join(format!(".{name}.{}-{attempt}.tmp", std::process::id()));
-            match fs::create_dir(&path) {
-                Ok(()) => {
-                    return Ok(Staging {
-                        path,
-                        placed: false,
-                    });
-                }
-                Err(e) if e.kind() == io::ErrorKind::AlreadyExists && attempt < 100 => {}
-                Err(e) => return Err(ResultsError::io("create the folder", &path)(e)),
-            }
-        }
-        unreachable!("the loop returns")
+fn put_in_place(staging: UnderWay, out: &Path, occupied: bool) -> Result<(), ResultsError> {
+    let rename =
+        |from: &Path, to: &Path| fs::rename(from, to).map_err(ResultsError::io("put in place", to));
+    if !occupied {
+        return staging.put(|from| rename(from, out));
     }
-
-    fn put_in_place(mut self, out: &Path, occupied: bool) -> Result<(), ResultsError> {
-        let rename = |from: &Path, to: &Path| {
-            fs::rename(from, to).map_err(ResultsError::io("put in place", to))
-        };
-        if occupied {
-            // Step aside, move in, clear away. If moving in fails, the old folder comes back.
-            let aside = self.path.with_extension("old");
-            rename(out, &aside)?;
-            if let Err(e) = rename(&self.path, out) {
-                rename(&aside, out)?;
-                return Err(e);
-            }
-            self.placed = true;
-            fs::remove_dir_all(&aside)
-                .map_err(ResultsError::io("remove the replaced folder", &aside))
-        } else {
-            rename(&self.path, out)?;
-            self.placed = true;
-            Ok(())
-        }
+    // Step aside, move in, clear away. If moving in fails, the old folder comes back.
+    let aside = UnderWay::new(staging.path().with_extension("old"));
+    let moved = staging.put(|from| {
+        rename(out, aside.path())?;
+        rename(from, out).inspect_err(|_| {
+            let _ = fs::rename(aside.path(), out);
+        })
+    });
+    if moved.is_err() {
+        // What could not be put back now is put back by the next writer.
+        aside.keep();
+        return moved;
     }
-}
-
-impl Drop for Staging {
-    fn drop(&mut self) {
-        if !self.placed {
-            // Nothing more can be done about a failure here.
-            let _ = fs::remove_dir_all(&self.path);
-        }
-    }
+    fs::remove_dir_all(aside.path())
+        .map_err(ResultsError::io("remove the replaced folder", aside.path()))
 }

@@ -20,6 +20,7 @@ mod examine;
 mod finite;
 mod folder;
 pub mod grades;
+mod hold;
 mod json_tree;
 mod manifest;
 mod notes;
@@ -32,10 +33,12 @@ mod rerun;
 mod row_parquet;
 mod row_table;
 mod schemas;
+mod seal;
 mod sink;
 mod study_store;
 pub mod summary;
 mod tables;
+mod under_way;
 
 pub use build::{
     ENERGY_LIMIT_FRACTION, Evidence, MOMENTUM_LIMIT_FRACTION, build_summary, check_books,
@@ -47,7 +50,8 @@ pub use difference::{Difference, file_difference};
 pub use error::ResultsError;
 pub use examine::{Examined, FileState, FolderFault, FolderKind, examine};
 pub use finite::check_finite;
-pub use folder::{FigureBytes, RunFiles, write_run_folder};
+pub use folder::{FigureBytes, RunFiles, hold_to_replace, write_held_run_folder, write_run_folder};
+pub use hold::FolderHold;
 pub use json_tree::{JsonTree, Leaf, TreeDifference};
 pub use manifest::{FileEntry, Manifest, Provenance, RunFacts, hash_text};
 pub use notes::{
@@ -56,16 +60,21 @@ pub use notes::{
 };
 pub use number_table::{NumberTable, read_history, read_vehicle_record};
 pub use poles::{PoleFiles, write_pole_folder};
-pub use read::{read_manifest, read_summary, verify_folder};
+pub use read::{as_written, read_manifest, read_summary, verify_folder};
 pub use replay::{Replay, read_replay};
-pub use rerun::{Recomputed, RerunFile, RerunReport, RerunVerdict, reasons};
+pub use rerun::{Recomputed, RerunFile, RerunReport, RerunVerdict, RowSample, reasons};
 pub use row_table::{CellValues, RowColumn, RowTable};
 pub use schemas::schemas;
+pub use seal::{
+    MOST_SEALS, SEAL_NAMESPACE, Seal, SealState, Signers, add_seal, anchor, is_seal, read_key,
+    read_seals,
+};
 pub use study_store::{
     BLOCK_ROWS, Blocks, CSV_NAME, Cell, CellKind, Done, MergeReport, Mixing, Origin, PARQUET_NAME,
     PlanSource, Repairs, RowRange, RunKey, STUDY_NAME, ScenarioSource, Study, StudyCard,
-    StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, merge, part_rows, read_plan,
-    read_study,
+    StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, TableCheck, check_tables,
+    look_at_ledger, merge, part_rows, read_plan, read_study,
 };
 pub use summary::Summary;
 pub use tables::{history_columns, record_columns};
+pub use under_way::{UnderWay, give_up};

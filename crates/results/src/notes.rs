@@ -6,12 +6,17 @@ use std::io::Read;
 use std::path::Path;
 use std::time::SystemTime;
 
+use giveway_units::invisible;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::ResultsError;
-use crate::folder::{pretty, write_file};
+use crate::examine::examine;
+use crate::folder::{pretty, sync_folder, write_file};
+use crate::hold::{FolderHold, SHORT_WAIT};
 use crate::manifest::{Manifest, hash_text, utc_text};
+use crate::seal::{SealState, Signers, read_seals};
+use crate::under_way::{UnderWay, remove};
 
 /// File name of the notes.
 pub const NOTES_NAME: &str = "review_notes.json";
@@ -105,10 +110,7 @@ fn length(what: &str, text: &str, most: usize) -> Result<(), String> {
 
 /// Refuses what a terminal or a page would not show as it stands.
 fn plain(what: &str, text: &str, lines: bool) -> Result<(), String> {
-    let hidden = |c: char| {
-        let turns = matches!(c, '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}');
-        turns || (c.is_control() && !(lines && c == '\n'))
-    };
+    let hidden = |c: char| invisible(c) && !(lines && c == '\n');
     match text.chars().find(|c| hidden(*c)) {
         None => Ok(()),
         Some(c) => Err(format!(
@@ -182,11 +184,16 @@ pub fn read_notes(folder: &Path) -> Result<Vec<ReviewNote>, ResultsError> {
     Ok(notes.notes)
 }
 
-/// Adds a note to those of a results folder; the file is replaced as a whole. Returns how many there are now.
+/// Adds a note to those of a results folder; the file is replaced as a whole. Nobody else writes into the folder meanwhile,
+/// and the results are looked at again: the note is kept only where they are still those that it was written for. Returns
+/// how many notes there are now.
 ///
 /// # Errors
-/// Notes that do not read, too many of them, or what the system refuses; what was there stays.
+/// Results that were changed or replaced, notes that do not read, too many of them, or what the system refuses; what was
+/// there stays.
 pub fn add_note(folder: &Path, note: ReviewNote) -> Result<usize, ResultsError> {
+    let hold = hold_results(folder, "note", &note.results_blake3)?;
+    let folder = hold.folder();
     let path = folder.join(NOTES_NAME);
     let mut notes = read_notes(folder)?;
     if notes.len() >= MOST_NOTES {
@@ -203,15 +210,62 @@ pub fn add_note(folder: &Path, note: ReviewNote) -> Result<usize, ResultsError> 
         format: 1,
         notes,
     };
-    let temporary = format!(".{NOTES_NAME}.{}.part", std::process::id());
-    let written = write_file(folder, &temporary, &pretty(&file, folder)?).and_then(|_| {
-        fs::rename(folder.join(&temporary), &path).map_err(ResultsError::io("put in place", &path))
-    });
-    if written.is_err() {
-        // Whatever was begun is of no use.
-        let _ = fs::remove_file(folder.join(&temporary));
+    put_file(folder, NOTES_NAME, &pretty(&file, folder)?)?;
+    Ok(count)
+}
+
+/// Takes the lock of results for a command, whole ones with this checksum.
+pub(crate) fn hold_results(
+    folder: &Path,
+    who: &str,
+    results_blake3: &str,
+) -> Result<FolderHold, ResultsError> {
+    let hold = FolderHold::take(folder, who, SHORT_WAIT)?;
+    let other = |reason: String| ResultsError::OtherResults {
+        folder: folder.to_owned(),
+        reason,
+    };
+    let looked_at = examine(hold.folder()).map_err(|e| other(e.to_string()))?;
+    if !looked_at.whole() {
+        return Err(other(
+            "a file was changed since the run wrote it, or is missing".to_owned(),
+        ));
     }
-    written.map(|()| count)
+    if read_seals(hold.folder(), &Signers::default())?
+        .iter()
+        .any(|s| s.state == SealState::Broken)
+    {
+        return Err(other(
+            "its seal is broken: the manifest is not what was sealed".to_owned(),
+        ));
+    }
+    if looked_at.manifest.results_hash() != results_blake3 {
+        return Err(other(
+            "the results were replaced by others meanwhile".to_owned(),
+        ));
+    }
+    Ok(hold)
+}
+
+/// Writes a file beside its place in a folder that is held and puts it there whole.
+pub(crate) fn put_file(folder: &Path, name: &str, bytes: &[u8]) -> Result<(), ResultsError> {
+    let start = format!(".{name}.");
+    // What a killed process left: nobody else is at work here.
+    for entry in fs::read_dir(folder)
+        .map_err(ResultsError::io("list", folder))?
+        .flatten()
+    {
+        let file = entry.file_name().to_string_lossy().into_owned();
+        if file.starts_with(&start) && file.ends_with(".part") {
+            remove(&entry.path());
+        }
+    }
+    let temporary = format!("{start}{}.part", std::process::id());
+    let part = UnderWay::new(folder.join(&temporary));
+    write_file(folder, &temporary, bytes)?;
+    let path = folder.join(name);
+    part.put(|from| fs::rename(from, &path).map_err(ResultsError::io("put in place", &path)))?;
+    sync_folder(folder)
 }
 
 impl Manifest {
@@ -228,7 +282,7 @@ impl Manifest {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::manifest::RunFacts;
+    use crate::manifest::{MANIFEST_NAME, RunFacts};
 
     fn manifest() -> Manifest {
         let facts = RunFacts {
@@ -284,7 +338,13 @@ mod tests {
         let folder = std::env::temp_dir().join(format!("giveway-notes-{}", std::process::id()));
         fs::create_dir_all(&folder).unwrap();
         assert_eq!(read_notes(&folder).unwrap(), []);
-        let note = |text: &str| ReviewNote::new("N", "2024-01-01", text, &manifest()).unwrap();
+        let results = manifest();
+        fs::write(
+            folder.join(MANIFEST_NAME),
+            pretty(&results, &folder).unwrap(),
+        )
+        .unwrap();
+        let note = |text: &str| ReviewNote::new("N", "2024-01-01", text, &results).unwrap();
         assert_eq!(add_note(&folder, note("first")).unwrap(), 1);
         assert_eq!(add_note(&folder, note("<b>\"second\"</b>")).unwrap(), 2);
         let texts: Vec<String> = (read_notes(&folder).unwrap().into_iter())
@@ -302,6 +362,14 @@ mod tests {
             assert!(add_note(&folder, note("third")).is_err(), "{bad}");
             assert_eq!(fs::read_to_string(folder.join(NOTES_NAME)).unwrap(), bad);
         }
+        // A note on other results than these is not kept.
+        let other = Manifest {
+            input_blake3: "0".repeat(64),
+            ..manifest()
+        };
+        let late = ReviewNote::new("N", "2024-01-01", "late", &other).unwrap();
+        let refused = add_note(&folder, late).unwrap_err().to_string();
+        assert!(refused.contains("replaced by others"), "{refused}");
         fs::remove_dir_all(&folder).unwrap();
     }
 }

@@ -4,7 +4,9 @@
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
-use crate::folder::{check_name, sync_folder, write_file, write_manifest, write_whole};
+use crate::folder::{
+    check_name, hold_to_replace, sync_folder, write_file, write_manifest, write_whole,
+};
 use crate::manifest::RunFacts;
 use crate::row_parquet::RowWriter;
 use crate::row_table::RowTable;
@@ -32,7 +34,7 @@ pub fn write_pole_folder(out: &Path, files: &PoleFiles) -> Result<PathBuf, Resul
     for (name, _) in files.others {
         check_name(name)?;
     }
-    write_whole(out, |folder| {
+    write_whole(hold_to_replace(out, "inspect")?, |folder| {
         let mut entries = vec![write_file(folder, "poles.csv", csv.as_bytes())?];
         let path = folder.join("poles.parquet");
         let sink = RowWriter::new(Sink::create(&path)?, "poles", files.table, &[])

@@ -64,6 +64,24 @@ pub(crate) fn state_of(path: &Path, entry: &FileEntry) -> Result<State, ResultsE
     }
 }
 
+/// An error where a file of a results folder is not as its run wrote it, or not a file of that run.
+pub fn as_written(folder: &Path, name: &str) -> Result<(), ResultsError> {
+    let manifest = read_manifest(folder)?;
+    let path = folder.join(name);
+    let reason = match manifest.files.iter().find(|f| f.name == name) {
+        None => "has no checksum in the manifest",
+        Some(entry) => match state_of(&path, entry)? {
+            State::Same => return Ok(()),
+            State::Changed => "was changed since the run wrote it",
+            State::Missing => "is missing since the run wrote it",
+        },
+    };
+    Err(ResultsError::Altered {
+        path,
+        reason: reason.to_owned(),
+    })
+}
+
 /// Compares every file of a results folder with its checksum; an error names the first that differs.
 pub fn verify_folder(folder: &Path) -> Result<Manifest, ResultsError> {
     let manifest = read_manifest(folder)?;

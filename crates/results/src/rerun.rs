@@ -7,13 +7,18 @@ use serde::{Deserialize, Serialize};
 use crate::difference::Difference;
 use crate::examine::{Examined, FileState, FolderFault};
 use crate::manifest::Provenance;
+use crate::seal::Seal;
 
 /// How a rerun ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum RerunVerdict {
-    /// Every byte that was compared is the same.
+    /// Every byte that was compared is the same, but for the versions that wrote them.
     Identical,
+    /// Of a study: every value of a sample of rows is the same.
+    SampleIdentical,
+    /// Other numbers were computed, all within the tolerances that were asked for.
+    WithinTolerance,
     /// Every file is as written, and other results were computed.
     Differs,
     /// A file was changed since it was written.
@@ -45,14 +50,73 @@ pub struct RerunReport {
     pub reasons: Vec<String>,
     /// Files of the folder.
     pub files: Vec<RerunFile>,
+    /// Every value that differs, as far as the files can be compared value by value; those that name versions are left out.
+    pub differences: Vec<String>,
     /// Rows of a study that were computed again, and rows it has.
     pub rows: Option<[u64; 2]>,
+    /// How the rows were drawn; null where all of them were computed.
+    pub sample: Option<RowSample>,
+    /// Seals of the folder.
+    pub seals: Vec<Seal>,
+    /// SHA-256 of the manifest.
+    pub anchor: Option<String>,
     /// What a reader should know besides.
     pub remarks: Vec<String>,
     /// What wrote the folder.
     pub written_by: Option<Provenance>,
     /// What computed it again.
     pub computed_by: Option<Provenance>,
+}
+
+/// A sample of a study's rows.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct RowSample {
+    /// The number that the rows were drawn by.
+    pub number: u64,
+    /// How likely the sample would have held at least one of so many forged rows.
+    pub would_have_seen: Vec<(u64, f64)>,
+}
+
+impl RowSample {
+    /// Of `drawn` rows out of `rows`.
+    pub fn new(number: u64, drawn: u64, rows: u64) -> Self {
+        let mut forged = vec![1, 2, 5, 10, rows.div_ceil(100), rows.div_ceil(20)];
+        forged.retain(|k| (1..=rows).contains(k));
+        forged.sort_unstable();
+        forged.dedup();
+        Self {
+            number,
+            would_have_seen: forged
+                .into_iter()
+                .map(|k| (k, chance(k, drawn, rows)))
+                .collect(),
+        }
+    }
+}
+
+impl RowSample {
+    /// One plain sentence.
+    pub fn sentence(&self) -> String {
+        let chances: Vec<String> = (self.would_have_seen.iter())
+            .map(|(k, p)| format!("of {k} forged rows {:.1} %", 100.0 * p))
+            .collect();
+        format!(
+            "the rows were drawn by the number {} (--number {}); a sample of this size holds at least one {}; --all compares every row and every byte",
+            self.number,
+            self.number,
+            chances.join(", ")
+        )
+    }
+}
+
+/// Probability that `drawn` of `rows`, without putting back, hold at least one of `forged`:
+/// 1 - product over i < k of (N - n - i) / (N - i).
+fn chance(forged: u64, drawn: u64, rows: u64) -> f64 {
+    let none = (0..forged).map(|i| {
+        let left = rows.saturating_sub(drawn).saturating_sub(i);
+        left as f64 / (rows - i) as f64
+    });
+    1.0 - none.product::<f64>()
 }
 
 /// A file of the folder.
@@ -99,7 +163,11 @@ impl RerunReport {
             first_difference: None,
             reasons: Vec::new(),
             files: Vec::new(),
+            differences: Vec::new(),
             rows: None,
+            sample: None,
+            seals: Vec::new(),
+            anchor: None,
             remarks: Vec::new(),
             written_by: None,
             computed_by: None,
@@ -240,6 +308,14 @@ impl RerunReport {
             let sentence = format!("{} in the folder, which no run wrote", listed(&names, "is"));
             self.remarks.push(sentence);
         }
+        if !looked_at.links.is_empty() {
+            let names: Vec<&str> = looked_at.links.iter().map(String::as_str).collect();
+            let sentence = format!(
+                "{} a link: what it points to may change",
+                listed(&names, "is")
+            );
+            self.remarks.push(sentence);
+        }
     }
 }
 
@@ -320,6 +396,24 @@ mod tests {
             ["edited file", "model version", "build features", "platform"]
         );
         assert!(found[2].ends_with("x there, none here"), "{found:?}");
+    }
+
+    #[test]
+    fn the_chance_of_seeing_a_forgery_is_that_of_drawing_without_putting_back() {
+        // One of 300 in a sample of 20: 20/300. All three of three: certain. C(5,2)/C(7,2) = 10/21 see neither of two.
+        assert!((chance(1, 20, 300) - 20.0 / 300.0).abs() < 1e-15);
+        assert_eq!(chance(3, 3, 3), 1.0);
+        assert!((chance(2, 2, 7) - 11.0 / 21.0).abs() < 1e-15);
+        // 7 of 300 in 100: 1 - (200 199 ... 194) / (300 299 ... 294).
+        let s = RowSample::new(4, 100, 300);
+        let k: Vec<u64> = s.would_have_seen.iter().map(|s| s.0).collect();
+        assert_eq!(k, [1, 2, 3, 5, 10, 15]);
+        assert!(
+            (chance(7, 100, 300) - 0.943_521_8).abs() < 1e-7,
+            "{}",
+            chance(7, 100, 300)
+        );
+        assert_eq!(chance(2, 6, 6), 1.0);
     }
 
     #[test]

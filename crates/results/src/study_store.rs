@@ -18,6 +18,7 @@
 
 mod assemble;
 mod card;
+mod check;
 mod closing;
 mod done;
 mod ledger;
@@ -31,8 +32,10 @@ mod source;
 mod store;
 
 pub use card::{Origin, RowRange, StudyCard, StudyColumn, StudyFile, StudyStatus};
+pub use check::{TableCheck, check_tables};
 pub use closing::{CSV_NAME, PARQUET_NAME, STUDY_NAME};
 pub use done::Done;
+pub use ledger::look_at_ledger;
 pub use merge::{MergeReport, merge};
 pub use part::part_rows;
 pub use read::{Blocks, Study, read_study};
@@ -42,6 +45,7 @@ pub use source::{PlanSource, ScenarioSource, read_plan};
 pub use store::{Mixing, StudyStore};
 
 pub(crate) use card::{CardFile, FIXED_COLUMNS};
+pub(crate) use scan::LOCK_NAME;
 
 /// Rows of a row group of the closed table, and the most of a shard.
 pub const BLOCK_ROWS: usize = 16_384;

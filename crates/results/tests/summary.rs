@@ -72,6 +72,12 @@ fn an_open_book_fails_the_run_and_withholds_the_verdict() {
         assert!(!s.books.books_closed);
         assert_eq!(s.headline.outcome, Outcome::NotEvaluated);
         assert!(s.headline.sentence.contains("books do not close"));
+        // No outcome stands anywhere in the file.
+        assert!(!s.verdicts.is_empty() && s.headline.closest_margin_fraction.is_none());
+        let text = serde_json::to_string(&s).unwrap();
+        for word in ["pass", "marginal", "fail"] {
+            assert!(!text.contains(&format!("\"outcome\":\"{word}\"")), "{word}");
+        }
     }
 }
 

@@ -56,6 +56,6 @@ pub use reading::{Loaded, read};
 pub use reference::reference_markdown;
 pub use resolved::Assumption;
 pub use schema::schema;
-pub use stated::{Stated, stated_values};
+pub use stated::{Stated, assumed_values, stated_values};
 pub use template::{Current, Template};
 pub use values::{ResolvedValue, values};

@@ -1,5 +1,7 @@
 //! The resolved copy: every value written out, each with where it came from, in the grammar it was read in.
 
+use giveway_units::invisible;
+
 use crate::grammar::{self, Row};
 use crate::store::{Data, Origin, Store, Value};
 use crate::walk::grammar_header;
@@ -26,7 +28,7 @@ fn origin_text(origin: &Origin) -> String {
     };
     // A comment is one line.
     text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
+        .map(|c| if invisible(c) { ' ' } else { c })
         .collect()
 }
 
@@ -63,7 +65,7 @@ pub(crate) fn each_value(store: &Store) -> impl Iterator<Item = (&'static Row, S
 pub(crate) fn resolved_text(store: &Store, file_name: &str) -> String {
     let name: String = file_name
         .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
+        .map(|c| if invisible(c) { ' ' } else { c })
         .collect();
     let mut out = format!(
         "# Resolved copy of {name}: every value, and where it came from.\n# Reading this file gives the very same scenario, bit for bit.\n"
@@ -134,7 +136,11 @@ fn line(store: &Store, row: &Row, path: &str, value: &Value) -> String {
     }
     // All bands are written out here, so those of the class must not be added again.
     if key == "class_bands" && path.starts_with("vehicle.") {
-        return format!("{key} = false  # all bands are written out below\n");
+        let whose = match &value.origin {
+            Origin::File | Origin::Override => "",
+            _ => "default: those of the class: ",
+        };
+        return format!("{key} = false  # {whose}all bands are written out below\n");
     }
     format!("{key} = {literal}  # {origin}\n")
 }

@@ -2,6 +2,7 @@
 //!
 //! References: TOML 1.1 specification.
 
+use giveway_units::invisible;
 use toml::Spanned;
 use toml::de::{DeArray, DeTable, DeValue};
 
@@ -56,18 +57,18 @@ impl Node {
     }
 }
 
-/// At most 60 characters, control characters escaped.
+/// At most 60 characters, invisible ones escaped.
 pub(crate) fn shortened(text: &str) -> String {
     shortened_to(text, 60)
 }
 
-/// At most `most` characters, control characters escaped.
+/// At most `most` characters, invisible ones escaped.
 pub(crate) fn shortened_to(text: &str, most: usize) -> String {
     let mut out: String = text
         .chars()
         .take(most)
         .flat_map(|c| {
-            if c.is_control() {
+            if invisible(c) {
                 c.escape_default().collect::<Vec<_>>()
             } else {
                 vec![c]

@@ -5,7 +5,7 @@ mod ranged;
 
 pub(crate) use ranged::{Ranged, ranged};
 
-use giveway_units::{Dimension, UnitError, nearest, parse};
+use giveway_units::{Dimension, UnitError, invisible, nearest, parse};
 
 use crate::diagnostic::Said;
 use crate::grammar::{Kind, Options, Row};
@@ -288,6 +288,22 @@ pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Fault> {
         },
         Kind::Text => {
             let text = plain_text().ok_or_else(|| wrong_type(row, node))?;
+            // Notes may have lines.
+            let lines = |c: char| row.path == "notes" && matches!(c, '\n' | '\t' | '\r');
+            if let Some(c) = text.chars().find(|c| invisible(*c) && !lines(*c)) {
+                return Err((
+                    "S074",
+                    Said {
+                        message: format!(
+                            "this text holds the invisible character U+{:04X}",
+                            u32::from(c)
+                        ),
+                        found: Some(node.shown()),
+                        allowed: Some("characters that can be seen".into()),
+                        suggestion: None,
+                    },
+                ));
+            }
             let literal = quoted(&text);
             (Data::Text(text), literal)
         }

@@ -16,7 +16,7 @@
 //! ```
 
 use giveway_scenario::Diagnostic;
-use giveway_units::nearest;
+use giveway_units::{invisible, nearest};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -255,8 +255,8 @@ pub(crate) fn plain_text(
     let text = text.trim();
     let fault = if text.is_empty() {
         "this text is empty"
-    } else if text.chars().any(|c| c.is_control() && c != '\n') {
-        "this text holds control characters"
+    } else if text.chars().any(|c| invisible(c) && c != '\n') {
+        "this text holds invisible characters"
     } else if text.chars().count() > 400 {
         "this text is longer than 400 characters"
     } else {

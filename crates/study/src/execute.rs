@@ -8,6 +8,7 @@ use std::any::Any;
 use std::ops::Range;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::time::{Duration, Instant};
 
 use giveway_impact::{Prepared, Workspace};
 use giveway_results::{Mixing, ResultsError, RunKey, StudyRow, StudyStore};
@@ -18,8 +19,11 @@ use crate::pass::numbers_in;
 use crate::plan::{Needs, Plan, RunNumbers, key_without_scenario, one_line, run_key};
 use crate::supports::Supports;
 
-/// Runs of one chunk: what is computed anew after a crash, and what is held in memory.
+/// Runs of one chunk: what is held in memory.
 const CHUNK: usize = 512;
+
+/// Longest time between two writings of a study: what is computed anew after a crash, with the runs in hand.
+pub const FLUSH: Duration = Duration::from_secs(3);
 
 /// Runs that one thread takes at a time; its memory is used again among them.
 const LEAF: usize = 8;
@@ -129,7 +133,8 @@ pub fn missing(plan: &Plan, store: &StudyStore, slice: Range<u64>, mixing: Mixin
     }
 }
 
-/// Computes these runs and appends them; a raised `stop` ends it after the runs in hand, whose rows are kept.
+/// Computes these runs and appends them; a raised `stop` ends it after the runs in hand, whose rows are kept. What has been
+/// computed is safe after [`FLUSH`] at the latest, and the run in hand.
 ///
 /// # Errors
 /// What kept the store from writing; what was written before is safe.
@@ -140,16 +145,43 @@ pub fn execute(
     tally: &Tally,
     stop: &AtomicBool,
 ) -> Result<Ended, ResultsError> {
+    execute_flushing(plan, runs, store, tally, stop, FLUSH)
+}
+
+/// The same with another longest time between two writings.
+///
+/// # Errors
+/// As [`execute`].
+pub fn execute_flushing(
+    plan: &Plan,
+    runs: &[u64],
+    store: &mut StudyStore,
+    tally: &Tally,
+    stop: &AtomicBool,
+    flush: Duration,
+) -> Result<Ended, ResultsError> {
     let supports = Supports::new();
-    for chunk in runs.chunks(CHUNK) {
+    let mut rest = runs;
+    // Runs that the time did not suffice for; their numbers are below those of the rest.
+    let mut over: Vec<u64> = Vec::new();
+    while !(over.is_empty() && rest.is_empty()) {
+        let (more, later) = rest.split_at(rest.len().min(CHUNK.saturating_sub(over.len())));
+        rest = later;
+        let mut chunk = std::mem::take(&mut over);
+        chunk.extend_from_slice(more);
+        let since = Instant::now();
+        let begun = AtomicBool::new(false);
         // In the order of the chunk, whoever computed them.
-        let rows: Vec<StudyRow> = chunk
+        let rows: Vec<Option<StudyRow>> = chunk
             .par_iter()
             .with_max_len(LEAF)
             .map_init(RunMemory::default, |memory, &index| {
-                if stop.load(Ordering::Relaxed) {
+                // The first run of a chunk is computed whatever the clock says.
+                let late = since.elapsed() >= flush && begun.swap(true, Ordering::Relaxed);
+                if late || stop.load(Ordering::Relaxed) {
                     return None;
                 }
+                begun.store(true, Ordering::Relaxed);
                 let row = run_row(plan, index, &supports, memory);
                 tally
                     .failed
@@ -157,12 +189,19 @@ pub fn execute(
                 tally.done.fetch_add(1, Ordering::Relaxed);
                 Some(row)
             })
-            .flatten()
             .collect();
+        over.extend(
+            chunk
+                .iter()
+                .zip(&rows)
+                .filter(|(_, row)| row.is_none())
+                .map(|(index, _)| *index),
+        );
+        let rows: Vec<StudyRow> = rows.into_iter().flatten().collect();
         if !rows.is_empty() {
             store.append_shard(&rows)?;
         }
-        if rows.len() < chunk.len() {
+        if stop.load(Ordering::Relaxed) && !(over.is_empty() && rest.is_empty()) {
             return Ok(Ended::Stopped);
         }
     }

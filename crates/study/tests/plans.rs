@@ -5,9 +5,11 @@ use std::sync::atomic::AtomicBool;
 use giveway_results::{Cell, Mixing, RunFacts, StudyRow, StudyStore, read_study};
 use giveway_scenario::Diagnostic;
 use giveway_study::Supports;
-use giveway_study::execute::{Ended, RunMemory, Tally, execute, missing, run_row};
+use giveway_study::execute::{
+    Ended, RunMemory, Tally, execute, execute_flushing, missing, run_row,
+};
 use giveway_study::plan::{Needs, Plan, codes};
-use std::time::SystemTime;
+use std::time::{Duration, SystemTime};
 
 const FIRST: &str = include_str!("../../../scenarios/first.toml");
 
@@ -481,6 +483,34 @@ standard = ["nut-factor", "speed"]
     let whole = bytes("whole", &[12], 1);
     assert!(whole == bytes("threads", &[12], 2));
     assert!(whole == bytes("pieces", &[1, 5, 2, 12], 2));
+}
+
+/// However often the rows are written, the table is the same; without any time between two writings each is a shard.
+#[test]
+fn rows_are_written_by_time_as_well() {
+    let plan = plan(THREE);
+    let written = |name: &str, flush: Duration| {
+        let folder = folder(name);
+        let mut store = StudyStore::open(&folder, &plan.card(0..18), Mixing::Refuse).unwrap();
+        let runs: Vec<u64> = (0..18).collect();
+        let (tally, stop) = (Tally::default(), AtomicBool::new(false));
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(1)
+            .build()
+            .unwrap();
+        let ended =
+            pool.install(|| execute_flushing(&plan, &runs, &mut store, &tally, &stop, flush));
+        assert_eq!(ended.unwrap(), Ended::Complete);
+        let shards = std::fs::read_dir(folder.join("shards")).unwrap().count();
+        store.close(&facts()).unwrap();
+        let bytes = std::fs::read(folder.join("runs.parquet")).unwrap();
+        std::fs::remove_dir_all(&folder).unwrap();
+        (shards, bytes)
+    };
+    let (one, whole) = written("by_size", Duration::from_secs(3600));
+    let (many, pieces) = written("by_time", Duration::ZERO);
+    assert_eq!((one, many), (1, 18));
+    assert!(whole == pieces);
 }
 
 #[test]

@@ -24,4 +24,4 @@ pub use dimension::{Dimension, Unit};
 pub use nearest::{edit_distance, nearest};
 pub use number::{shortest_number, shown};
 pub use quantity::{Quantity, UnitError, parse, unit_named};
-pub use text::{exact_text, in_unit, shown_in};
+pub use text::{exact_text, in_unit, invisible, shown_in};

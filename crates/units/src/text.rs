@@ -4,6 +4,17 @@ use crate::dimension::{Dimension, Unit};
 use crate::number::{shortest_number, shown};
 use crate::quantity::{parse, unit_named};
 
+/// Whether a character does something to a terminal or a page instead of standing in it: control characters, those that
+/// turn the direction of the writing, and those without any width.
+///
+/// References: Unicode Standard Annex 9, Unicode Bidirectional Algorithm, 2.1 to 2.6 (explicit and implicit marks);
+/// Unicode Standard, chapter 23 (format characters, tags).
+pub fn invisible(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
+            | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+}
+
 /// The value of `si` in `unit` (nearest f64; not promised to read back to the same bits).
 ///
 /// `unit` must be a unit of `dimension`; otherwise the SI value is returned as it is.

@@ -254,7 +254,7 @@ fn or_nothing(value: Option<&String>) -> String {
         let cut: String = text.chars().take(100).collect();
         let cut: String = cut
             .chars()
-            .map(|c| if c.is_control() { ' ' } else { c })
+            .map(|c| if giveway_units::invisible(c) { ' ' } else { c })
             .collect();
         if cut.chars().count() < text.chars().count() {
             format!("{cut}\u{2026}")
@@ -306,6 +306,27 @@ fn run_text(c: &RunComparison, most: usize) -> String {
             text.push_str(&format!("    {}: {}\n", t.column, scores_of(t)));
         }
         text.push_str(SCORES);
+    }
+    if !c.tables.is_empty() {
+        text.push_str(&format!(
+            "  columns of time histories that differ: {}\n",
+            c.tables.len()
+        ));
+        for t in c.tables.iter().take(most) {
+            let column = t
+                .column
+                .as_ref()
+                .map_or(String::new(), |c| format!(", {c}"));
+            text.push_str(&format!("    {}{column}: {}\n", t.file, t.sentence));
+        }
+        more(&mut text, c.tables.len(), most);
+    }
+    if !c.files.is_empty() {
+        text.push_str(&format!("  files that differ: {}\n", c.files.len()));
+        for file in c.files.iter().take(most) {
+            text.push_str(&format!("    {file}\n"));
+        }
+        more(&mut text, c.files.len(), most);
     }
     for remark in &c.remarks {
         text.push_str(&format!("  {remark}\n"));

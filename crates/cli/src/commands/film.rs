@@ -3,13 +3,13 @@
 use std::path::{Path, PathBuf};
 
 use giveway_report::film::{Film, FilmOptions, FilmRun, FilmView, Pace};
-use giveway_results::{Replay, read_replay};
+use giveway_results::{Replay, ResultsError, as_written, read_replay};
 use giveway_scenario::model::Scenario;
 use rayon::prelude::*;
 
 use crate::arguments::{Film as Arguments, FilmLook};
 use crate::exit::Exit;
-use crate::input::{self, Refusal};
+use crate::input::{self, Refusal, altered_or_io};
 use crate::output;
 use crate::terminal::ended;
 
@@ -33,8 +33,9 @@ struct Run {
 
 /// Reads the motion and the scenario of a run's folder.
 fn read(folder: &Path) -> Result<Run, Refusal> {
-    let replay =
-        read_replay(folder).map_err(|e| Refusal::of_file(Exit::Io, folder, &e.to_string()))?;
+    let said = |e: ResultsError| altered_or_io(folder, &e);
+    let replay = read_replay(folder).map_err(said)?;
+    as_written(folder, "scenario.toml").map_err(said)?;
     let accepted = input::load(&folder.join("scenario.toml"), &[])?;
     Ok(Run {
         scenario: accepted.loaded.scenario,

@@ -14,6 +14,7 @@ pub mod report;
 pub mod rerun;
 pub mod run;
 pub mod scene;
+pub mod seal;
 pub mod sheet;
 pub mod study;
 pub mod window;

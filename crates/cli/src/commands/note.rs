@@ -2,7 +2,9 @@
 
 use std::time::SystemTime;
 
-use giveway_results::{Examined, ReviewNote, add_note, day_of, examine, read_notes};
+use giveway_results::{
+    Examined, ResultsError, ReviewNote, Signers, add_note, day_of, examine, read_notes, read_seals,
+};
 
 use crate::arguments::Note;
 use crate::exit::Exit;
@@ -28,9 +30,12 @@ pub fn note(arguments: &Note) -> Exit {
 fn whole(arguments: &Note) -> Result<String, (Exit, String)> {
     let folder = &arguments.result;
     let looked_at = examine(folder).map_err(|e| (Exit::NoResults, e.to_string()))?;
-    let io = |e: giveway_results::ResultsError| (Exit::Io, e.to_string());
+    let io = |e: ResultsError| (Exit::Io, e.to_string());
     let (Some(name), Some(text)) = (&arguments.name, &arguments.text) else {
-        return Ok(listed(&read_notes(folder).map_err(io)?, &looked_at));
+        let seals = read_seals(folder, &Signers::default()).map_err(io)?;
+        let mut text = listed(&read_notes(folder).map_err(io)?, &looked_at);
+        text.extend(seals.iter().map(|seal| format!("{}\n", seal.line())));
+        return Ok(text);
     };
     if !looked_at.whole() {
         let problem = "a file was changed since the run wrote it, or is missing; a note is for results as they were \
@@ -41,7 +46,13 @@ fn whole(arguments: &Note) -> Result<String, (Exit, String)> {
     let date = arguments.date.clone().unwrap_or_else(today);
     let note = ReviewNote::new(name, &date, text, &looked_at.manifest)
         .map_err(|problem| (Exit::Usage, problem))?;
-    let count = add_note(folder, note).map_err(io)?;
+    let count = add_note(folder, note).map_err(|e| {
+        let exit = match e {
+            ResultsError::OtherResults { .. } => Exit::Tampered,
+            _ => Exit::Io,
+        };
+        (exit, e.to_string())
+    })?;
     Ok(format!("{}: note {count} is kept\n", folder.display()))
 }
 

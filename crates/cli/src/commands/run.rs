@@ -107,11 +107,13 @@ fn one(file: &Path, folder: &Path, arguments: &Run) -> Report {
     } else {
         compute_with_conditions
     };
-    let outcome = compute(&loaded.scenario, loaded.assumptions.len())
-        .map_err(|problem| Refusal::of_file(Exit::Compute, file, &problem.to_string()))
-        .and_then(|computed| {
-            run_folder::write(folder, &accepted.loaded, &computed, started)
-                .map_err(|problem| Refusal::of_file(problem.exit, file, &problem.text))?;
+    let said = |problem: run_folder::Problem| Refusal::of_file(problem.exit, file, &problem.text);
+    let outcome = run_folder::hold(folder, "run")
+        .map_err(said)
+        .and_then(|hold| {
+            let computed = compute(&loaded.scenario, loaded.assumptions.len())
+                .map_err(|problem| Refusal::of_file(Exit::Compute, file, &problem.to_string()))?;
+            run_folder::write(hold, loaded, &computed, started).map_err(said)?;
             Ok(computed.summary)
         });
     match outcome {

@@ -4,7 +4,7 @@ use giveway_results::read_replay;
 
 use crate::arguments::Scene;
 use crate::exit::Exit;
-use crate::input::Refusal;
+use crate::input::{Refusal, altered_or_io};
 use crate::output;
 use crate::terminal::ended;
 
@@ -15,8 +15,7 @@ pub fn scene(arguments: &Scene) -> Exit {
 
 fn written(arguments: &Scene) -> Result<String, Refusal> {
     let folder = &arguments.result;
-    let replay =
-        read_replay(folder).map_err(|e| Refusal::of_file(Exit::Io, folder, &e.to_string()))?;
+    let replay = read_replay(folder).map_err(|e| altered_or_io(folder, &e))?;
     let bytes = replay
         .to_glb()
         .map_err(|e| Refusal::of_file(Exit::Compute, folder, &e.to_string()))?;

@@ -203,10 +203,7 @@ fn stop_on_signal(folder: &Path) -> Result<Arc<AtomicBool>, Refusal> {
         signal_hook::flag::register_conditional_shutdown(SIGINT, 130, Arc::clone(&stop))?;
         signal_hook::flag::register(SIGINT, Arc::clone(&stop))?;
         signal_hook::flag::register(SIGTERM, Arc::clone(&stop))?;
-        // A file that grows over its limit is an error of writing, not the end of the program.
-        #[cfg(unix)]
-        signal_hook::flag::register(signal_hook::consts::SIGXFSZ, Arc::default())?;
-        Ok(())
+        crate::signals::errors_of_writing()
     };
     install().map_err(|e| {
         Refusal::of_file(Exit::Io, folder, &format!("no signals can be caught: {e}"))

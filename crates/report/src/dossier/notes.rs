@@ -4,8 +4,19 @@ use giveway_results::RunContents;
 
 use super::markup::Markup;
 
-/// The notes of one run.
+/// The seals and the notes of one run.
 pub fn chapter(m: &mut Markup, run: &RunContents) {
+    for seal in &run.seals {
+        m.classed("notice", &seal.line());
+    }
+    m.classed(
+        "soft",
+        &format!("SHA-256 of manifest.json: {}.", run.anchor),
+    );
+    notes(m, run);
+}
+
+fn notes(m: &mut Markup, run: &RunContents) {
     let notes = match &run.notes {
         Ok(notes) => notes,
         Err(reason) => {

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use giveway_units::invisible;
 use serde::Deserialize;
 
 /// Most cases of a lesson: a handout holds no more.
@@ -100,6 +101,12 @@ impl Lesson {
             let length = text.chars().count();
             if needed && text.trim().is_empty() {
                 return Err(format!("{what} is empty"));
+            }
+            if let Some(c) = text.chars().find(|c| invisible(*c) && *c != '\n') {
+                return Err(format!(
+                    "{what} holds the invisible character U+{:04X}",
+                    u32::from(c)
+                ));
             }
             if length > most {
                 return Err(format!(

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::fill::Piece;
 use super::words::Words;
 use super::{Filled, Lesson};
-use crate::printed::escaped;
+use crate::printed::{escaped, policy};
 
 const STYLE: &str = include_str!("../../assets/handout.css");
 
@@ -47,11 +47,12 @@ pub fn sheet(lesson: &Lesson, words: &Words, cases: &[Filled<'_>], key: bool) ->
     let _ = write!(
         out,
         "<!DOCTYPE html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\"/>\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
+         {}<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
          <title>{}: {}</title>\n<style>\n{STYLE}body {{ font-size: {type_pt}pt; }}\n\
          .cell svg {{ width: {wide:.1}mm; }}\n</style>\n</head>\n<body>\n\
          <header><p class=\"kind\">{}</p><h1>{}</h1>",
         escaped(&words.code),
+        policy(None),
         escaped(kind),
         escaped(&lesson.title),
         escaped(kind),

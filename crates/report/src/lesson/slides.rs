@@ -9,7 +9,7 @@ use super::fill::{Piece, outcome, velocity_change};
 use super::words::Words;
 use super::{Filled, Lesson, LessonError};
 use crate::dossier::picture::Inline;
-use crate::printed::escaped;
+use crate::printed::{escaped, policy};
 
 const STYLE: &str = include_str!("../../assets/lesson.css");
 const SCRIPT: &str = include_str!("../../assets/lesson.js");
@@ -22,14 +22,6 @@ pub fn page(
     player: &str,
 ) -> Result<String, LessonError> {
     let mut out = String::new();
-    let _ = write!(
-        out,
-        "<!DOCTYPE html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\"/>\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
-         <title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n",
-        escaped(&words.code),
-        escaped(&lesson.title)
-    );
     header(lesson, words, &mut out);
     out.push_str("<main>\n");
     for (i, case) in cases.iter().enumerate() {
@@ -55,13 +47,27 @@ pub fn page(
             );
         }
     }
+    // Scripts that the page itself brings carry a number that follows from its whole content; others do not run.
+    let number = &giveway_results::hash_text(&out)[..32];
+    let head = format!(
+        "<!DOCTYPE html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\"/>\n\
+         {}<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
+         <title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n",
+        escaped(&words.code),
+        policy(Some(number)),
+        escaped(&lesson.title)
+    );
+    out.insert_str(0, &head);
     if replays {
         if player.to_ascii_lowercase().contains("</script") {
             return Err(LessonError::Player);
         }
-        let _ = writeln!(out, "<script>\n{player}\n</script>");
+        let _ = writeln!(out, "<script nonce=\"{number}\">\n{player}\n</script>");
     }
-    let _ = write!(out, "<script>\n{SCRIPT}</script>\n</body>\n</html>\n");
+    let _ = write!(
+        out,
+        "<script nonce=\"{number}\">\n{SCRIPT}</script>\n</body>\n</html>\n"
+    );
     Ok(out)
 }
 

@@ -24,6 +24,16 @@ pub fn escaped(text: &str) -> String {
     out
 }
 
+/// What a browser may do with a page: show it, and run the scripts that carry this number; load nothing. It stands in the
+/// page's head.
+pub(crate) fn policy(number: Option<&str>) -> String {
+    let scripts = number.map_or_else(|| "'none'".to_owned(), |n| format!("'nonce-{n}'"));
+    format!(
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data: \
+         blob:; script-src {scripts}; base-uri 'none'; form-action 'none'\"/>\n"
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::content::{
     Align, Band, Cell, Document, Mark, Part, Picture, Section, Step, Table, Verdict,
 };
-use super::escape::escaped;
+use super::escape::{escaped, policy};
 use super::style::sheet;
 
 /// Longest title that is written; a longer one is cut.
@@ -19,8 +19,9 @@ impl Document {
         let _ = write!(
             out,
             "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\"/>\n\
-             <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
+             {}<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
              <title>{}: {}</title>\n<style>\n{}</style>\n</head>\n<body>\n",
+            policy(None),
             escaped(&self.kind),
             escaped(&title),
             sheet(self.fit().type_pt)

@@ -24,6 +24,15 @@ impl Tolerances {
 
     /// Whether two numbers count as the same: within the widest of the widths of the longest path that fits.
     pub fn same(&self, path: &str, a: f64, b: f64) -> bool {
+        self.within(path, a, b, a.abs().max(b.abs()))
+    }
+
+    /// Whether no width was allowed at all.
+    pub fn none(&self) -> bool {
+        self.rules.is_empty()
+    }
+
+    fn within(&self, path: &str, a: f64, b: f64, scale: f64) -> bool {
         if a == b {
             return true;
         }
@@ -39,10 +48,15 @@ impl Tolerances {
                 && fits(rule)
                 && match width {
                     // |a - b| <= width max(|a|, |b|)
-                    Width::Relative(width) => apart <= width * a.abs().max(b.abs()),
+                    Width::Relative(width) => apart <= width * scale,
                     Width::Absolute(width) => apart <= *width,
                 }
         })
+    }
+
+    /// The same for a value of a trace, whose relative width counts against the trace's peak.
+    pub fn same_below(&self, path: &str, a: f64, b: f64, peak: f64) -> bool {
+        self.within(path, a, b, peak)
     }
 
     /// The path of a rule that fits none of these, if there is one: a slip of the pen.

@@ -3,11 +3,12 @@
 
 use std::path::Path;
 
-use giveway_occupant::trace_scores::rating::{Rating, rating};
+use giveway_occupant::trace_scores::rating::{MOST_SAMPLES, Rating, rating};
 use giveway_occupant::trace_scores::{Acceptance, accept};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::tolerance::Tolerances;
 use crate::ResultsError;
 use crate::number_table::{NumberTable, read_history, read_vehicle_record};
 
@@ -61,8 +62,125 @@ pub struct TraceComparison {
     pub acceptance: Option<Acceptance>,
     /// Scores of ISO/TS 18571 (recalled); null where they do not exist.
     pub rating: Option<Rating>,
-    /// Why a score does not exist.
+    /// Why a score does not exist, or what was done to get it.
     pub remark: Option<String>,
+}
+
+/// A column of a time history that is not the same in both.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct TableChange {
+    /// File.
+    pub file: String,
+    /// Column; null for what concerns the whole table.
+    pub column: Option<String>,
+    /// Rows that differ beyond the tolerances.
+    pub rows: usize,
+    /// One plain sentence.
+    pub sentence: String,
+}
+
+/// Every value of the tables that both folders should hold, row by row. A relative tolerance counts against the column's
+/// largest magnitude, because a trace passes zero.
+///
+/// # Errors
+/// What the system refuses; a table that does not read is a difference.
+pub(super) fn table_changes(
+    [old, new]: [&Path; 2],
+    tolerances: &Tolerances,
+) -> Result<Vec<TableChange>, ResultsError> {
+    let mut changes = Vec::new();
+    for table in ["history", "vehicle_record"] {
+        for ending in ["parquet", "csv"] {
+            let file = format!("{table}.{ending}");
+            let whole = |sentence: &str| TableChange {
+                file: file.clone(),
+                column: None,
+                rows: 0,
+                sentence: sentence.to_owned(),
+            };
+            let sides = [old.join(&file), new.join(&file)];
+            let there = [0, 1].map(|i| sides[i].exists());
+            if there != [true, true] {
+                if there[0] != there[1] {
+                    changes.push(whole("only one of the folders holds it"));
+                }
+                continue;
+            }
+            let [Ok(a), Ok(b)] = [0, 1].map(|i| read_file(&sides[i])) else {
+                changes.push(whole(
+                    "it does not read as a table of numbers in one of the folders",
+                ));
+                continue;
+            };
+            changes.extend(columns_that_differ(&file, table, &a, &b, tolerances));
+        }
+    }
+    Ok(changes)
+}
+
+fn read_file(path: &Path) -> Result<NumberTable, ResultsError> {
+    if path.extension().is_some_and(|e| e == "parquet") {
+        return NumberTable::of_parquet(path);
+    }
+    let bytes = std::fs::read(path).map_err(ResultsError::io("read", path))?;
+    NumberTable::of_csv(&bytes).ok_or_else(|| ResultsError::Altered {
+        path: path.to_owned(),
+        reason: "is no table of numbers".to_owned(),
+    })
+}
+
+fn columns_that_differ(
+    file: &str,
+    table: &str,
+    a: &NumberTable,
+    b: &NumberTable,
+    tolerances: &Tolerances,
+) -> Vec<TableChange> {
+    let change = |column: Option<&str>, rows, sentence| TableChange {
+        file: file.to_owned(),
+        column: column.map(str::to_owned),
+        rows,
+        sentence,
+    };
+    let mut changes = Vec::new();
+    if a.rows() != b.rows() {
+        let sentence = format!(
+            "{} rows in the old one, {} in the new one",
+            a.rows(),
+            b.rows()
+        );
+        changes.push(change(None, a.rows().abs_diff(b.rows()), sentence));
+    }
+    for (only, here, other) in [("old", a, b), ("new", b, a)] {
+        for (name, _) in here.columns.iter().filter(|c| other.column(&c.0).is_none()) {
+            changes.push(change(
+                Some(name),
+                here.rows(),
+                format!("only the {only} one has it"),
+            ));
+        }
+    }
+    for (name, x) in &a.columns {
+        let Some(y) = b.column(name) else { continue };
+        let path = format!("{table}.{name}");
+        let peak = (x.iter().chain(y)).fold(0.0, |most: f64, v| most.max(v.abs()));
+        let differ: Vec<usize> = (x.iter().zip(y).enumerate())
+            .filter(|(_, (x, y))| !tolerances.same_below(&path, **x, **y, peak))
+            .map(|(row, _)| row)
+            .collect();
+        if let Some(first) = differ.first() {
+            let sentence = format!(
+                "{} of {} rows differ, the first is row {}: {} and {}",
+                differ.len(),
+                x.len().min(y.len()),
+                first + 1,
+                x[*first],
+                y[*first]
+            );
+            changes.push(change(Some(name), differ.len(), sentence));
+        }
+    }
+    changes
 }
 
 /// A trace with its scores.
@@ -153,10 +271,14 @@ fn scores(pair: &TracePair) -> Option<TraceComparison> {
         |best: (usize, f64), (i, d)| if d.abs() > best.1.abs() { (i, d) } else { best },
     );
     let acceptance = accept(old, &new);
-    let rated = rating(old, &new);
+    // The warping of the rating needs memory as the square of the samples: a longer record is rated at every k-th of them.
+    let stride = count.div_ceil(MOST_SAMPLES);
+    let thinned = |v: &[f64]| -> Vec<f64> { v.iter().copied().step_by(stride).collect() };
+    let rated = rating(&thinned(old), &thinned(&new));
     let remark = (acceptance.as_ref().err())
         .or(rated.as_ref().err())
-        .map(ToString::to_string);
+        .map(ToString::to_string)
+        .or_else(|| (stride > 1).then(|| format!("rated at every {stride}. sample of {count}")));
     Some(TraceComparison {
         table: pair.table.to_owned(),
         column: pair.column.clone(),
@@ -189,7 +311,40 @@ fn at(clock: &[f64], values: &[f64], t: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use super::super::tolerance::Width;
     use super::*;
+
+    #[test]
+    fn a_halved_trace_and_a_cut_table_are_differences() {
+        let table = |force: &[f64]| NumberTable {
+            columns: vec![
+                (
+                    "time_s".into(),
+                    (0..force.len()).map(|i| 1e-4 * i as f64).collect(),
+                ),
+                ("force_n".into(), force.to_vec()),
+            ],
+        };
+        let (a, none) = (table(&[0.0, 10.0, -20.0]), Tolerances::default());
+        let found =
+            |b: &NumberTable, t: &Tolerances| columns_that_differ("h.csv", "history", &a, b, t);
+        assert_eq!(found(&a, &none), []);
+        let half = found(&table(&[0.0, 5.0, -10.0]), &none);
+        assert_eq!((half.len(), half[0].rows), (1, 2), "{half:?}");
+        assert_eq!(half[0].column.as_deref(), Some("force_n"));
+        let cut = found(&table(&[0.0, 10.0]), &none);
+        assert_eq!(
+            (cut.len(), cut[0].rows, cut[0].column.is_none()),
+            (1, 1, true),
+            "{cut:?}"
+        );
+        // A hundredth of the peak of 20, also where the trace is zero.
+        let mut wide = Tolerances::default();
+        wide.allow("", Width::Relative(0.01));
+        assert_eq!(found(&table(&[0.19, 10.1, -20.0]), &wide), []);
+        assert_eq!(found(&table(&[0.21, 10.1, -20.0]), &wide).len(), 1);
+        assert_eq!(found(&table(&[f64::NAN, 10.0, -20.0]), &wide).len(), 1);
+    }
 
     #[test]
     fn traces_of_other_clocks_meet_at_the_old_instants() {
@@ -213,6 +368,29 @@ mod tests {
             "{sg:?}"
         );
         assert_eq!(s.rating.unwrap().phase, 1.0);
+        // A record of 25 001 samples is rated, at every second one.
+        let clock: Vec<f64> = (0..25_001).map(|i| 1e-4 * f64::from(i)).collect();
+        let wave = |a: f64| {
+            clock
+                .iter()
+                .map(|t| a * libm::sin(3.0 * t))
+                .collect::<Vec<f64>>()
+        };
+        let long = TracePair {
+            old: (clock.clone(), wave(1.0)),
+            new: (clock.clone(), wave(1.2)),
+            ..pair.clone()
+        };
+        let s = scores(&long).unwrap();
+        let rated = s.rating.unwrap();
+        assert_eq!(
+            s.remark.as_deref(),
+            Some("rated at every 2. sample of 25001")
+        );
+        assert!(
+            (rated.magnitude - 0.6).abs() < 0.02 && rated.phase == 1.0,
+            "{rated:?}"
+        );
         let alone = TracePair {
             new: (vec![0.0], vec![0.0]),
             ..pair

@@ -6,7 +6,7 @@ use super::model::{REPLAY_FORMAT, Replay};
 use super::track::check;
 use crate::ResultsError;
 use crate::finite::check_finite;
-use crate::read::read_json;
+use crate::read::{as_written, read_json};
 
 /// Name of the file in the folder of a run.
 pub const REPLAY_NAME: &str = "replay.json";
@@ -40,13 +40,16 @@ impl Replay {
 /// The replay of a run: `path` is its folder or the file itself.
 ///
 /// # Errors
-/// As [`Replay::from_text`], and what the system refuses.
+/// As [`Replay::from_text`], and what the system refuses; in a folder also a file that is not as its run wrote it.
 pub fn read_replay(path: &Path) -> Result<Replay, ResultsError> {
     let file = if path.is_dir() {
         path.join(REPLAY_NAME)
     } else {
         path.to_owned()
     };
+    if path.is_dir() && file.exists() {
+        as_written(path, REPLAY_NAME)?;
+    }
     checked(read_json(&file, WHAT)?, &file)
 }
 

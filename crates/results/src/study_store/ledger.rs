@@ -145,6 +145,14 @@ pub fn read_ledger(folder: &Path) -> Result<Option<LedgerContent>, ResultsError>
     Ok(Some(content))
 }
 
+/// How many closed shards the ledger of a folder names, and whether nothing else is in it; none where there is no ledger.
+///
+/// # Errors
+/// What the system refuses.
+pub fn look_at_ledger(folder: &Path) -> Result<Option<(usize, bool)>, ResultsError> {
+    Ok(read_ledger(folder)?.map(|content| (content.shards.len(), content.sound)))
+}
+
 // As many bytes as there are, up to an entry.
 fn fill(file: &mut impl Read, e: &mut Entry) -> io::Result<usize> {
     let mut filled = 0;

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
-use crate::folder::{pretty, write_file, write_manifest_of, write_whole};
+use crate::folder::{hold_to_replace, pretty, write_file, write_manifest_of, write_whole};
 use crate::manifest::{Manifest, RunFacts};
 
 use super::assemble::{Assembly, Source, SourceRow};
@@ -47,6 +47,7 @@ pub fn merge(
     mixing: Mixing,
     facts: &RunFacts,
 ) -> Result<MergeReport, ResultsError> {
+    let hold = hold_to_replace(out, "merge")?;
     let mut whole: Option<StudyCard> = None;
     let mut origins: BTreeSet<Origin> = BTreeSet::new();
     let mut sources: Vec<Source> = Vec::new();
@@ -113,7 +114,7 @@ pub fn merge(
     drop(entries);
     let plan = plan_bytes(parts);
     let mut study = None;
-    write_whole(out, |folder| {
+    write_whole(hold, |folder| {
         let card = summing.card.clone();
         let assembly = Assembly::new(&card, &sources, rows);
         let files = write_tables(folder, [PARQUET_NAME, CSV_NAME], &card, assembly)?;

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
 use crate::folder::{entry_of, pretty, sync_folder, write_file};
+use crate::hold::{FolderHold, SHORT_WAIT};
 use crate::manifest::{MANIFEST_NAME, Manifest, RunFacts};
 
 use super::BLOCK_ROWS;
@@ -42,6 +43,7 @@ pub struct StudyStore {
     done: Done,
     repairs: Repairs,
     _lock: Option<File>,
+    _hold: FolderHold,
 }
 
 impl StudyStore {
@@ -57,6 +59,7 @@ impl StudyStore {
         let folder = fs::canonicalize(folder).map_err(ResultsError::io("look at", folder))?;
         check_place(&folder)?;
         let lock = lock(&folder, true)?;
+        let hold = FolderHold::take(&folder, "study", SHORT_WAIT)?;
         let found = read_card(&folder)?;
         let file = continued(&folder, found.as_ref(), card, mixing)?;
         let shards_folder = folder.join(SHARDS);
@@ -72,6 +75,7 @@ impl StudyStore {
             });
         }
         if found.as_ref() != Some(&file) {
+            remove(&folder.join(MANIFEST_NAME))?;
             write_json(&folder, CARD_NAME, &file)?;
         }
         put_right(&folder, &mut found_now)?;
@@ -89,6 +93,7 @@ impl StudyStore {
             done,
             repairs: found_now.repairs,
             _lock: lock,
+            _hold: hold,
         })
     }
 
@@ -132,6 +137,8 @@ impl StudyStore {
             return Ok(self.done.len());
         }
         self.check_rows(rows)?;
+        // Its checksum of the ledger holds no longer; the study is open until it is closed again.
+        remove(&self.folder.join(MANIFEST_NAME))?;
         let table = table_of(&self.file.card, rows)?;
         let entries: Vec<ShardRow> = rows
             .iter()
@@ -243,9 +250,12 @@ impl StudyStore {
         }
         let mut entries = study.files.clone();
         entries.insert(0, write_json(folder, STUDY_NAME, &study)?);
-        let plan = folder.join(PLAN_NAME);
-        if plan.exists() {
-            entries.push(entry_of(&plan, PLAN_NAME)?);
+        // The ledger names every shard with its checksum.
+        for name in [PLAN_NAME, CARD_NAME, ledger::LEDGER_NAME] {
+            let path = folder.join(name);
+            if path.exists() {
+                entries.push(entry_of(&path, name)?);
+            }
         }
         let manifest = Manifest::of_study(facts, &card.plan_hash, entries);
         write_json(folder, MANIFEST_NAME, &manifest)?;
@@ -405,6 +415,7 @@ fn put_right(folder: &Path, found: &mut super::scan::Scan) -> Result<(), Results
     }
     let r = &found.repairs;
     if r.ledger || r.taken_up > 0 || r.missing > 0 || !folder.join(ledger::LEDGER_NAME).exists() {
+        remove(&folder.join(MANIFEST_NAME))?;
         found.repairs.ledger |= r.missing > 0;
         let shards = found
             .shards

@@ -96,7 +96,19 @@ pub(super) fn document(entries: &[(String, Item)], findings: &mut Findings<'_>) 
     let never = |_: &[(String, Item)]| false;
     for (key, item) in entries {
         match key.as_str() {
-            "title" => document.title = item.text(key, findings).unwrap_or_default().to_owned(),
+            "title" => {
+                let title = item.text(key, findings).unwrap_or_default();
+                if title.chars().any(giveway_units::invisible) {
+                    let said = Said::that("the title holds an invisible character".to_owned());
+                    findings.add(
+                        "T014",
+                        item.at,
+                        key,
+                        said.allowed("characters that can be seen"),
+                    );
+                }
+                document.title = title.to_owned();
+            }
             "notes" => drop(item.text(key, findings)),
             "base" => {
                 let name = item.text(key, findings).unwrap_or_default().to_owned();

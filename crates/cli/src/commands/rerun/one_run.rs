@@ -3,10 +3,13 @@
 use std::path::Path;
 use std::time::SystemTime;
 
+use giveway_results::comparison::{RunComparison, Tolerances, compare_runs};
 use giveway_results::{
     Difference, Examined, FileState, Provenance, Recomputed, RerunReport, RerunVerdict,
     file_difference, read_manifest, read_summary,
 };
+use giveway_scenario::assumed_values;
+use giveway_scenario::model::{Output, Scenario};
 use giveway_study::{compute, compute_with_conditions};
 
 use super::scratch::Scratch;
@@ -17,7 +20,11 @@ use crate::run_folder;
 const INPUT: &str = "scenario.toml";
 
 /// The report, and the code where it is not that of the verdict.
-pub fn again(folder: &Path, looked_at: &Examined) -> (RerunReport, Option<Exit>) {
+pub fn again(
+    folder: &Path,
+    looked_at: &Examined,
+    tolerances: &Tolerances,
+) -> (RerunReport, Option<Exit>) {
     let name = folder.display().to_string();
     if let Some(report) = RerunReport::of_input(&name, looked_at, INPUT) {
         return (report, None);
@@ -35,15 +42,17 @@ pub fn again(folder: &Path, looked_at: &Examined) -> (RerunReport, Option<Exit>)
             Ok((text, accepted)) => (text, accepted.loaded),
             Err(refusal) => return not(refusal.exit, &refusal.text),
         };
+    let asked = loaded.scenario.output.clone();
     // The same options as then: what was written says which.
     let wrote = |test: &dyn Fn(&str) -> bool| looked_at.files.iter().any(|f| test(&f.0.name));
     loaded.scenario.output.history = wrote(&|name| name.starts_with("history."));
     loaded.scenario.output.figures = wrote(&|name| name.starts_with("figures/"));
-    // The resolved copy is the input itself; how many of its values were defaults only the summary knows.
+    // The resolved copy is the input itself, and says which of its values were defaults.
     loaded.resolved_text = text;
+    let assumptions = assumed_values(&loaded.resolved_text);
     let summary = read_summary(folder).ok();
-    let assumptions = summary.as_ref().map_or(0, |s| s.assumptions);
-    let compared = summary.is_none_or(|s| !s.conditions.is_empty());
+    let compared = summary.as_ref().is_none_or(|s| !s.conditions.is_empty());
+    let left_out = left_out(&asked, &loaded.scenario, compared);
     let computed = if compared {
         compute_with_conditions(&loaded.scenario, assumptions)
     } else {
@@ -54,7 +63,9 @@ pub fn again(folder: &Path, looked_at: &Examined) -> (RerunReport, Option<Exit>)
         Err(e) => return not(Exit::Compute, &e.to_string()),
     };
     let scratch = Scratch::new();
-    if let Err(problem) = run_folder::write(&scratch.0, &loaded, &computed, SystemTime::now()) {
+    let written = run_folder::hold(scratch.path(), "rerun")
+        .and_then(|hold| run_folder::write(hold, &loaded, &computed, SystemTime::now()));
+    if let Err(problem) = written {
         return not(problem.exit, &problem.text);
     }
     let mut again = Vec::new();
@@ -62,7 +73,7 @@ pub fn again(folder: &Path, looked_at: &Examined) -> (RerunReport, Option<Exit>)
         if state == FileState::Missing {
             continue;
         }
-        match file_again(&entry, folder, &scratch.0) {
+        match file_again(&entry, folder, scratch.path()) {
             Ok(difference) => again.push(Recomputed {
                 name: entry,
                 difference,
@@ -72,7 +83,22 @@ pub fn again(folder: &Path, looked_at: &Examined) -> (RerunReport, Option<Exit>)
     }
     let here = Provenance::of(&loaded.resolved_text, &[]);
     let mut report = RerunReport::of_files(&name, looked_at, &here, &again);
-    if let Ok(now) = read_manifest(&scratch.0) {
+    report.remarks.extend(left_out);
+    if report.verdict != RerunVerdict::Identical {
+        tell_differences(&mut report, folder, scratch.path(), tolerances);
+    }
+    let models = [
+        summary.as_ref().map(|s| s.model_version),
+        Some(looked_at.manifest.model_version),
+    ];
+    if models[0].is_some() && models[0] != models[1] {
+        report.verdict = RerunVerdict::Tampered;
+        report.sentence.insert_str(
+            0,
+            "manifest and summary name different versions of the model; ",
+        );
+    }
+    if let Ok(now) = read_manifest(scratch.path()) {
         let more: Vec<String> = (now.files.iter())
             .filter(|f| looked_at.state_of(&f.name).is_none())
             .map(|f| f.name.clone())
@@ -83,6 +109,126 @@ pub fn again(folder: &Path, looked_at: &Examined) -> (RerunReport, Option<Exit>)
         }
     }
     (report, None)
+}
+
+/// What the run left out, or what was taken out of its folder since: the folder alone cannot tell which.
+fn left_out(asked: &Output, now: &Scenario, compared: bool) -> Vec<String> {
+    let found = !now.as_found.present().is_empty();
+    let cases = [
+        (
+            asked.history && !now.output.history,
+            "time histories",
+            "the run was told to write none",
+        ),
+        (
+            asked.figures && !now.output.figures,
+            "figures",
+            "`--no-figures`",
+        ),
+        (
+            found && !compared,
+            "comparison of what was found on site",
+            "`--no-counterfactuals`",
+        ),
+    ];
+    let missing = cases.into_iter().filter(|case| case.0);
+    missing
+        .map(|(_, what, option)| {
+            format!("no {what} in the folder: {option}, or taken out since with its checksums")
+        })
+        .collect()
+}
+
+/// Lists every value that differs, verdicts first, and lets tolerances decide where the files are as written.
+fn tell_differences(report: &mut RerunReport, there: &Path, here: &Path, tolerances: &Tolerances) {
+    let Ok((all, _)) = compare_runs([there, here], &Tolerances::default()) else {
+        return;
+    };
+    report.differences = in_lines(&all);
+    let counted = [there, here].map(|folder| read_summary(folder).ok().map(|s| s.assumptions));
+    if let [Some(old), Some(new)] = counted
+        && old != new
+    {
+        report.differences.insert(
+            0,
+            format!("assumptions: {old} in the folder, {new} computed"),
+        );
+    }
+    let computed = matches!(
+        report.verdict,
+        RerunVerdict::Differs | RerunVerdict::ForeignVersion
+    );
+    let of_versions =
+        |name: &str| name.starts_with("scenario.toml") || name.starts_with("summary.json");
+    if computed
+        && report.differences.is_empty()
+        && !report
+            .files
+            .iter()
+            .any(|f| f.equal == Some(false) && !of_versions(&f.name))
+    {
+        report.verdict = RerunVerdict::Identical;
+        report.sentence = "identical but for the version of the model".to_owned();
+    }
+    let same_count = counted[0] == counted[1];
+    if report.verdict == RerunVerdict::Differs
+        && !tolerances.none()
+        && same_count
+        && compare_runs([there, here], tolerances).is_ok_and(|(c, _)| c.same)
+    {
+        report.verdict = RerunVerdict::WithinTolerance;
+        let largest = all.numbers.iter().find(|n| !n.path.contains("residual"));
+        let what = largest.map_or(String::new(), |n| {
+            format!(
+                "; the largest relative change of a number is {:+.1e} ({})",
+                n.relative, n.path
+            )
+        });
+        report.sentence = format!(
+            "within the tolerances that were asked for: {} values differ{what}",
+            report.differences.len()
+        );
+    }
+}
+
+/// One line a difference: words, numbers, columns of tables, files.
+fn in_lines(c: &RunComparison) -> Vec<String> {
+    let word = |w: &Option<String>| w.clone().unwrap_or_else(|| "nothing".to_owned());
+    let words = c.words.iter().map(|w| {
+        format!(
+            "{}: {} in the folder, {} computed",
+            w.path,
+            word(&w.old),
+            word(&w.new)
+        )
+    });
+    let numbers = c.numbers.iter().map(|n| {
+        format!(
+            "{}: {} in the folder, {} computed ({:+.2e} of it)",
+            n.path, n.old, n.new, n.relative
+        )
+    });
+    let tables = c.tables.iter().map(|t| {
+        let column = t
+            .column
+            .as_ref()
+            .map_or(String::new(), |c| format!(", column {c}"));
+        format!("{}{column}: {}", t.file, t.sentence)
+    });
+    let files = c
+        .files
+        .iter()
+        .filter(|f| !f.ends_with("only in the new folder"))
+        .cloned();
+    // A verdict before everything else.
+    let mut lines: Vec<String> = words.collect();
+    lines.sort_by_key(|l| !(l.contains("outcome") || l.starts_with("status")));
+    lines
+        .into_iter()
+        .chain(numbers)
+        .chain(tables)
+        .chain(files)
+        .collect()
 }
 
 /// Numbers that a person knows first, then text tables, then the rest.

@@ -1,10 +1,12 @@
 //! A place to compute in.
 
-use std::path::PathBuf;
+use std::path::Path;
 use std::sync::atomic::{AtomicU32, Ordering};
 
+use giveway_results::UnderWay;
+
 /// A folder beside the system's temporary files that disappears with its owner.
-pub(super) struct Scratch(pub PathBuf);
+pub(super) struct Scratch(UnderWay);
 
 impl Scratch {
     /// A name that is free; nothing is made there yet.
@@ -12,13 +14,10 @@ impl Scratch {
         static COUNT: AtomicU32 = AtomicU32::new(0);
         let number = COUNT.fetch_add(1, Ordering::Relaxed);
         let name = format!("giveway-rerun-{}-{number}", std::process::id());
-        Self(std::env::temp_dir().join(name))
+        Self(UnderWay::new(std::env::temp_dir().join(name)))
     }
-}
 
-impl Drop for Scratch {
-    fn drop(&mut self) {
-        // That it cannot be removed changes nothing.
-        let _ = std::fs::remove_dir_all(&self.0);
+    pub fn path(&self) -> &Path {
+        self.0.path()
     }
 }

@@ -7,8 +7,8 @@ use std::time::SystemTime;
 use giveway_mechanics::MODEL_VERSION;
 use giveway_results::{
     CSV_NAME, Cell, Difference, Examined, FileState, Mixing, PARQUET_NAME, PlanSource, Provenance,
-    Recomputed, RerunReport, RerunVerdict, RunFacts, STUDY_NAME, Study, StudyRow, StudyStore,
-    file_difference, read_plan, read_study,
+    Recomputed, RerunReport, RerunVerdict, RowSample, RunFacts, STUDY_NAME, Study, StudyRow,
+    StudyStore, TableCheck, check_tables, file_difference, read_plan, read_study,
 };
 use giveway_study::Supports;
 use giveway_study::execute::{RunMemory, Tally, execute, missing, run_row};
@@ -89,6 +89,7 @@ pub fn again(
         ..Provenance::of("", &[])
     };
     let card = &study.file.card;
+    let tables_fit;
     if plan.hash() != card.plan_hash && card.model_version == MODEL_VERSION {
         return no(
             RerunVerdict::Tampered,
@@ -97,10 +98,27 @@ pub fn again(
                 .to_owned(),
         );
     }
+    match check_tables(folder, &study) {
+        Err(e) => return not(Exit::Io, e.to_string()),
+        Ok(TableCheck {
+            problem: Some(problem),
+            ..
+        }) => {
+            let sentence =
+                format!("{problem}: table, shards or ledger were changed; nothing was computed");
+            return no(RerunVerdict::Tampered, None, sentence);
+        }
+        Ok(TableCheck { shards, .. }) => tables_fit = shards,
+    }
+    if card.model_version != looked_at.manifest.model_version {
+        let sentence = "`study.json` and the manifest name different versions of the model; nothing was computed";
+        return no(RerunVerdict::Tampered, None, sentence.to_owned());
+    }
+    let number = arguments.number.unwrap_or_else(drawn_number);
     let outcome = if arguments.all {
         whole(folder, &study, &plan)
     } else {
-        sampled(&study, &plan, arguments.rows)
+        sampled(&study, &plan, arguments.rows, number)
     };
     let (again, rows) = match outcome {
         Ok(outcome) => outcome,
@@ -108,21 +126,28 @@ pub fn again(
     };
     let mut report = RerunReport::of_files(&name, looked_at, &here, &again);
     report.rows = Some([rows, study.file.rows]);
+    let part = !arguments.all && rows < study.file.rows;
+    if part {
+        report.sample = Some(RowSample::new(number, rows, study.file.rows));
+    }
     if report.verdict == RerunVerdict::Identical {
-        report.sentence = if arguments.all {
-            format!("identical: all {rows} rows and every byte of the tables are the same")
-        } else {
-            format!(
-                "identical: every value of {rows} rows of {} is the same",
-                study.file.rows
-            )
+        let all = study.file.rows;
+        report.sentence = match (arguments.all, part) {
+            (true, _) => {
+                format!("identical: all {rows} rows and every byte of the tables are the same")
+            }
+            (_, false) => format!("identical: every value of all {rows} rows is the same"),
+            (_, true) => {
+                report.verdict = RerunVerdict::SampleIdentical;
+                format!("sample identical: every value of {rows} rows of {all} is the same")
+            }
         };
     }
-    if !arguments.all {
-        report
-            .remarks
-            .push("a sample, evenly spread; --all compares every row and every byte".to_owned());
-    }
+    report.remarks.push(if tables_fit {
+        "the tables say what the shards say that they were made from, and the ledger names these shards".to_owned()
+    } else {
+        "the folder keeps no shards (a joined study has none): the tables were held against each other only".to_owned()
+    });
     (report, None)
 }
 
@@ -153,8 +178,8 @@ fn whole(folder: &Path, study: &Study, plan: &Plan) -> Outcome {
     let said = |e: giveway_results::ResultsError| e.to_string();
     let scratch = Scratch::new();
     let slice = study.file.card.slice();
-    let mut store =
-        StudyStore::open(&scratch.0, &plan.card(slice.clone()), Mixing::Refuse).map_err(said)?;
+    let mut store = StudyStore::open(scratch.path(), &plan.card(slice.clone()), Mixing::Refuse)
+        .map_err(said)?;
     let mut runs = missing(plan, &store, slice, Mixing::Refuse);
     runs.retain(|run| !(study.file.gaps.iter()).any(|gap| (gap.first..gap.end).contains(run)));
     let (tally, stop) = (Tally::default(), AtomicBool::new(false));
@@ -169,27 +194,47 @@ fn whole(folder: &Path, study: &Study, plan: &Plan) -> Outcome {
     for name in [CSV_NAME, PARQUET_NAME, STUDY_NAME] {
         again.push(Recomputed {
             name: name.to_owned(),
-            difference: file_difference(name, folder, &scratch.0).map_err(said)?,
+            difference: file_difference(name, folder, scratch.path()).map_err(said)?,
         });
     }
     Ok((again, runs.len() as u64))
 }
 
-/// Rows evenly spread over the table, the first and the last among them.
-fn sampled(study: &Study, plan: &Plan, wanted: u64) -> Outcome {
+/// A number that nobody who wrote the folder could know.
+fn drawn_number() -> u64 {
+    use std::hash::{BuildHasher, RandomState};
+    // The keys of the standard library's hashing come from the system's random numbers.
+    RandomState::new().hash_one(SystemTime::now()) % 1_000_000_000
+}
+
+/// Rows drawn by a number, each as likely as any other: those with the smallest random bits.
+fn drawn(rows: u64, count: u64, number: u64) -> Vec<u64> {
+    let mut order: Vec<(u64, u64)> = (0..rows)
+        .map(|row| (giveway_sampling::seed(number, row, 0), row))
+        .collect();
+    let count = usize::try_from(count)
+        .unwrap_or(usize::MAX)
+        .min(order.len());
+    if count < order.len() {
+        order.select_nth_unstable(count);
+    }
+    let mut places: Vec<u64> = order[..count].iter().map(|(_, row)| *row).collect();
+    places.sort_unstable();
+    places
+}
+
+/// Rows drawn by a number, computed again.
+fn sampled(study: &Study, plan: &Plan, wanted: u64, number: u64) -> Outcome {
     let rows = study.file.rows;
     let count = wanted.min(rows);
-    let places: Vec<u64> = match count {
-        0 => Vec::new(),
-        1 => vec![0],
-        _ => (0..count).map(|i| i * (rows - 1) / (count - 1)).collect(),
-    };
+    let places = drawn(rows, count, number);
     let mut there: Vec<(u64, Vec<(String, Cell)>)> = Vec::new();
     let mut start = 0;
     for block in study.blocks(&[]).map_err(|e| e.to_string())? {
         let block = block.map_err(|e| e.to_string())?;
         let end = start + block.rows() as u64;
-        for place in places.iter().filter(|p| (start..end).contains(p)) {
+        let within = places.partition_point(|p| *p < start)..places.partition_point(|p| *p < end);
+        for place in &places[within] {
             let row = (place - start) as usize;
             let cells = (block.columns.iter()).map(|c| (c.name.clone(), c.values.cell(row)));
             there.push((*place, cells.collect()));

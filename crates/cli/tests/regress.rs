@@ -1,0 +1,100 @@
+//! Faults that a hostile reviewer found; each file opens with what was seen and what is expected.
+
+mod place;
+
+#[path = "regress/changed_replay_was_shown.rs"]
+mod changed_replay_was_shown;
+#[path = "regress/forged_study_passed.rs"]
+mod forged_study_passed;
+#[path = "regress/halved_trace_was_the_same.rs"]
+mod halved_trace_was_the_same;
+#[path = "regress/killed_runs_left_rubbish.rs"]
+mod killed_runs_left_rubbish;
+#[path = "regress/mutants.rs"]
+mod mutants;
+#[path = "regress/notes_were_lost.rs"]
+mod notes_were_lost;
+#[path = "regress/older_model_hid_a_forgery.rs"]
+mod older_model_hid_a_forgery;
+#[path = "regress/seals.rs"]
+mod seals;
+#[path = "regress/short_study_kept_nothing.rs"]
+mod short_study_kept_nothing;
+#[path = "regress/title_printed_a_verdict.rs"]
+mod title_printed_a_verdict;
+
+use std::fs;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+
+use place::{Place, SCENARIO};
+
+fn new_place(name: &str) -> Place {
+    Place::new(&format!("regress_{name}"), &[("pole.toml", SCENARIO)])
+}
+
+/// Copies a folder.
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).unwrap();
+    for entry in fs::read_dir(from).unwrap() {
+        let path = entry.unwrap().path();
+        let target = to.join(path.file_name().unwrap());
+        if path.is_dir() {
+            copy(&path, &target);
+        } else {
+            fs::copy(&path, &target).unwrap();
+        }
+    }
+}
+
+/// Starts the program without waiting for it.
+fn start(place: &Place, arguments: &[&str]) -> Child {
+    Command::new(env!("CARGO_BIN_EXE_giveway"))
+        .args(arguments)
+        .current_dir(place.at(""))
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap()
+}
+
+/// Every name in a folder.
+fn names(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> = fs::read_dir(folder)
+        .map(|entries| {
+            entries
+                .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())
+                .collect()
+        })
+        .unwrap_or_default();
+    names.sort();
+    names
+}
+
+/// Puts right every length and checksum of a manifest, and of a study's closing file, as a forger would.
+fn rehash(folder: &Path) {
+    for name in ["study.json", "manifest.json"] {
+        let path = folder.join(name);
+        let Ok(text) = fs::read_to_string(&path) else {
+            continue;
+        };
+        let mut value: serde_json::Value = serde_json::from_str(&text).unwrap();
+        for file in value["files"].as_array_mut().unwrap() {
+            let bytes = fs::read(folder.join(file["name"].as_str().unwrap())).unwrap();
+            file["bytes"] = bytes.len().into();
+            file["blake3"] = blake3::hash(&bytes).to_hex().to_string().into();
+        }
+        if folder.join("scenario.toml").exists() {
+            let input = fs::read(folder.join("scenario.toml")).unwrap();
+            value["input_blake3"] = blake3::hash(&input).to_hex().to_string().into();
+        }
+        fs::write(path, format!("{value:#}\n")).unwrap();
+    }
+}
+
+/// Replaces a piece of a file, which must be there.
+fn edit(path: &Path, from: &str, to: &str) {
+    let text = fs::read_to_string(path).unwrap();
+    assert!(text.contains(from), "{} has no {from}", path.display());
+    fs::write(path, text.replacen(from, to, 1)).unwrap();
+}
