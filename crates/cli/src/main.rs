@@ -7,6 +7,7 @@ mod commands;
 mod exit;
 mod input;
 mod output;
+mod people;
 mod rendering;
 mod run_folder;
 mod terminal;
@@ -18,6 +19,10 @@ use arguments::{Arguments, Command};
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
+    if let Err(problem) = people::remember(&arguments) {
+        terminal::complain(&problem);
+        return exit::Exit::Usage.into();
+    }
     let code = match &arguments.command {
         Command::Run(run) => commands::run::run(run),
         Command::Check(check) => commands::check::check(check),
@@ -36,6 +41,7 @@ fn main() -> ExitCode {
         Command::Lesson(lesson) => commands::lesson::lesson(lesson),
         Command::Report(report) => commands::report::report(report),
         Command::Inspect(inspect) => commands::inspect::inspect(inspect),
+        Command::Form(form) => commands::form::form(form),
     };
     code.into()
 }

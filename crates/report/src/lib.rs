@@ -25,6 +25,7 @@ mod flight;
 mod found;
 mod headline;
 mod history;
+mod form;
 mod inspection_page;
 mod inspection_text;
 mod joint;
@@ -47,13 +48,16 @@ mod sheet_tests;
 mod sheet_text;
 mod storyboard;
 pub mod study_figures;
+mod survey_page;
 mod view;
 mod window_text;
 
 pub use comparison::{Instant, Picture, Side, comparison};
 pub use dossier::{StudyContents, run_report, study_report};
 pub use headline::headline;
+pub use form::form_page;
 pub use inspection_page::inspection_page;
+pub use survey_page::survey_page;
 pub use inspection_text::{inspection_text, survey_text};
 pub use lesson::{
     Case, Lesson, LessonCase, LessonError, LessonPages, MOST_CASES, PLACES, lesson_pages,

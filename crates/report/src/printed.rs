@@ -55,3 +55,4 @@ pub use content::{
 };
 pub use escape::escaped;
 pub use fit::Fit;
+pub use style::WIDTH_MM;

@@ -1,11 +1,11 @@
 //! How the height of the lower plate is measured: over a straight edge on the ground.
 
 use crate::printed::drawing::{Drawing, Filling, Hang, Line, width_of};
-use crate::sheet_section::{Measures, mm};
+use crate::sheet_section::Measures;
 
 /// Size of the drawing, mm.
-const WIDTH: f64 = 70.0;
-const HEIGHT: f64 = 19.5;
+const WIDTH: f64 = 92.0;
+const HEIGHT: f64 = 24.0;
 
 /// The drawing with its scale 1 : n; `plate_radius_m`, `thickness_m` and `pole_m` are those of plates and pole.
 pub fn draw(
@@ -91,7 +91,7 @@ pub fn draw(
     d.head((x, limit - 4.0), (x, limit), 1.8);
     d.line(&[(x, chord + 3.5), (x, chord)], Line::Thin);
     d.head((x, chord + 3.5), (x, chord), 1.8);
-    let words = format!("at most {}", mm(m.stub_limit_m));
+    let words = format!("at most {}", m.say.fine(m.stub_limit_m));
     let room = WIDTH - 0.5 - 0.5 * width_of(&words, false);
     d.text((x.min(room), limit - 5.4), &words, Hang::Middle);
     // Length of the straight edge.

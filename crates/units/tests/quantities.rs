@@ -76,7 +76,7 @@ fn spellings_of_a_crew() {
     assert_eq!(si("4 \u{bd} in", Length), 0.1143);
     assert_eq!(si("1\u{2044}2\"", Length), 0.0127);
     assert_eq!(si("4 1/2\"", Length), 0.1143);
-    assert_eq!(si("35'", Length), 35.0 * 0.3048);
+    assert_eq!(si("35'", Length), 10.668);
     assert!((si("1/8 in per ft", Angle) - 1.0 / 96.0).abs() < 1e-15);
     assert_eq!(si("3 mm/m", Angle), 0.003);
     assert_eq!(si("1/8\"/ft", Angle), si("1/8 in/ft", Angle));

@@ -35,7 +35,7 @@ struct Run {
 fn read(folder: &Path) -> Result<Run, Refusal> {
     let replay =
         read_replay(folder).map_err(|e| Refusal::of_file(Exit::Io, folder, &e.to_string()))?;
-    let accepted = input::load(&folder.join("scenario.toml"), &[])?;
+    let accepted = input::load_kept(&folder.join("scenario.toml"))?;
     Ok(Run {
         scenario: accepted.loaded.scenario,
         replay,

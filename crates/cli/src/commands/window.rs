@@ -23,6 +23,7 @@ use crate::exit::Exit;
 use crate::input::{self, Refusal};
 use crate::output;
 use crate::rendering;
+use crate::people;
 use crate::terminal::{complain, print};
 
 /// Everything that a window says, as JSON.
@@ -201,8 +202,9 @@ fn give(arguments: &Window, told: &Told) -> Result<(), Refusal> {
             }
         }
     }
+    let spoken = people::said(&text);
     print(match arguments.format {
-        Format::Text => &text,
+        Format::Text => &spoken,
         Format::Json => &json,
     });
     Ok(())

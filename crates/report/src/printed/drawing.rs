@@ -11,8 +11,8 @@ use super::escape::escaped;
 use super::style::INK;
 use crate::paint::text_width;
 
-/// Size of text, mm.
-pub const TEXT: f64 = 2.5;
+/// Size of text, mm: 10 pt.
+pub const TEXT: f64 = 10.0 * 25.4 / 72.0;
 /// Width of an outline, mm.
 pub const OUTLINE: f64 = 0.35;
 /// Width of any other line, mm.
