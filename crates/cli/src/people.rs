@@ -38,7 +38,11 @@ static WISHES: OnceLock<Wishes> = OnceLock::new();
 
 /// Remembers what was asked for. The text says what is wrong with the environment.
 pub fn remember(arguments: &Arguments) -> Result<(), String> {
-    let variable = |name: &str| std::env::var(name).ok().filter(|text| !text.trim().is_empty());
+    let variable = |name: &str| {
+        std::env::var(name)
+            .ok()
+            .filter(|text| !text.trim().is_empty())
+    };
     let usual = match variable(UNITS) {
         None => None,
         Some(text) => match System::named(&text) {
@@ -73,7 +77,11 @@ pub fn asked() -> Option<System> {
 /// The units of pages and texts: asked for, of the profile, of the environment, SI.
 pub fn system(profile: &Profile) -> System {
     let w = wishes();
-    w.units.or(profile.units).or(w.of_profile).or(w.usual).unwrap_or_default()
+    w.units
+        .or(profile.units)
+        .or(w.of_profile)
+        .or(w.usual)
+        .unwrap_or_default()
 }
 
 /// A text for people, in their units.
@@ -99,7 +107,11 @@ pub fn profile_of(path: &Path, text: String) -> Result<(String, Profile), Refusa
     };
     // What stands in the scenario is nearer than what stands in the environment; the command line is nearest.
     let w = wishes();
-    let file = w.of_line.clone().or(own).or_else(|| w.of_environment.clone());
+    let file = w
+        .of_line
+        .clone()
+        .or(own)
+        .or_else(|| w.of_environment.clone());
     let mut profile = match file {
         Some(file) => read(&file)?,
         None => Profile::trade(),

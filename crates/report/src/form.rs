@@ -64,7 +64,15 @@ pub fn form_page(pole_type: &PoleType, type_path: &str, system: System) -> Strin
             let details = row
                 .details
                 .iter()
-                .map(|d| entry(&d.item, d.item.measured, Default::default(), bolts, Vec::new()))
+                .map(|d| {
+                    entry(
+                        &d.item,
+                        d.item.measured,
+                        Default::default(),
+                        bolts,
+                        Vec::new(),
+                    )
+                })
                 .collect();
             let limit = System::ALL.map(|s| limit_words(row, pole_type.basis(), s));
             entry(&row.item, row.title, limit, bolts, details)

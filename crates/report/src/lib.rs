@@ -22,10 +22,10 @@ mod energy;
 pub mod figure;
 pub mod film;
 mod flight;
+mod form;
 mod found;
 mod headline;
 mod history;
-mod form;
 mod inspection_page;
 mod inspection_text;
 mod joint;
@@ -54,10 +54,9 @@ mod window_text;
 
 pub use comparison::{Instant, Picture, Side, comparison};
 pub use dossier::{StudyContents, run_report, study_report};
-pub use headline::headline;
 pub use form::form_page;
+pub use headline::headline;
 pub use inspection_page::inspection_page;
-pub use survey_page::survey_page;
 pub use inspection_text::{inspection_text, survey_text};
 pub use lesson::{
     Case, Lesson, LessonCase, LessonError, LessonPages, MOST_CASES, PLACES, lesson_pages,
@@ -65,6 +64,7 @@ pub use lesson::{
 pub use overlay::{OverlayPanel, overlay};
 pub use sheet_page::{installation_page, installation_page_warning};
 pub use sheet_text::installation_text;
+pub use survey_page::survey_page;
 pub use window_text::{WindowFacts, window_text};
 
 use figure::Figure;

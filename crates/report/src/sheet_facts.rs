@@ -3,7 +3,7 @@
 
 use giveway_scenario::model::{Section, Tube};
 use giveway_site::sheet::words::{Say, direction, percent};
-use giveway_site::sheet::{ArmSheet, InstallationSheet, PRACTICE, SheetLimit};
+use giveway_site::sheet::{ArmSheet, InstallationSheet, SheetLimit};
 
 /// Names and values.
 pub type Facts = Vec<(String, String)>;

@@ -34,9 +34,11 @@ pub fn survey_page(survey: &Survey) -> String {
             Decision::CannotTell => Mark::Open,
             Decision::Go => Mark::Meets,
         };
-        let position = p.position_deg.map_or(String::new(), |[latitude, longitude]| {
-            format!("{latitude:.5}, {longitude:.5}")
-        });
+        let position = p
+            .position_deg
+            .map_or(String::new(), |[latitude, longitude]| {
+                format!("{latitude:.5}, {longitude:.5}")
+            });
         Row {
             head: p.pole.clone(),
             cells: vec![

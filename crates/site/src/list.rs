@@ -228,8 +228,14 @@ fn entry(row: Row, columns: &[Column], file: &str) -> Entry {
 pub fn pole_in_row(text: &str, line: usize) -> Option<String> {
     let plain = |cell: &&str| !cell.is_empty() && !cell.contains('"');
     let mut lines = text.lines();
-    let head = lines.clone().find(|l| !l.starts_with('#') && !l.trim().is_empty())?;
+    let head = lines
+        .clone()
+        .find(|l| !l.starts_with('#') && !l.trim().is_empty())?;
     let column = head.split(',').position(|name| name.trim() == "pole")?;
     let cells = lines.nth(line.checked_sub(1)?)?.split(',');
-    cells.map(str::trim).nth(column).filter(plain).map(str::to_owned)
+    cells
+        .map(str::trim)
+        .nth(column)
+        .filter(plain)
+        .map(str::to_owned)
 }

@@ -53,7 +53,13 @@ impl Heap {
             pole: None,
             file: path.display().to_string(),
             line: 0,
-            problem: refusal.text.trim_end().rsplit(": ").next().unwrap_or_default().to_owned(),
+            problem: refusal
+                .text
+                .trim_end()
+                .rsplit(": ")
+                .next()
+                .unwrap_or_default()
+                .to_owned(),
         });
         self.worsen(refusal.exit);
         self.troubles.push_str(&refusal.text);
@@ -223,13 +229,7 @@ fn inspected(records: Vec<Record>, heap: &mut Heap) -> Vec<Inspected> {
                 ..Said::default()
             };
             let pole = Some(record.pole.clone());
-            let problem = diagnostic(
-                code,
-                &record.file,
-                record.type_at,
-                "type",
-                said,
-            );
+            let problem = diagnostic(code, &record.file, record.type_at, "type", said);
             heap.refuse(pole, vec![problem]);
         }
     }
@@ -239,8 +239,15 @@ fn inspected(records: Vec<Record>, heap: &mut Heap) -> Vec<Inspected> {
         .collect();
     let supports = Supports::new();
     let mut done = Vec::with_capacity(pairs.len());
-    let names: Vec<String> = pairs.iter().map(|(record, _)| record.pole.clone()).collect();
-    let results = inspect_all(&pairs, &|scenario| solve(scenario, &supports), people::asked());
+    let names: Vec<String> = pairs
+        .iter()
+        .map(|(record, _)| record.pole.clone())
+        .collect();
+    let results = inspect_all(
+        &pairs,
+        &|scenario| solve(scenario, &supports),
+        people::asked(),
+    );
     for (result, pole) in results.into_iter().zip(names) {
         match result {
             Ok(inspected) => {

@@ -15,8 +15,8 @@ use serde::Serialize;
 use crate::arguments::{Format, Run};
 use crate::exit::Exit;
 use crate::input::{self, Accepted, Refusal};
-use crate::run_folder;
 use crate::people;
+use crate::run_folder;
 use crate::terminal::{complain, print};
 
 /// Where results go unless `--out` says otherwise.

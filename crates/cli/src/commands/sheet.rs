@@ -30,15 +30,15 @@ pub fn sheet(arguments: &Sheet) -> Exit {
         &accepted.profile,
         people::system(&accepted.profile),
     )
-        .map_err(|problem| refusal(file, &problem))
-        .and_then(|sheet| {
-            if format == SheetFormat::Html
-                && let Ok(Some(warning)) = giveway_report::installation_page_warning(&sheet)
-            {
-                complain(&format!("{}: warning: {warning}\n", file.display()));
-            }
-            rendered(&sheet, format).map_err(|e| Refusal::of_file(Exit::Compute, file, &e))
-        });
+    .map_err(|problem| refusal(file, &problem))
+    .and_then(|sheet| {
+        if format == SheetFormat::Html
+            && let Ok(Some(warning)) = giveway_report::installation_page_warning(&sheet)
+        {
+            complain(&format!("{}: warning: {warning}\n", file.display()));
+        }
+        rendered(&sheet, format).map_err(|e| Refusal::of_file(Exit::Compute, file, &e))
+    });
     let done = text.and_then(|text| match &arguments.out {
         None => {
             print(&text);

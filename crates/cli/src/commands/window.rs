@@ -22,8 +22,8 @@ use crate::arguments::{Format, Window};
 use crate::exit::Exit;
 use crate::input::{self, Refusal};
 use crate::output;
-use crate::rendering;
 use crate::people;
+use crate::rendering;
 use crate::terminal::{complain, print};
 
 /// Everything that a window says, as JSON.
