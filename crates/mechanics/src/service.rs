@@ -16,7 +16,9 @@ use crate::clamp::{bolt_stiffness, tensile_load};
 use crate::erection::{group_tension, tapped_stack_stiffness};
 use crate::strength::{InputError, not_negative, positive, within};
 use crate::tube::{diameter_at, properties_at};
-use giveway_scenario::model::{Arm, Section, Support};
+use giveway_scenario::model::{Arm, Section, SlipBase, Support, Tube};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 /// Gust pressure range of the specification at its mean speed, Pa (recalled).
 const GUST_PA: f64 = 250.0;
@@ -95,7 +97,7 @@ pub fn vortex_pressure(
 }
 
 /// Moment range of a pressure range on a tube about its thick end, N.m: M = int P d(s) s ds.
-fn tube_moment(tube: &giveway_scenario::model::Tube, length_m: f64, pressure_pa: f64) -> f64 {
+fn tube_moment(tube: &Tube, length_m: f64, pressure_pa: f64) -> f64 {
     let h = length_m / INTERVALS as f64;
     (0..=INTERVALS)
         .map(|i| {
@@ -112,7 +114,8 @@ fn tube_moment(tube: &giveway_scenario::model::Tube, length_m: f64, pressure_pa:
 }
 
 /// How a detail stands the daily wind.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
 pub enum FatigueVerdict {
     /// The larger stress range is below the lower threshold.
     Endures,
@@ -123,7 +126,7 @@ pub enum FatigueVerdict {
 }
 
 /// A detail under the daily wind.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct FatigueDetail {
     /// Moment range that works at it, N.m.
     pub moment_nm: f64,
@@ -133,6 +136,17 @@ pub struct FatigueDetail {
     pub threshold_pa: [f64; 2],
     /// Verdict.
     pub verdict: FatigueVerdict,
+}
+
+impl FatigueVerdict {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Endures => "endures",
+            Self::Marginal => "marginal",
+            Self::Cracks => "cracks",
+        }
+    }
 }
 
 impl FatigueDetail {
@@ -230,7 +244,7 @@ pub fn arm_screw_fatigue(
 /// A value without meaning; fewer than three bolts.
 pub fn slip_bolt_fatigue(
     foot_moment_nm: f64,
-    base: &giveway_scenario::model::SlipBase,
+    base: &SlipBase,
     share: f64,
 ) -> Result<FatigueDetail, InputError> {
     let share = within(
@@ -267,7 +281,8 @@ pub fn clamp_after(first_clamp_n: f64, five_day_loss: f64, days: f64) -> Result<
 }
 
 /// When to read the torque again.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
 pub enum Recheck {
     /// The service wind opens or moves the joint: the clamp walks away and no interval helps. The torque must rise.
     Walks,

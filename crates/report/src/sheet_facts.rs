@@ -1,6 +1,7 @@
 //! The numbers of the installation sheet in words, for page and terminal alike: what a crew orders, sets and measures. What
 //! only an engineer asks for stands in the data (`--format json`).
 
+use giveway_mechanics::service::{FatigueDetail, Recheck};
 use giveway_scenario::model::{Section, Tube};
 use giveway_site::sheet::words::{Say, direction, percent};
 use giveway_site::sheet::{ArmSheet, InstallationSheet, SheetLimit};
@@ -157,6 +158,56 @@ pub fn lift(sheet: &InstallationSheet) -> Facts {
             format!("{}, {}", say.length(sheet.lean.tip_m), direction(azimuth)),
         )),
         None => out.push(fact("load draws the tip", "not at all".to_owned())),
+    }
+    out
+}
+
+/// Years of service.
+pub fn service(sheet: &InstallationSheet) -> Facts {
+    let say = Say(sheet.system());
+    let s = &sheet.service;
+    let recheck = match s.recheck {
+        Recheck::Walks => {
+            "the clamp walks away in the design wind: settle the torque first".to_owned()
+        }
+        Recheck::Every(days) => format!("after a week, then every {days:.0} days"),
+    };
+    let detail = |d: &FatigueDetail| {
+        let range = |[a, b]: [f64; 2]| {
+            if a == b {
+                say.stress(a)
+            } else {
+                format!("{} to {}", say.stress(a), say.stress(b))
+            }
+        };
+        let against = range(d.threshold_pa);
+        format!(
+            "{} against {against}: {}",
+            range(d.stress_pa),
+            d.verdict.words()
+        )
+    };
+    let mut out = vec![
+        fact("read the torque again", recheck),
+        fact(
+            "clamp after 20 years",
+            format!("{} of the first, by relaxation", percent(s.clamp_left)),
+        ),
+    ];
+    if let Some(foot) = &s.foot {
+        out.push(fact(
+            "foot in daily gusts",
+            format!("{} [recalled]", detail(foot)),
+        ));
+    }
+    for (i, screws) in s.arm_screws.iter().enumerate() {
+        if let Some(screws) = screws {
+            let text = format!("{} [recalled]", detail(screws));
+            out.push(fact(
+                &format!("screws of arm {} in daily gusts", i + 1),
+                text,
+            ));
+        }
     }
     out
 }

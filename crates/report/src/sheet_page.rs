@@ -74,6 +74,17 @@ pub(crate) fn document(sheet: &InstallationSheet) -> Result<Document, ReportErro
         "Sequence",
         vec![Part::Steps(steps)],
     )]));
+    let service: Vec<String> = sheet_facts::service(sheet)
+        .iter()
+        .map(|(name, value)| format!("{name} {value}"))
+        .collect();
+    page.bands.push(Band::whole(vec![Section::new(
+        "",
+        vec![Part::Text(format!(
+            "Years of service: {}.",
+            service.join("; ")
+        ))],
+    )]));
     page.signatures = vec!["Installed by".to_owned(), "Checked by".to_owned()];
     Ok(page)
 }

@@ -28,6 +28,7 @@ pub fn installation_text(sheet: &InstallationSheet) -> String {
             section(&mut out, &format!("Joint of arm {}", arm.number), &facts);
         }
     }
+    section(&mut out, "Years of service", &sheet_facts::service(sheet));
     heading(&mut out, "Keep clear");
     for c in &sheet.clearances {
         out.text(

@@ -20,6 +20,9 @@ use giveway_units::System;
 pub use bound::{Bound, Standard, Twin};
 pub use read::named_in;
 
+/// Ends the source of a limit that is only the inch twin of the document's.
+const TWIN: &str = "; its inch twin";
+
 /// Where the base is put together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Assembly {
@@ -168,34 +171,41 @@ impl Profile {
             }
         }
         let own = |key: &str| design.criteria.overrides.iter().any(|o| o.key == key);
-        let mut limit = |path: &str, key: &str, bound: Bound, have: f64, unit: &str| {
-            let twin = self.limit(bound);
-            // The document's own limit, in SI, stays where it is not exceeded.
-            let beyond = have > twin.si && have <= twin.us + bound.standard().slack;
-            let value = match self.source(bound) {
-                _ if own(key) => return,
-                Some(_) => twin.si.max(twin.us),
-                None if beyond => twin.us + bound.standard().slack,
-                None => return,
-            };
-            let source = self
-                .source(bound)
-                .unwrap_or_else(|| format!("{}: its inch twin", bound.standard().source));
-            say(&format!("{path}.value"), &format!("{value:?} {unit}"));
-            say(&format!("{path}.source"), &source);
-        };
-        limit(
-            "criteria.limit.stub_height",
-            "stub_height_m",
-            Bound::PlateHeight,
-            design.site.slip_plane_height_m,
-            "m",
-        );
+        self.plate_height(design, &mut say);
         if !self.tests.is_empty() {
             let sets: Vec<String> = self.tests.iter().map(|t| format!("\"{t}\"")).collect();
             out.push(("criteria.sets".to_owned(), format!("[{}]", sets.join(", "))));
         }
         out
+    }
+
+    /// The limit that a run judges the height of the lower plate by: this profile's, or the inch twin of the document's where
+    /// the height was written in sixteenths of an inch.
+    fn plate_height(&self, design: &Scenario, say: &mut dyn FnMut(&str, &str)) {
+        const SIXTEENTH_M: f64 = 0.0254 / 16.0;
+        if design
+            .criteria
+            .overrides
+            .iter()
+            .any(|o| o.key == "stub_height_m")
+        {
+            return;
+        }
+        let found = design.as_found.slip_plane_height_m;
+        let have = found.unwrap_or(design.site.slip_plane_height_m);
+        let twin = self.limit(Bound::PlateHeight);
+        let sixteenths = have / SIXTEENTH_M;
+        let in_inches = libm::fabs(sixteenths - libm::round(sixteenths)) < 1e-6;
+        let (value, source) = match self.source(Bound::PlateHeight) {
+            Some(source) => (twin.si.max(twin.us), source),
+            None if in_inches && have > twin.si && have <= twin.us + 1e-9 => {
+                let source = Bound::PlateHeight.standard().source;
+                (twin.us, format!("{source}{TWIN}"))
+            }
+            None => return,
+        };
+        say("criteria.limit.stub_height.value", &format!("{value:?} m"));
+        say("criteria.limit.stub_height.source", &source);
     }
 
     /// This profile with the limits that a scenario sets itself: what its author overrides counts for every page.
@@ -210,7 +220,7 @@ impl Profile {
             };
             // What this profile put there itself keeps its twins.
             if out.source(bound).is_none_or(|source| source != own.source)
-                && !own.source.ends_with("its inch twin")
+                && !own.source.ends_with(TWIN)
             {
                 out.put(bound, Twin::both(own.value), Some(own.source.clone()));
             }

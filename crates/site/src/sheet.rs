@@ -15,6 +15,9 @@ use giveway_mechanics::erection::{
     balance, bare_balance, bolt_length, hang, lean, level_line, series, sling_height, tightening,
 };
 use giveway_mechanics::retention::{DeadLoad, retention};
+use giveway_mechanics::service::{
+    FatigueDetail, Recheck, arm_screw_fatigue, clamp_after, foot_fatigue, recheck,
+};
 use giveway_mechanics::strength::InputError;
 use giveway_occupant::CAUTION;
 use giveway_scenario::model::{Anchorage, Arm, AsFound, Scenario, SlipBase, Support, Tube};
@@ -85,6 +88,8 @@ pub struct InstallationSheet {
     pub level: LevelReads,
     /// Lean under the dead load.
     pub lean: LeanFacts,
+    /// Years of service.
+    pub service: Service,
     /// The arms.
     pub arms: Vec<ArmSheet>,
     /// What must be kept clear.
@@ -199,6 +204,19 @@ pub struct LeanFacts {
     pub at_level_m: f64,
 }
 
+/// What becomes of clamp, screws and foot in years of service.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Service {
+    /// Part of the clamp as left by the wrench that is there after twenty years, where nothing walks.
+    pub clamp_left: f64,
+    /// When to read the torque again.
+    pub recheck: Recheck,
+    /// The foot under daily gusts; none where it cannot be computed.
+    pub foot: Option<FatigueDetail>,
+    /// The cap screws of each arm; none where they cannot be computed.
+    pub arm_screws: Vec<Option<FatigueDetail>>,
+}
+
 /// One arm.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct ArmSheet {
@@ -306,6 +324,7 @@ impl InstallationSheet {
             whole,
         };
         let leant = lean(support, gravity)?;
+        let held = wind(&design, &whole)?;
         let mut sheet = Self {
             title: design.title.clone(),
             place: design.site.name.clone(),
@@ -318,10 +337,11 @@ impl InstallationSheet {
             full_nut: bolts.length_m >= bolts.grip_m + bolts.nut_m - 1e-9,
             bolt_series: series(&base.bolt),
             bolts,
+            service: service(basis, &tightening, &held)?,
             tightening,
             tightening_order: order(base.bolt_count),
             torque_tolerance: profile.limit(Bound::TorqueTolerance).si,
-            wind: wind(&design, &whole)?,
+            wind: held,
             lift,
             sling: arm_sling(support, &whole),
             level: LevelReads::new(&design, &leant),
@@ -481,6 +501,33 @@ fn leaning(lean: &Lean) -> LeanFacts {
         rake_rad: lean.rake_rad,
         at_level_m,
     }
+}
+
+/// Importance of a pole beside a road that many use (category I of the specification, recalled).
+const IMPORTANCE: f64 = 1.0;
+/// Yearly mean wind, m/s: that of the specification (recalled).
+const MEAN_WIND_MPS: f64 = 5.0;
+/// Years of service, days.
+const SERVICE_DAYS: f64 = 20.0 * 365.25;
+
+fn service(basis: Basis<'_>, tight: &Tightening, wind: &WindHold) -> Result<Service, InputError> {
+    let design = basis.design;
+    let loss = design.base.relaxation;
+    // The clamp that the design wind needs: what keeps the washers pressed, and what keeps the plates from sliding.
+    let for_slip = wind.slip_margin.map_or(0.0, |m| 1.0 / (1.0 + m).max(1e-9));
+    let least = tight.clamp_n * (1.0 - wind.gap_margin).max(for_slip).clamp(0.0, 1.0);
+    let interval = basis.profile.limit(Bound::CheckInterval).si;
+    Ok(Service {
+        clamp_left: clamp_after(1.0, loss, SERVICE_DAYS)?,
+        recheck: recheck(tight.first_clamp_n, loss, least, !wind.holds, interval)?,
+        foot: foot_fatigue(&design.support, IMPORTANCE, MEAN_WIND_MPS).ok(),
+        arm_screws: design
+            .support
+            .arms
+            .iter()
+            .map(|arm| arm_screw_fatigue(arm, IMPORTANCE, MEAN_WIND_MPS).ok())
+            .collect(),
+    })
 }
 
 fn arms(design: &Scenario) -> Vec<ArmSheet> {

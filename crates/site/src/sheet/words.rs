@@ -76,6 +76,11 @@ impl Say {
         self.0.said(moment_nm, Dimension::Torque, "kN.m", 3)
     }
 
+    /// A stress: `21 MPa`, `3.05 ksi`.
+    pub fn stress(self, stress_pa: f64) -> String {
+        self.0.said(stress_pa, Dimension::Stress, "MPa", 3)
+    }
+
     /// A mass, whole.
     pub fn mass(self, mass_kg: f64) -> String {
         match self.0 {
