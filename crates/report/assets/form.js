@@ -90,7 +90,7 @@
   }
 
   const quoted = (s) => `"${s.replaceAll("\\", "\\\\").replaceAll('"', '\\"').replace(/[\u0000-\u001f\u007f]/g, " ")}"`;
-  const NUMBER = /^[+-]?(\d+([.]\d+)?|[.]\d+|\d+\/\d+|\d+[- ]\d+\/\d+)([ ;,]+[+-]?[\d./-]+)*$/;
+  const NUMBER = /^[+-]?(\d+([.]\d+)?|[.]\d+|\d+\/\d+|\d+[- ]\d+\/\d+)$/;
 
   /// The record and what is wrong with it.
   function record() {

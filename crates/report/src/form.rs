@@ -31,6 +31,7 @@ fn entry(item: &Item, title: &str, limit: [String; 2], bolts: usize, details: Ve
     let kind = match item.measure {
         Measure::None => "word",
         Measure::Date => "date",
+        Measure::Bolts => "bolts",
         _ => "number",
     };
     let listed = item.path.is_some_and(|path| path.contains("[]"));

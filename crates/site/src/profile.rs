@@ -170,7 +170,6 @@ impl Profile {
                 }
             }
         }
-        let own = |key: &str| design.criteria.overrides.iter().any(|o| o.key == key);
         self.plate_height(design, &mut say);
         if !self.tests.is_empty() {
             let sets: Vec<String> = self.tests.iter().map(|t| format!("\"{t}\"")).collect();
