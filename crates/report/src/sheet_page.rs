@@ -5,6 +5,7 @@ use giveway_site::sheet::{InstallationSheet, words};
 
 use crate::ReportError;
 use crate::printed::WIDTH_MM;
+use crate::printed::drawing::ENLARGED;
 use crate::printed::{Band, Column, Document, Fit, Part, Picture, Section, Step, drawing::Drawing};
 use crate::sheet_section::Measures;
 use crate::{sheet_chord, sheet_facts, sheet_plan, sheet_section};
@@ -126,23 +127,20 @@ fn pictures(sheet: &InstallationSheet) -> Result<[Band; 2], ReportError> {
     let shown = |pictures: Vec<Picture>| {
         Section::new("", pictures.into_iter().map(Part::Picture).collect())
     };
-    let keep = sheet
-        .clearances
-        .iter()
-        .map(|c| format!("{}: {}", c.requirement, c.limit))
-        .collect();
-    let keep = Section::new("Keep clear", vec![Part::Ticks(keep)]);
+    let one = |heading: &str, facts| Section::new(heading, vec![Part::Facts(facts)]);
+    let parts = one("Parts", sheet_facts::bolts(sheet));
+    let tight = one("Torque", sheet_facts::clamp(sheet));
     Ok([
         Band::whole(vec![shown(vec![section])]),
         Band {
             columns: vec![
                 Column {
-                    share: sheet_plan::WIDTH,
+                    share: ENLARGED * sheet_plan::WIDTH,
                     sections: vec![shown(vec![plan])],
                 },
                 Column {
-                    share: WIDTH_MM - sheet_plan::WIDTH,
-                    sections: vec![shown(vec![chord]), keep],
+                    share: WIDTH_MM - ENLARGED * sheet_plan::WIDTH - 5.0,
+                    sections: vec![shown(vec![chord]), parts, tight],
                 },
             ],
         },

@@ -5,12 +5,12 @@ use core::f64::consts::{PI, TAU};
 use giveway_scenario::model::{Arm, SlipBase, Tube};
 
 use crate::base::{azimuths, plate};
-use crate::printed::drawing::{Drawing, Filling, Hang, Line, Place};
+use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, Place};
 use giveway_site::sheet::words::Say;
 
 /// Size of the drawing, mm.
-pub const WIDTH: f64 = 92.0;
-const HEIGHT: f64 = 76.0;
+pub const WIDTH: f64 = 70.0;
+const HEIGHT: f64 = 60.0;
 /// Largest radius of the plate on paper, mm.
 const RADIUS: f64 = 24.0;
 /// How far an arm's arrow reaches beyond the rim, mm.
@@ -20,14 +20,14 @@ const SCALES: [f64; 11] = [4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 15.0, 20.0,
 
 /// The drawing with its scale 1 : n. Site x, the direction of traffic, points to the right.
 pub fn draw(base: &SlipBase, pole: &Tube, arms: &[Arm], say: Say) -> (Drawing, f64) {
-    let fits = |n: &&f64| 1e3 * base.plate_radius_m / **n <= RADIUS;
+    let fits = |n: &&f64| 1e3 * base.plate_radius_m / (**n * ENLARGED) <= RADIUS;
     let n = *SCALES
         .iter()
         .find(fits)
         .unwrap_or(&SCALES[SCALES.len() - 1]);
     let mut plan = Plan {
         d: Drawing::new(WIDTH, HEIGHT),
-        k: 1e3 / n,
+        k: 1e3 / (n * ENLARGED),
         say,
         base,
         arms: directions(arms),

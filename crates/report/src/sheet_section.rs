@@ -6,7 +6,7 @@
 use giveway_scenario::model::SlipBase;
 use giveway_site::sheet::words::Say;
 
-use crate::printed::drawing::{Drawing, Filling, Hang, Line, Place, width_of};
+use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, Place, width_of};
 
 /// What the drawing needs besides the base itself, all in m.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -28,15 +28,15 @@ pub struct Measures {
 }
 
 /// Widest and highest that the drawing may be, mm.
-const WIDTH: f64 = 186.0;
-const HEIGHT: f64 = 76.0;
+const WIDTH: f64 = 115.0;
+const HEIGHT: f64 = 50.0;
 /// Room for the dimensions on the left and for the names on the right, mm.
-const LEFT: f64 = 56.0;
-const RIGHT: f64 = 50.0;
+const LEFT: f64 = 38.5;
+const RIGHT: f64 = 34.0;
 /// Between the base and the names, mm.
 const CLEAR: f64 = 8.0;
 /// Scales that are tried, 1 : n.
-const SCALES: [f64; 6] = [1.0, 2.0, 2.5, 3.0, 4.0, 5.0];
+const SCALES: [f64; 8] = [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0];
 
 /// Levels of everything above the slip plane (the top of the lower plate), m.
 struct Levels {
@@ -91,15 +91,16 @@ pub fn draw(base: &SlipBase, m: &Measures) -> (Drawing, f64) {
         .end
         .max(levels.nut_top)
         .max(m.stub_limit_m - m.slip_plane_height_m);
+    let laid_out = |n: f64| 1e3 / (n * ENLARGED);
     let fits = |n: &&f64| {
-        1e3 * (inner + outer) / **n <= WIDTH - LEFT - RIGHT - CLEAR
-            && 1e3 * (high - low) / **n <= HEIGHT - 11.0
+        let k = laid_out(**n);
+        k * (inner + outer) <= WIDTH - LEFT - RIGHT - CLEAR && k * (high - low) <= HEIGHT - 11.0
     };
     let n = *SCALES
         .iter()
         .find(fits)
         .unwrap_or(&SCALES[SCALES.len() - 1]);
-    let k = 1e3 / n;
+    let k = laid_out(n);
     let height = (k * (high - low) + 11.0).min(3.0 * HEIGHT);
     let mut sheet = Sheet {
         d: Drawing::new(WIDTH, height),

@@ -118,7 +118,7 @@ fn step(sheet: &InstallationSheet, work: Work) -> Option<Step> {
         ),
         Work::LiftOnBolts => lift(
             sheet,
-            "lower it on the slip bolts, lay on the plate washers and run the nuts down by hand",
+            "lower it on the slip bolts; plate washers, nuts by hand",
         ),
         Work::Plumb => plumb(sheet),
         Work::TopNuts => top_nuts(sheet),
@@ -135,15 +135,14 @@ fn inspect(sheet: &InstallationSheet) -> Step {
     let n = base.bolt_count;
     let keeper = base.keeper.as_ref().map_or(String::new(), |k| {
         format!(
-            "; one keeper sheet {} whose holes match the bottoms of the notches",
+            "; one keeper sheet {}, holes at the bottoms of the notches",
             say.fine(k.thickness_m)
         )
     });
     made(
         format!(
-            "Inspect the parts: {} new {} bolts {}, {} under the head, clean threads, heavy nuts with dry lubricant or wax; {} \
-             plate washers {}; {} hardened flat round washers {}{keeper}. Turn each nut over the whole thread by hand. Notches \
-             of both plates coincide, without lumps or gouges.",
+            "Inspect the parts: {} new {} bolts {}, {} under the head, heavy nuts lubricated dry or waxed; {} plate washers {}; {} \
+             hardened round washers {}{keeper}. Each nut runs by hand. Notches match, without lumps or gouges.",
             count(n),
             base.bolt.size,
             base.bolt.grade,
@@ -153,8 +152,8 @@ fn inspect(sheet: &InstallationSheet) -> Step {
             count(n),
             say.fine(base.round_washer_m),
         ),
-        "a rusty thread or a lump of zinc makes the base hold at the right torque",
-        "file lumps off and touch up the zinc; send back what is used, short or bent",
+        "rust or a lump of zinc holds at the right torque",
+        "file lumps off, touch up the zinc; send back what is used, short or bent",
     )
 }
 
@@ -194,11 +193,11 @@ fn arms(sheet: &InstallationSheet) -> Option<Step> {
     };
     Some(made(
         format!(
-            "Fix {}. Flange faces flat and clean. All screws snug, crosswise; then each {words} more.",
+            "Fix {}. Faces flat and clean. All snug, crosswise; then each {words} more.",
             each.join("; ")
         ),
-        "wind works at these screws for years; a snug screw loosens and breaks",
-        "a screw whose shank meets the hole, or with too little thread: another length, never a washer stack",
+        "wind breaks a screw that is only snug",
+        "shank in the hole, or too little thread: another length",
     ))
 }
 
@@ -218,11 +217,11 @@ fn base(sheet: &InstallationSheet) -> Step {
     };
     made(
         format!(
-            "Put the base together on {place}, for each bolt from below: head down, plate washer, lower plate, one round \
-             washer{keeper}{whole}. Push every bolt to the bottom of both notches. Nothing else comes between the plates.",
+            "Put the base together on {place}, from below: head down, plate washer, lower plate, one round washer{keeper}{whole}. \
+             Every bolt at the bottom of both notches; nothing else between the plates.",
         ),
-        "plates that touch or bolts that stand out of the notch bottom do not slide free",
-        "take it apart again; a washer that is missing stops the work",
+        "plates that touch do not slide",
+        "a washer that is missing stops the work",
     )
 }
 
@@ -248,14 +247,14 @@ fn torque(sheet: &InstallationSheet) -> Step {
         .collect();
     made(
         format!(
-            "Torque with a calibrated wrench in the order {}: {}. Turn the nut, hold the head. Read each bolt again: {}. A full \
-             nut on every bolt.",
+            "Torque with a calibrated wrench in the order {}: {}. Turn the nut, hold the head. Read again: {}. Full nut on every \
+             bolt.",
             order.join(", "),
             stages.join(", then "),
             listed(&ends),
         ),
         "too loose falls in the wind; too tight does not let go",
-        "beyond the range: slacken all bolts and begin again with new ones; do not turn back one nut",
+        "slacken all and begin again with new bolts",
     )
     .blank(&blanks)
     .held("Read torques are written down.")
@@ -265,17 +264,16 @@ fn try_on(sheet: &InstallationSheet) -> Step {
     let say = Say(sheet.system());
     made(
         format!(
-            "Try the lower plate or its template over the anchor bars. Set a levelling nut and a hardened flat washer on every bar, \
-             level within {}: the plate's top comes {} above a straight edge of {}, never more than {}. Bolt 1 points {}. Cut \
-             the conduit off below the top of the plate.",
+            "Try the lower plate over the anchor bars: a levelling nut and a hardened washer on every bar, level within {}; top {} \
+             above a straight edge of {}, never more than {}; bolt 1 {}. Conduit cut off below it.",
             say.angle(sheet.design.level_rad),
             say.length(sheet.design.slip_plane_height_m),
             say.long(sheet.design.chord_m),
             say.length(sheet.design.stub_limit_m),
             direction(sheet.design.base.first_bolt_azimuth_rad),
         ),
-        "a car passes over what is left, or is caught by it",
-        "anchor bars that do not match are never bent, hot or cold: stop and call the engineer",
+        "a car must pass over what is left",
+        "never bend a bar, hot or cold: call the engineer",
     )
     .blank(&["height".to_owned()])
 }
@@ -305,8 +303,8 @@ fn lift(sheet: &InstallationSheet, down: &str) -> Step {
                 "the arm".to_owned()
             };
             let mut text = format!(
-                "Lift {mass} with the sling round {which} at the balance point of pole with arm, {} from the pole's axis, and a \
-                 rope near the luminaire, {} out.",
+                "Lift {mass} with the sling round {which} at the balance point, {} from the pole's axis, and a rope near the \
+                 luminaire, {} out.",
                 say.long(sling.out_m),
                 say.long(sling.rope_m),
             );
@@ -348,8 +346,8 @@ fn lift(sheet: &InstallationSheet, down: &str) -> Step {
     text.push_str(&format!(" Nobody stands below. {}.", sentence(down)));
     made(
         text,
-        "slung so, the pole hangs plumb and the arm's weight is carried by the hook while it is plumbed",
-        "it swings or turns: set it down and move the sling",
+        "so it hangs plumb, the arm's weight on the hook",
+        "it turns: set it down, move the sling",
     )
     .held("Sling, rope and washers are seen before the foot goes down.")
 }
@@ -370,11 +368,11 @@ fn plumb(sheet: &InstallationSheet) -> Step {
         Some(azimuth) if lean.tip_m > STRAIGHT_M => {
             let reads = |slope: f64| {
                 let to = if slope >= 0.0 { "towards" } else { "away from" };
-                format!("{} {to} the arm's side", say.slope(libm::fabs(slope)))
+                format!("{} {to} the arm", say.slope(libm::fabs(slope)))
             };
             format!(
-                "With the sling still carrying the pole, plumb its back, the side away from the lean ({}), {nuts}. Once the sling \
-                 is off, a level of {} shows on the back {}, on the front {}; the tip stands {} {} plumb over the foot.",
+                "With the sling still carrying the pole, plumb its back, the side away from the lean ({}), {nuts}. Sling off, a \
+                 level of {} shows on the back {}, on the front {}; the tip stands {} {} plumb.",
                 direction(azimuth + PI),
                 say.long(LEVEL_M),
                 reads(level.back_rad),
@@ -395,8 +393,8 @@ fn plumb(sheet: &InstallationSheet) -> Step {
     };
     made(
         text,
-        "the lean that comes with the load on the pole is made up for",
-        "more out than this: sling on again, plumb again",
+        "the lean under load is made up for",
+        "sling on again, plumb again",
     )
     .blank(&[
         "back".to_owned(),
@@ -412,22 +410,21 @@ fn top_nuts(sheet: &InstallationSheet) -> Step {
         vec!["nuts tight".to_owned()]
     };
     made(
-        "Snug the top nuts of the anchor bars, plumb once more, then tighten them wrench tight, crosswise (no torque required). \
-         Take the sling off."
+        "Snug the top nuts, look at plumb again, then wrench tight, crosswise (no torque required). Take the sling off."
             .to_owned(),
-        "a nut that is loose now lets the pole work in the wind",
-        "a bar too short for a full nut: stop, call the engineer",
+        "a loose nut lets the pole work in the wind",
+        "a bar too short for a full nut: call the engineer",
     )
     .blank(&blanks)
 }
 
 fn saw(_: &InstallationSheet) -> Step {
     made(
-        "Look along the slip plane: what of an anchor bar reaches into it, however little, is sawn off just above its nut and \
-         painted with zinc-rich primer. The conduit stays below the plate."
+        "Look along the slip plane: a bar end in it, however little, is sawn off just above its nut and painted with \
+         zinc-rich primer."
             .to_owned(),
-        "one bar end holds the foot like a peg",
-        "nothing may stay in the slip plane",
+        "one bar end holds the foot",
+        "saw again",
     )
     .held("Slip plane free; sawn ends primed.")
 }
@@ -437,20 +434,19 @@ fn grout(sheet: &InstallationSheet) -> Step {
     let clear = say.length(sheet.design.grout_clear_m);
     made(
         format!(
-            "Grout last: footing clean and damp, mortar packed well under the lower plate, at least {clear} below the bolt heads and \
-             {clear} clear round the notches. Shape the slope so that the foot can slide and lift: no pocket."
+            "Grout last: footing clean and damp, mortar packed well under the plate, at least {clear} below the bolt heads and clear \
+             round the notches. Slope shaped so that the foot can slide and lift: no pocket."
         ),
-        "bolts that are grouted in cannot slide out",
-        "chip out what is too high before it is hard",
+        "bolts in grout cannot slide out",
+        "chip it out before it is hard",
     )
 }
 
 fn wiring() -> Step {
     made(
-        "Connect the wires through a disconnect that parts under pull, its live side below the slip plane; the conduit stays below \
-         the plate."
+        "Connect the wires through a disconnect that parts under pull, its live side below the slip plane."
             .to_owned(),
-        "a pole that is knocked away must not leave live wires",
+        "a pole knocked away must not leave live wires",
         "no disconnect: the pole stays dead",
     )
 }
@@ -465,11 +461,11 @@ fn last(sheet: &InstallationSheet) -> Step {
     };
     made(
         format!(
-            "Last check: full nuts, washers and keeper as drawn, bolts at the bottom of their notches, slip plane free, grout {clear} \
-             clear, room behind the foot.{wires} Torque within {} of the sheet.",
+            "Last check: full nuts, washers as drawn, bolts at the bottom of their notches, slip plane free, grout {clear} clear, room \
+             behind the foot.{wires} Torque within {}.",
             percent(sheet.torque_tolerance)
         ),
-        "what is closed now is found at the next crash",
+        "nobody looks again before a crash",
         "the pole is not released",
     )
     .blank(&["date".to_owned()])
