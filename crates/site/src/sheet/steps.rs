@@ -114,7 +114,7 @@ fn step(sheet: &InstallationSheet, work: Work) -> Option<Step> {
         Work::SetLower => set_lower(sheet),
         Work::Lift => lift(
             sheet,
-            "set it down gently over the anchor bars, on the levelling nuts, threads unhurt; lay on the hardened washers and run the top nuts down by hand",
+            "set it down gently over the bars, threads unhurt; hardened washers, top nuts by hand",
         ),
         Work::LiftOnBolts => lift(
             sheet,
