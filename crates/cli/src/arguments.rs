@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use giveway_study::plan::Histories;
+use giveway_units::System;
 
 use crate::exit;
 
@@ -14,9 +15,22 @@ use crate::exit;
 #[derive(Debug, Parser)]
 #[command(name = "giveway", version, after_help = exit::HELP)]
 pub struct Arguments {
+    /// Units that people read: si or us; files keep SI [default: those of the profile, else GIVEWAY_UNITS, else as an
+    /// inspection was written, else si]
+    #[arg(long, global = true, value_name = "SYSTEM", value_parser = units)]
+    pub units: Option<System>,
+    /// An agency's profile (TOML): limits, torques, documents, units [default: the one that the scenario names, else
+    /// GIVEWAY_PROFILE, else the trade's own rules]
+    #[arg(long, global = true, value_name = "FILE")]
+    pub profile: Option<PathBuf>,
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
+}
+
+/// Reads `si` or `us`.
+fn units(text: &str) -> Result<System, String> {
+    System::named(text).ok_or_else(|| "write si or us".to_owned())
 }
 
 /// The commands.
@@ -48,6 +62,8 @@ pub enum Command {
     Report(Report),
     /// Hold what was measured on site against the requirements and say what it means for an impact
     Inspect(Inspect),
+    /// Write an offline page on which an inspector enters one pole of a type, for phone and tablet
+    Form(Form),
     /// Say what differs between old and new results, and by how much
     Compare(Compare),
     /// Compute results again from their folder alone and compare every byte
@@ -145,7 +161,7 @@ pub struct Export {
 pub enum SheetFormat {
     /// For a terminal.
     Text,
-    /// One printable page, A4 or US Letter.
+    /// Printable on one leaf, A4 or US Letter.
     Html,
     /// Every number, SI.
     Json,
@@ -422,7 +438,7 @@ pub enum InspectFormat {
     Text,
     /// Every number, SI.
     Json,
-    /// One printable page, A4 or US Letter; for one pole.
+    /// One printable page, A4 or US Letter; of many poles the list.
     Html,
 }
 
@@ -443,6 +459,21 @@ pub struct Inspect {
     /// Format of what is printed [default: by the name of --out, else text]
     #[arg(long, value_enum)]
     pub format: Option<InspectFormat>,
+}
+
+/// `giveway form`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Form {
+    /// Scenario of the pole's type (TOML)
+    #[arg(value_name = "TYPE")]
+    pub file: PathBuf,
+    /// Write this file [default: the type's name and .html beside it]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// How records name the type, a path from their folder [default: as given]
+    #[arg(long, value_name = "PATH")]
+    pub type_path: Option<String>,
 }
 
 /// `giveway compare`.

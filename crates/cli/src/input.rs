@@ -7,7 +7,10 @@ use std::path::Path;
 use giveway_results::ResultsError;
 use giveway_scenario::{Diagnostic, Loaded};
 
+use giveway_site::Profile;
+
 use crate::exit::Exit;
+use crate::people;
 use crate::rendering;
 
 /// Largest scenario file that is read, bytes. A real one has some kilobytes.
@@ -51,20 +54,53 @@ pub struct Accepted {
     pub loaded: Loaded,
     /// Its warnings, rendered.
     pub warnings: String,
+    /// The profile that it was read with.
+    pub profile: Profile,
 }
 
 /// Reads and resolves one scenario file with the changes of the command line.
 pub fn load(path: &Path, changes: &[(String, String)]) -> Result<Accepted, Refusal> {
-    let text = text_of(path)?;
+    let (text, profile) = people::profile_of(path, text_of(path)?)?;
     let name = path.display().to_string();
-    match giveway_scenario::read(&text, &name, changes) {
+    let read = giveway_scenario::read(&text, &name, changes).and_then(|loaded| {
+        // What the profile sets comes before what the command line sets.
+        let mut all = profile.changes(&loaded.scenario);
+        if all.is_empty() {
+            return Ok(loaded);
+        }
+        all.extend_from_slice(changes);
+        giveway_scenario::read(&text, &name, &all)
+    });
+    accepted(read, &text, profile)
+}
+
+/// Reads and resolves the scenario that a folder of results keeps: nothing is changed in it, by no profile.
+pub fn load_kept(path: &Path) -> Result<Accepted, Refusal> {
+    let text = text_of(path)?;
+    let read = giveway_scenario::read(&text, &path.display().to_string(), &[]);
+    accepted(read, &text, Profile::trade())
+}
+
+fn accepted(
+    read: Result<Loaded, Vec<Diagnostic>>,
+    text: &str,
+    profile: Profile,
+) -> Result<Accepted, Refusal> {
+    match read {
         Ok(loaded) => {
-            let warnings = rendering::diagnostics(&loaded.warnings, &text);
-            Ok(Accepted { loaded, warnings })
+            let mut warnings = rendering::diagnostics(&loaded.warnings, text);
+            if !profile.name.is_empty() {
+                warnings.push_str(&format!("note: limits of {}\n", profile.title()));
+            }
+            Ok(Accepted {
+                loaded,
+                warnings,
+                profile,
+            })
         }
         Err(diagnostics) => Err(Refusal {
             exit: Exit::Scenario,
-            text: rendering::diagnostics(&diagnostics, &text),
+            text: rendering::diagnostics(&diagnostics, text),
             diagnostics,
         }),
     }

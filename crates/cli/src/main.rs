@@ -7,6 +7,7 @@ mod commands;
 mod exit;
 mod input;
 mod output;
+mod people;
 mod rendering;
 mod run_folder;
 mod signals;
@@ -22,6 +23,10 @@ fn main() -> ExitCode {
         Ok(arguments) => arguments,
         Err(told) => return terminal::told_by_the_grammar(&told),
     };
+    if let Err(problem) = people::remember(&arguments) {
+        terminal::complain(&problem);
+        return exit::Exit::Usage.into();
+    }
     // A study ends by itself after the runs in hand. Without signals the program works all the same.
     if !matches!(arguments.command, Command::Study(_)) {
         let _ = signals::clear_up_on_end();
@@ -45,6 +50,7 @@ fn main() -> ExitCode {
         Command::Lesson(lesson) => commands::lesson::lesson(lesson),
         Command::Report(report) => commands::report::report(report),
         Command::Inspect(inspect) => commands::inspect::inspect(inspect),
+        Command::Form(form) => commands::form::form(form),
     };
     code.into()
 }

@@ -12,6 +12,7 @@ pub mod joint;
 pub mod modes;
 pub mod obstacle;
 pub mod retention;
+pub mod service;
 pub mod side_body;
 pub mod slip_resistance;
 pub mod strength;

@@ -43,11 +43,13 @@ fn page(i: &Inspection, extent: Extent) -> Document {
         Decision::CannotTell => Mark::Open,
         Decision::Go => Mark::Meets,
     };
-    let why = if i.reasons.is_empty() {
-        "Every governing test passes and every essential requirement is met.".to_owned()
-    } else {
-        reasons(i)
-    };
+    let mut why = reasons(i);
+    if i.decision == Decision::Go {
+        why.insert_str(
+            0,
+            "Every governing test passes and every essential requirement is met. ",
+        );
+    }
     page.verdict = Some(Verdict::new(mark, i.decision.words(), &why));
     let sources = sources(i);
     let mut sections = vec![Section::new(
@@ -76,6 +78,14 @@ fn page(i: &Inspection, extent: Extent) -> Document {
     sections.push(Section::new("Items against their requirements", parts));
     if let Some(open) = not_measured(i) {
         sections.push(Section::new("Not measured", vec![open]));
+    }
+    if extent != Extent::Shortest && !i.words.is_empty() {
+        let words = i
+            .words
+            .iter()
+            .map(|n| format!("{}: {}", n.name, n.text))
+            .collect();
+        sections.push(Section::new("Words", vec![Part::List(words)]));
     }
     sections.push(Section::new(
         "Sources and rule",
@@ -106,6 +116,10 @@ fn facts(i: &Inspection) -> Vec<(String, String)> {
         list.push(("Inspector".to_owned(), inspector.clone()));
     }
     list.push(("Type".to_owned(), i.type_title.clone()));
+    list.push(("Limits".to_owned(), i.profile.clone()));
+    for (name, text) in crate::inspection_text::own_facts(i) {
+        list.push((name.to_owned(), text));
+    }
     for note in &i.place {
         list.push((note.name.clone(), note.text.clone()));
     }
@@ -126,13 +140,14 @@ fn tests(i: &Inspection, extent: Extent) -> Table {
             };
             Row {
                 head: format!(
-                    "{}, {:.0} kg at {:.0} km/h",
-                    test.name, test.vehicle_mass_kg, test.speed_kmph
+                    "{}, {}",
+                    test.name,
+                    crate::inspection_text::at_speed(test, i.system())
                 ),
                 cells: vec![
                     Cell::verdict(mark, outcome_word(test.as_found.outcome)),
-                    Cell::text(&run_in_words(&test.as_found, flags)),
-                    Cell::text(&run_in_words(&test.as_designed, flags)),
+                    Cell::text(&run_in_words(&test.as_found, flags, i.system())),
+                    Cell::text(&run_in_words(&test.as_designed, flags, i.system())),
                 ],
             }
         })
@@ -155,7 +170,10 @@ fn tests(i: &Inspection, extent: Extent) -> Table {
 /// One line a condition: both velocity changes with it put right, and with it alone.
 fn conditions(i: &Inspection) -> Table {
     let speeds = |pair: &[TestNumbers; 2]| {
-        let parts: Vec<String> = pair.iter().map(speed_in_words).collect();
+        let parts: Vec<String> = pair
+            .iter()
+            .map(|run| speed_in_words(run, i.system()))
+            .collect();
         parts.join(" and ")
     };
     let rows = i
@@ -187,12 +205,9 @@ fn steps(i: &Inspection, extent: Extent) -> Vec<Part> {
     let (steps, others): (Vec<_>, Vec<_>) = i.order.iter().partition(apart);
     let steps: Vec<Step> = steps
         .into_iter()
-        .map(|step| {
-            let [low, high] = step.after.each_ref().map(speed_in_words);
-            Step {
-                text: format!("{} Then {low} and {high}.", step.put_right),
-                hold: None,
-            }
+        .map(|step| Step {
+            text: format!("{} {}", step.put_right, step.sentence),
+            ..Step::default()
         })
         .collect();
     let mut parts = vec![Part::Steps(steps)];

@@ -2,7 +2,8 @@
 
 use giveway_occupant::Outcome;
 use giveway_site::requirements::{Verdict, Weight};
-use giveway_site::{Inspection, Survey, TestNumbers};
+use giveway_site::{Inspection, Survey, TestNumbers, TestResult};
+use giveway_units::{System, spoken};
 
 use crate::lines::Lines;
 
@@ -10,13 +11,13 @@ use crate::lines::Lines;
 const COLUMNS: usize = 100;
 
 /// What a run says in short: `8.3 m/s, 170 % of the limit, fails (binds)`, with or without its flag words.
-pub(crate) fn run_in_words(run: &TestNumbers, flags: bool) -> String {
+pub(crate) fn run_in_words(run: &TestNumbers, flags: bool, system: System) -> String {
     if let Some(error) = &run.error {
         return format!("not computed: {error}");
     }
     let mut text = format!(
         "{}, {} of the limit, {}",
-        speed_in_words(run),
+        plain_speed(run, system),
         Inspection::percent(run.load),
         outcome_word(run.outcome)
     );
@@ -32,12 +33,50 @@ pub(crate) fn run_in_words(run: &TestNumbers, flags: bool) -> String {
     text
 }
 
-/// The velocity change to one decimal, without a sign on a zero.
-pub(crate) fn speed_in_words(run: &TestNumbers) -> String {
+/// The velocity change to one decimal, without a sign on a zero, and whether the test fails.
+pub(crate) fn speed_in_words(run: &TestNumbers, system: System) -> String {
+    let fails = if run.outcome == Outcome::Fail {
+        " (fails)"
+    } else {
+        ""
+    };
+    plain_speed(run, system) + fails
+}
+
+fn plain_speed(run: &TestNumbers, system: System) -> String {
     run.velocity_change_mps.map_or_else(
         || "unknown".to_owned(),
-        |v| format!("{:.1} m/s", (10.0 * v).round() / 10.0 + 0.0),
+        |v| {
+            spoken(
+                &format!("{:.1} m/s", (10.0 * v).round() / 10.0 + 0.0),
+                system,
+            )
+        },
     )
+}
+
+/// `820 kg at 35 km/h`.
+pub(crate) fn at_speed(test: &TestResult, system: System) -> String {
+    let text = format!(
+        "{:.0} kg at {:.0} km/h",
+        test.vehicle_mass_kg, test.speed_kmph
+    );
+    spoken(&text, system)
+}
+
+/// Photos, position and wrench, where the record has them.
+pub(crate) fn own_facts(i: &Inspection) -> Vec<(&'static str, String)> {
+    let mut list = Vec::new();
+    if let Some([latitude, longitude]) = i.position_deg {
+        list.push(("Position", format!("{latitude}, {longitude}")));
+    }
+    if !i.photos.is_empty() {
+        list.push(("Photo", i.photos.join("; ")));
+    }
+    if let Some(wrench) = &i.wrench {
+        list.push(("Wrench", wrench.clone()));
+    }
+    list
 }
 
 pub(crate) fn outcome_word(outcome: Outcome) -> &'static str {
@@ -78,6 +117,10 @@ pub fn inspection_text(i: &Inspection) -> String {
     if let Some(inspector) = &i.inspector {
         out.text("  ", "    ", &format!("Inspector: {inspector}"));
     }
+    out.text("  ", "    ", &format!("Limits: {}", i.profile));
+    for (name, text) in own_facts(i) {
+        out.text("  ", "    ", &format!("{name}: {text}"));
+    }
     for note in &i.place {
         out.text("  ", "    ", &format!("{}: {}", note.name, note.text));
     }
@@ -90,20 +133,27 @@ pub fn inspection_text(i: &Inspection) -> String {
             "  ",
             "    ",
             &format!(
-                "{}, {:.0} kg at {:.0} km/h ({})",
-                test.name, test.vehicle_mass_kg, test.speed_kmph, test.document
+                "{}, {} ({})",
+                test.name,
+                at_speed(test, i.system()),
+                test.document
             ),
         );
         out.text(
             "    as found:    ",
             "                 ",
-            &run_in_words(&test.as_found, true),
+            &run_in_words(&test.as_found, true, i.system()),
         );
         out.text(
             "    as designed: ",
             "                 ",
-            &run_in_words(&test.as_designed, true),
+            &run_in_words(&test.as_designed, true, i.system()),
         );
+        if test.as_found.outcome == Outcome::Marginal {
+            let marginal = i.words.iter().find(|n| n.name == "marginal");
+            let meaning = marginal.map_or("", |n| n.text.as_str());
+            out.text("    ! ", "      ", &format!("marginal: {meaning}"));
+        }
         for flag in &test.as_found.flags {
             out.text(
                 "    ! ",
@@ -186,6 +236,8 @@ pub fn inspection_text(i: &Inspection) -> String {
             );
         }
     }
+    heading(&mut out, "Not looked at");
+    out.text("  ", "    ", &format!("{}.", i.not_looked_at.join("; ")));
     out.blank();
     out.text("Rule: ", "  ", &i.rule);
     out.text("Caution: ", "  ", &i.caution);
@@ -200,7 +252,15 @@ fn heading(out: &mut Lines, text: &str) {
 /// The list of poles as a table of plain text.
 pub fn survey_text(s: &Survey) -> String {
     let refused = counted(s.refused, "record");
-    if s.poles.is_empty() {
+    let unreadable: String = s
+        .unreadable
+        .iter()
+        .map(|u| {
+            let pole = u.pole.as_deref().unwrap_or("unknown pole");
+            format!("UNREADABLE  {pole}  {}:{}  {}\n", u.file, u.line, u.problem)
+        })
+        .collect();
+    if s.poles.is_empty() && s.unreadable.is_empty() {
         return format!("No pole could be inspected; {refused} refused\n");
     }
     let head = [
@@ -260,6 +320,7 @@ pub fn survey_text(s: &Survey) -> String {
         s.cannot_tell,
         s.go
     );
+    text.push_str(&unreadable);
     text.push_str(&line(&head));
     for row in &rows {
         text.push_str(&line(&row.each_ref().map(String::as_str)));
@@ -286,8 +347,8 @@ mod tests {
     #[test]
     fn a_list_without_a_pole_is_one_line() {
         assert_eq!(
-            survey_text(&giveway_site::survey(&[], 1)),
-            "No pole could be inspected; 1 record refused\n"
+            survey_text(&giveway_site::survey(&[], Vec::new())),
+            "No pole could be inspected; 0 records refused\n"
         );
         assert_eq!(counted(1, "pole"), "1 pole");
         assert_eq!(counted(0, "record"), "0 records");

@@ -56,3 +56,4 @@ pub use content::{
 pub use escape::escaped;
 pub(crate) use escape::policy;
 pub use fit::Fit;
+pub use style::WIDTH_MM;

@@ -1,10 +1,10 @@
 //! How the height of the lower plate is measured: over a straight edge on the ground.
 
-use crate::printed::drawing::{Drawing, Filling, Hang, Line, width_of};
-use crate::sheet_section::{Measures, mm};
+use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, width_of};
+use crate::sheet_section::Measures;
 
 /// Size of the drawing, mm.
-const WIDTH: f64 = 70.0;
+const WIDTH: f64 = 60.0;
 const HEIGHT: f64 = 19.5;
 
 /// The drawing with its scale 1 : n; `plate_radius_m`, `thickness_m` and `pole_m` are those of plates and pole.
@@ -14,8 +14,8 @@ pub fn draw(
     thickness_m: [f64; 2],
     pole_m: f64,
 ) -> (Drawing, f64) {
-    let n = if m.chord_m <= 1.55 { 25.0 } else { 50.0 };
-    let k = 1e3 / n;
+    let n = if m.chord_m <= 1.55 { 20.0 } else { 40.0 };
+    let k = 1e3 / (n * ENLARGED);
     let mut d = Drawing::new(WIDTH, HEIGHT);
     let (axis, chord) = (0.5 * WIDTH, HEIGHT - 6.6);
     let top = chord - k * m.slip_plane_height_m;
@@ -40,7 +40,7 @@ pub fn draw(
         (24.0, 2.0),
         (41.0, 2.0),
         (50.0, 2.4),
-        (61.0, 2.1),
+        (56.0, 2.1),
     ] {
         d.line(&[(x, chord + y), (x - 1.2, chord + y + 1.7)], Line::Thin);
     }
@@ -91,7 +91,7 @@ pub fn draw(
     d.head((x, limit - 4.0), (x, limit), 1.8);
     d.line(&[(x, chord + 3.5), (x, chord)], Line::Thin);
     d.head((x, chord + 3.5), (x, chord), 1.8);
-    let words = format!("at most {}", mm(m.stub_limit_m));
+    let words = format!("at most {}", m.say.fine(m.stub_limit_m));
     let room = WIDTH - 0.5 - 0.5 * width_of(&words, false);
     d.text((x.min(room), limit - 5.4), &words, Hang::Middle);
     // Length of the straight edge.

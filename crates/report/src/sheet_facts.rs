@@ -1,12 +1,10 @@
-//! The numbers of the installation sheet in words, for page and terminal alike.
+//! The numbers of the installation sheet in words, for page and terminal alike: what a crew orders, sets and measures. What
+//! only an engineer asks for stands in the data (`--format json`).
 
-use giveway_mechanics::erection::SlipPlane;
-use giveway_results::grades::wind_name;
+use giveway_mechanics::service::{FatigueDetail, Recheck};
 use giveway_scenario::model::{Section, Tube};
-use giveway_site::sheet::words::{
-    degrees, direction, kn, metres, mm, ordered, percent, pull, torque,
-};
-use giveway_site::sheet::{ArmSheet, InstallationSheet, OFF_AXIS_M, PRACTICE, SheetLimit};
+use giveway_site::sheet::words::{Say, direction, percent};
+use giveway_site::sheet::{ArmSheet, InstallationSheet, SheetLimit};
 
 /// Names and values.
 pub type Facts = Vec<(String, String)>;
@@ -17,34 +15,33 @@ fn fact(name: &str, value: String) -> (String, String) {
 
 /// Title block.
 pub fn block(sheet: &InstallationSheet) -> Facts {
+    let say = Say(sheet.system());
     let base = &sheet.design.base;
     let mut out = Vec::new();
     if !sheet.place.is_empty() {
         out.push(fact("Place", sheet.place.clone()));
     }
-    out.push(fact(
-        "Pole",
-        format!(
-            "{} of {}",
-            metres(sheet.design.pole_length_m),
-            tube(&sheet.design.pole)
-        ),
-    ));
-    out.push(fact(
-        "Base",
-        format!(
-            "{} bolts {} {} on {}",
-            base.bolt_count,
-            base.bolt.size,
-            base.bolt.grade,
-            mm(base.bolt_circle_m, 4)
-        ),
-    ));
-    out.push(fact("Mass", format!("{:.0} kg", sheet.lift.whole.mass_kg)));
+    let pole = format!(
+        "{} of {}",
+        say.long(sheet.design.pole_length_m),
+        tube(say, &sheet.design.pole)
+    );
+    out.push(fact("Pole", pole));
+    let circle = say.length(base.bolt_circle_m);
+    let bolts = format!(
+        "{} bolts {} {} on {circle}",
+        base.bolt_count, base.bolt.size, base.bolt.grade
+    );
+    out.push(fact("Base", bolts));
+    out.push(fact("Mass", say.mass(sheet.lift.whole.mass_kg)));
+    if let Some(drawing) = &sheet.drawing {
+        out.push(fact("By", drawing.clone()));
+    }
+    out.push(fact("Limits", sheet.profile.clone()));
     out
 }
 
-fn tube(tube: &Tube) -> String {
+fn tube(say: Say, tube: &Tube) -> String {
     let shape = match tube.section {
         Section::Round => "round",
         Section::Square => "square",
@@ -53,179 +50,164 @@ fn tube(tube: &Tube) -> String {
         Section::SixteenSided => "16-sided",
     };
     format!(
-        "{} {shape}, {:.0} to {:.0} x {}",
+        "{} {shape}, {} to {}, wall {}",
         tube.material.name,
-        1e3 * tube.base_diameter_m,
-        1e3 * tube.tip_diameter_m,
-        mm(tube.wall_m, 3)
+        say.length(tube.base_diameter_m),
+        say.length(tube.tip_diameter_m),
+        say.fine(tube.wall_m)
     )
 }
 
-/// Length of the slip bolts.
+/// Slip bolts: what to order and what goes on them.
 pub fn bolts(sheet: &InstallationSheet) -> Facts {
+    let say = Say(sheet.system());
+    let base = &sheet.design.base;
     let b = &sheet.bolts;
-    let layers: Vec<String> = b
-        .layers
-        .iter()
-        .map(|l| bare(&mm(l.thickness_m, 3)).to_owned())
-        .collect();
+    let n = base.bolt_count;
     let chosen = if b.supplied {
         "as supplied"
     } else {
         "to order"
     };
-    vec![
-        fact(
-            "grip, from the head up",
-            format!("{} = {}", layers.join("+"), mm(b.grip_m, 4)),
-        ),
-        fact(
-            "nut and three threads",
-            format!(
-                "{} + {}",
-                bare(&mm(b.nut_m, 3)),
-                mm(b.protrusion_wanted_m, 3)
-            ),
-        ),
+    let mut out = vec![
         fact(
             chosen,
             format!(
-                "{}, least {}",
-                ordered(b.length_m, sheet.bolt_series),
-                bare(&mm(b.least_m, 4))
+                "{n} bolts {} {} x {}",
+                base.bolt.size,
+                base.bolt.grade,
+                say.ordered(b.length_m, sheet.bolt_series)
             ),
         ),
         fact(
-            "beyond the nut",
-            format!(
-                "{}, {:.1} threads",
-                mm(b.protrusion_m, 2),
-                b.protruding_threads
-            ),
+            "plate washers",
+            format!("{} x {}", 2 * n, say.fine(base.plate_washer_m)),
         ),
         fact(
-            "shank, then thread",
-            format!("{} + {}", bare(&mm(b.shank_m, 3)), mm(b.thread_m, 3)),
+            "hardened round washers",
+            format!("{n} x {}", say.fine(base.round_washer_m)),
         ),
-        fact("thread left below the nut", mm(b.thread_below_nut_m, 2)),
-        fact(
-            "between the plates",
-            match b.slip_plane {
-                SlipPlane::Shank => "shank",
-                SlipPlane::RunOut => "end of the thread",
-                SlipPlane::Thread => "thread",
-            }
-            .to_owned(),
+    ];
+    if let Some(keeper) = &base.keeper {
+        out.push(fact("keeper sheet", say.fine(keeper.thickness_m)));
+    }
+    let nut = if sheet.full_nut { "full" } else { "NOT FULL" };
+    out.push(fact(
+        "nut",
+        format!(
+            "{nut}, {:.1} threads beyond it",
+            b.protruding_threads.max(0.0)
         ),
-        fact(
-            "threads engaged",
-            format!("{:.1}, needed {:.1}", b.engaged_threads, b.threads_needed),
-        ),
-        fact(
-            "length, shank and thread",
-            if b.fits { "fit" } else { "DO NOT FIT" }.to_owned(),
-        ),
-    ]
+    ));
+    out
 }
 
-/// A quantity without its unit.
-fn bare(quantity: &str) -> &str {
-    quantity.split(' ').next().unwrap_or_default()
-}
-
-/// Torque and clamp.
+/// Torque.
 pub fn clamp(sheet: &InstallationSheet) -> Facts {
+    let say = Say(sheet.system());
     let t = &sheet.tightening;
-    let base = &sheet.design.base;
-    let wind = &sheet.wind;
-    let stages: Vec<String> = t.stages.iter().map(|s| torque(s.torque_nm)).collect();
-    let mut out: Facts = vec![fact("stages", stages.join(", then "))];
+    let stages: Vec<String> = t.stages.iter().map(|s| say.torque(s.torque_nm)).collect();
     let order: Vec<String> = sheet
         .tightening_order
         .iter()
         .map(ToString::to_string)
         .collect();
-    out.push(fact("order of the bolts", order.join(", ")));
-    out.push(fact(
-        "tolerance of the torque",
-        format!("\u{b1} {}", percent(sheet.torque_tolerance)),
-    ));
-    out.push(fact("clamp of a bolt, settled", kn(t.clamp_n)));
-    out.push(fact(
-        "with the wrench's scatter",
-        format!("{} to {}", bare(&kn(t.range_n[0])), kn(t.range_n[1])),
-    ));
-    if let Some(least) = sheet.design.least_plate_washer_m {
-        out.push(fact(
-            "plate washers, least for that",
-            format!("{}, {}", mm(base.plate_washer_m, 3), bare(&mm(least, 3))),
-        ));
+    let wind = if sheet.wind.holds {
+        "holds"
+    } else {
+        "DOES NOT HOLD"
+    };
+    vec![
+        fact("stages", stages.join(", then ")),
+        fact("order of the bolts", order.join(", ")),
+        fact(
+            "tolerance",
+            format!("\u{b1} {}", percent(sheet.torque_tolerance)),
+        ),
+        fact(
+            &format!("design wind {}", say.speed(sheet.wind.wind_mps)),
+            wind.to_owned(),
+        ),
+    ]
+}
+
+/// Mass, sling, rope and lean.
+pub fn lift(sheet: &InstallationSheet) -> Facts {
+    let say = Say(sheet.system());
+    let l = &sheet.lift;
+    let mut out = vec![
+        fact("mass with all that is fixed", say.mass(l.whole.mass_kg)),
+        fact(
+            "balance point above the foot",
+            say.long(l.whole.centre_m[2]),
+        ),
+    ];
+    match &sheet.sling {
+        Some(sling) => {
+            out.push(fact(
+                "sling on the arm, from the pole's axis",
+                say.long(sling.out_m),
+            ));
+            out.push(fact("rope on the arm", say.long(sling.rope_m)));
+        }
+        None => out.push(fact("sling above the foot", say.long(l.hang.sling_m))),
     }
-    out.push(fact("at most of the proof load", percent(t.of_proof)));
-    out.push(fact(
-        "nut factor K, loss by settling",
-        format!("{:.2}, {}", base.nut_factor, percent(base.relaxation)),
-    ));
-    for g in &wind.grades {
-        let holds = if g.holds { "holds" } else { "DOES NOT HOLD" };
-        let borne = g.margin_fraction.map_or(String::new(), |m| {
-            format!(", bears {}", times(1.0 + m))
-        });
-        out.push(fact(
-            &format!("{}, {:.0} m/s", wind_name(g.grade), g.wind_mps),
-            format!("{holds}{borne}"),
-        ));
+    match sheet.lean.azimuth_rad {
+        Some(azimuth) => out.push(fact(
+            "load draws the tip",
+            format!("{}, {}", say.length(sheet.lean.tip_m), direction(azimuth)),
+        )),
+        None => out.push(fact("load draws the tip", "not at all".to_owned())),
     }
-    out.push(fact(
-        "least clamp left in the design gust",
-        percent(wind.gap_margin),
-    ));
     out
 }
 
-/// A ratio.
-fn times(ratio: f64) -> String {
-    format!("{} x", giveway_units::shown(ratio, 2))
-}
-
-/// Mass, balance, sling, lines and lean.
-pub fn lift(sheet: &InstallationSheet) -> Facts {
-    let l = &sheet.lift;
+/// Years of service.
+pub fn service(sheet: &InstallationSheet) -> Facts {
+    let say = Say(sheet.system());
+    let s = &sheet.service;
+    let recheck = match s.recheck {
+        Recheck::Walks => {
+            "the clamp walks away in the design wind: settle the torque first".to_owned()
+        }
+        Recheck::Every(days) => format!("after a week, then every {days:.0} days"),
+    };
+    let detail = |d: &FatigueDetail| {
+        let range = |[a, b]: [f64; 2]| {
+            if a == b {
+                say.stress(a)
+            } else {
+                format!("{} to {}", say.stress(a), say.stress(b))
+            }
+        };
+        let against = range(d.threshold_pa);
+        format!(
+            "{} against {against}: {}",
+            range(d.stress_pa),
+            d.verdict.words()
+        )
+    };
     let mut out = vec![
-        fact("mass with all that is fixed", kg(l.whole.mass_kg)),
-        fact("balance point above the foot", metres(l.whole.centre_m[2])),
+        fact("read the torque again", recheck),
+        fact(
+            "clamp after 20 years",
+            format!("{} of the first, by relaxation", percent(s.clamp_left)),
+        ),
     ];
-    let crooked = l.whole.off_axis_m > OFF_AXIS_M;
-    if crooked {
-        out.push(fact("and off the axis", metres(l.whole.off_axis_m)));
-    }
-    if let Some(bare) = &l.bare {
+    if let Some(foot) = &s.foot {
         out.push(fact(
-            "without arm",
-            format!("{} at {}", kg(bare.mass_kg), metres(bare.centre_m[2])),
+            "foot in daily gusts",
+            format!("{} [recalled]", detail(foot)),
         ));
     }
-    out.push(fact("sling above the foot", metres(l.hang.sling_m)));
-    if let Some(level) = &l.level {
-        out.push(fact("line at the tip, lying", pull(level.force_n)));
-    }
-    if let Some(lean) = l.hang.lean_rad.filter(|_| crooked) {
-        out.push(fact("hangs out of plumb by", degrees(lean)));
-        out.push(fact("line at the foot, upright", pull(l.hang.foot_force_n)));
-    }
-    let lean = &sheet.lean;
-    if let Some(azimuth) = lean.azimuth_rad {
-        out.push(fact(
-            "load draws the tip",
-            format!("{}, {}", mm(lean.tip_m, 2), degrees(lean.tip_slope_rad)),
-        ));
-        out.push(fact("to", direction(azimuth)));
-        out.push(fact(
-            "rake of the foot against it",
-            format!("{:.1} mm in 1 m", 1e3 * lean.rake_rad),
-        ));
-    } else {
-        out.push(fact("load draws the tip", "not at all".to_owned()));
+    for (i, screws) in s.arm_screws.iter().enumerate() {
+        if let Some(screws) = screws {
+            let text = format!("{} [recalled]", detail(screws));
+            out.push(fact(
+                &format!("screws of arm {} in daily gusts", i + 1),
+                text,
+            ));
+        }
     }
     out
 }
@@ -234,18 +216,6 @@ pub fn lift(sheet: &InstallationSheet) -> Facts {
 pub fn sources(sheet: &InstallationSheet) -> Facts {
     let said = |l: &SheetLimit| Some(format!("{} {}", l.what.to_lowercase(), l.limit));
     by_source(sheet, "; ", said)
-}
-
-/// Where the limits on the page come from, as few words as will do: those that have a source by their names.
-pub fn short_sources(sheet: &InstallationSheet) -> String {
-    let named =
-        |l: &SheetLimit| (!l.in_remarks_only && l.source != PRACTICE).then(|| l.name.clone());
-    let mut text: String = by_source(sheet, ", ", named)
-        .iter()
-        .map(|(source, names)| format!("{names}: {source}. "))
-        .collect();
-    text.push_str(&format!("Every other limit: {PRACTICE}."));
-    text
 }
 
 fn by_source(
@@ -267,12 +237,9 @@ fn by_source(
     out
 }
 
-fn kg(mass_kg: f64) -> String {
-    format!("{mass_kg:.0} kg")
-}
-
 /// The joint of one arm; none where it is not computed.
 pub fn arm(sheet: &InstallationSheet, arm: &ArmSheet) -> Option<Facts> {
+    let say = Say(sheet.system());
     let design = &sheet.design.arms[arm.number - 1];
     let joint = arm.joint.as_ref()?;
     let screws = &design.joint;
@@ -285,28 +252,24 @@ pub fn arm(sheet: &InstallationSheet, arm: &ArmSheet) -> Option<Facts> {
                 screws.screws,
                 screws.screw.size,
                 screws.screw.grade,
-                mm(length.length_m, 3)
+                say.length(length.length_m)
             ),
         ),
         fact(
             "length allowed",
             format!(
                 "{} to {}",
-                bare(&mm(length.least_m, 3)),
-                mm(length.most_m, 3)
+                say.length(length.least_m),
+                say.length(length.most_m)
             ),
         ),
-        fact("turn from snug", degrees(joint.turn_rad)),
-        fact("clamp that gives", kn(joint.clamp_n)),
+        fact("turn from snug", say.angle(sheet.cap_screw_turn_rad)),
         fact(
-            "dead load and design wind",
-            format!("{:.2} kN.m", 1e-3 * joint.moment_nm),
-        ),
-        fact(
-            "clamp over need, strength over load",
-            [joint.closure_margin, joint.strength_margin]
-                .map(|m| m.map_or("no load".to_owned(), |m| times(1.0 + m)))
-                .join(", "),
+            "remark",
+            format!(
+                "{} would do in elastic steel; the rule goes on into plastic stretch",
+                say.angle(joint.turn_rad)
+            ),
         ),
     ])
 }

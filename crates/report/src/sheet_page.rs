@@ -1,10 +1,13 @@
 //! The installation sheet as one printable page.
 
+use giveway_site::sheet::words::Say;
 use giveway_site::sheet::{InstallationSheet, words};
 
 use crate::ReportError;
+use crate::printed::WIDTH_MM;
+use crate::printed::drawing::ENLARGED;
 use crate::printed::{Band, Column, Document, Fit, Part, Picture, Section, Step, drawing::Drawing};
-use crate::sheet_section::{Measures, mm};
+use crate::sheet_section::Measures;
 use crate::{sheet_chord, sheet_facts, sheet_plan, sheet_section};
 
 /// The sheet as one self-contained HTML page that fits A4 and US Letter.
@@ -15,8 +18,13 @@ pub fn installation_page(sheet: &InstallationSheet) -> Result<String, ReportErro
     Ok(document(sheet)?.html())
 }
 
-/// What the crew should know before printing: that the page needs more than one sheet, or that its type is below 7 pt.
-/// None where it is one page of A4 and of US Letter in legible type. Estimated from the content.
+/// Sheets of paper that the page may take, front and back of one leaf.
+const SHEETS: usize = 2;
+/// Smallest type that is read on a board at arm's length, pt (common practice, no source).
+const LEGIBLE_PT: f64 = 10.0;
+
+/// What the crew should know before printing: that the page needs more than two sheets in type of 10 pt. None where it is at
+/// most two of A4 and of US Letter. Estimated from the content.
 ///
 /// # Errors
 /// A size in a drawing that is not a finite number.
@@ -24,28 +32,20 @@ pub fn installation_page_warning(sheet: &InstallationSheet) -> Result<Option<Str
     Ok(warning(&document(sheet)?.fit()))
 }
 
-/// Smallest type that is read on site, pt (common practice, no source).
-const LEGIBLE_PT: f64 = 7.0;
-
 fn warning(fit: &Fit) -> Option<String> {
-    if !fit.one_page {
-        Some(format!(
-            "the page needs more than one sheet: about {:.0} mm of height in type of {} pt",
+    (!fit.one_page).then(|| {
+        format!(
+            "the page needs more than two sheets: about {:.0} mm of height in type of {} pt",
             fit.height_mm, fit.type_pt
-        ))
-    } else if fit.type_pt < LEGIBLE_PT {
-        Some(format!(
-            "the page fits one sheet only in type of {} pt, below {LEGIBLE_PT} pt",
-            fit.type_pt
-        ))
-    } else {
-        None
-    }
+        )
+    })
 }
 
 /// The page before it is written.
 pub(crate) fn document(sheet: &InstallationSheet) -> Result<Document, ReportError> {
     let mut page = Document::new("Installation sheet", &sheet.title);
+    page.sheets = SHEETS;
+    page.least_pt = LEGIBLE_PT;
     page.facts = sheet_facts::block(sheet);
     page.caution.clone_from(&sheet.caution);
     if !sheet.remarks.is_empty() {
@@ -57,16 +57,17 @@ pub(crate) fn document(sheet: &InstallationSheet) -> Result<Document, ReportErro
         page.bands
             .push(Band::whole(vec![Section::new("", remarks)]));
     }
-    page.bands.push(pictures(sheet)?);
-    page.bands.push(numbers(sheet));
-    if let Some(joints) = joints(sheet) {
-        page.bands.push(Band::whole(vec![joints]));
-    }
+    page.bands.extend(pictures(sheet)?);
     let steps = sheet
         .steps
         .iter()
         .map(|s| Step {
             text: s.text.clone(),
+            notes: vec![
+                ("Why".to_owned(), format!("{}.", s.why)),
+                ("If not".to_owned(), format!("{}.", s.otherwise)),
+            ],
+            blanks: s.blanks.clone(),
             hold: s.hold.clone(),
         })
         .collect();
@@ -74,14 +75,16 @@ pub(crate) fn document(sheet: &InstallationSheet) -> Result<Document, ReportErro
         "Sequence",
         vec![Part::Steps(steps)],
     )]));
-    // The limits themselves stand where they are needed.
-    let sources = format!(
-        "Sources of the limits. {}",
-        sheet_facts::short_sources(sheet)
-    );
+    let service: Vec<String> = sheet_facts::service(sheet)
+        .iter()
+        .map(|(name, value)| format!("{name} {value}"))
+        .collect();
     page.bands.push(Band::whole(vec![Section::new(
         "",
-        vec![Part::Text(sources)],
+        vec![Part::Text(format!(
+            "Years of service: {}.",
+            service.join("; ")
+        ))],
     )]));
     page.signatures = vec!["Installed by".to_owned(), "Checked by".to_owned()];
     Ok(page)
@@ -96,17 +99,19 @@ pub(crate) fn measures(sheet: &InstallationSheet) -> Measures {
         stub_limit_m: design.stub_limit_m,
         chord_m: design.chord_m,
         slip_plane_height_m: design.slip_plane_height_m,
+        say: Say(sheet.system()),
     }
 }
 
-fn pictures(sheet: &InstallationSheet) -> Result<Band, ReportError> {
+fn pictures(sheet: &InstallationSheet) -> Result<[Band; 2], ReportError> {
+    let say = Say(sheet.system());
     let design = &sheet.design;
     let base = &design.base;
     let m = measures(sheet);
     let (section, n) = sheet_section::draw(base, &m);
     let title = format!("Through one bolt, 1 : {n}. To the right the notches are open.");
     let section = finished(section, "section", &title, &section_in_words(sheet))?;
-    let (plan, n) = sheet_plan::draw(base, &design.pole, &design.arms);
+    let (plan, n) = sheet_plan::draw(base, &design.pole, &design.arms, say);
     let title = format!("Lower plate from above, 1 : {n}");
     let plan = finished(plan, "plan", &title, &plan_in_words(sheet))?;
     let thickness = [base.lower_plate_m, base.upper_plate_m];
@@ -114,32 +119,32 @@ fn pictures(sheet: &InstallationSheet) -> Result<Band, ReportError> {
     let (chord, n) = sheet_chord::draw(&m, base.plate_radius_m, thickness, pole);
     let title = format!("Height of the lower plate, 1 : {n}");
     let words = format!(
-        "A straight edge of {:.1} m lies on the ground across the base; the top of the lower plate is at most {} above it.",
-        m.chord_m,
-        mm(m.stub_limit_m)
+        "A straight edge of {} lies on the ground across the base; the top of the lower plate is at most {} above it.",
+        say.long(m.chord_m),
+        say.fine(m.stub_limit_m)
     );
     let chord = finished(chord, "height", &title, &words)?;
     let shown = |pictures: Vec<Picture>| {
         Section::new("", pictures.into_iter().map(Part::Picture).collect())
     };
-    let keep = sheet
-        .clearances
-        .iter()
-        .map(|c| format!("{}: {}", c.requirement, c.limit))
-        .collect();
-    let keep = Section::new("Keep clear", vec![Part::TickGrid(2, keep)]);
-    Ok(Band {
-        columns: vec![
-            Column {
-                share: 115.0,
-                sections: vec![shown(vec![section]), keep],
-            },
-            Column {
-                share: 70.0,
-                sections: vec![shown(vec![plan, chord])],
-            },
-        ],
-    })
+    let one = |heading: &str, facts| Section::new(heading, vec![Part::Facts(facts)]);
+    let parts = one("Parts", sheet_facts::bolts(sheet));
+    let tight = one("Torque", sheet_facts::clamp(sheet));
+    Ok([
+        Band::whole(vec![shown(vec![section])]),
+        Band {
+            columns: vec![
+                Column {
+                    share: ENLARGED * sheet_plan::WIDTH,
+                    sections: vec![shown(vec![plan])],
+                },
+                Column {
+                    share: WIDTH_MM - ENLARGED * sheet_plan::WIDTH - 5.0,
+                    sections: vec![shown(vec![chord]), parts, tight],
+                },
+            ],
+        },
+    ])
 }
 
 fn finished(
@@ -159,30 +164,31 @@ fn finished(
 }
 
 fn section_in_words(sheet: &InstallationSheet) -> String {
+    let say = Say(sheet.system());
     let base = &sheet.design.base;
-    let keeper = base
-        .keeper
-        .as_ref()
-        .map_or(String::new(), |k| format!("keeper {}, ", mm(k.thickness_m)));
+    let keeper = base.keeper.as_ref().map_or(String::new(), |k| {
+        format!("keeper {}, ", say.fine(k.thickness_m))
+    });
     format!(
         "From below: grout or foundation at least {} under the bolt head; bolt head down; plate washer {}; lower plate {}; \
          round washer {}; {keeper}upper plate {}; plate washer {}; nut; {} of thread beyond the nut. The bolt is {} long \
-         under its head. The top of the lower plate is {} above the ground as designed and at most {} over a chord of {:.1} m.",
-        mm(sheet.design.grout_clear_m),
-        mm(base.plate_washer_m),
-        mm(base.lower_plate_m),
-        mm(base.round_washer_m),
-        mm(base.upper_plate_m),
-        mm(base.plate_washer_m),
-        mm(sheet.bolts.protrusion_m),
-        mm(sheet.bolts.length_m),
-        mm(sheet.design.slip_plane_height_m),
-        mm(sheet.design.stub_limit_m),
-        sheet.design.chord_m,
+         under its head. The top of the lower plate is {} above the ground as designed and at most {} over a chord of {}.",
+        say.fine(sheet.design.grout_clear_m),
+        say.fine(base.plate_washer_m),
+        say.fine(base.lower_plate_m),
+        say.fine(base.round_washer_m),
+        say.fine(base.upper_plate_m),
+        say.fine(base.plate_washer_m),
+        say.fine(sheet.bolts.protrusion_m),
+        say.fine(sheet.bolts.length_m),
+        say.fine(sheet.design.slip_plane_height_m),
+        say.fine(sheet.design.stub_limit_m),
+        say.long(sheet.design.chord_m),
     )
 }
 
 fn plan_in_words(sheet: &InstallationSheet) -> String {
+    let say = Say(sheet.system());
     let base = &sheet.design.base;
     let arms: Vec<String> = sheet
         .design
@@ -199,46 +205,11 @@ fn plan_in_words(sheet: &InstallationSheet) -> String {
         "{} bolts on a circle of {}, numbered anticlockwise, bolt 1 {}. Each sits in a notch of {:.0} degrees that opens \
          outwards, with {} of free travel. Traffic goes to the right. {arms}",
         base.bolt_count,
-        mm(base.bolt_circle_m),
+        say.fine(base.bolt_circle_m),
         words::direction(base.first_bolt_azimuth_rad),
         2.0 * base.notch_half_angle_rad.to_degrees(),
-        mm(base.notch_travel_m),
+        say.fine(base.notch_travel_m),
     )
-}
-
-fn numbers(sheet: &InstallationSheet) -> Band {
-    let one = |heading: &str, facts| Section::new(heading, vec![Part::Facts(facts)]);
-    let column = |sections| Column {
-        share: 1.0,
-        sections,
-    };
-    Band {
-        columns: vec![
-            column(vec![one("Slip bolts", sheet_facts::bolts(sheet))]),
-            column(vec![one("Torque and clamp", sheet_facts::clamp(sheet))]),
-            column(vec![one("Sling, lines, lean", sheet_facts::lift(sheet))]),
-        ],
-    }
-}
-
-/// The arms' joints; none where there is no arm.
-fn joints(sheet: &InstallationSheet) -> Option<Section> {
-    let joints: Vec<Part> = sheet
-        .arms
-        .iter()
-        .filter_map(|arm| sheet_facts::arm(sheet, arm).map(|facts| (arm.number, facts)))
-        .map(|(number, facts)| {
-            let facts: Vec<String> = facts
-                .iter()
-                .map(|(name, value)| format!("{name} {value}"))
-                .collect();
-            Part::Notice(
-                format!("Joint of arm {number}."),
-                format!("{}.", facts.join("; ")),
-            )
-        })
-        .collect();
-    (!joints.is_empty()).then(|| Section::new("", joints))
 }
 
 #[cfg(test)]
@@ -246,20 +217,16 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_page_that_is_too_full_or_too_small_is_told() {
+    fn a_page_that_is_too_full_is_told() {
         let fit = |type_pt, height_mm, one_page| Fit {
             type_pt,
             height_mm,
             one_page,
         };
-        assert_eq!(warning(&fit(7.0, 250.0, true)), None);
+        assert_eq!(warning(&fit(10.0, 500.0, true)), None);
         assert_eq!(
-            warning(&fit(6.75, 250.0, true)).as_deref(),
-            Some("the page fits one sheet only in type of 6.75 pt, below 7 pt")
-        );
-        assert_eq!(
-            warning(&fit(6.5, 301.4, false)).as_deref(),
-            Some("the page needs more than one sheet: about 301 mm of height in type of 6.5 pt")
+            warning(&fit(10.0, 601.4, false)).as_deref(),
+            Some("the page needs more than two sheets: about 601 mm of height in type of 10 pt")
         );
     }
 }

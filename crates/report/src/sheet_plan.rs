@@ -5,11 +5,11 @@ use core::f64::consts::{PI, TAU};
 use giveway_scenario::model::{Arm, SlipBase, Tube};
 
 use crate::base::{azimuths, plate};
-use crate::printed::drawing::{Drawing, Filling, Hang, Line, Place};
-use crate::sheet_section::mm;
+use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, Place};
+use giveway_site::sheet::words::Say;
 
 /// Size of the drawing, mm.
-const WIDTH: f64 = 70.0;
+pub const WIDTH: f64 = 70.0;
 const HEIGHT: f64 = 60.0;
 /// Largest radius of the plate on paper, mm.
 const RADIUS: f64 = 24.0;
@@ -19,15 +19,16 @@ const ARM: f64 = 4.5;
 const SCALES: [f64; 11] = [4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 15.0, 20.0, 50.0];
 
 /// The drawing with its scale 1 : n. Site x, the direction of traffic, points to the right.
-pub fn draw(base: &SlipBase, pole: &Tube, arms: &[Arm]) -> (Drawing, f64) {
-    let fits = |n: &&f64| 1e3 * base.plate_radius_m / **n <= RADIUS;
+pub fn draw(base: &SlipBase, pole: &Tube, arms: &[Arm], say: Say) -> (Drawing, f64) {
+    let fits = |n: &&f64| 1e3 * base.plate_radius_m / (**n * ENLARGED) <= RADIUS;
     let n = *SCALES
         .iter()
         .find(fits)
         .unwrap_or(&SCALES[SCALES.len() - 1]);
     let mut plan = Plan {
         d: Drawing::new(WIDTH, HEIGHT),
-        k: 1e3 / n,
+        k: 1e3 / (n * ENLARGED),
+        say,
         base,
         arms: directions(arms),
     };
@@ -62,6 +63,8 @@ struct Plan<'a> {
     d: Drawing,
     /// mm on paper per m.
     k: f64,
+    /// Units of its texts.
+    say: Say,
     base: &'a SlipBase,
     arms: Vec<(f64, usize)>,
 }
@@ -233,7 +236,7 @@ impl Plan<'_> {
         let place = self.towards(a, radius);
         self.d.line(&[place, (5.0, 4.2)], Line::Thin);
         self.d.circle(place, 0.45, Filling::Ink, Line::Thin);
-        let text = format!("bolt circle {}", mm(self.base.bolt_circle_m));
+        let text = format!("bolt circle {}", self.say.fine(self.base.bolt_circle_m));
         self.d.text((0.5, 2.4), &text, Hang::Start);
     }
 

@@ -4,8 +4,9 @@
 //! notches are open, so the plates are not cut there and only their walls are seen behind the bolt.
 
 use giveway_scenario::model::SlipBase;
+use giveway_site::sheet::words::Say;
 
-use crate::printed::drawing::{Drawing, Filling, Hang, Line, Place, width_of};
+use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, Place, width_of};
 
 /// What the drawing needs besides the base itself, all in m.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,18 +23,20 @@ pub struct Measures {
     pub chord_m: f64,
     /// Height of the lower plate's top above the ground, as designed.
     pub slip_plane_height_m: f64,
+    /// Units of its texts.
+    pub say: Say,
 }
 
 /// Widest and highest that the drawing may be, mm.
 const WIDTH: f64 = 115.0;
-const HEIGHT: f64 = 68.0;
+const HEIGHT: f64 = 50.0;
 /// Room for the dimensions on the left and for the names on the right, mm.
 const LEFT: f64 = 38.5;
 const RIGHT: f64 = 34.0;
 /// Between the base and the names, mm.
 const CLEAR: f64 = 8.0;
 /// Scales that are tried, 1 : n.
-const SCALES: [f64; 6] = [1.0, 2.0, 2.5, 3.0, 4.0, 5.0];
+const SCALES: [f64; 8] = [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0];
 
 /// Levels of everything above the slip plane (the top of the lower plate), m.
 struct Levels {
@@ -88,15 +91,16 @@ pub fn draw(base: &SlipBase, m: &Measures) -> (Drawing, f64) {
         .end
         .max(levels.nut_top)
         .max(m.stub_limit_m - m.slip_plane_height_m);
+    let laid_out = |n: f64| 1e3 / (n * ENLARGED);
     let fits = |n: &&f64| {
-        1e3 * (inner + outer) / **n <= WIDTH - LEFT - RIGHT - CLEAR
-            && 1e3 * (high - low) / **n <= HEIGHT - 11.0
+        let k = laid_out(**n);
+        k * (inner + outer) <= WIDTH - LEFT - RIGHT - CLEAR && k * (high - low) <= HEIGHT - 11.0
     };
     let n = *SCALES
         .iter()
         .find(fits)
         .unwrap_or(&SCALES[SCALES.len() - 1]);
-    let k = 1e3 / n;
+    let k = laid_out(n);
     let height = (k * (high - low) + 11.0).min(3.0 * HEIGHT);
     let mut sheet = Sheet {
         d: Drawing::new(WIDTH, height),
@@ -310,19 +314,22 @@ impl Sheet<'_> {
         let near = left - 8.0;
         let bolt = fitting(
             &[
-                &format!("bolt {} under the head", mm(self.m.bolt_length_m)),
-                &format!("bolt {}", mm(self.m.bolt_length_m)),
+                &format!(
+                    "bolt {} under the head",
+                    self.m.say.fine(self.m.bolt_length_m)
+                ),
+                &format!("bolt {}", self.m.say.fine(self.m.bolt_length_m)),
             ],
             (head_top - end).abs(),
         );
         self.d
             .dimension(near, end, head_top, [bolt_edge, washer_edge], &bolt);
-        let clear = format!("min {}", mm(self.m.grout_clear_m));
+        let clear = format!("min {}", self.m.say.fine(self.m.grout_clear_m));
         self.d
             .dimension(near, head_bottom, grout, [head_edge, left - 5.4], &clear);
         let middle = near - width_of(&clear, false) - 4.5;
         let tall = (ground - self.zero).abs();
-        let height = mm(self.m.slip_plane_height_m);
+        let height = self.m.say.fine(self.m.slip_plane_height_m);
         let height = fitting(&[&format!("{height} as designed"), &height], tall);
         // A text that has no room along its line would reach the next one on the left: it goes to the right.
         let along = width_of(&height, false) + 1.0 < tall;
@@ -339,7 +346,7 @@ impl Sheet<'_> {
         }
         let far = middle - 6.5;
         let limit = y(self.m.stub_limit_m + self.levels.ground);
-        let words = mm(self.m.stub_limit_m);
+        let words = self.m.say.fine(self.m.stub_limit_m);
         let words = fitting(
             &[
                 &format!("at most {words} over a {:.1} m chord", self.m.chord_m),
@@ -378,23 +385,23 @@ impl Sheet<'_> {
             ),
             (
                 self.at(plate - 2.0 * inset, middle(l.upper_top, l.nut_bottom)),
-                format!("plate washer {}", mm(base.plate_washer_m)),
+                format!("plate washer {}", self.m.say.fine(base.plate_washer_m)),
             ),
             (
                 self.at(self.rim - 2.0 * inset, middle(l.keeper_top, l.upper_top)),
-                format!("upper plate {}", mm(base.upper_plate_m)),
+                format!("upper plate {}", self.m.say.fine(base.upper_plate_m)),
             ),
             (
                 self.at(round - inset, middle(0.0, l.washer_top)),
-                format!("round washer {}", mm(base.round_washer_m)),
+                format!("round washer {}", self.m.say.fine(base.round_washer_m)),
             ),
             (
                 self.at(self.rim - 2.0 * inset, middle(l.lower_bottom, 0.0)),
-                format!("lower plate {}", mm(base.lower_plate_m)),
+                format!("lower plate {}", self.m.say.fine(base.lower_plate_m)),
             ),
             (
                 self.at(plate - 2.0 * inset, middle(l.head_top, l.lower_bottom)),
-                format!("plate washer {}", mm(base.plate_washer_m)),
+                format!("plate washer {}", self.m.say.fine(base.plate_washer_m)),
             ),
             (
                 self.at(0.5 * (corner + d), middle(l.head_bottom, l.head_top)),
@@ -412,13 +419,13 @@ impl Sheet<'_> {
                     keeper.edge_distance_m - inset,
                     middle(l.washer_top, l.keeper_top),
                 ),
-                format!("keeper {}", mm(keeper.thickness_m)),
+                format!("keeper {}", self.m.say.fine(keeper.thickness_m)),
             ));
         }
         if beyond > 0.0 {
             names.push((
                 self.at(0.5 * d, middle(l.nut_top, l.end)),
-                format!("beyond the nut {:.0} mm", 1e3 * beyond),
+                format!("beyond the nut {}", self.m.say.length(beyond)),
             ));
         }
         self.d
@@ -432,27 +439,4 @@ fn fitting(texts: &[&str], length: f64) -> String {
     found
         .or(texts.last())
         .map_or(String::new(), |t| (*t).to_owned())
-}
-
-/// A length in mm, with a decimal where it is not whole and with two below 1 mm.
-pub fn mm(length_m: f64) -> String {
-    let mm = 1e3 * length_m;
-    let whole = |v: f64| libm::fabs(v - v.round()) < 0.005;
-    let decimals = match () {
-        () if whole(mm) => 0,
-        () if libm::fabs(mm) >= 1.0 || whole(10.0 * mm) => 1,
-        () => 2,
-    };
-    format!("{mm:.decimals$} mm")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::mm;
-
-    #[test]
-    fn lengths_have_the_decimals_that_they_need() {
-        let said = [0.028, 0.0125, 0.1143, 0.0005, 0.00038].map(mm);
-        assert_eq!(said, ["28 mm", "12.5 mm", "114.3 mm", "0.5 mm", "0.38 mm"]);
-    }
 }

@@ -21,13 +21,14 @@ pub fn installation_text(sheet: &InstallationSheet) -> String {
         out.text("  ! Settle first: ", "    ", remark);
     }
     section(&mut out, "Slip bolts", &sheet_facts::bolts(sheet));
-    section(&mut out, "Torque and clamp", &sheet_facts::clamp(sheet));
-    section(&mut out, "Sling, lines, lean", &sheet_facts::lift(sheet));
+    section(&mut out, "Torque", &sheet_facts::clamp(sheet));
+    section(&mut out, "Sling and lean", &sheet_facts::lift(sheet));
     for arm in &sheet.arms {
         if let Some(facts) = sheet_facts::arm(sheet, arm) {
             section(&mut out, &format!("Joint of arm {}", arm.number), &facts);
         }
     }
+    section(&mut out, "Years of service", &sheet_facts::service(sheet));
     heading(&mut out, "Keep clear");
     for c in &sheet.clearances {
         out.text(
@@ -37,8 +38,26 @@ pub fn installation_text(sheet: &InstallationSheet) -> String {
         );
     }
     heading(&mut out, "Sequence");
-    for (i, step) in sheet.steps.iter().enumerate() {
-        out.text(&format!("  [ ] {:>2}. ", i + 1), "          ", &step.text);
+    for step in &sheet.steps {
+        out.text(
+            &format!("  [ ] {:>2}. ", step.number),
+            "          ",
+            &step.text,
+        );
+        out.text("          Why: ", "          ", &format!("{}.", step.why));
+        out.text(
+            "          If not: ",
+            "          ",
+            &format!("{}.", step.otherwise),
+        );
+        if !step.blanks.is_empty() {
+            let blanks: Vec<String> = step
+                .blanks
+                .iter()
+                .map(|b| format!("{b} ________"))
+                .collect();
+            out.text("          Read: ", "          ", &blanks.join("  "));
+        }
         if let Some(hold) = &step.hold {
             out.text(
                 "       >> HOLD POINT. ",

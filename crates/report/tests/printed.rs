@@ -61,6 +61,7 @@ fn page(rows: usize) -> Document {
                             Part::Steps(vec![Step {
                                 text: evil.into(),
                                 hold: Some(evil.into()),
+                                ..Step::default()
                             }]),
                             Part::Picture(Picture {
                                 title: evil.into(),

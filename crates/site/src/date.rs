@@ -34,6 +34,46 @@ impl Date {
         real.then_some(date)
     }
 
+    /// What to write for a text that is no date: each day that it may mean, where it is three numbers such as `11/20/2026`.
+    pub fn meant(key: &str, text: &str) -> String {
+        const MONTHS: [&str; 12] = [
+            "January",
+            "February",
+            "March",
+            "April",
+            "May",
+            "June",
+            "July",
+            "August",
+            "September",
+            "October",
+            "November",
+            "December",
+        ];
+        let parts: Vec<i64> = text
+            .trim()
+            .split(['/', '.', '-', ' '])
+            .filter_map(|part| part.parse().ok())
+            .collect();
+        let days: Vec<Self> = match parts.as_slice() {
+            &[a, b, year] if (1000..=9999).contains(&year) => [(a, b), (b, a)]
+                .into_iter()
+                .filter_map(|(month, day)| Self::parse(&format!("{year:04}-{month:02}-{day:02}")))
+                .collect(),
+            _ => Vec::new(),
+        };
+        let said = |date: &Self| {
+            let month = MONTHS[(date.month - 1) as usize];
+            format!("{key} = {date} for {} {month} {}", date.day, date.year)
+        };
+        match days.as_slice() {
+            [] => format!("{key} = 2025-09-12"),
+            [one] => said(one),
+            [one, other, ..] if one == other => said(one),
+            [one, other, ..] => format!("{}, or {}", said(one), said(other)),
+        }
+    }
+
     /// Whether a slip base can have been inspected then: not before 1950, not after 2100. There is no clock to tell
     /// whether a day is still to come.
     pub fn is_likely(self) -> bool {
@@ -105,6 +145,23 @@ mod tests {
         ] {
             assert_eq!(date(text).is_likely(), likely, "{text}");
         }
+    }
+
+    #[test]
+    fn a_date_with_strokes_is_asked_back_with_both_readings() {
+        assert_eq!(
+            Date::meant("date", "11/20/2026"),
+            "date = 2026-11-20 for 20 November 2026"
+        );
+        assert_eq!(
+            Date::meant("date", "11/12/2026"),
+            "date = 2026-11-12 for 12 November 2026, or date = 2026-12-11 for 11 December 2026"
+        );
+        assert_eq!(
+            Date::meant("date", "5.5.2026"),
+            "date = 2026-05-05 for 5 May 2026"
+        );
+        assert_eq!(Date::meant("date", "yesterday"), "date = 2025-09-12");
     }
 
     #[test]

@@ -167,12 +167,19 @@ pub fn decide(
         .filter(|item| item.verdict == Verdict::Fails)
         .map(|item| item.requirement.as_str())
         .collect();
-    let remarks = match failing.as_slice() {
+    let mut remarks = match failing.as_slice() {
         [] => Vec::new(),
         list => vec![format!(
             "To be put right all the same, though not essential: {}.",
             list.join("; ")
         )],
     };
+    let unseen: Vec<&str> = open.iter().map(|o| o.requirement.as_str()).collect();
+    if !unseen.is_empty() {
+        remarks.push(format!(
+            "Go says nothing of what was not looked at: {}.",
+            unseen.join("; ")
+        ));
+    }
     (Decision::Go, remarks)
 }

@@ -4,7 +4,7 @@
 use giveway_occupant::{CAUTION, Outcome};
 use giveway_scenario::model::{AsFound, Scenario};
 use giveway_scenario::{ConditionKind, Diagnostic};
-use giveway_units::shown;
+use giveway_units::{System, shown, spoken};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -41,6 +41,20 @@ pub struct Inspection {
     pub decision: Decision,
     /// Why.
     pub reasons: Vec<String>,
+    /// What nobody has looked at: items that were not measured, and what no inspection of the base looks at.
+    pub not_looked_at: Vec<String>,
+    /// Profile and revision that the limits come from.
+    pub profile: String,
+    /// Units of the sentences: `si` or `us`. Numbers are SI.
+    pub units: String,
+    /// Names of photos, as written.
+    pub photos: Vec<String>,
+    /// Latitude and longitude, degrees.
+    pub position_deg: Option<[f64; 2]>,
+    /// Number of the torque wrench.
+    pub wrench: Option<String>,
+    /// Words of this inspection that need a word.
+    pub words: Vec<Note>,
     /// The rule of the decision.
     pub rule: String,
     /// Said with every decision.
@@ -115,27 +129,45 @@ pub fn inspect(
     pole_type: &PoleType,
     solver: &Solver<'_>,
 ) -> Result<(Inspection, Vec<Diagnostic>), Vec<Diagnostic>> {
+    inspect_in(record, pole_type, solver, None)
+}
+
+/// The same with its sentences in a system of units; none = that of the profile, else that in which the record was written.
+///
+/// # Errors
+/// As [`inspect`].
+pub fn inspect_in(
+    record: &Record,
+    pole_type: &PoleType,
+    solver: &Solver<'_>,
+    units: Option<System>,
+) -> Result<(Inspection, Vec<Diagnostic>), Vec<Diagnostic>> {
     let design = &pole_type.design;
+    let basis = pole_type.basis();
+    let people = units
+        .or(pole_type.profile.units)
+        .unwrap_or_else(|| record.system());
     counts(record, design)?;
     let mut measured: Vec<Setting> = Vec::new();
     let mut assumed: Vec<Assumed> = Vec::new();
     for requirement in 0..REQUIREMENTS.len() {
-        let settings = settings::of(requirement, record, design);
+        let settings = settings::of(requirement, record, basis);
         measured.extend(settings.list);
         assumed.extend(settings.assumed);
     }
     let (found, of_values) = pole_type.found(&measured, &record.file)?;
     let warnings = [record.warnings.clone(), of_values].concat();
     let run = |state: &AsFound| pole_type.run(state, solver);
-    let items = items(record, design);
+    let items = items(record, basis, people);
     let as_found = run(&found);
     let as_designed = run(&AsFound::default());
     let tests = test_results(pole_type, &as_found, &as_designed);
     let not_measured = open(record, pole_type, &items, &measured, &as_found, solver)?;
     let (decision, reasons) = decide(&tests, &items, &not_measured);
     let conditions = conditions(&found, &items, &as_found, &run, pole_type);
-    let order = steps(&found, &items, &as_found, &run, pole_type);
-    let inspection = Inspection {
+    let order = steps(&found, &items, &as_found, &run, pole_type, people);
+    let words = words(&tests);
+    let mut inspection = Inspection {
         format: INSPECTION_FORMAT,
         pole: record.pole.clone(),
         date: record.date.to_string(),
@@ -152,6 +184,13 @@ pub fn inspect(
         type_file: record.type_path.clone(),
         decision,
         reasons,
+        not_looked_at: not_looked_at(&not_measured),
+        profile: pole_type.profile.title(),
+        units: people.name().to_owned(),
+        photos: record.photos.clone(),
+        position_deg: record.position_deg,
+        wrench: record.wrench.clone(),
+        words,
         rule: RULE.to_owned(),
         caution: CAUTION.to_owned(),
         tests,
@@ -161,6 +200,7 @@ pub fn inspect(
         not_measured,
         assumed,
     };
+    inspection.speak(people);
     Ok((inspection, warnings))
 }
 
@@ -242,7 +282,7 @@ fn open(
         if item.verdict != Verdict::NotMeasured {
             continue;
         }
-        let worst = settings::worst(i, &pole_type.design);
+        let worst = settings::worst(i, pole_type.basis());
         let mut tests = None;
         if let Some((settings, _, _)) = &worst {
             let all: Vec<Setting> = measured.iter().chain(&settings.list).cloned().collect();
@@ -327,6 +367,7 @@ fn steps(
     as_found: &Pair,
     run: &dyn Fn(&AsFound) -> Pair,
     pole_type: &PoleType,
+    people: System,
 ) -> Vec<Step> {
     let present = found.present();
     // What is within its requirement is left alone unless a test fails as found.
@@ -365,7 +406,10 @@ fn steps(
                 item: row.item.key.to_owned(),
                 requirement: row.title.to_owned(),
                 weight: row.weight,
-                put_right: row.put_right.to_owned(),
+                put_right: items[done.task.requirement]
+                    .put_right
+                    .clone()
+                    .unwrap_or_else(|| row.put_right_in(pole_type.basis(), people)),
                 after: done.after,
                 sentence,
             }
@@ -373,7 +417,75 @@ fn steps(
         .collect()
 }
 
+/// What no inspection of a base looks at.
+const NEVER: &str =
+    "strength of the anchors below ground, wiring, cracks and corrosion of pole and arm";
+
+fn not_looked_at(open: &[Open]) -> Vec<String> {
+    let mut list: Vec<String> = open.iter().map(|o| o.requirement.clone()).collect();
+    list.push(NEVER.to_owned());
+    list
+}
+
+/// Each flag of the runs with its sentence, and the words of an outcome.
+fn words(tests: &[TestResult]) -> Vec<Note> {
+    let mut list: Vec<Note> = Vec::new();
+    let mut add = |name: &str, text: &str| {
+        if !list.iter().any(|n| n.name == name) {
+            list.push(Note {
+                name: name.to_owned(),
+                text: text.to_owned(),
+            });
+        }
+    };
+    for run in tests.iter().flat_map(|t| [&t.as_found, &t.as_designed]) {
+        if run.outcome == Outcome::Marginal {
+            add(
+                "marginal",
+                "within the limit by less than what is not known, or on both sides of it",
+            );
+        }
+        for flag in &run.flags {
+            add(&flag.word, &flag.sentence);
+        }
+    }
+    list
+}
+
 impl Inspection {
+    /// Says every sentence in a system of units; numbers stay SI.
+    fn speak(&mut self, system: System) {
+        let say = |text: &mut String| *text = spoken(text, system);
+        self.reasons.iter_mut().for_each(say);
+        self.words.iter_mut().for_each(|n| say(&mut n.text));
+        self.conditions
+            .iter_mut()
+            .for_each(|c| say(&mut c.sentence));
+        for test in &mut self.tests {
+            for run in [&mut test.as_found, &mut test.as_designed] {
+                say(&mut run.sentence);
+                run.flags.iter_mut().for_each(|f| say(&mut f.sentence));
+            }
+        }
+        for step in &mut self.order {
+            say(&mut step.put_right);
+            say(&mut step.sentence);
+        }
+        for open in &mut self.not_measured {
+            say(&mut open.sentence);
+            open.reason.iter_mut().for_each(say);
+            open.worst_plausible.iter_mut().for_each(say);
+        }
+        for a in &mut self.assumed {
+            say(&mut a.value);
+        }
+    }
+
+    /// The system of units of its sentences.
+    pub fn system(&self) -> System {
+        System::named(&self.units).unwrap_or_default()
+    }
+
     /// The worse load of both tests as found; none where a run gave no number.
     pub fn load_as_found(&self) -> Option<f64> {
         let loads: Option<Vec<f64>> = self.tests.iter().map(|t| t.as_found.load).collect();

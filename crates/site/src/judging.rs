@@ -1,15 +1,15 @@
 //! Measured values against the requirements: limits in words, and a verdict for each item.
 
-use giveway_scenario::model::Scenario;
-use giveway_units::{shown, shown_in};
+use giveway_units::{Dimension, System, shown};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::date::Date;
 use crate::measured::{NOT_MEASURED, Value};
+use crate::profile::Basis;
 use crate::record::Record;
 use crate::requirements::{
-    Limit, Measure, Origin, REQUIREMENTS, Requirement, Rule, Verdict, Weight,
+    Limit, Measure, Origin, REQUIREMENTS, Requirement, Rule, Tool, Verdict, Weight,
 };
 use crate::settings::applies;
 
@@ -40,37 +40,75 @@ pub struct ItemResult {
     pub put_right: Option<String>,
 }
 
+const DEG: f64 = core::f64::consts::PI / 180.0;
+
 /// Equal but for rounding.
 pub fn same(a: f64, b: f64) -> bool {
     (a - b).abs() <= 1e-9 * a.abs().max(b.abs())
 }
 
+/// What an instrument resolves in a system of units, SI: readings and limits are compared in whole steps of it
+/// (common practice, no source). None where the value is taken as it stands.
+fn resolution(row: &Requirement, system: System) -> Option<f64> {
+    let twin = |si: f64, us: f64| Some(if system == System::Us { us } else { si });
+    match (row.item.tool, row.item.measure) {
+        (Tool::Tape, Measure::Quantity(Dimension::Length, _)) => twin(0.001, 0.0254 / 16.0),
+        (Tool::FeelerGauge, Measure::Quantity(Dimension::Length, _)) => {
+            twin(0.01e-3, 0.0005 * 0.0254)
+        }
+        (Tool::TorqueWrench, Measure::Quantity(Dimension::Torque, _)) => {
+            twin(1.0, 1.355_817_948_331_400_4)
+        }
+        (_, Measure::Quantity(Dimension::Angle, _)) => twin(0.1 * DEG, 0.1 * DEG),
+        _ => None,
+    }
+}
+
 /// One value against its requirement. Dates need the day of the inspection.
-pub fn judged(row: &Requirement, value: &Value, design: &Scenario, day: Option<Date>) -> Verdict {
+pub fn judged(row: &Requirement, value: &Value, basis: Basis<'_>, day: Option<Date>) -> Verdict {
     match value {
-        _ if !applies(row, design) => Verdict::NotJudged,
+        _ if !applies(row, basis) => Verdict::NotJudged,
         Value::Word(word) => word.verdict,
         Value::Bolts(_) => Verdict::NotJudged,
         Value::Date(date) => match (row.rule, day) {
             (Rule::NoOlderThan(days), Some(day)) => {
+                let most = basis.profile.limit(days).si;
                 // A date has whole days.
-                within(date.days_to(day) as f64, None, Some(days), row.close)
+                within(date.days_to(day) as f64, None, Some(most), row.close, None)
             }
             _ => Verdict::NotJudged,
         },
-        Value::Real { si, .. } => match bounds(row, design) {
-            Some((low, high)) => within(*si, low, high, closeness(row, design)),
+        Value::Real { si, system, .. } => match bounds(row, basis, system.unwrap_or_default()) {
+            Some((low, high)) => within(
+                *si,
+                low,
+                high,
+                closeness(row, basis),
+                resolution(row, system.unwrap_or_default()),
+            ),
             None => Verdict::NotJudged,
         },
     }
 }
 
-fn within(value: f64, low: Option<f64>, high: Option<f64>, close: f64) -> Verdict {
+/// Value and limits are compared in whole steps of the instrument; a limit of zero is zero.
+fn within(
+    value: f64,
+    low: Option<f64>,
+    high: Option<f64>,
+    close: f64,
+    step: Option<f64>,
+) -> Verdict {
+    let read = |x: f64, limit: f64| match step {
+        // A half step counts upwards, a rounding unit of a converted inch must not decide.
+        Some(step) if limit != 0.0 => step * libm::floor(x / step + 0.5 + 1e-6),
+        _ => x,
+    };
     // How far inside; a rounding unit of a converted inch must not fail.
     let inside = |room: f64, limit: f64| room + 1e-9 * limit.abs().max(1e-6);
     let rooms = [
-        low.map(|l| inside(value - l, l)),
-        high.map(|h| inside(h - value, h)),
+        low.map(|l| inside(read(value, l) - read(l, l), l)),
+        high.map(|h| inside(read(h, h) - read(value, h), h)),
     ];
     let room = rooms.into_iter().flatten().fold(f64::INFINITY, f64::min);
     if room < 0.0 {
@@ -82,9 +120,13 @@ fn within(value: f64, low: Option<f64>, high: Option<f64>, close: f64) -> Verdic
     }
 }
 
-/// Lower and upper bound, SI; none where the design does not give them.
-fn bounds(row: &Requirement, design: &Scenario) -> Option<(Option<f64>, Option<f64>)> {
-    let of = |limit: Limit| limit.of(design);
+/// Lower and upper bound of a value written in a system, SI; none where the design does not give them.
+fn bounds(
+    row: &Requirement,
+    basis: Basis<'_>,
+    system: System,
+) -> Option<(Option<f64>, Option<f64>)> {
+    let of = |limit: Limit| limit.of(basis).map(|twin| twin.of(system));
     Some(match row.rule {
         Rule::AtLeast(limit) => (Some(of(limit)?), None),
         Rule::AtMost(limit) => (None, Some(of(limit)?)),
@@ -94,32 +136,46 @@ fn bounds(row: &Requirement, design: &Scenario) -> Option<(Option<f64>, Option<f
             (Some(-most), Some(most))
         }
         Rule::NearDesign(fraction) => {
-            let designed = row.designed?(design)?;
-            let slack = fraction * designed.abs();
+            let designed = row.designed?(basis.design)?;
+            let slack = basis.profile.limit(fraction).si * designed.abs();
             (Some(designed - slack), Some(designed + slack))
         }
         Rule::NoOlderThan(_) | Rule::ByWord => return None,
     })
 }
 
-fn closeness(row: &Requirement, design: &Scenario) -> f64 {
+fn closeness(row: &Requirement, basis: Basis<'_>) -> f64 {
     match row.rule {
         Rule::NearDesign(_) => {
-            let designed = row.designed.and_then(|d| d(design)).unwrap_or(0.0);
+            let designed = row.designed.and_then(|d| d(basis.design)).unwrap_or(0.0);
             row.close * designed.abs()
         }
         _ => row.close,
     }
 }
 
-/// The limit in words with its unit, for example `at least 13 mm`.
-pub fn limit_words(row: &Requirement, design: &Scenario) -> String {
-    let show = |si: f64| match row.item.measure {
-        Measure::Quantity(dimension, unit) => shown_in(si, dimension, unit, 3),
+fn show(row: &Requirement, si: f64, system: System) -> String {
+    match row.item.measure {
+        Measure::Quantity(dimension, unit) => system.said(si, dimension, unit, 3),
         _ => shown(si, 3),
-    };
+    }
+}
+
+/// The one bound of a requirement with its unit, for example `13 mm`; both where there are two.
+pub fn bound_words(row: &Requirement, basis: Basis<'_>, system: System) -> String {
+    match bounds(row, basis, system) {
+        Some((Some(low), Some(high))) => {
+            format!("{} to {}", show(row, low, system), show(row, high, system))
+        }
+        Some((Some(one), None) | (None, Some(one))) => show(row, one, system),
+        _ => String::new(),
+    }
+}
+
+/// The limit in words with its unit, for example `at least 13 mm`.
+pub fn limit_words(row: &Requirement, basis: Basis<'_>, system: System) -> String {
     // A limit that is rounded to show must not claim more than it is: 3 figures suffice for a tape.
-    let words = match (row.rule, bounds(row, design)) {
+    match (row.rule, bounds(row, basis, system)) {
         (Rule::ByWord, _) => row
             .item
             .words
@@ -128,24 +184,27 @@ pub fn limit_words(row: &Requirement, design: &Scenario) -> String {
             .map(|w| w.word)
             .collect::<Vec<_>>()
             .join(" or "),
-        (Rule::NoOlderThan(days), _) => format!("at most {} days before", shown(days, 4)),
-        (_, None) => "the design has none".to_owned(),
-        (Rule::WithinPlusMinus(_), Some((_, Some(most)))) => {
-            format!("within {} either way", show(most))
+        (Rule::NoOlderThan(days), _) => {
+            format!(
+                "at most {} days before",
+                shown(basis.profile.limit(days).si, 4)
+            )
         }
-        (_, Some((Some(low), Some(high)))) => format!("{} to {}", show(low), show(high)),
-        (_, Some((Some(low), None))) => format!("at least {}", show(low)),
-        (_, Some((None, Some(high)))) => format!("at most {}", show(high)),
+        (_, None) => "the design has none".to_owned(),
+        (Rule::AtMost(_), Some((_, Some(0.0)))) => "none".to_owned(),
+        (Rule::WithinPlusMinus(_), Some((_, Some(most)))) => {
+            format!("within {} either way", show(row, most, system))
+        }
+        (_, Some((Some(_), Some(_)))) => bound_words(row, basis, system),
+        (_, Some((Some(low), None))) => format!("at least {}", show(row, low, system)),
+        (_, Some((None, Some(high)))) => format!("at most {}", show(row, high, system)),
         (_, Some((None, None))) => String::new(),
-    };
-    match row.rule {
-        Rule::AtMost(Limit::Value(0.0)) => "none".to_owned(),
-        _ => words,
     }
 }
 
-/// Every requirement against a record, in the order of the table.
-pub fn items(record: &Record, design: &Scenario) -> Vec<ItemResult> {
+/// Every requirement against a record, in the order of the table. A limit is said in the system that the value was
+/// written in, else in `people`'s.
+pub fn items(record: &Record, basis: Basis<'_>, people: System) -> Vec<ItemResult> {
     REQUIREMENTS
         .iter()
         .enumerate()
@@ -155,27 +214,30 @@ pub fn items(record: &Record, design: &Scenario) -> Vec<ItemResult> {
                 .iter()
                 .find(|m| m.found.requirement == i && m.found.detail.is_none());
             let verdict = match own {
-                None if applies(row, design) => Verdict::NotMeasured,
+                None if applies(row, basis) => Verdict::NotMeasured,
                 None => Verdict::NotJudged,
                 Some(own) => own
                     .values
                     .iter()
-                    .map(|v| judged(row, v, design, Some(record.date)))
+                    .map(|v| judged(row, v, basis, Some(record.date)))
                     .min()
                     .unwrap_or(Verdict::NotMeasured),
             };
+            let written = own.and_then(|m| m.values.iter().find_map(Value::system));
+            let system = written.unwrap_or(people);
+            let (source, origin) = row.origin_in(basis);
             ItemResult {
                 item: row.item.key.to_owned(),
                 requirement: row.title.to_owned(),
-                limit: limit_words(row, design),
-                source: row.source.to_owned(),
-                origin: row.origin,
+                limit: limit_words(row, basis, system),
+                source,
+                origin,
                 weight: row.weight,
                 what: row.item.measured.to_owned(),
                 tool: row.item.tool.words().to_owned(),
                 measured: own.map_or(NOT_MEASURED, |m| m.text.as_str()).to_owned(),
                 verdict,
-                put_right: (verdict == Verdict::Fails).then(|| row.put_right.to_owned()),
+                put_right: (verdict == Verdict::Fails).then(|| row.put_right_in(basis, system)),
             }
         })
         .collect()

@@ -19,7 +19,16 @@ use crate::record::{Draft, Record, plain_text, read_date};
 use crate::requirements::{self, Found};
 
 /// Columns besides the items; the first three must be there.
-const COLUMNS: [&str; 5] = ["pole", "type", "date", "inspector", "place"];
+const COLUMNS: [&str; 8] = [
+    "pole",
+    "type",
+    "date",
+    "inspector",
+    "place",
+    "photo",
+    "position",
+    "wrench",
+];
 const NEEDED: usize = 3;
 
 #[derive(Clone, Copy)]
@@ -201,6 +210,11 @@ fn entry(row: Row, columns: &[Column], file: &str) -> Entry {
             Column::Own("inspector") => {
                 draft.inspector = plain_text("inspector", text, at, &mut findings);
             }
+            Column::Own(name @ ("photo" | "position" | "wrench")) => {
+                if let Some(text) = plain_text(name, text, at, &mut findings) {
+                    draft.own(name, &text, at, &mut findings);
+                }
+            }
             Column::Own(name) => {
                 let said = plain_text(name, text, at, &mut findings);
                 draft.place.extend(said.map(|t| ((*name).to_owned(), t)));
@@ -208,4 +222,20 @@ fn entry(row: Row, columns: &[Column], file: &str) -> Entry {
         }
     }
     draft.finish(file, at, true, findings)
+}
+
+/// The pole of a row that was refused, where it can be told: for the list of what could not be read.
+pub fn pole_in_row(text: &str, line: usize) -> Option<String> {
+    let plain = |cell: &&str| !cell.is_empty() && !cell.contains('"');
+    let mut lines = text.lines();
+    let head = lines
+        .clone()
+        .find(|l| !l.starts_with('#') && !l.trim().is_empty())?;
+    let column = head.split(',').position(|name| name.trim() == "pole")?;
+    let cells = lines.nth(line.checked_sub(1)?)?.split(',');
+    cells
+        .map(str::trim)
+        .nth(column)
+        .filter(plain)
+        .map(str::to_owned)
 }

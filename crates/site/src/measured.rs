@@ -2,7 +2,7 @@
 //!
 //! A text is a quantity with its unit, a plain number, a date, a word of the item, or "not measured" (an empty text too).
 
-use giveway_units::{UnitError, nearest, parse};
+use giveway_units::{System, UnitError, nearest, parse};
 
 use crate::date::Date;
 use crate::finding::{At, Findings, Said};
@@ -20,6 +20,8 @@ pub enum Value {
         si: f64,
         /// As written, without blanks around it.
         written: String,
+        /// System of units that it was written in; none where that cannot be told.
+        system: Option<System>,
     },
     /// A word of the item.
     Word(&'static Word),
@@ -27,6 +29,16 @@ pub enum Value {
     Date(Date),
     /// Bolts, counted from 1.
     Bolts(Vec<usize>),
+}
+
+impl Value {
+    /// System of units that it was written in; none where that cannot be told.
+    pub fn system(&self) -> Option<System> {
+        match self {
+            Self::Real { system, .. } => *system,
+            _ => None,
+        }
+    }
 }
 
 /// An item that was measured.
@@ -79,11 +91,17 @@ fn one(item: &'static Item, text: &str, at: At, findings: &mut Findings<'_>) -> 
     }
     let fault = match item.measure {
         Measure::Quantity(dimension, _) => match parse(text, dimension) {
-            Ok(quantity) => return Some(real(quantity.si, text)),
+            Ok(quantity) => {
+                return Some(real(
+                    quantity.si,
+                    text,
+                    System::of(quantity.unit, dimension),
+                ));
+            }
             Err(error) => of_quantity(item, text, &error),
         },
         Measure::Number => match text.parse::<f64>() {
-            Ok(number) if number.is_finite() => return Some(real(number, text)),
+            Ok(number) if number.is_finite() => return Some(real(number, text, None)),
             _ => (
                 "R023",
                 Said {
@@ -98,7 +116,7 @@ fn one(item: &'static Item, text: &str, at: At, findings: &mut Findings<'_>) -> 
                 "R014",
                 Said {
                     message: "this is no date of the calendar".into(),
-                    suggestion: Some(format!("{} = \"2025-09-12\"", item.key)),
+                    suggestion: Some(Date::meant(item.key, text)),
                     ..Said::default()
                 },
             ),
@@ -137,9 +155,10 @@ fn one(item: &'static Item, text: &str, at: At, findings: &mut Findings<'_>) -> 
     None
 }
 
-fn real(si: f64, text: &str) -> Value {
+fn real(si: f64, text: &str, system: Option<System>) -> Value {
     Value::Real {
         si,
+        system,
         written: text.to_owned(),
     }
 }
@@ -205,7 +224,7 @@ mod tests {
     fn quantities_words_numbers_and_dates() {
         assert_eq!(
             said("grout_gap", " -22 mm "),
-            Ok(vec![real(-0.022, "-22 mm")])
+            Ok(vec![real(-0.022, "-22 mm", Some(System::Si))])
         );
         assert!(
             matches!(said("rust", "Light").unwrap()[..], [Value::Word(w)] if w.word == "light")
@@ -214,10 +233,15 @@ mod tests {
             said("round_washers", "above keeper").unwrap()[..],
             [Value::Word(w)] if w.word == "above-keeper"
         ));
-        assert_eq!(said("engaged_threads", "4.5"), Ok(vec![real(4.5, "4.5")]));
+        assert_eq!(
+            said("engaged_threads", "4.5"),
+            Ok(vec![real(4.5, "4.5", None)])
+        );
         assert_eq!(
             said("torque", "180 N.m; 150 N.m"),
-            Ok(vec![real(180.0, "180 N.m"), real(150.0, "150 N.m")])
+            Ok(["180 N.m", "150 N.m"]
+                .map(|t| real(t[..3].parse().unwrap(), t, Some(System::Si)))
+                .to_vec())
         );
         assert_eq!(
             said("grout_bolts", "2, 3"),

@@ -5,12 +5,13 @@ use std::sync::{PoisonError, RwLock};
 use giveway_impact::outcome::Ending;
 use giveway_occupant::Outcome;
 use giveway_results::summary::Finding;
-use giveway_scenario::model::{Anchorage, AsFound, CriteriaSet, Scenario};
+use giveway_scenario::model::{Anchorage, AsFound, LimitOverride, Scenario};
 use giveway_scenario::{Diagnostic, Severity};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::finding::{At, Said, diagnostic};
+use crate::profile::{Basis, Bound, Profile, set_name};
 use crate::settings::Setting;
 use giveway_study::{GoverningTest, governing};
 
@@ -77,6 +78,10 @@ pub struct PoleType {
     pub design: Scenario,
     /// The tests.
     pub tests: [GoverningTest; 2],
+    /// What limits are taken from, with those that the scenario sets itself.
+    pub profile: Profile,
+    /// Changes that the profile makes to the scenario.
+    changes: Vec<(String, String)>,
     text: String,
     scenarios: [Scenario; 2],
     /// States of the base that many poles of a type share, solved once.
@@ -92,8 +97,18 @@ impl PoleType {
     /// # Errors
     /// What is wrong with the scenario, in its own codes, or why it is no type (R042).
     pub fn read(text: &str, file: &str) -> Result<Self, Vec<Diagnostic>> {
-        let loaded = giveway_scenario::read(text, file, &[])?;
-        let design = loaded.scenario;
+        Self::read_with(text, file, &Profile::trade())
+    }
+
+    /// The same by the limits of a profile.
+    ///
+    /// # Errors
+    /// As [`Self::read`].
+    pub fn read_with(text: &str, file: &str, profile: &Profile) -> Result<Self, Vec<Diagnostic>> {
+        let plain = giveway_scenario::read(text, file, &[])?.scenario;
+        let changes = profile.changes(&plain);
+        let design = giveway_scenario::read(text, file, &changes)?.scenario;
+        let profile = profile.with(&design);
         let refuse = |message: &str| {
             let said = Said {
                 message: message.to_owned(),
@@ -114,14 +129,17 @@ impl PoleType {
         };
         let tests = governing(set, design.impact.speed_mps);
         let scenarios = [
-            test_scenario(text, file, &design, &tests[0])?,
-            test_scenario(text, file, &design, &tests[1])?,
+            test_scenario(text, file, &design, &tests[0], &changes)?,
+            test_scenario(text, file, &design, &tests[1], &changes)?,
         ];
+        let scenarios = scenarios.map(|s| tape_height(s, &profile));
         Ok(Self {
             file: file.to_owned(),
             text: text.to_owned(),
             design,
             tests,
+            profile,
+            changes,
             scenarios,
             known: RwLock::new(Vec::new()),
         })
@@ -136,10 +154,8 @@ impl PoleType {
         settings: &[Setting],
         file: &str,
     ) -> Result<(AsFound, Vec<Diagnostic>), Vec<Diagnostic>> {
-        let overrides: Vec<(String, String)> = settings
-            .iter()
-            .map(|s| (s.path.clone(), s.literal.clone()))
-            .collect();
+        let found = settings.iter().map(|s| (s.path.clone(), s.literal.clone()));
+        let overrides: Vec<(String, String)> = self.changes.iter().cloned().chain(found).collect();
         match giveway_scenario::read(&self.text, &self.file, &overrides) {
             Ok(loaded) => {
                 let warnings = loaded
@@ -156,6 +172,14 @@ impl PoleType {
                     .collect();
                 Err(carried)
             }
+        }
+    }
+
+    /// What limits are taken from.
+    pub fn basis(&self) -> Basis<'_> {
+        Basis {
+            design: &self.design,
+            profile: &self.profile,
         }
     }
 
@@ -195,6 +219,7 @@ fn test_scenario(
     file: &str,
     design: &Scenario,
     test: &GoverningTest,
+    changes: &[(String, String)],
 ) -> Result<Scenario, Vec<Diagnostic>> {
     let sets: Vec<String> = design
         .criteria
@@ -202,7 +227,9 @@ fn test_scenario(
         .iter()
         .map(|set| format!("\"{}\"", set_name(*set)))
         .collect();
-    let mut overrides = vec![("criteria.sets".to_owned(), format!("[{}]", sets.join(", ")))];
+    let mut overrides = changes.to_vec();
+    overrides.retain(|(path, _)| path != "criteria.sets");
+    overrides.push(("criteria.sets".to_owned(), format!("[{}]", sets.join(", "))));
     // A vehicle of the test's class keeps what the type says about it.
     if design.vehicle.class != test.class {
         overrides.push((
@@ -227,8 +254,23 @@ fn test_scenario(
     Ok(scenario)
 }
 
-fn set_name(set: CriteriaSet) -> &'static str {
-    giveway_occupant::limits::document(set).0
+/// The height of the lower plate is read with a tape and judged as such, by the requirement. The run must not judge the
+/// same height by a finer rule: its limit is the larger twin and half a step of the tape.
+fn tape_height(mut scenario: Scenario, profile: &Profile) -> Scenario {
+    const KEY: &str = "stub_height_m";
+    let twin = profile.limit(Bound::PlateHeight);
+    let limits = &mut scenario.criteria.overrides;
+    let source = limits.iter().find(|o| o.key == KEY).map_or_else(
+        || Bound::PlateHeight.standard().source.to_owned(),
+        |o| o.source.clone(),
+    );
+    limits.retain(|o| o.key != KEY);
+    limits.push(LimitOverride {
+        key: KEY.to_owned(),
+        value: twin.si.max(twin.us) + Bound::PlateHeight.standard().slack,
+        source,
+    });
+    scenario
 }
 
 /// A diagnostic of the scenario about a setting, as one of the record at the item's place; none if it is about something else.

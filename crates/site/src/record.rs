@@ -16,7 +16,7 @@
 //! ```
 
 use giveway_scenario::Diagnostic;
-use giveway_units::{invisible, nearest};
+use giveway_units::{System, invisible, nearest};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
@@ -26,7 +26,17 @@ use crate::measured::{Measured, Value, read};
 use crate::requirements::{self, Found};
 
 /// Keys at the top of a record.
-const KEYS: [&str; 6] = ["pole", "date", "inspector", "type", "measured", "place"];
+const KEYS: [&str; 9] = [
+    "pole",
+    "date",
+    "inspector",
+    "type",
+    "photo",
+    "position",
+    "wrench",
+    "measured",
+    "place",
+];
 
 /// A record that was read without errors.
 #[derive(Clone)]
@@ -41,6 +51,12 @@ pub struct Record {
     pub type_path: String,
     /// Free text about the place.
     pub place: Vec<(String, String)>,
+    /// Names of photos, as written.
+    pub photos: Vec<String>,
+    /// Latitude and longitude, degrees.
+    pub position_deg: Option<[f64; 2]>,
+    /// Number of the torque wrench.
+    pub wrench: Option<String>,
     /// What was measured, in the order of the requirements.
     pub measured: Vec<Measured>,
     /// File as named by the caller.
@@ -53,6 +69,15 @@ pub struct Record {
     pub warnings: Vec<Diagnostic>,
 }
 
+/// The pole of a record that was refused, where it can be told: for the list of what could not be read.
+pub fn pole_named(text: &str) -> Option<String> {
+    let (table, _) = DeTable::parse_recoverable(text);
+    match table.get_ref().get("pole")?.get_ref() {
+        DeValue::String(pole) if !pole.trim().is_empty() => Some(pole.trim().to_owned()),
+        _ => None,
+    }
+}
+
 /// Parts of a record while it is read.
 #[derive(Default)]
 pub(crate) struct Draft {
@@ -61,10 +86,26 @@ pub(crate) struct Draft {
     pub inspector: Option<String>,
     pub type_path: Option<(String, At)>,
     pub place: Vec<(String, String)>,
+    pub photos: Vec<String>,
+    pub position_deg: Option<[f64; 2]>,
+    pub wrench: Option<String>,
     pub measured: Vec<Measured>,
 }
 
 impl Record {
+    /// The system of units in which most of its values are written; SI where none tells.
+    pub fn system(&self) -> System {
+        let values = self.measured.iter().flat_map(|m| &m.values);
+        let (mut si, mut us) = (0, 0);
+        for system in values.filter_map(Value::system) {
+            match system {
+                System::Si => si += 1,
+                System::Us => us += 1,
+            }
+        }
+        if us > si { System::Us } else { System::Si }
+    }
+
     /// Reads a record from TOML. `file` is only used in diagnostics.
     ///
     /// # Errors
@@ -144,6 +185,11 @@ fn draft(table: &DeTable<'_>, text: &str, findings: &mut Findings<'_>) -> Draft 
                 draft.type_path = words(key, value, at, findings).map(|path| (path, at));
             }
             "date" => draft.date = date(value, at, findings),
+            "photo" | "position" | "wrench" => {
+                if let Some(text) = words(key, value, at, findings) {
+                    draft.own(key, &text, at, findings);
+                }
+            }
             "measured" => {
                 for (name, value, at) in entries(key, value, at, text, findings) {
                     measured(&name, value, at, &mut draft, findings);
@@ -245,6 +291,16 @@ fn words(
     }
 }
 
+/// `47.3769, 8.5417`: latitude and longitude in degrees.
+fn position(text: &str) -> Option<[f64; 2]> {
+    let (latitude, longitude) = text.split_once([',', ' '])?;
+    let degrees = |part: &str, most: f64| {
+        let value: f64 = part.trim().trim_end_matches('\u{b0}').parse().ok()?;
+        (value.abs() <= most).then_some(value)
+    };
+    Some([degrees(latitude, 90.0)?, degrees(longitude, 180.0)?])
+}
+
 /// A text of one line that says something.
 pub(crate) fn plain_text(
     key: &str,
@@ -312,7 +368,7 @@ fn no_date(key: &str, text: &str, at: At, findings: &mut Findings<'_>) {
             message: "this is no date of the calendar".into(),
             found: Some(text.to_owned()),
             allowed: Some("year-month-day".into()),
-            suggestion: Some(format!("{key} = 2025-09-12")),
+            suggestion: Some(Date::meant(key, text)),
         },
     );
 }
@@ -376,6 +432,31 @@ pub(crate) fn known_item(
 }
 
 impl Draft {
+    /// Photo, position or wrench.
+    pub(crate) fn own(&mut self, key: &str, text: &str, at: At, findings: &mut Findings<'_>) {
+        match key {
+            "photo" => {
+                let names = text.split(';').map(str::trim).filter(|n| !n.is_empty());
+                self.photos.extend(names.map(str::to_owned));
+            }
+            "wrench" => self.wrench = Some(text.to_owned()),
+            _ => match position(text) {
+                Some(position) => self.position_deg = Some(position),
+                None => findings.add(
+                    "R023",
+                    at,
+                    key,
+                    Said {
+                        message: "this is no latitude and longitude in degrees".into(),
+                        found: Some(text.to_owned()),
+                        allowed: Some("-90 to 90, then -180 to 180".into()),
+                        suggestion: Some("position = \"47.3769, 8.5417\"".into()),
+                    },
+                ),
+            },
+        }
+    }
+
     /// The record, if nothing is missing and nothing was wrong. `whole` is false where lines could not be read: what is
     /// missing may stand in them.
     pub(crate) fn finish(
@@ -416,6 +497,9 @@ impl Draft {
                     inspector: self.inspector,
                     type_path,
                     place: self.place,
+                    photos: self.photos,
+                    position_deg: self.position_deg,
+                    wrench: self.wrench,
                     measured: self.measured,
                     file: file.to_owned(),
                     at,

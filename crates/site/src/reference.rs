@@ -3,11 +3,13 @@
 use std::fmt::Write as _;
 
 use giveway_scenario::model::Scenario;
+use giveway_units::System;
 use schemars::{Schema, schema_for};
 
 use crate::decision::RULE;
 use crate::inspection::Inspection;
 use crate::judging::limit_words;
+use crate::profile::{Basis, Profile};
 use crate::requirements::{Item, REQUIREMENTS, Verdict};
 use crate::sheet::InstallationSheet;
 use crate::survey::Survey;
@@ -34,18 +36,28 @@ pub fn requirements_markdown(example: &Scenario) -> String {
         "Limits that follow from the pole's type are shown for: {}.\n\n{RULE}\n",
         example.title
     );
+    let trade = Profile::trade();
+    let basis = Basis {
+        design: example,
+        profile: &trade,
+    };
     for row in REQUIREMENTS {
         let _ = writeln!(page, "## {}\n", sentence(row.title));
         let _ = writeln!(page, "| | |\n|---|---|");
         let _ = writeln!(page, "| item | `{}` |", row.item.key);
         line(&mut page, "measured", row.item.measured);
         line(&mut page, "with", row.item.tool.words());
-        line(&mut page, "limit", &limit_words(row, example));
+        let said = System::ALL.map(|system| limit_words(row, basis, system));
+        let limit = match &said {
+            [si, us] if si == us => si.clone(),
+            [si, us] => format!("{si}; in US units {us}"),
+        };
+        line(&mut page, "limit", &limit);
         line(&mut page, "source", &row.origin.marked(row.source));
         let weight = format!("{:?}", row.weight).to_lowercase();
         line(&mut page, "weight", &weight);
         line(&mut page, "written", &row.item.allowed());
-        line(&mut page, "put right", row.put_right);
+        line(&mut page, "put right", &row.put_right_in(basis, System::Si));
         match row.condition {
             Some(kind) => line(&mut page, "condition", kind.title()),
             None => line(

@@ -19,11 +19,13 @@ mod rows;
 
 use giveway_scenario::ConditionKind;
 use giveway_scenario::model::Scenario;
-use giveway_units::Dimension;
+use giveway_units::{Dimension, System};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub use rows::REQUIREMENTS;
+
+use crate::profile::{Basis, Bound, Twin};
 
 /// What it is measured with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -159,21 +161,46 @@ impl Verdict {
     }
 }
 
-/// A number that may come from the scenario of the pole's type, SI.
+/// A limit of the profile, of the design, or of both.
 #[derive(Clone, Copy)]
 pub enum Limit {
-    /// This value.
-    Value(f64),
-    /// Computed; none where the design does not give it.
+    /// As the profile sets it.
+    Set(Bound),
+    /// Zero.
+    Nothing,
+    /// Computed from the design; none where it does not give it.
     Derived(fn(&Scenario) -> Option<f64>),
+    /// The lesser of the two; none where the design gives none.
+    Lesser(Bound, fn(&Scenario) -> Option<f64>),
+    /// The greater of the two; none where the design gives none.
+    Greater(Bound, fn(&Scenario) -> Option<f64>),
 }
 
 impl Limit {
-    /// The value for a type, SI; none where the design does not give it.
-    pub fn of(self, design: &Scenario) -> Option<f64> {
+    /// The value in both systems, SI; none where the design does not give it.
+    pub fn of(self, basis: Basis<'_>) -> Option<Twin> {
+        let both = |bound, compute: fn(&Scenario) -> Option<f64>, pick: fn(f64, f64) -> f64| {
+            let own = compute(basis.design)?;
+            let twin = basis.profile.limit(bound);
+            Some(Twin {
+                si: pick(twin.si, own),
+                us: pick(twin.us, own),
+            })
+        };
         match self {
-            Self::Value(value) => Some(value),
-            Self::Derived(compute) => compute(design),
+            Self::Set(bound) => Some(basis.profile.limit(bound)),
+            Self::Nothing => Some(Twin::both(0.0)),
+            Self::Derived(compute) => compute(basis.design).map(Twin::both),
+            Self::Lesser(bound, compute) => both(bound, compute, f64::min),
+            Self::Greater(bound, compute) => both(bound, compute, f64::max),
+        }
+    }
+
+    /// The limit of the profile that takes part.
+    fn bound(self) -> Option<Bound> {
+        match self {
+            Self::Set(bound) | Self::Lesser(bound, _) | Self::Greater(bound, _) => Some(bound),
+            Self::Derived(_) | Self::Nothing => None,
         }
     }
 }
@@ -189,10 +216,10 @@ pub enum Rule {
     Between(Limit, Limit),
     /// Magnitude not more.
     WithinPlusMinus(Limit),
-    /// From the design's value less this fraction of it to the value plus the fraction.
-    NearDesign(f64),
-    /// A date not more than this many days before the inspection.
-    NoOlderThan(f64),
+    /// From the design's value less a fraction of it to the value plus the fraction.
+    NearDesign(Bound),
+    /// A date not more than so many days before the inspection.
+    NoOlderThan(Bound),
     /// By the words alone.
     ByWord,
 }
@@ -285,6 +312,45 @@ pub struct Found {
     pub requirement: usize,
     /// Place of the detail in the requirement; none = its own item.
     pub detail: Option<usize>,
+}
+
+impl Rule {
+    /// The limits of the profile that take part.
+    fn bounds(self) -> Vec<Bound> {
+        match self {
+            Self::AtLeast(l) | Self::AtMost(l) | Self::WithinPlusMinus(l) => {
+                l.bound().into_iter().collect()
+            }
+            Self::Between(low, high) => [low, high].into_iter().filter_map(Limit::bound).collect(),
+            Self::NearDesign(bound) | Self::NoOlderThan(bound) => vec![bound],
+            Self::ByWord => Vec::new(),
+        }
+    }
+}
+
+impl Requirement {
+    /// Where its limit comes from, and how well that is known: the profile where it sets the limit.
+    pub fn origin_in(&self, basis: Basis<'_>) -> (String, Origin) {
+        let set = self
+            .rule
+            .bounds()
+            .into_iter()
+            .find_map(|b| basis.profile.source(b));
+        set.map_or((self.source.to_owned(), self.origin), |source| {
+            (source, Origin::CommonPractice)
+        })
+    }
+
+    /// What must be done to put it right, with the limit in a system of units.
+    pub fn put_right_in(&self, basis: Basis<'_>, system: System) -> String {
+        match self.put_right.contains("{limit}") {
+            true => {
+                let words = crate::judging::bound_words(self, basis, system);
+                self.put_right.replace("{limit}", &words)
+            }
+            false => self.put_right.to_owned(),
+        }
+    }
 }
 
 impl Found {

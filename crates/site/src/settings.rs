@@ -2,13 +2,13 @@
 //! `[as_found]`, so that the scenario's own range checks hold for them too.
 
 use giveway_scenario::grammar::{Fallback, rows};
-use giveway_scenario::model::Scenario;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::finding::{At, Findings};
 use crate::judging::{judged, same};
 use crate::measured::{Measured, Value, read};
+use crate::profile::Basis;
 use crate::record::Record;
 use crate::requirements::{Detail, Found, Measure, Requirement, Rule, Verdict};
 
@@ -48,7 +48,7 @@ pub struct Settings {
 }
 
 /// The settings of a requirement as it was measured.
-pub fn of(requirement: usize, record: &Record, design: &Scenario) -> Settings {
+pub fn of(requirement: usize, record: &Record, basis: Basis<'_>) -> Settings {
     let row = &crate::requirements::REQUIREMENTS[requirement];
     let part = |detail| {
         record
@@ -58,31 +58,31 @@ pub fn of(requirement: usize, record: &Record, design: &Scenario) -> Settings {
     };
     match part(None) {
         None => Settings::default(),
-        Some(own) => settings(row, own, &|i| part(Some(i)).cloned(), design),
+        Some(own) => settings(row, own, &|i| part(Some(i)).cloned(), basis),
     }
 }
 
 /// The settings of a requirement that was not measured, at its worst plausible value; none where there is no such value.
-pub fn worst(requirement: usize, design: &Scenario) -> Option<(Settings, String, &'static str)> {
+pub fn worst(requirement: usize, basis: Basis<'_>) -> Option<(Settings, String, &'static str)> {
     let row = &crate::requirements::REQUIREMENTS[requirement];
     let worst = row.worst.as_ref()?;
-    let text = worst.value.of(design);
+    let text = worst.value.of(basis.design);
     let found = Found {
         requirement,
         detail: None,
     };
     let own = read(found, &text, At::START, &mut Findings::new(""))?;
-    let settings = settings(row, &own, &|_| None, design);
+    let settings = settings(row, &own, &|_| None, basis);
     (!settings.list.is_empty()).then_some((settings, text, worst.reason))
 }
 
 /// Whether a value differs from the design in a way that can matter.
-fn is_finding(row: &Requirement, value: &Value, design: &Scenario) -> bool {
+fn is_finding(row: &Requirement, value: &Value, basis: Basis<'_>) -> bool {
     match value {
         Value::Word(word) => word.sets.is_some() || word.verdict == Verdict::Fails,
         Value::Real { si, .. } => match row.designed {
-            Some(designed) => designed(design).is_none_or(|d| !same(*si, d)),
-            None => judged(row, value, design, None) == Verdict::Fails,
+            Some(designed) => designed(basis.design).is_none_or(|d| !same(*si, d)),
+            None => judged(row, value, basis, None) == Verdict::Fails,
         },
         Value::Date(_) | Value::Bolts(_) => false,
     }
@@ -92,11 +92,11 @@ fn settings(
     row: &Requirement,
     own: &Measured,
     detail: &dyn Fn(usize) -> Option<Measured>,
-    design: &Scenario,
+    basis: Basis<'_>,
 ) -> Settings {
     let mut out = Settings::default();
     let findings: Vec<usize> = (0..own.values.len())
-        .filter(|&i| is_finding(row, &own.values[i], design))
+        .filter(|&i| is_finding(row, &own.values[i], basis))
         .collect();
     if findings.is_empty() || row.condition.is_none() {
         return out;
@@ -133,7 +133,7 @@ fn settings(
                         .map(|(path, literal)| (path, literal, m.at))
                 }
                 None => {
-                    let assumed = assume(companion, design);
+                    let assumed = assume(companion, basis);
                     let placed = companion
                         .assumed
                         .and(companion.item.path)
@@ -158,9 +158,9 @@ fn settings(
 }
 
 /// What stands in for a detail that was not measured: the table's value, or the default of the scenario's grammar.
-fn assume(detail: &Detail, design: &Scenario) -> Assumed {
+fn assume(detail: &Detail, basis: Basis<'_>) -> Assumed {
     let (value, reason) = match detail.assumed {
-        Some((text, reason)) => (text.of(design), reason.to_owned()),
+        Some((text, reason)) => (text.of(basis.design), reason.to_owned()),
         None => {
             let row = rows().find(|row| Some(row.path) == detail.item.path);
             match row.map(|row| row.fallback) {
@@ -194,7 +194,7 @@ fn quoted(text: &str) -> String {
 fn literal(value: &Value) -> String {
     match value {
         // A plain number is one in TOML too; a quantity keeps the unit that was written.
-        Value::Real { si, written } if written.parse::<f64>().is_ok() => format!("{si:?}"),
+        Value::Real { si, written, .. } if written.parse::<f64>().is_ok() => format!("{si:?}"),
         Value::Real { written, .. } => quoted(written),
         Value::Bolts(numbers) => {
             let list: Vec<String> = numbers.iter().map(usize::to_string).collect();
@@ -211,12 +211,12 @@ fn list_literal(values: &[Value], of: &[usize]) -> String {
 }
 
 /// Whether the rule needs a design value that this design does not have (a keeper, where there is none).
-pub fn applies(row: &Requirement, design: &Scenario) -> bool {
-    let there = |limit: crate::requirements::Limit| limit.of(design).is_some();
+pub fn applies(row: &Requirement, basis: Basis<'_>) -> bool {
+    let there = |limit: crate::requirements::Limit| limit.of(basis).is_some();
     match row.rule {
         Rule::AtLeast(limit) | Rule::AtMost(limit) | Rule::WithinPlusMinus(limit) => there(limit),
         Rule::Between(low, high) => there(low) && there(high),
-        Rule::NearDesign(_) => row.designed.is_some_and(|d| d(design).is_some()),
+        Rule::NearDesign(_) => row.designed.is_some_and(|d| d(basis.design).is_some()),
         Rule::NoOlderThan(_) => matches!(row.item.measure, Measure::Date),
         Rule::ByWord => true,
     }

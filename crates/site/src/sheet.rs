@@ -15,16 +15,21 @@ use giveway_mechanics::erection::{
     balance, bare_balance, bolt_length, hang, lean, level_line, series, sling_height, tightening,
 };
 use giveway_mechanics::retention::{DeadLoad, retention};
+use giveway_mechanics::service::{
+    FatigueDetail, Recheck, arm_screw_fatigue, clamp_after, foot_fatigue, recheck,
+};
 use giveway_mechanics::strength::InputError;
 use giveway_occupant::CAUTION;
 use giveway_results::summary::GradeCheck;
-use giveway_scenario::model::{Anchorage, Arm, AsFound, Scenario, SlipBase, Tube};
+use giveway_scenario::model::{Anchorage, Arm, AsFound, Scenario, SlipBase, Support, Tube};
+use giveway_units::System;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 pub use limits::{PRACTICE, SheetLimit};
 
 use crate::judging::limit_words;
+use crate::profile::{Basis, Bound, Profile};
 use crate::requirements::{Limit, Requirement, Rule, item};
 
 /// Why there is no sheet.
@@ -48,6 +53,20 @@ pub struct InstallationSheet {
     pub title: String,
     /// Name of the place.
     pub place: String,
+    /// Profile and revision that the limits come from.
+    pub profile: String,
+    /// The agency's document for this work.
+    pub drawing: Option<String>,
+    /// Units of the sentences: `si` or `us`. Numbers are SI.
+    pub units: String,
+    /// Where the base is put together: `ground` or `foundation`.
+    pub assembly: String,
+    /// Turn of the arm's cap screws from snug by the practice rule, rad.
+    pub cap_screw_turn_rad: f64,
+    /// Angle out of plumb at which the pole may hang from its sling by itself, rad.
+    pub hang_limit_rad: f64,
+    /// Whether the bolts reach through their whole nut.
+    pub full_nut: bool,
     /// The design that is drawn.
     pub design: Design,
     /// Length of the slip bolts and its checks.
@@ -64,8 +83,14 @@ pub struct InstallationSheet {
     pub wind: WindHold,
     /// Mass, balance, sling and lines.
     pub lift: Lift,
+    /// The sling on the arm, and the rope; none where there is no arm to sling.
+    pub sling: Option<ArmSling>,
+    /// What a level shows on the shaft once the sling is off, out of plumb towards the lean (mm in 1 m = 1e3 x rad).
+    pub level: LevelReads,
     /// Lean under the dead load.
     pub lean: LeanFacts,
+    /// Years of service.
+    pub service: Service,
     /// The arms.
     pub arms: Vec<ArmSheet>,
     /// What must be kept clear.
@@ -132,6 +157,37 @@ pub struct Lift {
     pub level: Option<LevelLine>,
 }
 
+/// The sling round the arm at the balance point of pole with arm. A sling hangs plumb under the hook; pole and arm hang
+/// under it with their centre of mass below it (statics, derived). The rope near the luminaire turns the load.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct ArmSling {
+    /// Number of the arm, from 1.
+    pub arm: usize,
+    /// Sling from the pole's axis, along the ground, m.
+    pub out_m: f64,
+    /// Sling above the foot, m.
+    pub height_m: f64,
+    /// Pole out of plumb when it hangs free, rad: nothing where the sling lies plumb above the balance point.
+    pub lean_rad: f64,
+    /// Rope from the pole's axis, m.
+    pub rope_m: f64,
+}
+
+/// What a level shows on the outline of the shaft, rad out of plumb, positive towards the lean.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct LevelReads {
+    /// Half of the taper: outline against axis, rad.
+    pub taper_rad: f64,
+    /// Slope of the axis over the height of the level with the arm's weight on it and the foot plumb, rad.
+    pub lean_rad: f64,
+    /// On the back, the side away from the arm, after the sling is off and the back was plumbed in the sling, rad.
+    pub back_rad: f64,
+    /// On the front then, rad.
+    pub front_rad: f64,
+    /// Tip of the axis over the foot then, m, positive towards the lean.
+    pub tip_m: f64,
+}
+
 /// Lean of the pole under the dead load of what hangs on it.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct LeanFacts {
@@ -147,6 +203,19 @@ pub struct LeanFacts {
     pub rake_rad: f64,
     /// Displacement of the axis at a height that is reached with a long level, 1.5 m above the foot, m.
     pub at_level_m: f64,
+}
+
+/// What becomes of clamp, screws and foot in years of service.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Service {
+    /// Part of the clamp as left by the wrench that is there after twenty years, where nothing walks.
+    pub clamp_left: f64,
+    /// When to read the torque again.
+    pub recheck: Recheck,
+    /// The foot under daily gusts; none where it cannot be computed.
+    pub foot: Option<FatigueDetail>,
+    /// The cap screws of each arm; none where they cannot be computed.
+    pub arm_screws: Vec<Option<FatigueDetail>>,
 }
 
 /// One arm.
@@ -174,14 +243,20 @@ pub struct Clearance {
 /// A step of the work.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Step {
+    /// Number, from 1.
+    pub number: usize,
     /// What to do.
     pub text: String,
+    /// Why.
+    pub why: String,
+    /// What is read and written down, each beside an empty line.
+    pub blanks: Vec<String>,
+    /// What to do where it does not fit.
+    pub otherwise: String,
     /// What must have been seen before the work goes on; none where this is no hold point.
     pub hold: Option<String>,
 }
 
-/// Chord over which the height of the lower plate is measured, m (AASHTO, NCHRP Report 350, seen).
-const CHORD_M: f64 = 1.5;
 /// Height above the foot at which a crew plumbs with a long level, m (common practice, no source).
 const LEVEL_M: f64 = 1.5;
 /// A balance point nearer to the pole's axis than this lies on it, m.
@@ -199,17 +274,39 @@ const CLEARANCES: [&str; 6] = [
 ];
 
 impl InstallationSheet {
+    /// The system of units of its sentences.
+    pub fn system(&self) -> System {
+        System::named(&self.units).unwrap_or_default()
+    }
+
     /// The sheet of a scenario's design.
     ///
     /// # Errors
     /// A fixed anchorage; a size, mass, strength or gravity that the erection formulas refuse.
     pub fn new(scenario: &Scenario) -> Result<Self, SheetError> {
+        Self::new_with(scenario, &Profile::trade(), System::Si)
+    }
+
+    /// The sheet by the limits of a profile, in a system of units. The scenario has the profile's changes already.
+    ///
+    /// # Errors
+    /// As [`Self::new`].
+    pub fn new_with(
+        scenario: &Scenario,
+        profile: &Profile,
+        units: System,
+    ) -> Result<Self, SheetError> {
         if scenario.base.anchorage == Anchorage::Fixed {
             return Err(SheetError::FixedAnchorage);
         }
         let design = Scenario {
             as_found: AsFound::default(),
             ..scenario.clone()
+        };
+        let profile = &profile.with(&design);
+        let basis = Basis {
+            design: &design,
+            profile,
         };
         let (base, support) = (&design.base, &design.support);
         let bolts = bolt_length(base)?;
@@ -227,37 +324,51 @@ impl InstallationSheet {
             bare: has_arms.then(|| bare_balance(support)).transpose()?,
             whole,
         };
+        let leant = lean(support, gravity)?;
+        let held = wind(&design, &whole)?;
         let mut sheet = Self {
             title: design.title.clone(),
             place: design.site.name.clone(),
+            profile: profile.title(),
+            drawing: profile.document("installation").map(str::to_owned),
+            units: units.name().to_owned(),
+            assembly: profile.assembly.name().to_owned(),
+            cap_screw_turn_rad: profile.limit(Bound::CapScrewTurn).si,
+            hang_limit_rad: profile.limit(Bound::HangOutOfPlumb).si,
+            full_nut: bolts.length_m >= bolts.grip_m + bolts.nut_m - 1e-9,
             bolt_series: series(&base.bolt),
             bolts,
+            service: service(basis, &tightening, &held)?,
             tightening,
             tightening_order: order(base.bolt_count),
-            torque_tolerance: torque_tolerance(),
-            wind: wind(&design, &whole)?,
+            torque_tolerance: profile.limit(Bound::TorqueTolerance).si,
+            wind: held,
             lift,
-            lean: leaning(&lean(support, gravity)?),
+            sling: arm_sling(support, &whole),
+            level: LevelReads::new(&design, &leant),
+            lean: leaning(&leant),
             arms: arms(&design),
-            clearances: clearances(&design),
-            design: drawn(&design),
+            clearances: clearances(basis, units),
+            design: drawn(basis, units),
             limits: Vec::new(),
             steps: Vec::new(),
             remarks: Vec::new(),
             caution: CAUTION.to_owned(),
         };
-        sheet.limits = limits::limits(&design, &sheet);
-        sheet.remarks = remarks::remarks(scenario, &sheet);
+        sheet.limits = limits::limits(basis, &sheet);
+        sheet.remarks = remarks::remarks(scenario, basis, &sheet);
         sheet.steps = steps::steps(&sheet);
         Ok(sheet)
     }
 }
 
-fn drawn(design: &Scenario) -> Design {
+fn drawn(basis: Basis<'_>, units: System) -> Design {
+    let design = basis.design;
     let value = |key: &str| {
         requirement(key)
             .and_then(|row| single(row.rule))
-            .and_then(|limit| limit.of(design))
+            .and_then(|limit| limit.of(basis))
+            .map(|twin| twin.of(units))
     };
     Design {
         base: design.base.clone(),
@@ -266,7 +377,7 @@ fn drawn(design: &Scenario) -> Design {
         arms: design.support.arms.clone(),
         slip_plane_height_m: design.site.slip_plane_height_m,
         stub_limit_m: value("plate_height").unwrap_or(0.0),
-        chord_m: CHORD_M,
+        chord_m: basis.profile.limit(Bound::Chord).of(units),
         grout_clear_m: value("grout_gap").unwrap_or(0.0),
         least_plate_washer_m: value("plate_washer_thickness"),
         level_rad: value("plate_level").unwrap_or(0.0),
@@ -285,21 +396,14 @@ fn single(rule: Rule) -> Option<Limit> {
     }
 }
 
-fn torque_tolerance() -> f64 {
-    match requirement("torque").map(|row| row.rule) {
-        Some(Rule::NearDesign(fraction)) => fraction,
-        _ => 0.0,
-    }
-}
-
-fn clearances(design: &Scenario) -> Vec<Clearance> {
+fn clearances(basis: Basis<'_>, units: System) -> Vec<Clearance> {
     CLEARANCES
         .iter()
         .filter_map(|key| requirement(key))
         .map(|row| Clearance {
             requirement: row.title.to_owned(),
-            limit: limit_words(row, design),
-            source: row.source.to_owned(),
+            limit: limit_words(row, basis, units),
+            source: row.origin_in(basis).0,
         })
         .collect()
 }
@@ -331,6 +435,52 @@ fn wind(design: &Scenario, whole: &Balance) -> Result<WindHold, InputError> {
     })
 }
 
+/// The sling on the longest arm, plumb above the balance point where the arm reaches there; else at the root side. The
+/// arm is straight from root to tip.
+fn arm_sling(support: &Support, whole: &Balance) -> Option<ArmSling> {
+    let (index, arm) = support
+        .arms
+        .iter()
+        .enumerate()
+        .max_by(|a, b| a.1.reach_m.total_cmp(&b.1.reach_m).then(b.0.cmp(&a.0)))?;
+    let (cos, sin) = (libm::cos(arm.azimuth_rad), libm::sin(arm.azimuth_rad));
+    // Along the arm, and across it.
+    let along = whole.centre_m[0] * cos + whole.centre_m[1] * sin;
+    let across = whole.centre_m[1] * cos - whole.centre_m[0] * sin;
+    let out_m = along.clamp(0.0, arm.reach_m);
+    let height_m = arm.attachment_height_m + arm.rise_m * out_m / arm.reach_m;
+    let above = height_m - whole.centre_m[2];
+    (arm.reach_m > 0.0 && above > 0.0 && along > 0.0).then(|| ArmSling {
+        arm: index + 1,
+        out_m,
+        height_m,
+        lean_rad: libm::atan(libm::hypot(along - out_m, across) / above),
+        rope_m: 0.9 * arm.reach_m,
+    })
+}
+
+impl LevelReads {
+    /// The back was plumbed with the pole in the sling, the axis then rakes back by half of the taper. When the sling comes
+    /// off, the arm's weight bends the shaft forward by the lean.
+    fn new(design: &Scenario, lean: &Lean) -> Self {
+        let pole = &design.support.pole;
+        let length = design.support.pole_length_m;
+        let taper_rad = 0.5 * (pole.base_diameter_m - pole.tip_diameter_m) / length;
+        let facts = leaning(lean);
+        let lean_rad = facts
+            .azimuth_rad
+            .map_or(0.0, |_| facts.at_level_m / LEVEL_M);
+        Self {
+            taper_rad,
+            lean_rad,
+            // Back plumb: axis at -taper. Then + lean; the back is the axis + taper, the front the axis - taper.
+            back_rad: lean_rad,
+            front_rad: lean_rad - 2.0 * taper_rad,
+            tip_m: lean.tip_m - taper_rad * length,
+        }
+    }
+}
+
 fn leaning(lean: &Lean) -> LeanFacts {
     // The axis between the two computed heights around that of the level.
     let above = lean.axis_m.partition_point(|p| p[0] < LEVEL_M);
@@ -352,6 +502,33 @@ fn leaning(lean: &Lean) -> LeanFacts {
         rake_rad: lean.rake_rad,
         at_level_m,
     }
+}
+
+/// Importance of a pole beside a road that many use (category I of the specification, recalled).
+const IMPORTANCE: f64 = 1.0;
+/// Yearly mean wind, m/s: that of the specification (recalled).
+const MEAN_WIND_MPS: f64 = 5.0;
+/// Years of service, days.
+const SERVICE_DAYS: f64 = 20.0 * 365.25;
+
+fn service(basis: Basis<'_>, tight: &Tightening, wind: &WindHold) -> Result<Service, InputError> {
+    let design = basis.design;
+    let loss = design.base.relaxation;
+    // The clamp that the design wind needs: what keeps the washers pressed, and what keeps the plates from sliding.
+    let for_slip = wind.slip_margin.map_or(0.0, |m| 1.0 / (1.0 + m).max(1e-9));
+    let least = tight.clamp_n * (1.0 - wind.gap_margin).max(for_slip).clamp(0.0, 1.0);
+    let interval = basis.profile.limit(Bound::CheckInterval).si;
+    Ok(Service {
+        clamp_left: clamp_after(1.0, loss, SERVICE_DAYS)?,
+        recheck: recheck(tight.first_clamp_n, loss, least, !wind.holds, interval)?,
+        foot: foot_fatigue(&design.support, IMPORTANCE, MEAN_WIND_MPS).ok(),
+        arm_screws: design
+            .support
+            .arms
+            .iter()
+            .map(|arm| arm_screw_fatigue(arm, IMPORTANCE, MEAN_WIND_MPS).ok())
+            .collect(),
+    })
 }
 
 fn arms(design: &Scenario) -> Vec<ArmSheet> {

@@ -3,14 +3,15 @@
 use std::collections::BTreeMap;
 
 use giveway_occupant::CAUTION;
-use giveway_scenario::Diagnostic;
+use giveway_scenario::{Diagnostic, Severity};
+use giveway_units::System;
 use rayon::prelude::*;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::decision::{Decision, RULE};
 use crate::finding::{Said, diagnostic};
-use crate::inspection::{Inspection, inspect};
+use crate::inspection::{Inspection, inspect_in};
 use crate::pole_type::{PoleType, Solver};
 use crate::record::Record;
 use crate::requirements::{Verdict, Weight};
@@ -37,8 +38,48 @@ pub struct Survey {
     pub go: usize,
     /// Number of records that were refused.
     pub refused: usize,
+    /// Records that could not be read: nobody knows how these poles stand, so they come before all others.
+    pub unreadable: Vec<Unreadable>,
     /// The poles, the worst first.
     pub poles: Vec<PoleLine>,
+}
+
+/// A record that was refused.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Unreadable {
+    /// Identifier, where it could be read.
+    pub pole: Option<String>,
+    /// File.
+    pub file: String,
+    /// Line where its first problem stands.
+    pub line: usize,
+    /// The first problem.
+    pub problem: String,
+}
+
+impl Unreadable {
+    /// A refused record; none where nothing is said of it.
+    pub fn new(pole: Option<String>, problems: &[Diagnostic]) -> Option<Self> {
+        let first = problems
+            .iter()
+            .find(|d| d.severity == Severity::Error)
+            .or(problems.first())?;
+        let found = first
+            .found
+            .as_ref()
+            .map_or(String::new(), |f| format!(" (`{f}`)"));
+        let path = if first.path.is_empty() {
+            String::new()
+        } else {
+            format!("{}: ", first.path)
+        };
+        Some(Self {
+            pole,
+            file: first.file.clone(),
+            line: first.line,
+            problem: format!("{path}{}{found}", first.message),
+        })
+    }
 }
 
 /// One pole.
@@ -52,6 +93,10 @@ pub struct PoleLine {
     pub date: String,
     /// Free text about the place, in one line.
     pub place: String,
+    /// Latitude and longitude, degrees.
+    pub position_deg: Option<[f64; 2]>,
+    /// Names of photos.
+    pub photos: Vec<String>,
     /// Title of its type.
     pub type_title: String,
     /// Decision.
@@ -84,7 +129,7 @@ pub struct PoleLine {
     pub line: usize,
 }
 
-const SORTED_BY: &str = "no-go before cannot tell before go; then the larger load as found, unknown before known; then the \
+const SORTED_BY: &str = "unreadable first; then no-go before cannot tell before go; then the larger load as found, unknown before known; then the \
      larger load at the worst plausible value of what was not measured; then the pole's name";
 
 /// A pole of a survey with everything about it.
@@ -156,11 +201,12 @@ pub fn latest(records: Vec<Record>) -> (Vec<Record>, Vec<Diagnostic>) {
 pub fn inspect_all(
     poles: &[(Record, &PoleType)],
     solver: &Solver<'_>,
+    units: Option<System>,
 ) -> Vec<Result<Inspected, Vec<Diagnostic>>> {
     poles
         .par_iter()
         .map(|(record, pole_type)| {
-            inspect(record, pole_type, solver).map(|(inspection, warnings)| Inspected {
+            inspect_in(record, pole_type, solver, units).map(|(inspection, warnings)| Inspected {
                 inspection,
                 warnings,
                 file: record.file.clone(),
@@ -170,8 +216,8 @@ pub fn inspect_all(
         .collect()
 }
 
-/// The list of the poles, the worst first.
-pub fn survey(poles: &[Inspected], refused: usize) -> Survey {
+/// The list of the poles, the worst first; records that were refused before them.
+pub fn survey(poles: &[Inspected], unreadable: Vec<Unreadable>) -> Survey {
     let mut lines: Vec<PoleLine> = poles.iter().map(line).collect();
     // Larger first; what is unknown counts as larger than any number.
     let size = |load: Option<f64>| load.unwrap_or(f64::INFINITY);
@@ -198,7 +244,8 @@ pub fn survey(poles: &[Inspected], refused: usize) -> Survey {
         no_go: count(Decision::NoGo),
         cannot_tell: count(Decision::CannotTell),
         go: count(Decision::Go),
-        refused,
+        refused: unreadable.len(),
+        unreadable,
         poles: lines,
     }
 }
@@ -220,6 +267,8 @@ fn line(pole: &Inspected) -> PoleLine {
             .map(|n| n.text.as_str())
             .collect::<Vec<_>>()
             .join("; "),
+        position_deg: i.position_deg,
+        photos: i.photos.clone(),
         type_title: i.type_title.clone(),
         decision: i.decision,
         load_as_found: i.load_as_found(),

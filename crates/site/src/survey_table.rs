@@ -2,7 +2,8 @@
 
 use giveway_results::{CellValues, RowColumn, RowTable};
 
-use crate::survey::{PoleLine, Survey};
+use crate::decision::Decision;
+use crate::survey::{PoleLine, Survey, Unreadable};
 
 fn text(
     name: &'static str,
@@ -48,21 +49,75 @@ fn count(
     }
 }
 
+impl Unreadable {
+    /// Its line of the table: no number is known.
+    fn line(&self) -> PoleLine {
+        PoleLine {
+            rank: 0,
+            pole: self.pole.clone().unwrap_or_else(|| "unknown".to_owned()),
+            date: String::new(),
+            place: String::new(),
+            position_deg: None,
+            photos: Vec::new(),
+            type_title: String::new(),
+            decision: Decision::CannotTell,
+            load_as_found: None,
+            load_as_designed: None,
+            load_at_worst: None,
+            low_speed_as_found_mps: None,
+            low_speed_as_designed_mps: None,
+            high_speed_as_found_mps: None,
+            high_speed_as_designed_mps: None,
+            failing: 0,
+            not_measured: 0,
+            essential_not_measured: 0,
+            first: format!(
+                "Put the record right: {}.",
+                self.problem.trim_end_matches('.')
+            ),
+            file: self.file.clone(),
+            line: self.line,
+        }
+    }
+}
+
 impl Survey {
     /// Columns of `poles.csv` and `poles.parquet`, the worst pole first.
     pub fn table(&self) -> RowTable {
-        let l = &self.poles;
+        let unreadable = self.unreadable.iter().map(Unreadable::line);
+        let l = &unreadable
+            .chain(self.poles.iter().cloned())
+            .collect::<Vec<_>>();
         RowTable {
             columns: vec![
-                count("rank", "place in the list, the worst first", l, |p| p.rank),
+                count(
+                    "rank",
+                    "place in the list, the worst first; 0 = the record could not be read",
+                    l,
+                    |p| p.rank,
+                ),
                 text("pole", "identifier of the pole", l, |p| p.pole.clone()),
                 text("date", "day of the inspection", l, |p| p.date.clone()),
                 text("place", "free text about the place", l, |p| p.place.clone()),
+                number("latitude_deg", "latitude", l, |p| {
+                    p.position_deg.map(|d| d[0])
+                }),
+                number("longitude_deg", "longitude", l, |p| {
+                    p.position_deg.map(|d| d[1])
+                }),
+                text("photo", "names of photos, divided by ;", l, |p| {
+                    p.photos.join("; ")
+                }),
                 text("type", "title of the scenario of its type", l, |p| {
                     p.type_title.clone()
                 }),
-                text("decision", "no-go, cannot tell or go", l, |p| {
-                    p.decision.words().to_owned()
+                text("decision", "unreadable, no-go, cannot tell or go", l, |p| {
+                    let word = if p.rank == 0 {
+                        "unreadable"
+                    } else {
+                        p.decision.words()
+                    };
+                    word.to_owned()
                 }),
                 number("load_as_found", LOAD, l, |p| p.load_as_found),
                 number("load_as_designed", "the same as designed", l, |p| {

@@ -325,6 +325,18 @@ fn of_several_records_of_a_pole_the_youngest_counts() {
     assert_eq!(said, [("R501", "1"), ("R070", "4"), ("R501", "5")]);
 }
 
+/// Two records that were refused, one of a pole whose name could be read.
+fn unreadable() -> Vec<giveway_site::Unreadable> {
+    let text = "pole = \"HV-7\"\ndate = 2025-09-12\ntype = \"t\"\n[measured]\ngrout_gap = \"20\"\n";
+    let problems = Record::read(text, "r.toml")
+        .map(|r| r.pole)
+        .expect_err("no unit");
+    [giveway_site::pole_named(text), None]
+        .into_iter()
+        .filter_map(|pole| giveway_site::Unreadable::new(pole, &problems))
+        .collect()
+}
+
 #[test]
 fn the_worst_pole_comes_first() {
     let pole_type = fixture::pole_type();
@@ -340,11 +352,11 @@ fn the_worst_pole_comes_first() {
     .into_iter()
     .map(|(pole, changes)| (fixture::record(pole, &changes), &pole_type))
     .collect();
-    let done: Vec<_> = giveway_site::inspect_all(&poles, &fixture::by_hand)
+    let done: Vec<_> = giveway_site::inspect_all(&poles, &fixture::by_hand, None)
         .into_iter()
         .map(|r| r.unwrap_or_else(|e| panic!("{e:#?}")))
         .collect();
-    let survey = giveway_site::survey(&done, 2);
+    let survey = giveway_site::survey(&done, unreadable());
     let order: Vec<(usize, &str)> = survey
         .poles
         .iter()
@@ -372,12 +384,17 @@ fn the_worst_pole_comes_first() {
         "Measure: grout clear of the bolt heads."
     );
     let csv = survey.table().csv().unwrap();
-    assert_eq!(csv.lines().count(), 8);
+    assert_eq!(csv.lines().count(), 10);
+    // Nobody knows how the pole of an unreadable record stands: it comes before the worst that is known.
+    assert!(
+        csv.lines().nth(1).unwrap().starts_with("0,HV-7,") && csv.contains(",unreadable,"),
+        "{csv}"
+    );
     assert!(
         csv.lines()
-            .nth(1)
+            .nth(3)
             .unwrap()
-            .starts_with("1,B,2025-09-12,,Lane light,no-go,1.7,0.4,"),
+            .starts_with("1,B,2025-09-12,,,,,Lane light,no-go,1.7,0.4,"),
         "{csv}"
     );
 }

@@ -89,8 +89,8 @@ const LENGTH: &[Unit] = &[
     unit("cm", &[], 1.0, 1e2),
     unit("um", &[], 1.0, 1e6),
     unit("km", &[], 1e3, 1.0),
-    unit("in", &["inch", "inches"], 254.0, 1e4),
-    unit("ft", &["foot", "feet"], 3048.0, 1e4),
+    unit("in", &["inch", "inches", "IN", "In"], 254.0, 1e4),
+    unit("ft", &["foot", "feet", "FT", "Ft"], 3048.0, 1e4),
     unit("yd", &["yard", "yards"], 9144.0, 1e4),
 ];
 const AREA: &[Unit] = &[
@@ -122,7 +122,7 @@ const SPEED: &[Unit] = &[
     // 1000 / 3600 = 10 / 36
     unit("km/h", &["kph", "kmh", "km/hr", "kmph"], 10.0, 36.0),
     // 1609.344 m / 3600 s = 0.44704 m/s, exact
-    unit("mph", &["mi/h", "mile/h", "miles/h"], 44_704.0, 1e5),
+    unit("mph", &["mi/h", "mile/h", "miles/h", "MPH"], 44_704.0, 1e5),
     unit("ft/s", &["fps", "ft/sec"], 3048.0, 1e4),
     unit("mm/s", &[], 1.0, 1e3),
     unit("km/s", &[], 1e3, 1.0),
@@ -142,12 +142,44 @@ const FORCE: &[Unit] = &[
     unit("kip", &["kips", "klbf"], LBF_E13, 1e10),
     unit("kgf", &[], 980_665.0, 1e5),
 ];
+/// How crews write a torque in pounds and feet.
+const FOOT_POUNDS: &[&str] = &[
+    "ft.lbf",
+    "lb.ft",
+    "ft.lb",
+    "lbs.ft",
+    "ft.lbs",
+    "ftlb",
+    "ftlbs",
+    "lbft",
+    "foot.pound",
+    "foot.pounds",
+    "pound.feet",
+    "FT.LB",
+    "FT.LBS",
+    "Ft.Lb",
+    "Ft.Lbs",
+    "LB.FT",
+    "LBF.FT",
+];
+/// The same in inches.
+const INCH_POUNDS: &[&str] = &[
+    "in.lbf",
+    "lb.in",
+    "in.lb",
+    "lbs.in",
+    "in.lbs",
+    "inch.pounds",
+    "IN.LB",
+    "IN.LBS",
+];
 const TORQUE: &[Unit] = &[
     unit("N.m", &["Nm"], 1.0, 1.0),
     unit("kN.m", &["kNm"], 1e3, 1.0),
     unit("N.mm", &["Nmm"], 1.0, 1e3),
-    unit("lbf.ft", &["ft.lbf"], LBF_FT, 1.0),
-    unit("lbf.in", &["in.lbf"], LBF_IN, 1.0),
+    // On a wrench a pound is always a force.
+    unit("lbf.ft", FOOT_POUNDS, LBF_FT, 1.0),
+    unit("lbf.in", INCH_POUNDS, LBF_IN, 1.0),
     // 1000 lbf.ft, 1000 lbf.in
     unit("kip.ft", &["ft.kip"], 1_355.817_948_331_400_4, 1.0),
     unit("kip.in", &["in.kip"], 112.984_829_027_616_7, 1.0),
@@ -178,6 +210,9 @@ const ANGLE: &[Unit] = &[
     // pi / 180
     unit("deg", &["degree", "degrees"], PI, 180.0),
     unit("mrad", &[], 1.0, 1e3),
+    // Slopes as a level shows them, taken as angles: at 3 degrees the angle is 0.1 % smaller than its tangent.
+    unit("mm/m", &["mm.per.m", "mm.in.1.m"], 1.0, 1e3),
+    unit("in/ft", &["in.per.ft", "in.per.foot"], 1.0, 12.0),
 ];
 const ANGULAR_RATE: &[Unit] = &[unit("rad/s", &[], 1.0, 1.0), unit("deg/s", &[], PI, 180.0)];
 const STIFFNESS: &[Unit] = &[

@@ -18,10 +18,14 @@ mod dimension;
 mod nearest;
 mod number;
 mod quantity;
+mod speak;
+mod system;
 mod text;
 
 pub use dimension::{Dimension, Unit};
 pub use nearest::{edit_distance, nearest};
 pub use number::{shortest_number, shown};
 pub use quantity::{Quantity, UnitError, parse, unit_named};
+pub use speak::{spoken, spoken_page};
+pub use system::{System, in_inches};
 pub use text::{exact_text, in_unit, invisible, shown_in};

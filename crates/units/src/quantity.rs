@@ -113,6 +113,10 @@ fn normal(unit: &str) -> String {
                 out.push_str("in");
                 continue;
             }
+            '\'' | '\u{2032}' => {
+                out.push_str("ft");
+                continue;
+            }
             c if c.is_whitespace() => {
                 blank = true;
                 continue;
@@ -126,7 +130,71 @@ fn normal(unit: &str) -> String {
         blank = false;
         out.push(c);
     }
+    // `ft-lb.`: an abbreviation's full stop.
+    if out.len() > 1 && out.ends_with('.') {
+        out.pop();
+    }
     out
+}
+
+/// Thickness of sheet steel by its gauge number, thousandths of an inch (Manufacturers' Standard Gage, recalled).
+const GAUGES: [(f64, f64); 17] = [
+    (16.0, 59.8),
+    (17.0, 53.8),
+    (18.0, 47.8),
+    (19.0, 41.8),
+    (20.0, 35.9),
+    (21.0, 32.9),
+    (22.0, 29.9),
+    (23.0, 26.9),
+    (24.0, 23.9),
+    (25.0, 20.9),
+    (26.0, 17.9),
+    (27.0, 16.4),
+    (28.0, 14.9),
+    (29.0, 13.5),
+    (30.0, 12.0),
+    (31.0, 10.5),
+    (32.0, 9.7),
+];
+
+/// Inches of a gauge number; none where the table has no such number.
+fn gauge(number: f64) -> Option<f64> {
+    let row = GAUGES.iter().find(|(gauge, _)| *gauge == number)?;
+    Some(row.1 / 1e3)
+}
+
+/// Fractions that are one letter, as they are written out: `4\u{bd} in` becomes `4-1/2 in`.
+fn written_out(text: &str) -> std::borrow::Cow<'_, str> {
+    const LETTERS: [(char, &str); 9] = [
+        ('\u{bc}', "1/4"),
+        ('\u{bd}', "1/2"),
+        ('\u{be}', "3/4"),
+        ('\u{215b}', "1/8"),
+        ('\u{215c}', "3/8"),
+        ('\u{215d}', "5/8"),
+        ('\u{215e}', "7/8"),
+        ('\u{2153}', "1/3"),
+        ('\u{2154}', "2/3"),
+    ];
+    let letter = |c: char| LETTERS.iter().find(|(l, _)| *l == c).map(|(_, f)| *f);
+    if !text.contains(|c| letter(c).is_some() || c == '\u{2044}') {
+        return text.into();
+    }
+    let mut out = String::with_capacity(text.len() + 4);
+    for c in text.chars() {
+        match letter(c) {
+            Some(fraction) => {
+                if out.ends_with(|c: char| c.is_ascii_digit()) {
+                    out.push('-');
+                }
+                out.push_str(fraction);
+            }
+            None if c == '\u{2044}' => out.push('/'),
+            None => out.push(c),
+        }
+    }
+    out.into()
 }
 
 /// The unit of that name (or alias, in any spelling of its products) in that dimension.
@@ -156,9 +224,10 @@ fn everyday(dimension: Dimension) -> &'static str {
 /// Reads `text` as a quantity of `dimension`.
 ///
 /// A number (decimal, fraction or mixed number), blanks, a unit. Lengths may be feet and inches: `5 ft 6 in`.
-/// A ratio may also stand without a unit.
+/// The thickness of a sheet may be a gauge number: `28 ga`. A ratio may also stand without a unit.
 pub fn parse(text: &str, dimension: Dimension) -> Result<Quantity, UnitError> {
     let found = || text.trim().to_owned();
+    let text = &*written_out(text);
     if text.trim().is_empty() {
         return Err(UnitError::Empty {
             wanted: dimension.noun(),
@@ -205,6 +274,12 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<Quantity, UnitError> {
     }
     if dimension == Dimension::Length
         && let Some(inches) = feet_and_inches(first.value, first.rest)
+    {
+        return finite(inches, "in", dimension, text);
+    }
+    if dimension == Dimension::Length
+        && matches!(normal(first.rest).as_str(), "ga" | "gauge" | "gage")
+        && let Some(inches) = gauge(first.value)
     {
         return finite(inches, "in", dimension, text);
     }

@@ -49,6 +49,42 @@ fn published_factors() {
     }
 }
 
+/// What crews write: pounds on a wrench, gauges, fractions of one letter, slopes of a level.
+#[test]
+fn spellings_of_a_crew() {
+    use Dimension::*;
+    for text in [
+        "150 ft-lb",
+        "150 lb-ft",
+        "150 ft.lb",
+        "150 ft-lbs.",
+        "150 FT-LBS",
+        "150 lbf.ft",
+        "150 foot-pounds",
+        "150 lbs ft",
+    ] {
+        assert!(
+            (si(text, Torque) - 203.372_692_249_71).abs() < 1e-9,
+            "{text}"
+        );
+    }
+    assert_eq!(si("1800 in-lb", Torque), si("150 lbf.ft", Torque));
+    assert_eq!(si("28 ga", Length), 0.0149 * 0.0254);
+    assert_eq!(si("28 gauge", Length), si("0.0149 in", Length));
+    assert_eq!(si("\u{bd} in", Length), 0.0127);
+    assert_eq!(si("4\u{bd} in", Length), 0.1143);
+    assert_eq!(si("4 \u{bd} in", Length), 0.1143);
+    assert_eq!(si("1\u{2044}2\"", Length), 0.0127);
+    assert_eq!(si("4 1/2\"", Length), 0.1143);
+    assert_eq!(si("35'", Length), 10.668);
+    assert!((si("1/8 in per ft", Angle) - 1.0 / 96.0).abs() < 1e-15);
+    assert_eq!(si("3 mm/m", Angle), 0.003);
+    assert_eq!(si("1/8\"/ft", Angle), si("1/8 in/ft", Angle));
+    // No such gauge, and no gauge of a bolt's torque.
+    assert!(parse("99 ga", Length).is_err() && parse("28 ga", Torque).is_err());
+    assert!(parse("150 ft-lb", Length).is_err());
+}
+
 #[test]
 fn spellings_of_the_trade() {
     use Dimension::*;

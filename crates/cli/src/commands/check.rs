@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use crate::arguments::Check;
 use crate::exit::Exit;
 use crate::input::{self, Accepted};
+use crate::people;
 use crate::terminal::{complain, print};
 
 /// Checks each file; the highest code counts.
@@ -15,7 +16,7 @@ pub fn check(arguments: &Check) -> Exit {
             Ok(accepted) => {
                 complain(&accepted.warnings);
                 if !arguments.quiet {
-                    print(&said(&path.display().to_string(), &accepted));
+                    print(&people::said(&said(&path.display().to_string(), &accepted)));
                 }
             }
             Err(refusal) => {

@@ -36,7 +36,7 @@ fn read(folder: &Path) -> Result<Run, Refusal> {
     let said = |e: ResultsError| altered_or_io(folder, &e);
     let replay = read_replay(folder).map_err(said)?;
     as_written(folder, "scenario.toml").map_err(said)?;
-    let accepted = input::load(&folder.join("scenario.toml"), &[])?;
+    let accepted = input::load_kept(&folder.join("scenario.toml"))?;
     Ok(Run {
         scenario: accepted.loaded.scenario,
         replay,

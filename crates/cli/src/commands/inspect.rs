@@ -7,8 +7,8 @@ use std::time::SystemTime;
 use giveway_results::{PoleFiles, ResultsError, RunFacts, write_pole_folder};
 use giveway_scenario::{Diagnostic, Severity};
 use giveway_site::{
-    Decision, Inspected, Inspection, PoleType, Record, Said, Survey, diagnostic, inspect_all,
-    latest, read_list, solve, survey,
+    Decision, Inspected, Inspection, PoleType, Record, Said, Survey, Unreadable, diagnostic,
+    inspect_all, latest, pole_in_row, pole_named, read_list, solve, survey,
 };
 use giveway_study::Supports;
 use serde::Serialize;
@@ -17,6 +17,7 @@ use crate::arguments::{Inspect, InspectFormat};
 use crate::exit::Exit;
 use crate::input::{self, LARGEST_FILE, Refusal};
 use crate::output;
+use crate::people;
 use crate::rendering;
 use crate::terminal::{complain, print};
 
@@ -33,7 +34,7 @@ struct Heap {
     /// Problems with files as a whole, in words.
     troubles: String,
     exit: Option<Exit>,
-    refused: usize,
+    unreadable: Vec<Unreadable>,
 }
 
 impl Heap {
@@ -41,14 +42,25 @@ impl Heap {
         self.exit = self.exit.max(Some(exit));
     }
 
-    fn refuse(&mut self, problems: Vec<Diagnostic>) {
-        self.refused += 1;
+    fn refuse(&mut self, pole: Option<String>, problems: Vec<Diagnostic>) {
+        self.unreadable.extend(Unreadable::new(pole, &problems));
         self.worsen(Exit::Scenario);
         self.problems.extend(problems);
     }
 
-    fn trouble(&mut self, refusal: &Refusal) {
-        self.refused += 1;
+    fn trouble(&mut self, path: &Path, refusal: &Refusal) {
+        self.unreadable.push(Unreadable {
+            pole: None,
+            file: path.display().to_string(),
+            line: 0,
+            problem: refusal
+                .text
+                .trim_end()
+                .rsplit(": ")
+                .next()
+                .unwrap_or_default()
+                .to_owned(),
+        });
         self.worsen(refusal.exit);
         self.troubles.push_str(&refusal.text);
     }
@@ -82,7 +94,7 @@ pub fn inspect(arguments: &Inspect) -> Exit {
     let (records, left_out) = latest(std::mem::take(&mut heap.records));
     for problem in left_out {
         if problem.severity == Severity::Error {
-            heap.refuse(vec![problem]);
+            heap.refuse(None, vec![problem]);
         } else {
             heap.problems.push(problem);
         }
@@ -123,11 +135,11 @@ fn is_list(path: &Path) -> bool {
 fn read_record(path: &Path, heap: &mut Heap) {
     let name = path.display().to_string();
     match input::text_up_to(path, LARGEST_FILE, "a record has some kilobytes") {
-        Err(refusal) => heap.trouble(&refusal),
+        Err(refusal) => heap.trouble(path, &refusal),
         Ok(text) => {
             match Record::read(&text, &name) {
                 Ok(record) => heap.records.push(record),
-                Err(problems) => heap.refuse(problems),
+                Err(problems) => heap.refuse(pole_named(&text), problems),
             }
             heap.sources.insert(name, text);
         }
@@ -145,11 +157,8 @@ fn read_folder(path: &Path, heap: &mut Heap) {
     let mut files = match listed {
         Ok(files) => files,
         Err(e) => {
-            heap.trouble(&Refusal::of_file(
-                Exit::Io,
-                path,
-                &format!("cannot be listed: {e}"),
-            ));
+            let refusal = Refusal::of_file(Exit::Io, path, &format!("cannot be listed: {e}"));
+            heap.trouble(path, &refusal);
             return;
         }
     };
@@ -162,7 +171,7 @@ fn read_folder(path: &Path, heap: &mut Heap) {
     files.sort();
     if files.is_empty() {
         let problem = "holds no record: not one file that ends in .toml";
-        heap.trouble(&Refusal::of_file(Exit::Scenario, path, problem));
+        heap.trouble(path, &Refusal::of_file(Exit::Scenario, path, problem));
     }
     for file in files {
         read_record(&file, heap);
@@ -172,15 +181,18 @@ fn read_folder(path: &Path, heap: &mut Heap) {
 fn read_rows(path: &Path, heap: &mut Heap) {
     let name = path.display().to_string();
     match input::text_up_to(path, LARGEST_LIST, "a list has a line for each pole") {
-        Err(refusal) => heap.trouble(&refusal),
+        Err(refusal) => heap.trouble(path, &refusal),
         Ok(text) => {
             match read_list(&text, &name) {
-                Err(problems) => heap.refuse(problems),
+                Err(problems) => heap.refuse(None, problems),
                 Ok(entries) => {
                     for entry in entries {
                         match entry {
                             Ok(record) => heap.records.push(record),
-                            Err(problems) => heap.refuse(problems),
+                            Err(problems) => {
+                                let line = problems.first().map_or(0, |d| d.line);
+                                heap.refuse(pole_in_row(&text, line), problems);
+                            }
                         }
                     }
                 }
@@ -216,13 +228,9 @@ fn inspected(records: Vec<Record>, heap: &mut Heap) -> Vec<Inspected> {
                 found: Some(path.display().to_string()),
                 ..Said::default()
             };
-            heap.refuse(vec![diagnostic(
-                code,
-                &record.file,
-                record.type_at,
-                "type",
-                said,
-            )]);
+            let pole = Some(record.pole.clone());
+            let problem = diagnostic(code, &record.file, record.type_at, "type", said);
+            heap.refuse(pole, vec![problem]);
         }
     }
     let pairs: Vec<(Record, &PoleType)> = poles
@@ -231,13 +239,22 @@ fn inspected(records: Vec<Record>, heap: &mut Heap) -> Vec<Inspected> {
         .collect();
     let supports = Supports::new();
     let mut done = Vec::with_capacity(pairs.len());
-    for result in inspect_all(&pairs, &|scenario| solve(scenario, &supports)) {
+    let names: Vec<String> = pairs
+        .iter()
+        .map(|(record, _)| record.pole.clone())
+        .collect();
+    let results = inspect_all(
+        &pairs,
+        &|scenario| solve(scenario, &supports),
+        people::asked(),
+    );
+    for (result, pole) in results.into_iter().zip(names) {
         match result {
             Ok(inspected) => {
                 heap.problems.extend(inspected.warnings.iter().cloned());
                 done.push(inspected);
             }
-            Err(problems) => heap.refuse(problems),
+            Err(problems) => heap.refuse(Some(pole), problems),
         }
     }
     done
@@ -253,7 +270,15 @@ fn read_type(path: &Path, heap: &mut Heap) -> Option<PoleType> {
             return None;
         }
     };
-    let read = PoleType::read(&text, &name);
+    let (text, profile) = match people::profile_of(path, text) {
+        Ok(both) => both,
+        Err(refusal) => {
+            heap.worsen(refusal.exit);
+            heap.troubles.push_str(&refusal.text);
+            return None;
+        }
+    };
+    let read = PoleType::read_with(&text, &name, &profile);
     heap.sources.insert(name, text);
     match read {
         Ok(pole_type) => Some(pole_type),
@@ -340,7 +365,7 @@ fn list(
     arguments: &Inspect,
     started: SystemTime,
 ) -> Result<Exit, Refusal> {
-    let survey = survey(inspected, heap.refused);
+    let survey = survey(inspected, heap.unreadable.clone());
     let text = match arguments.format.unwrap_or(InspectFormat::Text) {
         InspectFormat::Text => giveway_report::survey_text(&survey),
         InspectFormat::Json => json(
@@ -350,10 +375,7 @@ fn list(
             },
             &arguments.record,
         )?,
-        InspectFormat::Html => {
-            let problem = "--format html is for one pole; choose it with --pole ID";
-            return Err(Refusal::of_file(Exit::Usage, &arguments.record, problem));
-        }
+        InspectFormat::Html => giveway_report::survey_page(&survey),
     };
     if let Some(out) = &arguments.out {
         write(out, &survey, inspected, heap, arguments, started)?;
@@ -393,6 +415,7 @@ fn write(
     let others = [
         ("poles.json".to_owned(), json(survey, &arguments.record)?),
         ("poles.txt".to_owned(), giveway_report::survey_text(survey)),
+        ("poles.html".to_owned(), giveway_report::survey_page(survey)),
         ("inspections.jsonl".to_owned(), lines),
         ("problems.txt".to_owned(), heap.rendered()),
     ];

@@ -6,6 +6,7 @@ pub mod draw;
 pub mod explain;
 pub mod export;
 pub mod film;
+pub mod form;
 pub mod inspect;
 pub mod lesson;
 pub mod merge;

@@ -14,6 +14,7 @@ use crate::arguments::Report;
 use crate::exit::Exit;
 use crate::input::Refusal;
 use crate::output;
+use crate::people;
 use crate::terminal::{complain, ended};
 
 /// Where a report of several runs goes unless `--out` says otherwise.
@@ -76,7 +77,9 @@ fn runs(folders: &[PathBuf]) -> Result<String, Refusal> {
             ));
         }
     }
-    run_report(&contents).map_err(|e| Refusal::of_file(Exit::Compute, &folders[0], &e.to_string()))
+    run_report(&contents)
+        .map(|html| people::page(&html))
+        .map_err(|e| Refusal::of_file(Exit::Compute, &folders[0], &e.to_string()))
 }
 
 fn study(folder: &Path) -> Result<String, Refusal> {
@@ -92,7 +95,9 @@ fn study(folder: &Path) -> Result<String, Refusal> {
         manifest: read_manifest(folder).ok(),
         file: study.file,
     };
-    study_report(&contents, CAUTION).map_err(|e| compute(e.to_string()))
+    study_report(&contents, CAUTION)
+        .map(|html| people::page(&html))
+        .map_err(|e| compute(e.to_string()))
 }
 
 fn unreadable(folder: &Path, problem: &ResultsError) -> Refusal {

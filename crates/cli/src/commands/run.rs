@@ -15,6 +15,7 @@ use serde::Serialize;
 use crate::arguments::{Format, Run};
 use crate::exit::Exit;
 use crate::input::{self, Accepted, Refusal};
+use crate::people;
 use crate::run_folder;
 use crate::terminal::{complain, print};
 
@@ -60,7 +61,10 @@ pub fn run(arguments: &Run) -> Exit {
     let mut exit = Exit::Done;
     for report in reports {
         complain(&report.problems);
-        print(&report.result);
+        print(&match arguments.format {
+            Format::Text => people::said(&report.result),
+            Format::Json => report.result.clone(),
+        });
         exit = exit.max(report.exit);
     }
     exit

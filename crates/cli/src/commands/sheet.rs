@@ -8,6 +8,7 @@ use crate::arguments::{Sheet, SheetFormat};
 use crate::exit::Exit;
 use crate::input::{self, Refusal};
 use crate::output;
+use crate::people;
 use crate::terminal::{complain, print};
 
 /// Prints or writes the sheet.
@@ -24,16 +25,20 @@ pub fn sheet(arguments: &Sheet) -> Exit {
     let format = arguments
         .format
         .unwrap_or_else(|| format_of(arguments.out.as_deref()));
-    let text = InstallationSheet::new(&accepted.loaded.scenario)
-        .map_err(|problem| refusal(file, &problem))
-        .and_then(|sheet| {
-            if format == SheetFormat::Html
-                && let Ok(Some(warning)) = giveway_report::installation_page_warning(&sheet)
-            {
-                complain(&format!("{}: warning: {warning}\n", file.display()));
-            }
-            rendered(&sheet, format).map_err(|e| Refusal::of_file(Exit::Compute, file, &e))
-        });
+    let text = InstallationSheet::new_with(
+        &accepted.loaded.scenario,
+        &accepted.profile,
+        people::system(&accepted.profile),
+    )
+    .map_err(|problem| refusal(file, &problem))
+    .and_then(|sheet| {
+        if format == SheetFormat::Html
+            && let Ok(Some(warning)) = giveway_report::installation_page_warning(&sheet)
+        {
+            complain(&format!("{}: warning: {warning}\n", file.display()));
+        }
+        rendered(&sheet, format).map_err(|e| Refusal::of_file(Exit::Compute, file, &e))
+    });
     let done = text.and_then(|text| match &arguments.out {
         None => {
             print(&text);

@@ -22,6 +22,7 @@ use crate::arguments::{Format, Window};
 use crate::exit::Exit;
 use crate::input::{self, Refusal};
 use crate::output;
+use crate::people;
 use crate::rendering;
 use crate::terminal::{complain, print};
 
@@ -201,8 +202,9 @@ fn give(arguments: &Window, told: &Told) -> Result<(), Refusal> {
             }
         }
     }
+    let spoken = people::said(&text);
     print(match arguments.format {
-        Format::Text => &text,
+        Format::Text => &spoken,
         Format::Json => &json,
     });
     Ok(())

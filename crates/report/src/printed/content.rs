@@ -17,6 +17,10 @@ pub struct Document {
     pub signatures: Vec<String>,
     /// The caution at the foot.
     pub caution: String,
+    /// Sheets of paper that it may take; 0 counts as one.
+    pub sheets: usize,
+    /// Smallest type, pt; 0 = that of one-page documents.
+    pub least_pt: f64,
 }
 
 impl Document {
@@ -103,10 +107,14 @@ pub enum Part {
 }
 
 /// One numbered step with a box to tick.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Step {
     /// What to do, an imperative sentence.
     pub text: String,
+    /// Remarks below it, each with its first word: why, what else.
+    pub notes: Vec<(String, String)>,
+    /// Values to write down, each beside an empty line.
+    pub blanks: Vec<String>,
     /// A hold point: work stops here until somebody has signed; it says what is released.
     pub hold: Option<String>,
 }

@@ -13,6 +13,8 @@ use crate::paint::text_width;
 
 /// Size of text, mm.
 pub const TEXT: f64 = 2.5;
+/// A drawing is printed this much larger than it is laid out, so that its text is 10 pt: scales are those of the paper.
+pub const ENLARGED: f64 = 10.0 * 25.4 / 72.0 / TEXT;
 /// Width of an outline, mm.
 pub const OUTLINE: f64 = 0.35;
 /// Width of any other line, mm.
@@ -328,7 +330,7 @@ impl Drawing {
         self.finite
     }
 
-    /// The finished picture, as wide on paper as it was drawn.
+    /// The finished picture, enlarged for paper.
     pub fn picture(self, title: &str, description: &str) -> Picture {
         Picture {
             title: title.to_owned(),
@@ -336,7 +338,7 @@ impl Drawing {
             width: self.width,
             height: self.height,
             body: self.body,
-            width_mm: self.width,
+            width_mm: ENLARGED * self.width,
         }
     }
 

@@ -9,6 +9,10 @@ use crate::paint::text_width;
 
 /// Type sizes that are tried, pt, largest first. Nothing below 6.5 pt: nobody reads it on site.
 const SIZES: [f64; 10] = [9.5, 9.0, 8.5, 8.0, 7.75, 7.5, 7.25, 7.0, 6.75, 6.5];
+/// Height that a break between two sheets may leave empty, mm.
+const WASTE_MM: f64 = 14.0;
+/// Width of an empty line beside a name, rem.
+const PEN: f64 = 5.0;
 /// One point, mm.
 const POINT_MM: f64 = 25.4 / 72.0;
 
@@ -19,19 +23,23 @@ pub struct Fit {
     pub type_pt: f64,
     /// Estimated height of the page, mm.
     pub height_mm: f64,
-    /// Whether it is one page on A4 and on US Letter.
+    /// Whether it is on the sheets that it may take, of A4 and of US Letter.
     pub one_page: bool,
 }
 
 impl Document {
     /// The largest type that keeps the page on one sheet of A4 and of US Letter; the smallest where none does.
     pub fn fit(&self) -> Fit {
-        let tried = SIZES.map(|type_pt| {
+        let sheets = self.sheets.max(1) as f64;
+        // What a page break may waste: a step moves as a whole.
+        let room = sheets * HEIGHT_MM - (sheets - 1.0) * WASTE_MM;
+        let tried = SIZES.map(|size| {
+            let type_pt = size.max(self.least_pt);
             let height_mm = height(self, type_pt * POINT_MM);
             Fit {
                 type_pt,
                 height_mm,
-                one_page: height_mm <= HEIGHT_MM,
+                one_page: height_mm <= room,
             }
         });
         let smallest = tried[SIZES.len() - 1];
@@ -122,7 +130,19 @@ fn part_height(part: &Part, width: f64, rem: f64) -> f64 {
                     let text = format!("HOLD POINT. {h} Signed:");
                     0.5 + LINE * wrapped(&text, w - 0.95, true, 7.0)
                 });
-                0.12 + LINE * lines(&s.text, w, false) + hold
+                let notes: Vec<String> = s.notes.iter().map(|(n, t)| format!("{n}: {t}")).collect();
+                let notes = match notes.is_empty() {
+                    true => 0.0,
+                    false => LINE * lines(&notes.join(" "), w, false),
+                };
+                let blanks = match s.blanks.is_empty() {
+                    true => 0.0,
+                    false => {
+                        let each = s.blanks.iter().map(|b| rems(b, false) + PEN + 1.2);
+                        1.5 * (each.sum::<f64>() / (w - 5.0)).ceil()
+                    }
+                };
+                0.12 + LINE * lines(&s.text, w, false) + notes + blanks + hold
             })
             .sum(),
         Part::Picture(p) => {

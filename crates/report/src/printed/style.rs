@@ -18,7 +18,9 @@ pub const LINE: f64 = 1.2;
 pub const GUTTER: f64 = 1.4;
 
 /// The style sheet for type of `size_pt`. It holds no `<` and no `&`, so it is also good XML.
-pub fn sheet(size_pt: f64) -> String {
+pub fn sheet(size_pt: f64, several: bool) -> String {
+    // On several sheets a section may go over the edge, a step may not.
+    let whole = if several { "" } else { "section, " };
     format!(
         "\
 @page {{ margin: 8mm 10mm; }}
@@ -49,6 +51,9 @@ ol.steps li {{ grid-template-columns: 1.4rem 1.9rem 1fr; }}
 .number {{ white-space: nowrap; font-weight: bold; text-align: right; padding-right: 0.45rem; }}
 .box {{ width: 0.85rem; height: 0.85rem; margin-top: 0.18rem; border: 0.08rem solid {INK}; }}
 .hold {{ display: block; border: 0.12rem solid {INK}; padding: 0.08rem 0.35rem; margin-top: 0.08rem; }}
+.note {{ color: {SOFT}; }}
+.blanks {{ display: flex; flex-wrap: wrap; column-gap: 1.2rem; line-height: 1.5; }}
+.blanks .pen {{ min-width: 5rem; }}
 .pen {{ display: inline-block; border-bottom: 0.06rem solid {INK}; min-width: 7rem; height: 1rem; }}
 table {{ width: 100%; border-collapse: collapse; table-layout: fixed; }}
 caption {{ text-align: left; color: {SOFT}; }}
@@ -72,7 +77,7 @@ figcaption {{ color: {SOFT}; }}
 footer {{ border-top: 0.09rem solid {INK}; padding-top: 0.3rem; margin-top: 0.3rem; }}
 @media screen {{ html {{ font-size: 10.5pt; }} body {{ padding: 8mm 4mm; }} }}
 @media screen and (max-width: 40rem) {{ .band, .signs {{ display: block; }} }}
-@media print {{ section, tr, figure, li {{ break-inside: avoid; }} }}
+@media print {{ {whole}tr, figure, li {{ break-inside: avoid; }} }}
 "
     )
 }

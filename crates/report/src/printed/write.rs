@@ -24,7 +24,7 @@ impl Document {
             policy(None),
             escaped(&self.kind),
             escaped(&title),
-            sheet(self.fit().type_pt)
+            sheet(self.fit().type_pt, self.sheets > 1)
         );
         self.header(&title, &mut out);
         out.push_str("<main>\n");
@@ -194,6 +194,24 @@ fn steps(list: &[Step], out: &mut String) {
             i + 1,
             escaped(&step.text)
         );
+        if !step.notes.is_empty() {
+            out.push_str("<div class=\"note\">");
+            for (lead, text) in &step.notes {
+                let _ = write!(out, "<em>{}:</em> {} ", escaped(lead), escaped(text));
+            }
+            out.push_str("</div>");
+        }
+        if !step.blanks.is_empty() {
+            out.push_str("<div class=\"blanks\">");
+            for name in &step.blanks {
+                let _ = write!(
+                    out,
+                    "<span>{} <span class=\"pen\"></span></span> ",
+                    escaped(name)
+                );
+            }
+            out.push_str("</div>");
+        }
         if let Some(hold) = &step.hold {
             let _ = write!(
                 out,

@@ -72,12 +72,21 @@ fn one_ranged(row: &Row, value: f64, found: String) -> Ranged {
     Ranged::Plausible
 }
 
-/// The same number in another unit, where that is plausible: `50 km/s` was meant as `50 km/h`.
+/// A value this many times beyond the plausible range looks like a slip in the unit; nearer ones are unusual values.
+const SLIP: f64 = 4.0;
+
+/// The same number in another unit, where that is plausible and a slip likely: `50 km/s` was meant as `50 km/h`.
 fn meant(row: &Row, found: &str) -> Option<String> {
     let Kind::Quantity(dimension, _) = row.kind else {
         return None;
     };
     let quantity = parse(found, dimension).ok()?;
+    let (least, most) = row.plausible;
+    let size = quantity.si.abs();
+    let slipped = size > SLIP * most.abs().max(least.abs()) || (least > 0.0 && SLIP * size < least);
+    if !slipped {
+        return None;
+    }
     dimension
         .units()
         .iter()

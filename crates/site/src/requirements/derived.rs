@@ -1,8 +1,11 @@
 //! Limits, design values and assumed values that come from the scenario of a pole's type.
 
 use giveway_mechanics::clamp::{torque_from_preload, washer_strip_load};
+use giveway_mechanics::erection::tightening;
 use giveway_scenario::model::Scenario;
 use giveway_units::{Dimension, shortest_number, shown_in};
+
+use crate::profile::Bound;
 
 const DEG_PER_RAD: f64 = 180.0 / core::f64::consts::PI;
 
@@ -30,14 +33,16 @@ pub(super) fn plate_washer(s: &Scenario) -> Option<f64> {
     Some(s.base.plate_washer_m)
 }
 
-/// Least thickness of a plate washer that does not yield over the notch at the design's clamp, m. The load T_y at which
-/// the strip yields grows with the square of its thickness, so t_min = t sqrt(F_p / T_y(t)).
+/// Least thickness of a plate washer that does not yield over the notch while the wrench is on it, m: the clamp is then
+/// T/(K d), before anything settles, as for the window's limit. The load T_y at which the strip yields grows with the
+/// square of its thickness, so t_min = t sqrt(T/(K d) / T_y(t)).
 pub(super) fn least_plate_washer(s: &Scenario) -> Option<f64> {
     let b = &s.base;
     let width = b.plate_washer_diameter_m - b.bolt.diameter_m;
     let t = b.plate_washer_m;
     let yields = washer_strip_load(t, width, b.notch_span_m, b.plate_washer_yield_pa).ok()?;
-    let least = t * (b.preload_n / yields).sqrt();
+    let tight = tightening(b).ok()?.first_clamp_n;
+    let least = t * (tight / yields).sqrt();
     least.is_finite().then_some(least)
 }
 
@@ -46,21 +51,27 @@ pub(super) fn keeper(s: &Scenario) -> Option<f64> {
     s.base.keeper.as_ref().map(|k| k.thickness_m)
 }
 
-/// Least thickness of a keeper: the published 0.38 mm, or the design's where that is thinner, m. None where the design
-/// has no keeper.
-pub(super) fn least_keeper(s: &Scenario) -> Option<f64> {
-    keeper(s).map(|t| t.min(0.38e-3))
-}
-
-/// Largest thickness of a keeper: the published 1.0 mm, or the design's where that is thicker, m. None as before.
-pub(super) fn most_keeper(s: &Scenario) -> Option<f64> {
-    keeper(s).map(|t| t.max(1.0e-3))
-}
-
 /// The thickest plausible keeper, as text: the published 1.0 mm, or the design's where that is thicker.
 pub(super) fn thick_keeper(s: &Scenario) -> String {
-    let most = most_keeper(s).unwrap_or(1.0e-3);
+    let most = keeper(s)
+        .unwrap_or(0.0)
+        .max(Bound::KeeperMost.standard().twin.si);
     shown_in(most, Dimension::Length, "mm", 4)
+}
+
+/// Thickness of the round washers by the design, m.
+pub(super) fn round_washer(s: &Scenario) -> Option<f64> {
+    Some(s.base.round_washer_m)
+}
+
+/// Included angle of the notches by the design, rad.
+pub(super) fn notch_angle(s: &Scenario) -> Option<f64> {
+    Some(2.0 * s.base.notch_half_angle_rad)
+}
+
+/// Diameter of the slip bolts by the design, m.
+pub(super) fn bolt_diameter(s: &Scenario) -> Option<f64> {
+    Some(s.base.bolt.diameter_m)
 }
 
 /// Height of the slip plane by the design, m.

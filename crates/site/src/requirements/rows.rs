@@ -9,12 +9,15 @@ use super::{
     Detail, Item, Limit, Measure, Origin, Requirement, Rule, Text, Tool, Verdict, Weight, Word,
     Worst,
 };
+use crate::profile::Bound;
 
+mod anchors;
 mod in_the_way;
 mod joint;
+mod parts;
 mod upkeep;
 
-use Limit::{Derived, Value};
+use Limit::{Derived, Greater, Lesser, Nothing, Set};
 use Measure::Quantity;
 use Text::Literal;
 
@@ -150,12 +153,24 @@ pub const REQUIREMENTS: &[Requirement] = &[
     joint::KEEPER_THICKNESS,
     joint::NOTCH_LUMP,
     joint::NOTCH_OFFSET,
+    parts::NOTCH_ANGLE,
     in_the_way::PLATE_HEIGHT,
     joint::PATTERN_TURNED,
+    parts::ROUND_WASHER_THICKNESS,
+    parts::WASHERS_HARDENED,
+    parts::BOLT_GRADE,
+    parts::BOLT_DIAMETER,
+    parts::PROJECTING_THREADS,
+    parts::ARM_SCREWS,
+    anchors::ANCHOR_BARS,
+    anchors::ANCHOR_NUTS,
+    anchors::BARS_PRIMED,
     upkeep::FOUNDATION,
     upkeep::PLATE_LEVEL,
     upkeep::POLE_PLUMB,
     upkeep::ZINC,
     upkeep::TIGHTENING_RECORD,
     upkeep::LAST_CHECK,
+    upkeep::WRENCH_CALIBRATION,
+    anchors::WIRING_DISCONNECT,
 ];

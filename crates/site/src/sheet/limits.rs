@@ -2,23 +2,19 @@
 //! scenario (a mass, a grip, a clamp) is no limit.
 
 use giveway_mechanics::erection::{PROOF_SHARE, WRENCH_SCATTER};
-use giveway_scenario::model::Scenario;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::words::{mm, percent};
-use super::{CHORD_M, CLEARANCES, InstallationSheet, LEVEL_M, requirement};
+use super::words::{Say, percent};
+use super::{CLEARANCES, InstallationSheet, LEVEL_M, requirement};
 use crate::judging::limit_words;
+use crate::profile::{Basis, Bound};
 use crate::requirements::Origin;
 
-/// Least gap that round washers should keep between the plates, and the greatest, m (highway handbook, seen).
-pub(super) const APART_M: [f64; 2] = [0.003, 0.006];
 /// Included angle of notches that bound in tests, degrees (FHWA letter SS-61, 1996, seen: 60 degrees bound, 90 did not).
 pub(super) const BOUND_DEG: f64 = 60.0;
 /// The angle that did not.
 pub(super) const FREE_DEG: f64 = 90.0;
-/// Largest mass of a breakaway support, kg (AASHTO support specifications, seen).
-pub(super) const MASS_KG: f64 = 454.0;
 /// Sources of the sheet's own limits, with their marks: of the washers' gap, of the angle, of mass and heights.
 pub(super) const APART: &str = "a highway agency's handbook [seen]";
 pub(super) const BOUND: &str = "FHWA letter SS-61, 1996 [seen]";
@@ -59,7 +55,15 @@ const NAMES: [(&str, &str); 9] = [
 ];
 
 /// Every limit of the sheet.
-pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetLimit> {
+pub(super) fn limits(basis: Basis<'_>, sheet: &InstallationSheet) -> Vec<SheetLimit> {
+    let system = sheet.system();
+    let profile = basis.profile;
+    let say = Say(system);
+    let set = |bound: Bound, otherwise: &str| {
+        profile
+            .source(bound)
+            .unwrap_or_else(|| otherwise.to_owned())
+    };
     let mut out: Vec<SheetLimit> = CLEARANCES
         .iter()
         .chain(&OTHERS)
@@ -71,9 +75,12 @@ pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetL
                 .map_or(row.title, |(_, name)| name)
                 .to_owned(),
             what: row.title.to_owned(),
-            limit: limit_words(row, design),
+            limit: limit_words(row, basis, system),
             in_remarks_only: false,
-            source: marked(row.origin, row.source),
+            source: {
+                let (source, origin) = row.origin_in(basis);
+                marked(origin, &source)
+            },
         })
         .collect();
     let mut add = |name: &str, what: &str, limit: String, source: &str| {
@@ -88,8 +95,12 @@ pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetL
     add(
         "washer gap",
         "Gap that round washers keep between the plates",
-        format!("{:.0} to {}", 1e3 * APART_M[0], mm(APART_M[1], 1)),
-        APART,
+        format!(
+            "{} to {}",
+            say.fine(profile.limit(Bound::RoundWasherLeast).of(system)),
+            say.fine(profile.limit(Bound::RoundWasherMost).of(system))
+        ),
+        &set(Bound::RoundWasherLeast, APART),
     );
     add(
         "notch angle",
@@ -100,22 +111,22 @@ pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetL
     add(
         "mass",
         "Mass of the support",
-        format!("at most {MASS_KG:.0} kg"),
-        AASHTO,
+        format!(
+            "at most {}",
+            say.mass(profile.limit(Bound::SupportMass).of(system))
+        ),
+        &set(Bound::SupportMass, AASHTO),
     );
     add(
         "straight edge",
         "Straight edge for the height of the lower plate",
-        format!("{CHORD_M:.1} m"),
-        AASHTO,
+        say.long(sheet.design.chord_m),
+        &set(Bound::Chord, AASHTO),
     );
     add(
         "thread beyond the nut",
-        "Thread beyond the nut",
-        format!(
-            "at least three threads, {}",
-            mm(sheet.bolts.protrusion_wanted_m, 3)
-        ),
+        "Thread beyond the full nut",
+        "three threads as good practice; a full nut is the rule".to_owned(),
         PRACTICE,
     );
     add(
@@ -159,22 +170,22 @@ pub(super) fn limits(design: &Scenario, sheet: &InstallationSheet) -> Vec<SheetL
     );
     add(
         "sling",
-        "Sling above the balance point",
-        "5 % of the pole's length".to_owned(),
+        "Sling",
+        "round the arm at the balance point; what hangs further out of plumb is held".to_owned(),
         PRACTICE,
     );
     add(
         "plumbed height",
         "Height of shaft that is plumbed",
-        format!("{LEVEL_M:.1} m"),
+        say.long(LEVEL_M),
         PRACTICE,
     );
     if !sheet.arms.is_empty() {
         add(
-            "cap-screw clamp",
-            "Clamp of the cap screws",
-            "70 % of the proof load".to_owned(),
-            PRACTICE,
+            "cap-screw turn",
+            "Turn of the cap screws from snug",
+            say.angle(sheet.cap_screw_turn_rad),
+            &set(Bound::CapScrewTurn, PRACTICE),
         );
         add(
             "cap-screw length",

@@ -3,15 +3,39 @@
 use giveway_results::summary::GradeCheck;
 use giveway_scenario::model::{AsFound, Scenario};
 
-use super::InstallationSheet;
-use super::limits::{AASHTO, APART, APART_M, BOUND, BOUND_DEG, FREE_DEG, MASS_KG, PRACTICE};
-use super::words::{degrees, kn, mm, ordered, percent};
+use super::limits::{AASHTO, APART, BOUND, BOUND_DEG, FREE_DEG};
+use super::words::{Say, percent};
+use super::{InstallationSheet, requirement};
+use crate::judging::judged;
+use crate::measured::Value;
+use crate::profile::{Basis, Bound};
+use crate::requirements::Verdict;
 
 /// Notches up to this included angle count as those that bound, rad: half a degree of rounding.
 const NARROW_RAD: f64 = (BOUND_DEG + 0.5) * core::f64::consts::PI / 180.0;
 
 /// The remarks, gravest first.
-pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<String> {
+pub(super) fn remarks(
+    scenario: &Scenario,
+    basis: Basis<'_>,
+    sheet: &InstallationSheet,
+) -> Vec<String> {
+    let words = Say(sheet.system());
+    let profile = basis.profile;
+    let from = |bound: Bound, otherwise: &str| {
+        profile
+            .source(bound)
+            .unwrap_or_else(|| otherwise.to_owned())
+    };
+    // Whether the design breaks a rule that an inspector would hold it against, at the resolution of the same instrument.
+    let breaks = |key: &str, si: f64| {
+        let value = Value::Real {
+            si,
+            written: String::new(),
+            system: Some(words.0),
+        };
+        requirement(key).is_some_and(|row| judged(row, &value, basis, None) == Verdict::Fails)
+    };
     let mut out = Vec::new();
     let mut say = |when: bool, text: &dyn Fn() -> String| {
         if when {
@@ -39,20 +63,17 @@ pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<Str
             percent(tight.of_proof)
         )
     });
-    let long = ordered(bolts.length_m, sheet.bolt_series);
-    say(
-        bolts.protrusion_m < bolts.protrusion_wanted_m - 1e-9,
-        &|| {
-            format!(
-                "The bolts as supplied, {long}, are too short: they need {} under the head.",
-                ordered(bolts.standard_m, sheet.bolt_series)
-            )
-        },
-    );
+    let long = words.ordered(bolts.length_m, sheet.bolt_series);
+    say(!sheet.full_nut, &|| {
+        format!(
+            "The bolts as supplied, {long}, are too short for a full nut: order {} under the head.",
+            words.ordered(bolts.standard_m, sheet.bolt_series)
+        )
+    });
     say(bolts.thread_below_nut_m < -1e-9, &|| {
         format!(
             "The thread of bolts of {long} ends {} above the nut's seat: the nut jams on the shank before it clamps.",
-            mm(-bolts.thread_below_nut_m, 2)
+            words.fine(-bolts.thread_below_nut_m)
         )
     });
     say(bolts.engaged_threads < bolts.threads_needed, &|| {
@@ -62,30 +83,35 @@ pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<Str
         )
     });
     if let Some(least) = sheet.design.least_plate_washer_m {
-        say(base.plate_washer_m < least - 1e-9, &|| {
-            format!(
-                "The plate washers of {} bend into the notch at this clamp: {} are needed.",
-                mm(base.plate_washer_m, 3),
-                mm(least, 3)
-            )
-        });
+        say(
+            breaks("plate_washer_thickness", base.plate_washer_m),
+            &|| {
+                format!(
+                    "The plate washers of {} bend into the notch at this torque: {} are needed.",
+                    words.fine(base.plate_washer_m),
+                    words.fine(least)
+                )
+            },
+        );
     }
-    say(sheet.lean.rake_rad > sheet.design.level_rad, &|| {
+    say(sheet.level.taper_rad > sheet.design.level_rad, &|| {
         format!(
-            "The rake against the lean, {:.1} mm in 1 m, is more than the slope that the lower plate may have, {} ({PRACTICE}).",
-            1e3 * sheet.lean.rake_rad,
-            degrees(sheet.design.level_rad)
+            "Plumbing the back of this taper tilts the lower plate by {}, more than it may slope, {}.",
+            words.angle(sheet.level.taper_rad),
+            words.angle(sheet.design.level_rad)
         )
     });
     let apart = base.round_washer_m;
+    let [least, most] = [Bound::RoundWasherLeast, Bound::RoundWasherMost].map(|b| profile.limit(b));
     say(
-        !(APART_M[0] - 1e-9..=APART_M[1] + 1e-9).contains(&apart),
+        apart < least.si.min(least.us) - 1e-9 || apart > most.si.max(most.us) + 1e-9,
         &|| {
             format!(
-                "The round washers of {} do not keep the plates {:.0} to {} apart ({APART}).",
-                mm(apart, 3),
-                1e3 * APART_M[0],
-                mm(APART_M[1], 1)
+                "The round washers of {} do not keep the plates {} to {} apart ({}).",
+                words.fine(apart),
+                words.fine(least.of(words.0)),
+                words.fine(most.of(words.0)),
+                from(Bound::RoundWasherLeast, APART)
             )
         },
     );
@@ -100,24 +126,28 @@ pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<Str
         )
     });
     let height = sheet.design.slip_plane_height_m;
-    say(height > sheet.design.stub_limit_m + 1e-9, &|| {
+    say(breaks("plate_height", height), &|| {
         format!(
-            "The design sets the lower plate {} above the ground, more than the limit of {} ({AASHTO}).",
-            mm(height, 3),
-            mm(sheet.design.stub_limit_m, 3)
+            "The design sets the lower plate {} above the ground, more than the limit of {} ({}).",
+            words.length(height),
+            words.length(sheet.design.stub_limit_m),
+            from(Bound::PlateHeight, AASHTO)
         )
     });
-    say(sheet.lift.whole.mass_kg > MASS_KG, &|| {
+    let most = profile.limit(Bound::SupportMass).of(words.0);
+    say(sheet.lift.whole.mass_kg > most, &|| {
         format!(
-            "The support weighs {:.0} kg, more than a breakaway support may, {MASS_KG:.0} kg ({AASHTO}).",
-            sheet.lift.whole.mass_kg
+            "The support weighs {}, more than a breakaway support may, {} ({}).",
+            words.mass(sheet.lift.whole.mass_kg),
+            words.mass(most),
+            from(Bound::SupportMass, AASHTO)
         )
     });
-    say(!sheet.lift.hang.foot_down, &|| {
+    say(sheet.sling.is_none() && !sheet.lift.hang.foot_down, &|| {
         "No sling on the shaft holds this pole foot down: lift it with two slings.".to_owned()
     });
     for arm in &sheet.arms {
-        arm_remarks(arm, &mut out);
+        arm_remarks(words, arm, &mut out);
     }
     if scenario.as_found != AsFound::default() {
         out.push(
@@ -128,7 +158,7 @@ pub(super) fn remarks(scenario: &Scenario, sheet: &InstallationSheet) -> Vec<Str
     out
 }
 
-fn arm_remarks(arm: &super::ArmSheet, out: &mut Vec<String>) {
+fn arm_remarks(words: Say, arm: &super::ArmSheet, out: &mut Vec<String>) {
     let number = arm.number;
     if let Some(problem) = &arm.problem {
         out.push(format!(
@@ -141,16 +171,16 @@ fn arm_remarks(arm: &super::ArmSheet, out: &mut Vec<String>) {
         out.push(format!(
             "The cap screws of arm {number}, {} long, do not fit: between {} and {} are needed, with the shank out of \
              the hole.",
-            mm(screw.length_m, 3),
-            mm(screw.least_m, 3),
-            mm(screw.most_m, 3)
+            words.length(screw.length_m),
+            words.length(screw.least_m),
+            words.length(screw.most_m)
         ));
     }
     if joint.closure_margin.is_some_and(|m| m < 0.0) {
         out.push(format!(
             "The flange of arm {number} opens in the design wind: {} are needed at a screw, the clamp is {}.",
-            kn(joint.clamp_needed_n),
-            kn(joint.clamp_n)
+            words.force(joint.clamp_needed_n),
+            words.force(joint.clamp_n)
         ));
     }
     if joint.strength_margin.is_some_and(|m| m < 0.0) {

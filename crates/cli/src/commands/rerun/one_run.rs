@@ -38,7 +38,7 @@ pub fn again(
     };
     let path = folder.join(INPUT);
     let (text, mut loaded) =
-        match input::text_of(&path).and_then(|text| Ok((text, input::load(&path, &[])?))) {
+        match input::text_of(&path).and_then(|text| Ok((text, input::load_kept(&path)?))) {
             Ok((text, accepted)) => (text, accepted.loaded),
             Err(refusal) => return not(refusal.exit, &refusal.text),
         };

@@ -55,13 +55,13 @@ pub(super) const GROUT_GAP: Requirement = Requirement {
         )
         .or(&[meets("none", "no grout under the plate near the bolts")]),
         title: "grout clear of the bolt heads",
-        rule: Rule::AtLeast(Value(0.013)),
+        rule: Rule::AtLeast(Set(Bound::GroutGap)),
         close: 0.002,
         designed: None,
-        source: "at least 13 mm clear of the heads; common practice, no source",
+        source: "clear of the heads; common practice, no source",
         origin: Origin::CommonPractice,
         weight: Weight::Essential,
-        put_right: "Chip the grout away until every bolt head stands 13 mm clear, on the side towards which it must move too.",
+        put_right: "Chip the grout away until every bolt head stands {limit} clear, on the side towards which it must move too.",
         condition: Some(Kind::Grout),
         details: &[
             detail(
@@ -79,7 +79,7 @@ pub(super) const GROUT_GAP: Requirement = Requirement {
             ),
             detail(
                 "grout_bolts",
-                "bolts whose heads are less than 13 mm clear",
+                "bolts whose heads are not clear",
                 Measure::Bolts,
                 "as_found.grout.bolts",
             )
@@ -101,13 +101,13 @@ pub(super) const GROUT_NOTCH_GAP: Requirement = Requirement {
     )
     .or(&[meets("none", "no grout near the notches")]),
     title: "grout clear of the lower notches",
-    rule: Rule::AtLeast(Value(0.013)),
+    rule: Rule::AtLeast(Set(Bound::GroutNotchGap)),
     close: 0.002,
     designed: None,
-    source: "at least 13 mm clear around the notches; common practice, no source",
+    source: "clear around the notches; common practice, no source",
     origin: Origin::CommonPractice,
     weight: Weight::Essential,
-    put_right: "Chip the grout away until the lower notches stand 13 mm clear all around.",
+    put_right: "Chip the grout away until the lower notches stand {limit} clear all around.",
     condition: None,
     details: &[],
     worst: None,
@@ -124,13 +124,13 @@ pub(super) const STUB_PROJECTION: Requirement = Requirement {
         .or(&[meets("none", "no bar ends above the lower plate")])
         .several(),
         title: "no anchor bar in the slip plane",
-        rule: Rule::AtMost(Value(0.0)),
+        rule: Rule::AtMost(Set(Bound::StubProjection)),
         close: 0.0,
         designed: None,
         source: "nothing of anchor bars in the slip plane; common practice, no source",
         origin: Origin::CommonPractice,
         weight: Weight::Essential,
-        put_right: "Cut the anchor bars off flush, below the top of the lower plate, and coat the cuts.",
+        put_right: "Saw the anchor bars off just above their nuts, below the top of the lower plate, and paint the cuts with zinc-rich primer.",
         condition: Some(Kind::Stub),
         details: &[
             detail(
@@ -182,7 +182,7 @@ pub(super) const CONDUIT_PROJECTION: Requirement = Requirement {
     )
     .or(&[meets("none", "no conduit above the lower plate")]),
     title: "no conduit in the slip plane",
-    rule: Rule::AtMost(Value(0.0)),
+    rule: Rule::AtMost(Set(Bound::ConduitProjection)),
     close: 0.0,
     designed: None,
     source: "nothing of conduit in the slip plane; common practice, no source",
@@ -294,16 +294,16 @@ pub(super) const SOIL_GAP: Requirement = Requirement {
 pub(super) const PLATE_HEIGHT: Requirement = Requirement {
     item: item(
         "plate_height",
-        "height of the top of the lower plate above the ground under a 1.5 m straight edge",
+        "height of the top of the lower plate above the ground under a straight edge of 1.5 m (5 ft)",
         Tool::Tape,
         MM,
         Some("as_found.slip_plane_height"),
     ),
     title: "lower plate not above the limit height",
-    rule: Rule::AtMost(Value(0.100)),
+    rule: Rule::AtMost(Set(Bound::PlateHeight)),
     close: 0.005,
     designed: Some(from::plate_height),
-    source: "AASHTO support specifications: stub up to 100 mm above a 1.5 m chord",
+    source: Bound::PlateHeight.standard().source,
     origin: Origin::Seen,
     weight: Weight::Essential,
     put_right: "Raise the ground around the base, or lower the foundation, until the plate stands at the design's height.",

@@ -1,0 +1,236 @@
+//! Units and an agency's profile as a person uses them: option, scenario, environment.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+struct Place(PathBuf);
+
+impl Place {
+    fn new(name: &str) -> Self {
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
+            .join("units")
+            .join(name);
+        let _ = std::fs::remove_dir_all(&folder);
+        std::fs::create_dir_all(folder.join("types")).expect("a folder");
+        let place = Place(folder);
+        place.file(
+            "types/ring_road_12m.toml",
+            &shipped("site/types/ring_road_12m.toml"),
+        );
+        place.file("hv.toml", &shipped("site/profiles/harrow_vale.toml"));
+        place
+    }
+
+    fn file(&self, name: &str, content: &str) {
+        std::fs::write(self.0.join(name), content).expect("a file");
+    }
+
+    fn run(&self, environment: &[(&str, &str)], arguments: &[&str]) -> (i32, String, String) {
+        let output = Command::new(env!("CARGO_BIN_EXE_giveway"))
+            .args(arguments)
+            .env_remove("GIVEWAY_UNITS")
+            .env_remove("GIVEWAY_PROFILE")
+            .envs(environment.iter().copied())
+            .current_dir(&self.0)
+            .output()
+            .expect("the program starts");
+        let text = |bytes| String::from_utf8(bytes).expect("UTF-8");
+        (
+            output.status.code().expect("a code"),
+            text(output.stdout),
+            text(output.stderr),
+        )
+    }
+}
+
+fn shipped(name: &str) -> String {
+    let path = format!("{}/../../scenarios/{name}", env!("CARGO_MANIFEST_DIR"));
+    std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"))
+}
+
+/// A pole built to the trade's rules and measured in inches: 1/2 in, 1/2 in, 4 in. It came out as no-go on three essential
+/// items ("13 mm found, 13 mm required"), because limits were metric and had no twin. Expected: go, with limits in inches.
+const US_OK: &str = r#"
+pole = "US-1"
+date = 2026-11-20
+type = "types/ring_road_12m.toml"
+[measured]
+round_washers = "between"
+grout_gap = "1/2 in"
+grout_notch_gap = "1/2 in"
+stub_projection = "none"
+torque = "133 ft-lb"
+rust = "none"
+plate_height = "4 in"
+plate_washer_thickness = "5/16 in"
+keeper_thickness = "0.018 in"
+engaged_threads = "full"
+bolt_threads = "lubricated"
+pole_plumb = "1/8 in per ft"
+conduit_projection = "none"
+soil_gap = "free"
+notch_offset = "0 in"
+notch_lump = "none"
+pattern_turned = "0 deg"
+foundation = "firm"
+"#;
+
+#[test]
+fn a_pole_at_the_trades_limits_in_inches_is_go() {
+    let place = Place::new("us_ok");
+    place.file("r.toml", US_OK);
+    let (code, out, err) = place.run(&[], &["inspect", "r.toml"]);
+    assert_eq!(code, 0, "{out}\n{err}");
+    for said in [
+        "required at least 1/2 in, found 1/2 in",
+        "required at most 4 in, found 4 in",
+        "2425 lb at 18.6 mph",
+        "Not looked at",
+        "Limits: the trade's own rules",
+    ] {
+        assert!(out.contains(said), "{said}\n{out}");
+    }
+    place.file(
+        "bad.toml",
+        &US_OK.replace("plate_height = \"4 in\"", "plate_height = \"4-1/16 in\""),
+    );
+    let (code, out, _) = place.run(&[], &["inspect", "bad.toml"]);
+    assert_eq!(code, 7);
+    assert!(
+        out.contains("found 4-1/16 in, required at most 4 in"),
+        "{out}"
+    );
+    // In the other units where asked for; each limit stays in the unit of its value.
+    let (_, out, _) = place.run(&[], &["inspect", "r.toml", "--units", "si"]);
+    assert!(
+        out.contains("1100 kg at 30 km/h") && out.contains("required at least 1/2 in"),
+        "{out}"
+    );
+}
+
+#[test]
+fn units_come_from_option_profile_and_environment_in_that_order() {
+    let place = Place::new("order");
+    let scenario = "types/ring_road_12m.toml";
+    let torque = |environment: &[(&str, &str)], more: &[&str]| {
+        let (code, out, err) = place.run(environment, &[&["sheet", scenario], more].concat());
+        assert_eq!(code, 0, "{err}");
+        out.contains("then 133 lbf.ft") as usize + 2 * out.contains("then 180 N.m") as usize
+    };
+    assert_eq!(torque(&[], &[]), 2);
+    assert_eq!(torque(&[("GIVEWAY_UNITS", "us")], &[]), 1);
+    assert_eq!(torque(&[("GIVEWAY_UNITS", "us")], &["--units", "si"]), 2);
+    assert_eq!(torque(&[], &["--profile", "hv.toml"]), 1);
+    assert_eq!(
+        torque(
+            &[("GIVEWAY_PROFILE", "hv.toml"), ("GIVEWAY_UNITS", "si")],
+            &[]
+        ),
+        1
+    );
+    let (code, _, err) = place.run(&[("GIVEWAY_UNITS", "metric")], &["sheet", scenario]);
+    assert_eq!(code, 2);
+    assert!(err.contains("GIVEWAY_UNITS is `metric`"), "{err}");
+    // Data keep SI.
+    let json = |units| {
+        place
+            .run(
+                &[],
+                &["sheet", scenario, "--format", "json", "--units", units],
+            )
+            .1
+    };
+    let number = |text: &str| {
+        let value: serde_json::Value = serde_json::from_str(text).expect("JSON");
+        value["tightening"]["stages"][1]["torque_nm"].as_f64()
+    };
+    assert_eq!([number(&json("us")), number(&json("si"))], [Some(180.0); 2]);
+}
+
+#[test]
+fn a_scenario_names_its_profile_and_every_page_names_it_too() {
+    let place = Place::new("named");
+    let named = format!(
+        "profile = \"../hv.toml\"\n{}",
+        shipped("site/types/ring_road_12m.toml")
+    );
+    place.file("types/named.toml", &named);
+    let (code, out, err) = place.run(&[], &["sheet", "types/named.toml"]);
+    assert_eq!(code, 0, "{err}");
+    for said in [
+        "Harrow Vale road works, revision 2026-03",
+        "Standard drawing 611, sheet 3",
+        "133 lbf.ft",
+    ] {
+        assert!(out.contains(said), "{said}\n{out}");
+    }
+    assert!(
+        err.contains("limits of Harrow Vale road works, revision 2026-03"),
+        "{err}"
+    );
+    place.file("r.toml", &US_OK.replace("ring_road_12m", "named"));
+    let (code, out, err) = place.run(&[], &["inspect", "r.toml"]);
+    assert_eq!(code, 0, "{out}{err}");
+    assert!(
+        out.contains("Limits: Harrow Vale road works, revision 2026-03"),
+        "{out}"
+    );
+    // The place of another fault in the file does not move.
+    place.file(
+        "types/named.toml",
+        &named.replace("length = \"12 m\"", "length = 12"),
+    );
+    let (code, _, err) = place.run(&[], &["check", "types/named.toml"]);
+    assert_eq!(code, 3);
+    let line = named
+        .lines()
+        .position(|l| l.starts_with("length = "))
+        .expect("a line")
+        + 1;
+    assert!(err.contains(&format!("named.toml:{line}:")), "{err}");
+    // A profile that is not there or wrong.
+    let (code, _, err) = place.run(
+        &[],
+        &[
+            "sheet",
+            "types/ring_road_12m.toml",
+            "--profile",
+            "nowhere.toml",
+        ],
+    );
+    assert_eq!(code, 4, "{err}");
+    place.file("bad.toml", "name = \"x\"\n[limits]\ngrout_gab = \"1 in\"\n");
+    let (code, _, err) = place.run(
+        &[],
+        &["sheet", "types/ring_road_12m.toml", "--profile", "bad.toml"],
+    );
+    assert_eq!(code, 3);
+    assert!(
+        err.contains("bad.toml:3:1: error[R081]") && err.contains("grout_gap"),
+        "{err}"
+    );
+}
+
+#[test]
+fn a_form_holds_every_item_and_needs_no_network() {
+    let place = Place::new("form");
+    let (code, out, err) = place.run(
+        &[],
+        &["form", "types/ring_road_12m.toml", "--out", "form.html"],
+    );
+    assert_eq!(code, 0, "{err}");
+    assert!(out.starts_with("form.html: form for Ring road"), "{out}");
+    let page = std::fs::read_to_string(place.0.join("form.html")).expect("the page");
+    for said in [
+        "\"key\":\"grout_gap\"",
+        "\"key\":\"anchor_nuts\"",
+        "not measured",
+        "default-src 'none'",
+        "at least 1/2 in",
+    ] {
+        assert!(page.contains(said), "{said}");
+    }
+    assert!(!page.contains("http://") && !page.contains("https://"));
+    assert_eq!(place.run(&[], &["form", "nowhere.toml"]).0, 4);
+    assert_eq!(place.run(&[], &["form", "hv.toml"]).0, 3);
+}
