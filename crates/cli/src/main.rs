@@ -35,6 +35,9 @@ fn main() -> ExitCode {
         Command::Note(note) => commands::note::note(note),
         Command::Lesson(lesson) => commands::lesson::lesson(lesson),
         Command::Report(report) => commands::report::report(report),
+        Command::Record(record) => commands::record::record(record),
+        Command::Fit(fit) => commands::fit::fit(fit),
+        Command::Plan(plan) => commands::plan::plan(plan),
         Command::Inspect(inspect) => commands::inspect::inspect(inspect),
     };
     code.into()

@@ -20,6 +20,7 @@ mod examine;
 mod finite;
 mod folder;
 mod json_tree;
+mod lab_folder;
 mod manifest;
 mod notes;
 mod number_table;
@@ -47,6 +48,7 @@ pub use error::ResultsError;
 pub use examine::{Examined, FileState, FolderFault, FolderKind, examine};
 pub use finite::check_finite;
 pub use folder::{FigureBytes, RunFiles, write_run_folder};
+pub use lab_folder::{LabFiles, LabTable, write_lab_folder};
 pub use json_tree::{JsonTree, Leaf, TreeDifference};
 pub use manifest::{FileEntry, Manifest, Provenance, RunFacts, hash_text};
 pub use notes::{
