@@ -71,8 +71,16 @@ impl Fit {
         self.traces.iter().filter(|t| t.shift_s > 0.0)
     }
 
+    /// The numbers of the data as the model gives them at these coordinates; none where a run gives none.
+    pub fn computed_numbers(&self, z: &[f64]) -> Option<Vec<Option<f64>>> {
+        self.predicted(z, &|_| true).map(|p| p.numbers)
+    }
+
     /// The numbers at coordinates that are standard normal under the prior.
-    fn parameters(&self, z: &[f64]) -> Result<Vec<f64>, String> {
+    ///
+    /// # Errors
+    /// An axis of words.
+    pub fn parameters(&self, z: &[f64]) -> Result<Vec<f64>, String> {
         let places: Vec<f64> = z[..self.axes.len()]
             .iter()
             .map(|z| giveway_sampling::normal_cdf(*z).clamp(1e-12, 1.0 - 1e-12))
