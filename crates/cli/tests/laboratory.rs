@@ -10,7 +10,8 @@ fn root() -> PathBuf {
 
 /// An empty folder with the laboratory's files, at the place that the page's commands expect.
 fn place(name: &str) -> PathBuf {
-    let place = std::env::temp_dir().join(format!("giveway-laboratory-{name}-{}", std::process::id()));
+    let place =
+        std::env::temp_dir().join(format!("giveway-laboratory-{name}-{}", std::process::id()));
     let folder = place.join("scenarios/laboratory");
     std::fs::create_dir_all(&folder).unwrap();
     for entry in std::fs::read_dir(root().join("scenarios/laboratory")).unwrap() {
@@ -21,7 +22,11 @@ fn place(name: &str) -> PathBuf {
 }
 
 fn giveway(place: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_giveway")).args(arguments).current_dir(place).output().unwrap()
+    Command::new(env!("CARGO_BIN_EXE_giveway"))
+        .args(arguments)
+        .current_dir(place)
+        .output()
+        .unwrap()
 }
 
 #[test]
@@ -35,7 +40,12 @@ fn the_worked_day_gives_its_numbers() {
     while let Some(start) = rest.find("```console\n") {
         let (before, block) = rest.split_at(start + "```console\n".len());
         let end = block.find("```").expect("the block ends");
-        let command = block[..end].lines().next().unwrap().strip_prefix("$ giveway ").expect("a command");
+        let command = block[..end]
+            .lines()
+            .next()
+            .unwrap()
+            .strip_prefix("$ giveway ")
+            .expect("a command");
         let arguments: Vec<&str> = command.split(' ').collect();
         let output = giveway(&place, &arguments);
         let said = String::from_utf8(output.stdout).unwrap();
@@ -62,29 +72,72 @@ fn the_worked_day_gives_its_numbers() {
 fn a_record_is_laid_beside_a_run_and_refusals_name_line_and_channel() {
     let place = place("beside");
     let record = giveway(&place, &["record", "scenarios/laboratory/record_7.toml"]);
-    assert!(record.status.success(), "{}", String::from_utf8_lossy(&record.stderr));
-    let run = giveway(&place, &["run", "scenarios/laboratory/test_7.toml", "--no-figures", "--quiet"]);
+    assert!(
+        record.status.success(),
+        "{}",
+        String::from_utf8_lossy(&record.stderr)
+    );
+    let run = giveway(
+        &place,
+        &[
+            "run",
+            "scenarios/laboratory/test_7.toml",
+            "--no-figures",
+            "--quiet",
+        ],
+    );
     assert!(run.status.success());
-    let compared = giveway(&place, &["compare", "records/record_7", "runs/test_7", "--out", "beside"]);
+    let compared = giveway(
+        &place,
+        &[
+            "compare",
+            "records/record_7",
+            "runs/test_7",
+            "--out",
+            "beside",
+        ],
+    );
     let said = String::from_utf8(compared.stdout).unwrap();
     assert_eq!(compared.status.code(), Some(1), "{said}");
-    for part in ["velocity_change_mps: magnitude", "acceleration_x_mps2: magnitude", "yaw_rate_radps", "rating"] {
+    for part in [
+        "velocity_change_mps: magnitude",
+        "acceleration_x_mps2: magnitude",
+        "yaw_rate_radps",
+        "rating",
+    ] {
         assert!(said.contains(part), "{part}: {said}");
     }
     assert!(place.join("beside/velocity.svg").exists());
     // The same record twice is the same bytes but for the manifest.
     let read = |name: &str| std::fs::read(place.join("records/record_7").join(name)).unwrap();
     let first = [read("history.parquet"), read("summary.json")];
-    assert!(giveway(&place, &["record", "scenarios/laboratory/record_7.toml"]).status.success());
+    assert!(
+        giveway(&place, &["record", "scenarios/laboratory/record_7.toml"])
+            .status
+            .success()
+    );
     assert_eq!(first, [read("history.parquet"), read("summary.json")]);
     // A sign that nobody turned.
     let description = place.join("scenarios/laboratory/record_7.toml");
-    let text = std::fs::read_to_string(&description).unwrap().replace("sign = \"reversed\"\n", "");
+    let text = std::fs::read_to_string(&description)
+        .unwrap()
+        .replace("sign = \"reversed\"\n", "");
     std::fs::write(&description, text).unwrap();
-    let refused = giveway(&place, &["record", "scenarios/laboratory/record_7.toml", "--out", "other"]);
+    let refused = giveway(
+        &place,
+        &[
+            "record",
+            "scenarios/laboratory/record_7.toml",
+            "--out",
+            "other",
+        ],
+    );
     let said = String::from_utf8(refused.stderr).unwrap();
     assert_eq!(refused.status.code(), Some(3), "{said}");
-    assert!(said.contains("test_7.csv: `A3_LONG`: by this channel the vehicle would gain"), "{said}");
+    assert!(
+        said.contains("test_7.csv: `A3_LONG`: by this channel the vehicle would gain"),
+        "{said}"
+    );
     assert!(!place.join("other").exists());
     std::fs::remove_dir_all(&place).unwrap();
 }
@@ -94,15 +147,28 @@ fn a_record_is_laid_beside_a_run_and_refusals_name_line_and_channel() {
 fn an_interrupted_fit_goes_on_with_the_same_bytes() {
     let place = place("interrupted");
     let file = place.join("scenarios/laboratory/short.toml");
-    let text = std::fs::read_to_string(place.join("scenarios/laboratory/fit_7_tension.toml")).unwrap();
+    let text =
+        std::fs::read_to_string(place.join("scenarios/laboratory/fit_7_tension.toml")).unwrap();
     let start = text.find("[[trace]]").unwrap();
     let end = text.find("[[data]]").unwrap();
-    let short = format!("{}{}", &text[..start], &text[end..]).replace("count = 600", "count = 64").replace("1.2 kN", "0.2 kN");
+    let short = format!("{}{}", &text[..start], &text[end..])
+        .replace("count = 600", "count = 64")
+        .replace("1.2 kN", "0.2 kN");
     let short = regular(&short);
     std::fs::write(&file, short).unwrap();
-    let fit = ["fit", "scenarios/laboratory/short.toml", "--threads", "1", "--out"];
+    let fit = [
+        "fit",
+        "scenarios/laboratory/short.toml",
+        "--threads",
+        "1",
+        "--out",
+    ];
     let whole = giveway(&place, &[&fit[..], &["whole"]].concat());
-    assert!(whole.status.success(), "{}", String::from_utf8_lossy(&whole.stderr));
+    assert!(
+        whole.status.success(),
+        "{}",
+        String::from_utf8_lossy(&whole.stderr)
+    );
     let mut child = Command::new(env!("CARGO_BIN_EXE_giveway"))
         .args([&fit[..], &["cut"]].concat())
         .current_dir(&place)
@@ -118,9 +184,22 @@ fn an_interrupted_fit_goes_on_with_the_same_bytes() {
     child.kill().unwrap();
     child.wait().unwrap();
     assert!(kept.exists() && !place.join("cut").exists());
-    let again = giveway(&place, &["fit", "scenarios/laboratory/short.toml", "--threads", "2", "--out", "cut"]);
+    let again = giveway(
+        &place,
+        &[
+            "fit",
+            "scenarios/laboratory/short.toml",
+            "--threads",
+            "2",
+            "--out",
+            "cut",
+        ],
+    );
     let said = String::from_utf8(again.stderr).unwrap();
-    assert!(again.status.success() && said.contains("goes on behind stage"), "{said}");
+    assert!(
+        again.status.success() && said.contains("goes on behind stage"),
+        "{said}"
+    );
     for name in ["draws.parquet", "posterior.json", "figures/pairs.svg"] {
         let read = |folder: &str| std::fs::read(place.join(folder).join(name)).unwrap();
         assert_eq!(read("whole"), read("cut"), "{name}");
@@ -131,5 +210,8 @@ fn an_interrupted_fit_goes_on_with_the_same_bytes() {
 
 /// The text without what a fit of numbers alone does not have.
 fn regular(text: &str) -> String {
-    text.replace("traces = \"2 %\"\ncorrelation = \"10 ms\"\n", "numbers = \"1 %\"\n")
+    text.replace(
+        "traces = \"2 %\"\ncorrelation = \"10 ms\"\n",
+        "numbers = \"1 %\"\n",
+    )
 }

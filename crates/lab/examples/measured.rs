@@ -47,7 +47,9 @@ fn main() {
 }
 
 fn si(text: &str, dimension: Dimension) -> f64 {
-    parse(text, dimension).unwrap_or_else(|e| panic!("{text}: {e}")).si
+    parse(text, dimension)
+        .unwrap_or_else(|e| panic!("{text}: {e}"))
+        .si
 }
 
 fn measured(folder: &Path, set: &[(String, String)], test: &Test) -> String {
@@ -57,7 +59,9 @@ fn measured(folder: &Path, set: &[(String, String)], test: &Test) -> String {
     let mut scenario = loaded.unwrap_or_else(|d| panic!("{d:?}")).scenario;
     scenario.flight.pole = false;
     scenario.solver.record_limit_s = si(&test.after, Dimension::Time) + 0.01;
-    let prepared = Supports::new().prepare(&scenario).expect("a scenario that runs");
+    let prepared = Supports::new()
+        .prepare(&scenario)
+        .expect("a scenario that runs");
     let request = RecordRequest {
         trace: false,
         rollout: true,
@@ -65,15 +69,23 @@ fn measured(folder: &Path, set: &[(String, String)], test: &Test) -> String {
     let record = prepared.engage(request).expect("a run").record;
     let g = si("1 g", Dimension::Acceleration);
     let degree = si("1 deg/s", Dimension::AngularRate);
-    let [touch, quiet, after] = [&test.touch, &test.quiet, &test.after].map(|t| si(t, Dimension::Time));
-    let (noise, level) = (si(&test.noise, Dimension::Acceleration), si(&test.level, Dimension::Acceleration));
+    let [touch, quiet, after] =
+        [&test.touch, &test.quiet, &test.after].map(|t| si(t, Dimension::Time));
+    let (noise, level) = (
+        si(&test.noise, Dimension::Acceleration),
+        si(&test.level, Dimension::Acceleration),
+    );
     let yaw_noise = si(&test.yaw_noise, Dimension::AngularRate);
     let [ahead, left] = [&test.ahead, &test.left].map(|t| si(t, Dimension::Length));
     let dt = record.interval_s;
     let before = (quiet / dt).round() as i64;
     let behind = (after / dt).round() as i64;
     // A sample stands for the middle of two intervals.
-    let at = |i: i64| usize::try_from(i).ok().filter(|i| *i < record.yaw_rate_radps.len());
+    let at = |i: i64| {
+        usize::try_from(i)
+            .ok()
+            .filter(|i| *i < record.yaw_rate_radps.len())
+    };
     let yaw = |i: i64| at(i).map_or(0.0, |i| record.yaw_rate_radps[i]);
     let state = |i: i64, axis: usize| {
         let one = |i: i64| at(i).map_or(0.0, |i| record.acceleration_mps2[i][axis]);
@@ -81,7 +93,8 @@ fn measured(folder: &Path, set: &[(String, String)], test: &Test) -> String {
     };
     let mut csv = String::from("T_REC [s],A3_LONG,A4_TRANS,R1_YAW\n");
     for i in -before..behind {
-        let draw = |channel: u64| normal_quantile(unit(seed(test.seed, (i + before) as u64, channel)));
+        let draw =
+            |channel: u64| normal_quantile(unit(seed(test.seed, (i + before) as u64, channel)));
         let rate = 0.5 * (yaw(i - 1) + yaw(i));
         let alpha = (yaw(i) - yaw(i - 1)) / dt;
         // At the sensor: a_s = a_cm + (-alpha r_y - w^2 r_x, alpha r_x - w^2 r_y)
@@ -90,7 +103,14 @@ fn measured(folder: &Path, set: &[(String, String)], test: &Test) -> String {
         let turning = rate + yaw_noise * draw(2);
         let time = touch + i as f64 * dt;
         // The logger counts backward as positive.
-        writeln!(csv, "{time:.4},{:.4},{:.4},{:.3}", -along / g, across / g, turning / degree).expect("a text takes text");
+        writeln!(
+            csv,
+            "{time:.4},{:.4},{:.4},{:.3}",
+            -along / g,
+            across / g,
+            turning / degree
+        )
+        .expect("a text takes text");
     }
     csv
 }

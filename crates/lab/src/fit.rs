@@ -95,12 +95,25 @@ impl Fit {
         let shifts: Vec<f64> = self
             .traces
             .iter()
-            .map(|t| if t.shift_s > 0.0 { shift.next().map_or(0.0, |z| z * t.shift_s) } else { 0.0 })
+            .map(|t| {
+                if t.shift_s > 0.0 {
+                    shift.next().map_or(0.0, |z| z * t.shift_s)
+                } else {
+                    0.0
+                }
+            })
             .collect();
         let mut predicted = Predicted::empty(self.numbers.len(), self.traces.len());
         for case in (0..self.cases.len()).filter(|c| wanted(*c)) {
             let scenario = self.plan.scenario_with(case, 0, &numbers, &[]).ok()?;
-            observe::run_case(case, scenario, &self.supports, (&self.numbers, &self.traces), &shifts, &mut predicted)?;
+            observe::run_case(
+                case,
+                scenario,
+                &self.supports,
+                (&self.numbers, &self.traces),
+                &shifts,
+                &mut predicted,
+            )?;
         }
         Some(predicted)
     }
@@ -148,7 +161,9 @@ impl Fit {
             return (0..self.cases.len()).map(Group::Case).collect();
         }
         let numbers = (0..self.numbers.len()).map(Group::Number);
-        let all: Vec<Group> = numbers.chain((0..self.traces.len()).map(Group::Trace)).collect();
+        let all: Vec<Group> = numbers
+            .chain((0..self.traces.len()).map(Group::Trace))
+            .collect();
         if all.len() > 1 { all } else { Vec::new() }
     }
 
@@ -157,19 +172,40 @@ impl Fit {
     /// # Errors
     /// A draw without numbers.
     pub fn table(&self, cloud: &Cloud) -> Result<Vec<(String, String, Vec<f64>)>, String> {
-        let rows: Vec<Vec<f64>> = cloud.draws.iter().map(|z| self.parameters(z)).collect::<Result<_, _>>()?;
+        let rows: Vec<Vec<f64>> = cloud
+            .draws
+            .iter()
+            .map(|z| self.parameters(z))
+            .collect::<Result<_, _>>()?;
         let mut columns: Vec<(String, String, Vec<f64>)> = self
             .axes
             .iter()
             .enumerate()
-            .map(|(i, a)| (a.column.clone(), a.words.clone(), rows.iter().map(|r| r[i]).collect()))
+            .map(|(i, a)| {
+                (
+                    a.column.clone(),
+                    a.words.clone(),
+                    rows.iter().map(|r| r[i]).collect(),
+                )
+            })
             .collect();
         for (i, t) in self.shifts().enumerate() {
-            let values = cloud.draws.iter().map(|z| z[self.axes.len() + i] * t.shift_s).collect();
-            let meaning = format!("the trace {} comes this much later than its clock says", t.what);
+            let values = cloud
+                .draws
+                .iter()
+                .map(|z| z[self.axes.len() + i] * t.shift_s)
+                .collect();
+            let meaning = format!(
+                "the trace {} comes this much later than its clock says",
+                t.what
+            );
             columns.push((format!("time_shift_{}_s", i + 1), meaning, values));
         }
-        columns.push(("log_likelihood".to_owned(), "ln of the likelihood of the data".to_owned(), cloud.logs.clone()));
+        columns.push((
+            "log_likelihood".to_owned(),
+            "ln of the likelihood of the data".to_owned(),
+            cloud.logs.clone(),
+        ));
         Ok(columns)
     }
 
@@ -182,7 +218,10 @@ impl Fit {
     }
 
     fn all_predicted(&self, draws: &[Vec<f64>]) -> Vec<Option<Predicted>> {
-        draws.par_iter().map(|z| self.predicted(z, &|_| true)).collect()
+        draws
+            .par_iter()
+            .map(|z| self.predicted(z, &|_| true))
+            .collect()
     }
 }
 

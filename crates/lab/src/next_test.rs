@@ -171,7 +171,11 @@ pub fn read_next_test(
     let raw: Raw = d.sections().map_err(Refused::Lab)?;
     let axes = plan.drawn_axes();
     if axes.is_empty() {
-        d.fault_at(0, "sample", "nothing is drawn: what is not known stands in [sample], as in a study");
+        d.fault_at(
+            0,
+            "sample",
+            "nothing is drawn: what is not known stands in [sample], as in a study",
+        );
     }
     for axis in axes.iter().filter(|a| !a.of_numbers) {
         d.fault_at(0, &axis.column, "words cannot be learned: give numbers");
@@ -185,21 +189,39 @@ pub fn read_next_test(
             let name = datum.name.get_ref();
             let Some(quantity) = Quantity::named(name) else {
                 let names: Vec<&str> = QUANTITIES.iter().map(|q| q.name).collect();
-                d.fault_at(datum.name.span().start, name, format!("no run gives this number: {}", names.join(", ")));
+                d.fault_at(
+                    datum.name.span().start,
+                    name,
+                    format!("no run gives this number: {}", names.join(", ")),
+                );
                 continue;
             };
-            let Some(deviation) = d.positive(name, Some(&datum.deviation), quantity.measure.0) else { continue };
-            let place = quantities.iter().position(|q| q.name == quantity.name).unwrap_or_else(|| {
-                quantities.push(quantity);
-                quantities.len() - 1
-            });
+            let Some(deviation) = d.positive(name, Some(&datum.deviation), quantity.measure.0)
+            else {
+                continue;
+            };
+            let place = quantities
+                .iter()
+                .position(|q| q.name == quantity.name)
+                .unwrap_or_else(|| {
+                    quantities.push(quantity);
+                    quantities.len() - 1
+                });
             data.push((place, deviation));
         }
         if !m.cost.is_finite() || m.cost < 0.0 {
-            d.fault_at(one.span().start, "measure.cost", "a cost is a number from 0 on");
+            d.fault_at(
+                one.span().start,
+                "measure.cost",
+                "a cost is a number from 0 on",
+            );
         }
         if data.is_empty() && d.faults.is_empty() {
-            d.fault_at(one.span().start, "measure.data", "a test in which nothing is measured");
+            d.fault_at(
+                one.span().start,
+                "measure.data",
+                "a test in which nothing is measured",
+            );
         }
         measures.push(Measure {
             name: m.name.clone(),
@@ -208,36 +230,60 @@ pub fn read_next_test(
         });
     }
     if measures.is_empty() {
-        d.fault_at(0, "measure", "say what a test would measure: [[measure]] with `name` and `data`");
+        d.fault_at(
+            0,
+            "measure",
+            "say what a test would measure: [[measure]] with `name` and `data`",
+        );
     }
     let mut costs = Vec::new();
     for one in &raw.cost {
         let c = one.get_ref();
         let (path, value) = (c.path.get_ref().clone(), c.value.get_ref().clone());
-        let fits = (0..plan.grid_points()).any(|p| plan.grid_values(p).contains(&(path.clone(), value.clone())));
+        let fits = (0..plan.grid_points())
+            .any(|p| plan.grid_values(p).contains(&(path.clone(), value.clone())));
         if !fits {
-            d.fault_at(c.path.span().start, "cost", format!("no candidate has {path} = {value}"));
+            d.fault_at(
+                c.path.span().start,
+                "cost",
+                format!("no candidate has {path} = {value}"),
+            );
         }
         costs.push((path, value, c.cost));
     }
     let questions = questions(&raw.ask, &plan, &mut d);
     let count = usize::try_from(plan.sample_points()).unwrap_or(0);
     if d.faults.is_empty() && count < 50 {
-        d.fault_at(0, "sample.count", "at least 50 draws are wanted, 400 are better");
+        d.fault_at(
+            0,
+            "sample.count",
+            "at least 50 draws are wanted, 400 are better",
+        );
     }
     let draws = match &raw.knowledge.posterior {
         _ if !d.faults.is_empty() => Vec::new(),
-        None => prior_draws(&plan, axes.len(), count).map_err(|e| crate::fault::Fault::new(file_name, e))?,
+        None => prior_draws(&plan, axes.len(), count)
+            .map_err(|e| crate::fault::Fault::new(file_name, e))?,
         Some(folder) => {
             let found = draws_of(folder.get_ref()).and_then(|table| {
                 let columns = axes.iter().map(|a| {
-                    let missing = || format!("the fit in {} has no parameter {}", folder.get_ref(), a.column);
+                    let missing = || {
+                        format!(
+                            "the fit in {} has no parameter {}",
+                            folder.get_ref(),
+                            a.column
+                        )
+                    };
                     table.column(&a.column).ok_or_else(missing)
                 });
                 let columns: Vec<&[f64]> = columns.collect::<Result<_, _>>()?;
                 let rows = table.rows();
                 let step = (rows / count).max(1);
-                Ok((0..rows).step_by(step).take(count).map(|i| columns.iter().map(|c| c[i]).collect()).collect())
+                Ok((0..rows)
+                    .step_by(step)
+                    .take(count)
+                    .map(|i| columns.iter().map(|c| c[i]).collect())
+                    .collect())
             });
             found.unwrap_or_else(|problem: String| {
                 d.fault_at(folder.span().start, "knowledge.posterior", problem);
@@ -261,7 +307,9 @@ pub fn read_next_test(
 fn prior_draws(plan: &Plan, axes: usize, count: usize) -> Result<Vec<Vec<f64>>, String> {
     (0..count as u64)
         .map(|i| {
-            let places: Vec<f64> = (0..axes as u64).map(|axis| unit(seed(plan.seed(), i, axis))).collect();
+            let places: Vec<f64> = (0..axes as u64)
+                .map(|axis| unit(seed(plan.seed(), i, axis)))
+                .collect();
             plan.drawn(&places)
         })
         .collect()
@@ -296,7 +344,8 @@ impl NextTest {
     pub fn choose(&self) -> Result<Choice, String> {
         let simulated = self.simulate()?;
         let names: Vec<String> = self.questions.iter().map(|q| q.name.clone()).collect();
-        let measures: Vec<(Dimension, &'static str)> = self.questions.iter().map(|q| q.measure).collect();
+        let measures: Vec<(Dimension, &'static str)> =
+            self.questions.iter().map(|q| q.measure).collect();
         Ok(choose(&self.title, &simulated, &names, &measures))
     }
 
@@ -309,9 +358,18 @@ impl NextTest {
                 let numbers = &self.draws[(run % draws) as usize];
                 let mut scenario = self.plan.scenario_with(0, run / draws, numbers, &[])?;
                 scenario.flight.pole = false;
-                let prepared = self.supports.prepare(&scenario).map_err(|e| e.to_string())?;
-                let engagement = prepared.engage(RecordRequest::NUMBERS).map_err(|e| e.to_string())?;
-                Ok(self.quantities.iter().map(|q| (q.of)(&scenario, &engagement)).collect())
+                let prepared = self
+                    .supports
+                    .prepare(&scenario)
+                    .map_err(|e| e.to_string())?;
+                let engagement = prepared
+                    .engage(RecordRequest::NUMBERS)
+                    .map_err(|e| e.to_string())?;
+                Ok(self
+                    .quantities
+                    .iter()
+                    .map(|q| (q.of)(&scenario, &engagement))
+                    .collect())
             })
             .collect::<Result<_, String>>()?;
         let answers = self
@@ -320,7 +378,9 @@ impl NextTest {
             .map(|q| {
                 let each = self.draws.par_iter().map(|numbers| {
                     let answer = q.answer(&self.plan, &self.supports, numbers);
-                    answer.map(|a| a.0).ok_or_else(|| format!("no answer to: {}", q.name))
+                    answer
+                        .map(|a| a.0)
+                        .ok_or_else(|| format!("no answer to: {}", q.name))
                 });
                 each.collect::<Result<Vec<f64>, String>>()
             })
@@ -335,14 +395,34 @@ impl NextTest {
         };
         for point in 0..points {
             let values = self.plan.grid_values(point);
-            let place: Vec<String> = values.iter().map(|(path, value)| format!("{path} {value}")).collect();
-            let extra: f64 = self.costs.iter().filter(|(p, v, _)| values.contains(&(p.clone(), v.clone()))).map(|c| c.2).sum();
+            let place: Vec<String> = values
+                .iter()
+                .map(|(path, value)| format!("{path} {value}"))
+                .collect();
+            let extra: f64 = self
+                .costs
+                .iter()
+                .filter(|(p, v, _)| values.contains(&(p.clone(), v.clone())))
+                .map(|c| c.2)
+                .sum();
             for measure in &self.measures {
-                let name = if place.is_empty() { measure.name.clone() } else { format!("{}, {}", place.join(", "), measure.name) };
+                let name = if place.is_empty() {
+                    measure.name.clone()
+                } else {
+                    format!("{}, {}", place.join(", "), measure.name)
+                };
                 simulated.names.push(name);
                 simulated.costs.push(measure.cost + extra);
-                simulated.deviations.push(measure.data.iter().map(|m| m.1).collect());
-                let of_draw = |j: u64| measure.data.iter().map(|m| rows[(point * draws + j) as usize][m.0]).collect();
+                simulated
+                    .deviations
+                    .push(measure.data.iter().map(|m| m.1).collect());
+                let of_draw = |j: u64| {
+                    measure
+                        .data
+                        .iter()
+                        .map(|m| rows[(point * draws + j) as usize][m.0])
+                        .collect()
+                };
                 simulated.outcomes.push((0..draws).map(of_draw).collect());
             }
         }
@@ -351,11 +431,23 @@ impl NextTest {
 }
 
 /// Chooses among candidates that were simulated.
-pub fn choose(title: &str, s: &Simulated, questions: &[String], measures: &[(Dimension, &'static str)]) -> Choice {
+pub fn choose(
+    title: &str,
+    s: &Simulated,
+    questions: &[String],
+    measures: &[(Dimension, &'static str)],
+) -> Choice {
     let draws = s.outcomes.first().map_or(0, Vec::len);
-    let logs: Vec<Vec<Vec<f64>>> = (0..s.names.len()).into_par_iter().map(|c| densities(s, c)).collect();
+    let logs: Vec<Vec<Vec<f64>>> = (0..s.names.len())
+        .into_par_iter()
+        .map(|c| densities(s, c))
+        .collect();
     let orders: Vec<Vec<usize>> = s.answers.iter().map(|a| rising(a)).collect();
-    let now: Vec<[f64; 3]> = s.answers.iter().map(|a| [0.05, 0.5, 0.95].map(|p| quantile(a, p))).collect();
+    let now: Vec<[f64; 3]> = s
+        .answers
+        .iter()
+        .map(|a| [0.05, 0.5, 0.95].map(|p| quantile(a, p)))
+        .collect();
     let worth = |list: &[usize]| -> Worth {
         let (gain_nats, width_left, effective_draws) = judged(&logs, list, s, &orders, &now);
         Worth {
@@ -372,10 +464,16 @@ pub fn choose(title: &str, s: &Simulated, questions: &[String], measures: &[(Dim
         n => w.width_left.iter().sum::<f64>() / n as f64,
     };
     let sorted = |mut list: Vec<(Worth, Vec<usize>)>| {
-        list.sort_by(|a, b| score(&a.0).total_cmp(&score(&b.0)).then_with(|| a.1.cmp(&b.1)));
+        list.sort_by(|a, b| {
+            score(&a.0)
+                .total_cmp(&score(&b.0))
+                .then_with(|| a.1.cmp(&b.1))
+        });
         list
     };
-    let singles = (0..s.names.len()).into_par_iter().map(|c| (worth(&[c]), vec![c]));
+    let singles = (0..s.names.len())
+        .into_par_iter()
+        .map(|c| (worth(&[c]), vec![c]));
     let singles = sorted(singles.collect());
     let paired: Vec<usize> = singles.iter().take(PAIRED).map(|w| w.1[0]).collect();
     let list: Vec<[usize; 2]> = (0..paired.len())
@@ -385,10 +483,21 @@ pub fn choose(title: &str, s: &Simulated, questions: &[String], measures: &[(Dim
             [a.min(b), a.max(b)]
         })
         .collect();
-    let pairs = sorted(list.par_iter().map(|pair| (worth(pair), pair.to_vec())).collect());
+    let pairs = sorted(
+        list.par_iter()
+            .map(|pair| (worth(pair), pair.to_vec()))
+            .collect(),
+    );
     let tests: Vec<Worth> = singles.into_iter().map(|w| w.0).collect();
     let pairs: Vec<Worth> = pairs.into_iter().map(|w| w.0).take(tests.len()).collect();
-    let asked: Vec<Open> = questions.iter().zip(&now).map(|(name, now)| Open { name: name.clone(), now: *now }).collect();
+    let asked: Vec<Open> = questions
+        .iter()
+        .zip(&now)
+        .map(|(name, now)| Open {
+            name: name.clone(),
+            now: *now,
+        })
+        .collect();
     let mut choice = Choice {
         format: CHOICE_FORMAT,
         kind: "next-test".to_owned(),
@@ -425,14 +534,18 @@ fn densities(s: &Simulated, candidate: usize) -> Vec<Vec<f64>> {
             outcomes
                 .iter()
                 .map(|model| {
-                    let each = seen.iter().zip(model).zip(deviations).map(|((y, x), d)| match (y, x) {
-                        (Some(y), Some(x)) => {
-                            let z = (y - x) / d;
-                            -0.5 * z * z
-                        }
-                        (None, None) => 0.0,
-                        _ => OTHER_OUTCOME,
-                    });
+                    let each =
+                        seen.iter()
+                            .zip(model)
+                            .zip(deviations)
+                            .map(|((y, x), d)| match (y, x) {
+                                (Some(y), Some(x)) => {
+                                    let z = (y - x) / d;
+                                    -0.5 * z * z
+                                }
+                                (None, None) => 0.0,
+                                _ => OTHER_OUTCOME,
+                            });
                     each.sum()
                 })
                 .collect()
@@ -476,11 +589,19 @@ fn judged(
         for (q, order) in orders.iter().enumerate() {
             let [low, high] = weighted_quantiles(order, &s.answers[q], &weights, [0.05, 0.95]);
             let whole = now[q][2] - now[q][0];
-            widths[q] += if whole > 0.0 { (high - low) / whole } else { 1.0 };
+            widths[q] += if whole > 0.0 {
+                (high - low) / whole
+            } else {
+                1.0
+            };
         }
     }
     let n = rows as f64;
-    (gain / n, widths.into_iter().map(|w| w / n).collect(), worth / n)
+    (
+        gain / n,
+        widths.into_iter().map(|w| w / n).collect(),
+        worth / n,
+    )
 }
 
 /// How much smaller an interval becomes, in words.
@@ -488,15 +609,28 @@ fn narrowed(left: f64) -> String {
     match left {
         l if l > 0.95 => "leaves the interval as it is".to_owned(),
         l if (0.45..=0.55).contains(&l) => "halves the interval".to_owned(),
-        l => format!("leaves {} % of the interval", giveway_units::shown(100.0 * l, 2)),
+        l => format!(
+            "leaves {} % of the interval",
+            giveway_units::shown(100.0 * l, 2)
+        ),
     }
 }
 
-fn words(choice: &Choice, measures: &[(Dimension, &'static str)], candidates: usize) -> Vec<String> {
+fn words(
+    choice: &Choice,
+    measures: &[(Dimension, &'static str)],
+    candidates: usize,
+) -> Vec<String> {
     let mut words = Vec::new();
     for (open, measure) in choice.asked.iter().zip(measures) {
         let s = |x: f64| crate::quantity::shown(x, *measure);
-        words.push(format!("Now: {}: {}, nine of ten within {} to {}.", open.name, s(open.now[1]), s(open.now[0]), s(open.now[2])));
+        words.push(format!(
+            "Now: {}: {}, nine of ten within {} to {}.",
+            open.name,
+            s(open.now[1]),
+            s(open.now[0]),
+            s(open.now[2])
+        ));
     }
     let tell = |worth: &Worth| {
         let mut parts: Vec<String> = choice
@@ -505,26 +639,51 @@ fn words(choice: &Choice, measures: &[(Dimension, &'static str)], candidates: us
             .zip(&worth.width_left)
             .map(|(open, left)| format!("{} of {}", narrowed(*left), open.name))
             .collect();
-        parts.push(format!("gains {} nats", giveway_units::shown(worth.gain_nats, 2)));
-        let cost = if worth.cost > 0.0 { format!("; cost {}", giveway_units::shown(worth.cost, 4)) } else { String::new() };
+        parts.push(format!(
+            "gains {} nats",
+            giveway_units::shown(worth.gain_nats, 2)
+        ));
+        let cost = if worth.cost > 0.0 {
+            format!("; cost {}", giveway_units::shown(worth.cost, 4))
+        } else {
+            String::new()
+        };
         format!("{}{cost}", parts.join(", "))
     };
     if let Some(best) = choice.tests.first() {
         words.push(format!("One test: {}: {}.", best.tests[0], tell(best)));
     }
     if let Some(best) = choice.pairs.first() {
-        words.push(format!("Two tests: {} and {}: {}.", best.tests[0], best.tests[1], tell(best)));
+        words.push(format!(
+            "Two tests: {} and {}: {}.",
+            best.tests[0],
+            best.tests[1],
+            tell(best)
+        ));
     }
     let priced: Vec<&Worth> = choice.tests.iter().filter(|w| w.cost > 0.0).collect();
-    let best = priced.iter().max_by(|a, b| (a.gain_nats / a.cost).total_cmp(&(b.gain_nats / b.cost)));
+    let best = priced
+        .iter()
+        .max_by(|a, b| (a.gain_nats / a.cost).total_cmp(&(b.gain_nats / b.cost)));
     if let Some(best) = best {
-        words.push(format!("Most for its cost: {}: {}.", best.tests[0], tell(best)));
+        words.push(format!(
+            "Most for its cost: {}: {}.",
+            best.tests[0],
+            tell(best)
+        ));
     }
     if candidates > PAIRED {
-        words.push(format!("Pairs were chosen among the {PAIRED} best of {candidates} candidates."));
+        words.push(format!(
+            "Pairs were chosen among the {PAIRED} best of {candidates} candidates."
+        ));
     }
     let most = libm::log(choice.draws as f64);
-    if choice.tests.iter().chain(&choice.pairs).any(|w| w.gain_nats > 0.8 * most || w.effective_draws < 10.0) {
+    if choice
+        .tests
+        .iter()
+        .chain(&choice.pairs)
+        .any(|w| w.gain_nats > 0.8 * most || w.effective_draws < 10.0)
+    {
         words.push(format!("Some tests tell more than {} draws can show: their gains and widths are rough, take more draws.", choice.draws));
     }
     words

@@ -71,7 +71,10 @@ mod tests {
         assert!(quantile(&[], 0.5).is_nan());
         let order = rising(&v);
         let w = [0.0, 1.0, 1.0, 0.0, 2.0];
-        assert_eq!(weighted_quantiles(&order, &v, &w, [0.25, 0.5, 0.9]), [1.0, 2.0, 4.0]);
+        assert_eq!(
+            weighted_quantiles(&order, &v, &w, [0.25, 0.5, 0.9]),
+            [1.0, 2.0, 4.0]
+        );
         assert_eq!(correlation(&[1.0, 2.0, 3.0], &[2.0, 4.0, 6.0]), 1.0);
         assert_eq!(correlation(&[1.0, 2.0], &[7.0, 7.0]), 0.0);
         assert_eq!(deviation(&[1.0, 3.0]), 1.0);

@@ -41,7 +41,9 @@ fn drawn(fit: &Fit) -> Cloud {
 fn with_data(count: usize, root: u64, data: &str) -> String {
     let shipped = load("fit_7.toml").unwrap().1;
     let prior = shipped.split("[error]").next().unwrap();
-    let prior = prior.replace("count = 600", &format!("count = {count}")).replace("seed = 1", &format!("seed = {root}"));
+    let prior = prior
+        .replace("count = 600", &format!("count = {count}"))
+        .replace("seed = 1", &format!("seed = {root}"));
     format!("{prior}{data}")
 }
 
@@ -62,15 +64,30 @@ fn a_preload_alone_determines_the_nut_factor_and_says_what_it_does_not_tell() {
     // F = T/(K d): 180/(0.17 x 0.027) N = 39.216 kN, before what the joint loses.
     let of_middle = read(&with_data(64, 1, &three([2.0, 0.01, 4e4]))).unwrap();
     let preload = of_middle.computed_numbers(&[0.0, 0.0, 0.0]).unwrap()[2].unwrap();
-    let data = format!("[[data]]\nname = \"preload_n\"\nvalue = \"{preload} N\"\ndeviation = \"0.4 kN\"\n[error]\nnumbers = \"1 %\"\n");
+    let data = format!(
+        "[[data]]\nname = \"preload_n\"\nvalue = \"{preload} N\"\ndeviation = \"0.4 kN\"\n[error]\nnumbers = \"1 %\"\n"
+    );
     let fit = read(&with_data(64, 1, &data)).unwrap();
     let cloud = drawn(&fit);
     let posterior = fit.told(&cloud).unwrap();
-    let nut = posterior.parameters.iter().find(|p| p.column.contains("nut_factor")).unwrap();
+    let nut = posterior
+        .parameters
+        .iter()
+        .find(|p| p.column.contains("nut_factor"))
+        .unwrap();
     assert!((nut.posterior[2] - 0.19).abs() < 0.004, "{nut:?}");
     assert!(nut.width_left < 0.15, "{nut:?}");
-    let open = posterior.words.iter().filter(|w| w.contains("The data says nothing of it")).count();
-    assert_eq!((open, posterior.determined), (2, [1, 3]), "{:#?}", posterior.words);
+    let open = posterior
+        .words
+        .iter()
+        .filter(|w| w.contains("The data says nothing of it"))
+        .count();
+    assert_eq!(
+        (open, posterior.determined),
+        (2, [1, 3]),
+        "{:#?}",
+        posterior.words
+    );
     assert!(posterior.numbers[0].in_half && posterior.left_out.is_empty());
     assert!(!posterior.words.iter().any(|w| w.contains("No model error")));
 }
@@ -80,7 +97,10 @@ fn threads_change_no_bit_and_files_are_read_back() {
     let data = three([2.3, 0.012, 4e4]);
     let fit = read(&with_data(32, 5, &data)).unwrap();
     let in_pool = |threads: usize| {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
         pool.install(|| drawn(&fit))
     };
     let one = in_pool(1);
@@ -96,17 +116,38 @@ fn fit_files_are_refused_with_line_and_reason() {
     assert_eq!(said(&with_data(64, 1, good)), "");
     for (data, part) in [
         ("", "there are no data"),
-        (&good.replace("preload_n", "preload"), "no run gives this number: velocity_change_mps"),
+        (
+            &good.replace("preload_n", "preload"),
+            "no run gives this number: velocity_change_mps",
+        ),
         (&good.replace("39 kN", "39"), "no unit"),
         (&good.replace("1 kN", "0 kN"), "must be above zero"),
-        (&good.replace("[[data]]", "[[data]]\nscenario = \"other\""), "`other` is no case: test_7"),
+        (
+            &good.replace("[[data]]", "[[data]]\nscenario = \"other\""),
+            "`other` is no case: test_7",
+        ),
         (&good.replace("[[data]]", "[[dater]]"), "dater"),
         (&good.replace("deviation", "sigma"), "unknown field `sigma`"),
-        (&format!("{good}[grid]\nslip_base.clamp.torque = [\"90 N.m\", \"180 N.m\"]\n"), "a fit has no grid"),
-        ("[[trace]]\nrecord = \"gone\"\ncolumn = \"velocity_change_mps\"\nuntil = \"50 ms\"\nevery = \"1 ms\"\ndeviation = \"0.1 m/s\"\n", "there are no records here"),
-        ("[[trace]]\nrecord = \"gone\"\ncolumn = \"velocity_change_mps\"\nuntil = \"50 ms\"\nevery = \"1 us\"\ndeviation = \"0.1 m/s\"\n", "instants"),
-        (&format!("{good}[[ask]]\nparameter = \"colour\"\n"), "this is not drawn"),
-        (&format!("{good}[[ask]]\nlimit = \"slip_base.clamp.torque\"\n"), "a question names"),
+        (
+            &format!("{good}[grid]\nslip_base.clamp.torque = [\"90 N.m\", \"180 N.m\"]\n"),
+            "a fit has no grid",
+        ),
+        (
+            "[[trace]]\nrecord = \"gone\"\ncolumn = \"velocity_change_mps\"\nuntil = \"50 ms\"\nevery = \"1 ms\"\ndeviation = \"0.1 m/s\"\n",
+            "there are no records here",
+        ),
+        (
+            "[[trace]]\nrecord = \"gone\"\ncolumn = \"velocity_change_mps\"\nuntil = \"50 ms\"\nevery = \"1 us\"\ndeviation = \"0.1 m/s\"\n",
+            "instants",
+        ),
+        (
+            &format!("{good}[[ask]]\nparameter = \"colour\"\n"),
+            "this is not drawn",
+        ),
+        (
+            &format!("{good}[[ask]]\nlimit = \"slip_base.clamp.torque\"\n"),
+            "a question names",
+        ),
     ] {
         let found = said(&with_data(64, 1, data));
         assert!(found.contains(part), "{part}:\n{found}");
@@ -120,8 +161,10 @@ fn fit_files_are_refused_with_line_and_reason() {
 #[ignore = "some minutes in the development profile; the page of the laboratory runs it through the program"]
 fn the_ridge_is_found_told_and_closed() {
     let records = |_: &str| -> Result<RecordTables, String> {
-        let folder = std::env::var("GIVEWAY_RECORD").unwrap_or_else(|_| format!("{FOLDER}../../records/record_7"));
-        let table = NumberTable::of_parquet(std::path::Path::new(&format!("{folder}/history.parquet")));
+        let folder = std::env::var("GIVEWAY_RECORD")
+            .unwrap_or_else(|_| format!("{FOLDER}../../records/record_7"));
+        let table =
+            NumberTable::of_parquet(std::path::Path::new(&format!("{folder}/history.parquet")));
         Ok(RecordTables {
             history: Some(table.map_err(|e| e.to_string())?),
             vehicle_record: None,
@@ -129,12 +172,21 @@ fn the_ridge_is_found_told_and_closed() {
     };
     for (file, tied) in [("fit_7.toml", true), ("fit_7_tension.toml", false)] {
         let text = load(file).unwrap().1;
-        let fit = read_fit(&text, file, &[], &load, &records).unwrap_or_else(|_| panic!("{file}")).0;
+        let fit = read_fit(&text, file, &[], &load, &records)
+            .unwrap_or_else(|_| panic!("{file}"))
+            .0;
         let posterior = fit.told(&drawn(&fit)).unwrap();
         assert_eq!(!posterior.ties.is_empty(), tied, "{:#?}", posterior.words);
         for (column, hidden) in [("friction", 0.24), ("nut_factor", 0.17)] {
-            let p = posterior.parameters.iter().find(|p| p.column.contains(column)).unwrap();
-            assert!(p.posterior[0] <= hidden && hidden <= p.posterior[4], "{file}: {p:?}");
+            let p = posterior
+                .parameters
+                .iter()
+                .find(|p| p.column.contains(column))
+                .unwrap();
+            assert!(
+                p.posterior[0] <= hidden && hidden <= p.posterior[4],
+                "{file}: {p:?}"
+            );
         }
     }
 }
@@ -155,9 +207,15 @@ fn ranks_of_hidden_values() {
     let (mut repeat, mut skipped) = (0, 0);
     while ranks[0].len() < repeats {
         repeat += 1;
-        let z: Vec<f64> = (0..names.len() as u64).map(|axis| normal_quantile(unit(seed(77, repeat, axis)))).collect();
+        let z: Vec<f64> = (0..names.len() as u64)
+            .map(|axis| normal_quantile(unit(seed(77, repeat, axis))))
+            .collect();
         // A base that holds has no time of release, and the fit is of bases that let go: such truths are no part of it.
-        let Some([Some(change), Some(release), Some(preload)]) = of_model.computed_numbers(&z).as_deref().and_then(|v| <[Option<f64>; 3]>::try_from(v).ok()) else {
+        let Some([Some(change), Some(release), Some(preload)]) = of_model
+            .computed_numbers(&z)
+            .as_deref()
+            .and_then(|v| <[Option<f64>; 3]>::try_from(v).ok())
+        else {
             skipped += 1;
             continue;
         };
@@ -174,7 +232,9 @@ fn ranks_of_hidden_values() {
          draws = {draws}\nrepeats = {repeats}\nheld = {skipped}\n"
     );
     for (name, ranks) in names.iter().zip(&ranks) {
-        text.push_str(&format!("\n[[parameter]]\ncolumn = \"{name}\"\nranks = {ranks:?}\n"));
+        text.push_str(&format!(
+            "\n[[parameter]]\ncolumn = \"{name}\"\nranks = {ranks:?}\n"
+        ));
     }
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/ranks.toml");
     if std::env::var_os("GIVEWAY_REGENERATE").is_some() {
@@ -206,13 +266,26 @@ fn flat(text: &str) {
             bins[(rank * bins.len() / (stored.draws + 1)).min(8)] += 1.0;
         }
         // Expected by the exact share of ranks in each bin.
-        let share = |i: usize| (0..=stored.draws).filter(|r| (r * 9 / (stored.draws + 1)).min(8) == i).count() as f64 / (stored.draws + 1) as f64;
-        let chi: f64 = bins.iter().enumerate().map(|(i, b)| {
-            let expected = share(i) * stored.repeats as f64;
-            (b - expected).powi(2) / expected
-        }).sum();
+        let share = |i: usize| {
+            (0..=stored.draws)
+                .filter(|r| (r * 9 / (stored.draws + 1)).min(8) == i)
+                .count() as f64
+                / (stored.draws + 1) as f64
+        };
+        let chi: f64 = bins
+            .iter()
+            .enumerate()
+            .map(|(i, b)| {
+                let expected = share(i) * stored.repeats as f64;
+                (b - expected).powi(2) / expected
+            })
+            .sum();
         println!("{}: chi-squared {chi:.1}, bins {bins:?}", p.column);
-        assert!(chi < 26.12, "{}: chi-squared {chi:.1}, bins {bins:?}", p.column);
+        assert!(
+            chi < 26.12,
+            "{}: chi-squared {chi:.1}, bins {bins:?}",
+            p.column
+        );
     }
 }
 

@@ -41,7 +41,13 @@ impl DrawnParameter<'_> {
 
     fn shown(&self) -> Vec<f64> {
         let (dimension, unit) = self.measure;
-        let number = |v: &f64| if unit.is_empty() { *v } else { in_unit(*v, dimension, unit) };
+        let number = |v: &f64| {
+            if unit.is_empty() {
+                *v
+            } else {
+                in_unit(*v, dimension, unit)
+            }
+        };
         self.values.iter().map(number).collect()
     }
 }
@@ -50,7 +56,10 @@ impl DrawnParameter<'_> {
 ///
 /// # Errors
 /// No parameter, or a number that is not finite.
-pub fn pair_figure(posterior: &Posterior, parameters: &[DrawnParameter<'_>]) -> Result<FigureFile, ReportError> {
+pub fn pair_figure(
+    posterior: &Posterior,
+    parameters: &[DrawnParameter<'_>],
+) -> Result<FigureFile, ReportError> {
     let count = parameters.len();
     if count == 0 {
         return Err(ReportError::EmptyTrace);
@@ -96,16 +105,29 @@ pub fn pair_figure(posterior: &Posterior, parameters: &[DrawnParameter<'_>]) -> 
                 }
                 let rho = posterior.correlation[row][column];
                 let text = format!("correlation {}", giveway_units::shown(rho, 2));
-                f.label((area.right - 6.0, area.top + 12.0), &text, look(14.0, INK).at(Anchor::End), crate::palette::PAPER);
+                f.label(
+                    (area.right - 6.0, area.top + 12.0),
+                    &text,
+                    look(14.0, INK).at(Anchor::End),
+                    crate::palette::PAPER,
+                );
             }
             if row + 1 == count {
                 let q = &parameters[column];
                 let text = format!("{}{}", q.title, q.unit());
-                f.text((0.5 * (area.left + area.right), area.bottom + 42.0), &text, look(14.0, INK).at(Anchor::Middle));
+                f.text(
+                    (0.5 * (area.left + area.right), area.bottom + 42.0),
+                    &text,
+                    look(14.0, INK).at(Anchor::Middle),
+                );
             }
         }
     }
-    f.text((MARGIN, height - 18.0), &posterior.caution, look(13.0, SLATE));
+    f.text(
+        (MARGIN, height - 18.0),
+        &posterior.caution,
+        look(13.0, SLATE),
+    );
     let mut told = vec![format!("{title}. {} draws.", posterior.draws)];
     told.extend(posterior.words.iter().cloned());
     f.set_alt_text(told.join(" "));
@@ -130,9 +152,18 @@ fn histogram(f: &mut Figure, area: Window, x: Axis, values: &[f64]) {
         let at = area.left + x.fraction(t) * (area.right - area.left);
         f.line([(at, area.bottom), (at, area.bottom + 5.0)], 1.0, GRID, &[]);
         let text = crate::axis::tick_text(t, decimals);
-        f.text((at, area.bottom + 17.0), &text, look(15.0, INK).at(Anchor::Middle));
+        f.text(
+            (at, area.bottom + 17.0),
+            &text,
+            look(15.0, INK).at(Anchor::Middle),
+        );
     }
-    f.line([(area.left, area.bottom), (area.right, area.bottom)], 1.5, INK, &[]);
+    f.line(
+        [(area.left, area.bottom), (area.right, area.bottom)],
+        1.5,
+        INK,
+        &[],
+    );
 }
 
 /// Unit for drawing and factor to it, by the end of a column's name.
@@ -180,11 +211,23 @@ pub fn band_figure(posterior: &Posterior, traces: &[&TraceFit]) -> Result<Figure
                 bottom: top + PANEL - 62.0,
             },
             x: Axis::covering(&clock, 0.0, name, "time")?,
-            y: Axis::covering(bands[0].iter().chain(&bands[4]).chain(&measured), 0.06, name, &t.what)?,
+            y: Axis::covering(
+                bands[0].iter().chain(&bands[4]).chain(&measured),
+                0.06,
+                name,
+                &t.what,
+            )?,
         };
         for (low, high, alpha) in [(0, 4, 0.35), (1, 3, 0.8)] {
-            let up = clock.iter().zip(&bands[high]).map(|(x, y)| chart.at(*x, *y));
-            let down = clock.iter().zip(&bands[low]).rev().map(|(x, y)| chart.at(*x, *y));
+            let up = clock
+                .iter()
+                .zip(&bands[high])
+                .map(|(x, y)| chart.at(*x, *y));
+            let down = clock
+                .iter()
+                .zip(&bands[low])
+                .rev()
+                .map(|(x, y)| chart.at(*x, *y));
             f.fill(up.chain(down).collect::<Vec<_>>(), SKY, alpha);
         }
         chart.frame(&mut f, Some("time since first touch, ms"), &y_title);
@@ -195,9 +238,17 @@ pub fn band_figure(posterior: &Posterior, traces: &[&TraceFit]) -> Result<Figure
             marker: PENS[1].marker,
         };
         chart.series(&mut f, &clock, &measured, pen, 2.6, false);
-        told.push(format!("{}: {} % of the instants lie within nine of ten.", t.what, giveway_units::shown(100.0 * t.share_in_nine_tenths, 2)));
+        told.push(format!(
+            "{}: {} % of the instants lie within nine of ten.",
+            t.what,
+            giveway_units::shown(100.0 * t.share_in_nine_tenths, 2)
+        ));
     }
-    f.text((MARGIN, height - 18.0), &posterior.caution, look(13.0, SLATE));
+    f.text(
+        (MARGIN, height - 18.0),
+        &posterior.caution,
+        look(13.0, SLATE),
+    );
     f.set_alt_text(told.join(" "));
     painted(&f.finish()?)
 }

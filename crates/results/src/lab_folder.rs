@@ -6,7 +6,9 @@ use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
 use crate::csv::write_csv;
-use crate::folder::{FigureBytes, check_name, sync_folder, write_file, write_manifest, write_whole};
+use crate::folder::{
+    FigureBytes, check_name, sync_folder, write_file, write_manifest, write_whole,
+};
 use crate::manifest::RunFacts;
 use crate::parquet_file::write_parquet;
 use crate::sink::Sink;
@@ -47,7 +49,11 @@ pub fn write_lab_folder(out: &Path, files: &LabFiles) -> Result<PathBuf, Results
     for figure in files.figures {
         check_name(figure.name)?;
     }
-    let tables = files.tables.iter().map(table).collect::<Result<Vec<_>, _>>()?;
+    let tables = files
+        .tables
+        .iter()
+        .map(table)
+        .collect::<Result<Vec<_>, _>>()?;
     write_whole(out, |folder| {
         let mut entries = Vec::new();
         for (name, content) in files.texts {
@@ -67,7 +73,11 @@ pub fn write_lab_folder(out: &Path, files: &LabFiles) -> Result<PathBuf, Results
             let place = folder.join("figures");
             fs::create_dir(&place).map_err(ResultsError::io("create the folder", &place))?;
             for figure in files.figures {
-                entries.push(write_file(folder, &format!("figures/{}", figure.name), figure.bytes)?);
+                entries.push(write_file(
+                    folder,
+                    &format!("figures/{}", figure.name),
+                    figure.bytes,
+                )?);
             }
             sync_folder(&place)?;
         }
@@ -85,11 +95,14 @@ fn table(of: &LabTable) -> Result<Table<'_>, ResultsError> {
             expected: rows,
         });
     }
-    let columns = of.columns.iter().map(|(name, meaning, values)| TableColumn {
-        name: name.clone(),
-        meaning,
-        value: Box::new(|i| values[i]),
-    });
+    let columns = of
+        .columns
+        .iter()
+        .map(|(name, meaning, values)| TableColumn {
+            name: name.clone(),
+            meaning,
+            value: Box::new(|i| values[i]),
+        });
     let table = Table {
         name: of.name,
         rows,

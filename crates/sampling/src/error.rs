@@ -201,7 +201,9 @@ pub enum SamplingError {
         value: f64,
     },
     /// Too few or an odd number of draws, or nothing to draw.
-    #[error("{count} draws of a posterior: an even number from {least} on is wanted, and something to draw")]
+    #[error(
+        "{count} draws of a posterior: an even number from {least} on is wanted, and something to draw"
+    )]
     Draws {
         /// Draws asked for.
         count: usize,

@@ -397,7 +397,10 @@ impl Plan {
         let mut values: Vec<(String, String)> = Vec::new();
         for axis in self.grid.iter().rev() {
             let count = axis.values.len() as u64;
-            values.push((axis.path.clone(), axis.values[(rest % count) as usize].clone()));
+            values.push((
+                axis.path.clone(),
+                axis.values[(rest % count) as usize].clone(),
+            ));
             rest /= count;
         }
         values.reverse();
@@ -440,9 +443,7 @@ impl Plan {
             axis.change(&Value::Number(*number), template, &mut changes)
                 .map_err(|d| one_line(&d))?;
         }
-        template
-            .with(&borrowed(&changes))
-            .map_err(|d| one_line(&d))
+        template.with(&borrowed(&changes)).map_err(|d| one_line(&d))
     }
 
     /// The scenario of a run.

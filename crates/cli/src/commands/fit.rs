@@ -50,20 +50,24 @@ fn whole(arguments: &Arguments) -> Result<String, Refusal> {
         sources.borrow_mut().push_str(&format!("{tables:?}"));
         Ok(tables)
     };
-    let (fit, warnings) = read_fit(&text, &name, &arguments.set, &load, &records).map_err(|e| refused(e, &text))?;
+    let (fit, warnings) =
+        read_fit(&text, &name, &arguments.set, &load, &records).map_err(|e| refused(e, &text))?;
     complain(&rendering::diagnostics(&warnings, &text));
     everything.push_str(&sources.borrow());
     let key = hash_text(&everything);
-    let out = arguments.out.clone().unwrap_or_else(|| {
-        Path::new(DEFAULT_FOLDER).join(file.file_stem().unwrap_or_default())
-    });
+    let out = arguments
+        .out
+        .clone()
+        .unwrap_or_else(|| Path::new(DEFAULT_FOLDER).join(file.file_stem().unwrap_or_default()));
     let threads = pool(arguments.threads, file)?;
     let compute = |problem: String| Refusal::of_file(Exit::Compute, file, &problem);
     let cloud = threads.install(|| drawn(&fit, &out, &key, arguments.quiet))?;
-    let (posterior, table) = threads.install(|| {
-        let posterior = fit.told(&cloud)?;
-        Ok((posterior, fit.table(&cloud)?))
-    }).map_err(compute)?;
+    let (posterior, table) = threads
+        .install(|| {
+            let posterior = fit.told(&cloud)?;
+            Ok((posterior, fit.table(&cloud)?))
+        })
+        .map_err(compute)?;
     let figures = figures(&fit, &posterior, &table).map_err(compute)?;
     let facts = RunFacts {
         started,
@@ -98,7 +102,10 @@ pub(super) fn refused(problem: Refused, text: &str) -> Refusal {
 
 fn record_tables(folder: &Path) -> Result<RecordTables, String> {
     if !folder.join("manifest.json").exists() {
-        return Err(format!("{} is no folder of results; `giveway record` makes one", folder.display()));
+        return Err(format!(
+            "{} is no folder of results; `giveway record` makes one",
+            folder.display()
+        ));
     }
     Ok(RecordTables {
         history: read_history(folder).map_err(|e| e.to_string())?,
@@ -135,7 +142,11 @@ fn begun(path: &Path, key: &str) -> Option<Cloud> {
         log_evidence: kept.log_evidence,
         accepted: kept.accepted,
         draws: kept.draws,
-        logs: kept.logs.iter().map(|l| l.unwrap_or(f64::NEG_INFINITY)).collect(),
+        logs: kept
+            .logs
+            .iter()
+            .map(|l| l.unwrap_or(f64::NEG_INFINITY))
+            .collect(),
     })
 }
 
@@ -148,7 +159,11 @@ fn keep(path: &Path, key: &str, cloud: &Cloud) -> Result<(), Refusal> {
         log_evidence: cloud.log_evidence,
         accepted: cloud.accepted,
         draws: cloud.draws.clone(),
-        logs: cloud.logs.iter().map(|l| Some(*l).filter(|l| l.is_finite())).collect(),
+        logs: cloud
+            .logs
+            .iter()
+            .map(|l| Some(*l).filter(|l| l.is_finite()))
+            .collect(),
     };
     let io = |e: String| Refusal::of_file(Exit::Io, path, &e);
     if let Some(parent) = path.parent() {
@@ -166,7 +181,8 @@ fn drawn(fit: &Fit, out: &Path, key: &str, quiet: bool) -> Result<Cloud, Refusal
             complain(&text);
         }
     };
-    let problem = |e: giveway_sampling::SamplingError| Refusal::of_file(Exit::Compute, out, &e.to_string());
+    let problem =
+        |e: giveway_sampling::SamplingError| Refusal::of_file(Exit::Compute, out, &e.to_string());
     let mut cloud = match begun(&path, key) {
         Some(cloud) => {
             say(format!("  goes on behind stage {}\n", cloud.stage));
@@ -231,14 +247,20 @@ fn write(
     let texts = [
         ("fit.toml".to_owned(), input.to_owned()),
         ("posterior.json".to_owned(), format!("{json}\n")),
-        ("posterior.txt".to_owned(), posterior.words.join("\n") + "\n"),
+        (
+            "posterior.txt".to_owned(),
+            posterior.words.join("\n") + "\n",
+        ),
     ];
     let tables = [LabTable {
         name: "draws",
         columns: table,
     }];
     let bytes: Vec<(String, &[u8])> = figures.iter().flat_map(files_of).collect();
-    let figures: Vec<FigureBytes> = bytes.iter().map(|(name, bytes)| FigureBytes { name, bytes }).collect();
+    let figures: Vec<FigureBytes> = bytes
+        .iter()
+        .map(|(name, bytes)| FigureBytes { name, bytes })
+        .collect();
     let files = LabFiles {
         texts: &texts,
         tables: &tables,
@@ -246,11 +268,17 @@ fn write(
         input,
         facts,
     };
-    write_lab_folder(out, &files).map(drop).map_err(|e| e.to_string())
+    write_lab_folder(out, &files)
+        .map(drop)
+        .map_err(|e| e.to_string())
 }
 
 fn told(p: &Posterior, out: &Path) -> String {
-    let mut text = if p.title.is_empty() { String::new() } else { format!("{}\n", p.title) };
+    let mut text = if p.title.is_empty() {
+        String::new()
+    } else {
+        format!("{}\n", p.title)
+    };
     for line in &p.words {
         text.push_str(&format!("  {line}\n"));
     }

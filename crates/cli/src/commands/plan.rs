@@ -33,8 +33,8 @@ fn whole(arguments: &PlanTests) -> Result<String, Refusal> {
         let path = beside.join(name).join("draws.parquet");
         NumberTable::of_parquet(&path).map_err(|e| e.to_string())
     };
-    let (test, warnings) =
-        read_next_test(&text, &name, &arguments.set, &load, &draws).map_err(|e| refused(e, &text))?;
+    let (test, warnings) = read_next_test(&text, &name, &arguments.set, &load, &draws)
+        .map_err(|e| refused(e, &text))?;
     complain(&rendering::diagnostics(&warnings, &text));
     let threads = pool(arguments.threads, file)?;
     if !arguments.quiet {
@@ -44,7 +44,9 @@ fn whole(arguments: &PlanTests) -> Result<String, Refusal> {
         .install(|| test.choose())
         .map_err(|e| Refusal::of_file(Exit::Compute, file, &e))?;
     let said = told(&choice, arguments.list);
-    let Some(out) = &arguments.out else { return Ok(said) };
+    let Some(out) = &arguments.out else {
+        return Ok(said);
+    };
     let io = |e: String| Refusal::of_file(Exit::Io, out, &e);
     let json = serde_json::to_string_pretty(&choice).map_err(|e| io(e.to_string()))?;
     let texts = [
@@ -69,7 +71,11 @@ fn whole(arguments: &PlanTests) -> Result<String, Refusal> {
 }
 
 fn told(choice: &Choice, most: usize) -> String {
-    let mut text = if choice.title.is_empty() { String::new() } else { format!("{}\n", choice.title) };
+    let mut text = if choice.title.is_empty() {
+        String::new()
+    } else {
+        format!("{}\n", choice.title)
+    };
     for line in &choice.words {
         text.push_str(&format!("  {line}\n"));
     }
@@ -77,7 +83,9 @@ fn told(choice: &Choice, most: usize) -> String {
         if list.is_empty() {
             continue;
         }
-        text.push_str(&format!("  {title}: nats gained, part of each interval left, cost\n"));
+        text.push_str(&format!(
+            "  {title}: nats gained, part of each interval left, cost\n"
+        ));
         for w in list.iter().take(most) {
             text.push_str(&row(w));
         }
@@ -88,5 +96,11 @@ fn told(choice: &Choice, most: usize) -> String {
 
 fn row(w: &Worth) -> String {
     let widths: Vec<String> = w.width_left.iter().map(|l| format!("{l:.2}")).collect();
-    format!("    {:.2}  {}  {}  {}\n", w.gain_nats, widths.join(" "), giveway_units::shown(w.cost, 4), w.tests.join("  +  "))
+    format!(
+        "    {:.2}  {}  {}  {}\n",
+        w.gain_nats,
+        widths.join(" "),
+        giveway_units::shown(w.cost, 4),
+        w.tests.join("  +  ")
+    )
 }

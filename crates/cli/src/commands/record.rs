@@ -3,8 +3,10 @@
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
-use giveway_lab::record::{CleanRecord, Description, RawTable, Reference, clean, csv_table, describe};
 use giveway_lab::Faults;
+use giveway_lab::record::{
+    CleanRecord, Description, RawTable, Reference, clean, csv_table, describe,
+};
 use giveway_occupant::trace_scores::accept;
 use giveway_occupant::trace_scores::rating::rating;
 use giveway_report::{FigureFile, OverlayPanel, overlay};
@@ -38,15 +40,21 @@ fn whole(arguments: &Record) -> Result<String, Refusal> {
     complain(&accepted.warnings);
     let scenario = &accepted.loaded.scenario;
     let table = table(beside, &description)?;
-    let reference = Reference::of(scenario, description.length_s.unwrap_or(0.0).max(COMPUTED_S));
+    let reference = Reference::of(
+        scenario,
+        description.length_s.unwrap_or(0.0).max(COMPUTED_S),
+    );
     if let Err(problem) = &reference {
-        complain(&format!("{name}: warning: the scenario cannot be computed, so nothing is laid beside the record: {problem}\n"));
+        complain(&format!(
+            "{name}: warning: the scenario cannot be computed, so nothing is laid beside the record: {problem}\n"
+        ));
     }
     let reference = reference.ok();
     let record = clean(&description, &table, scenario, reference.as_ref()).map_err(faults)?;
-    let out = arguments.out.clone().unwrap_or_else(|| {
-        Path::new(DEFAULT_FOLDER).join(file.file_stem().unwrap_or_default())
-    });
+    let out = arguments
+        .out
+        .clone()
+        .unwrap_or_else(|| Path::new(DEFAULT_FOLDER).join(file.file_stem().unwrap_or_default()));
     let (scores, figure) = match &reference {
         Some(reference) => laid_over(&name, &record, reference)
             .map_err(|e| Refusal::of_file(Exit::Compute, file, &e))?,
@@ -57,8 +65,15 @@ fn whole(arguments: &Record) -> Result<String, Refusal> {
         threads: 1,
         features: Vec::new(),
     };
-    write(&out, &text, &accepted.loaded.resolved_text, &record, figure.as_ref(), &facts)
-        .map_err(|e| Refusal::of_file(Exit::Io, &out, &e))?;
+    write(
+        &out,
+        &text,
+        &accepted.loaded.resolved_text,
+        &record,
+        figure.as_ref(),
+        &facts,
+    )
+    .map_err(|e| Refusal::of_file(Exit::Io, &out, &e))?;
     Ok(told(&record, &scores, &out))
 }
 
@@ -74,16 +89,25 @@ pub(super) fn faults(faults: Faults) -> Refusal {
 fn table(beside: &Path, d: &Description) -> Result<RawTable, Refusal> {
     let path = beside.join(&d.file);
     let name = path.display().to_string();
-    if path.extension().is_some_and(|e| e.eq_ignore_ascii_case("parquet")) {
+    if path
+        .extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("parquet"))
+    {
         let table = NumberTable::of_parquet(&path)
             .map_err(|e| Refusal::of_file(Exit::Io, &path, &e.to_string()))?;
         return Ok(RawTable::of_columns(&name, table.columns));
     }
-    let size = std::fs::metadata(&path).map_err(|e| Refusal::of_file(Exit::Io, &path, &format!("cannot be opened: {e}")))?;
+    let size = std::fs::metadata(&path)
+        .map_err(|e| Refusal::of_file(Exit::Io, &path, &format!("cannot be opened: {e}")))?;
     if size.len() > LARGEST {
-        return Err(Refusal::of_file(Exit::Scenario, &path, "is larger than 1 GiB; give the part around the event"));
+        return Err(Refusal::of_file(
+            Exit::Scenario,
+            &path,
+            "is larger than 1 GiB; give the part around the event",
+        ));
     }
-    let bytes = std::fs::read(&path).map_err(|e| Refusal::of_file(Exit::Io, &path, &format!("cannot be read: {e}")))?;
+    let bytes = std::fs::read(&path)
+        .map_err(|e| Refusal::of_file(Exit::Io, &path, &format!("cannot be read: {e}")))?;
     // Column names may hold signs of an older encoding; numbers do not.
     csv_table(&name, &String::from_utf8_lossy(&bytes), d).map_err(faults)
 }
@@ -97,7 +121,10 @@ fn laid_over(
     let interval = record.summary.interval_s;
     let ends = |n: usize, dt: f64| -> Vec<f64> { (0..n).map(|i| (i + 1) as f64 * dt).collect() };
     let computed_s = reference.change_mps.len() as f64 * reference.interval_s;
-    let count = record.velocity_change_mps.len().min((computed_s / interval) as usize);
+    let count = record
+        .velocity_change_mps
+        .len()
+        .min((computed_s / interval) as usize);
     let clock = ends(count, interval);
     let forward = |a: &[[f64; 3]]| -> Vec<f64> { a.iter().map(|a| a[0]).collect() };
     let own = ends(reference.change_mps.len(), reference.interval_s);
@@ -112,8 +139,16 @@ fn laid_over(
             .collect()
     };
     let traces = [
-        ("velocity change, m/s", record.velocity_change_mps.clone(), reference.change_mps.clone()),
-        ("forward acceleration, m/s^2", forward(&record.acceleration_mps2), forward(&reference.acceleration_mps2)),
+        (
+            "velocity change, m/s",
+            record.velocity_change_mps.clone(),
+            reference.change_mps.clone(),
+        ),
+        (
+            "forward acceleration, m/s^2",
+            forward(&record.acceleration_mps2),
+            forward(&reference.acceleration_mps2),
+        ),
     ];
     let (mut words, mut panels) = (Vec::new(), Vec::new());
     for (title, measured, computed) in traces {
@@ -142,8 +177,14 @@ fn laid_over(
         });
     }
     let names = [&format!("measured, {name}"), "computed from the scenario"].map(String::from);
-    let figure = overlay("record", "Measured and computed", [&names[0], &names[1]], &record.summary.caution, &panels)
-        .map_err(|e| e.to_string())?;
+    let figure = overlay(
+        "record",
+        "Measured and computed",
+        [&names[0], &names[1]],
+        &record.summary.caution,
+        &panels,
+    )
+    .map_err(|e| e.to_string())?;
     Ok((words, Some(figure)))
 }
 
@@ -164,27 +205,59 @@ fn write(
     let interval = record.summary.interval_s;
     let rows = record.velocity_change_mps.len();
     let clock: Vec<f64> = (0..rows).map(|i| (i + 1) as f64 * interval).collect();
-    let column = |name: &str, meaning: &str, values: Vec<f64>| (name.to_owned(), meaning.to_owned(), values);
-    let time = column("time_s", "end of the interval, time since first touch", clock);
-    let along = |axis: usize| record.acceleration_mps2.iter().map(|a| a[axis]).collect::<Vec<f64>>();
+    let column =
+        |name: &str, meaning: &str, values: Vec<f64>| (name.to_owned(), meaning.to_owned(), values);
+    let time = column(
+        "time_s",
+        "end of the interval, time since first touch",
+        clock,
+    );
+    let along = |axis: usize| {
+        record
+            .acceleration_mps2
+            .iter()
+            .map(|a| a[axis])
+            .collect::<Vec<f64>>()
+    };
     let mut history = vec![
         time.clone(),
-        column("velocity_change_mps", "speed lost along the vehicle's x axis", record.velocity_change_mps.clone()),
-        column("way_m", "way of the centre of mass since time zero", record.way_m.clone()),
+        column(
+            "velocity_change_mps",
+            "speed lost along the vehicle's x axis",
+            record.velocity_change_mps.clone(),
+        ),
+        column(
+            "way_m",
+            "way of the centre of mass since time zero",
+            record.way_m.clone(),
+        ),
     ];
     for (name, values) in &record.others {
         history.push(column(name, "as measured, filtered", values.clone()));
     }
     let mut motion = vec![time];
     for (axis, letter) in ["x", "y", "z"].into_iter().enumerate() {
-        let measured = record.summary.channels.iter().any(|c| c.measures == format!("acceleration-{letter}"));
+        let measured = record
+            .summary
+            .channels
+            .iter()
+            .any(|c| c.measures == format!("acceleration-{letter}"));
         if measured {
-            let meaning = "mean acceleration of the centre of mass over the interval (vehicle axes)";
-            motion.push(column(&format!("acceleration_{letter}_mps2"), meaning, along(axis)));
+            let meaning =
+                "mean acceleration of the centre of mass over the interval (vehicle axes)";
+            motion.push(column(
+                &format!("acceleration_{letter}_mps2"),
+                meaning,
+                along(axis),
+            ));
         }
     }
     if record.yaw_measured {
-        motion.push(column("yaw_rate_radps", "yaw rate at the interval's middle", record.yaw_rate_radps.clone()));
+        motion.push(column(
+            "yaw_rate_radps",
+            "yaw rate at the interval's middle",
+            record.yaw_rate_radps.clone(),
+        ));
     }
     let tables = [
         LabTable {
@@ -197,7 +270,10 @@ fn write(
         },
     ];
     let figures: Vec<(String, &[u8])> = figure.map_or_else(Vec::new, |f| files_of(f));
-    let figures: Vec<FigureBytes> = figures.iter().map(|(name, bytes)| FigureBytes { name, bytes }).collect();
+    let figures: Vec<FigureBytes> = figures
+        .iter()
+        .map(|(name, bytes)| FigureBytes { name, bytes })
+        .collect();
     let files = LabFiles {
         texts: &texts,
         tables: &tables,
@@ -229,7 +305,10 @@ fn told(record: &CleanRecord, scores: &[String], out: &Path) -> String {
         shown(1e3 * change.largest_mps[1])
     ));
     if let Some(at) = change.at_contact_end_mps {
-        text.push_str(&format!("  velocity change {} m/s at the end of contact\n", shown(at)));
+        text.push_str(&format!(
+            "  velocity change {} m/s at the end of contact\n",
+            shown(at)
+        ));
     }
     let flail = &s.occupant.flail;
     text.push_str(&format!(

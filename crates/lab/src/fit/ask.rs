@@ -67,8 +67,14 @@ pub struct Asked {
     pub beyond: f64,
 }
 
-pub(crate) fn questions(raw: &[Spanned<RawAsk>], plan: &Plan, d: &mut Described<'_>) -> Vec<Question> {
-    raw.iter().filter_map(|one| question(one, plan, d)).collect()
+pub(crate) fn questions(
+    raw: &[Spanned<RawAsk>],
+    plan: &Plan,
+    d: &mut Described<'_>,
+) -> Vec<Question> {
+    raw.iter()
+        .filter_map(|one| question(one, plan, d))
+        .collect()
 }
 
 fn question(one: &Spanned<RawAsk>, plan: &Plan, d: &mut Described<'_>) -> Option<Question> {
@@ -77,19 +83,30 @@ fn question(one: &Spanned<RawAsk>, plan: &Plan, d: &mut Described<'_>) -> Option
     if let Some(parameter) = &raw.parameter {
         let axes = plan.drawn_axes();
         let name = parameter.get_ref();
-        let place = axes.iter().position(|a| a.column == *name || a.title == *name || a.column.starts_with(&name.replace('-', "_")));
+        let place = axes.iter().position(|a| {
+            a.column == *name || a.title == *name || a.column.starts_with(&name.replace('-', "_"))
+        });
         let Some(place) = place else {
             let names: Vec<&str> = axes.iter().map(|a| a.column.as_str()).collect();
-            d.fault_at(parameter.span().start, name, format!("this is not drawn: {}", names.join(", ")));
+            d.fault_at(
+                parameter.span().start,
+                name,
+                format!("this is not drawn: {}", names.join(", ")),
+            );
             return None;
         };
         return Some(Question {
-            name: raw.name.clone().unwrap_or_else(|| axes[place].title.clone()),
+            name: raw
+                .name
+                .clone()
+                .unwrap_or_else(|| axes[place].title.clone()),
             kind: Kind::Parameter(place),
             measure: axes[place].measure,
         });
     }
-    let (Some(limit), Some(from), Some(to), Some(column), Some(most)) = (&raw.limit, &raw.from, &raw.to, &raw.column, &raw.most) else {
+    let (Some(limit), Some(from), Some(to), Some(column), Some(most)) =
+        (&raw.limit, &raw.from, &raw.to, &raw.column, &raw.most)
+    else {
         d.fault_at(at, "ask", "a question names a `parameter`, or a `limit` (a path) with `from`, `to`, `column` and `most`");
         return None;
     };
@@ -98,7 +115,11 @@ fn question(one: &Spanned<RawAsk>, plan: &Plan, d: &mut Described<'_>) -> Option
         Some(giveway_scenario::grammar::Kind::Quantity(dimension, _)) => dimension,
         Some(giveway_scenario::grammar::Kind::Number) => Dimension::Ratio,
         _ => {
-            d.fault_at(limit.span().start, path, "this path is no quantity of a scenario");
+            d.fault_at(
+                limit.span().start,
+                path,
+                "this path is no quantity of a scenario",
+            );
             return None;
         }
     };
@@ -106,7 +127,9 @@ fn question(one: &Spanned<RawAsk>, plan: &Plan, d: &mut Described<'_>) -> Option
         d.quantity(path, end, dimension)?;
         parse(end.get_ref(), dimension).ok()
     });
-    let [Some(low), Some(high)] = ends else { return None };
+    let [Some(low), Some(high)] = ends else {
+        return None;
+    };
     let unit = low.unit.name;
     let high = giveway_units::in_unit(high.si, dimension, unit);
     if low.number >= high {
@@ -115,7 +138,11 @@ fn question(one: &Spanned<RawAsk>, plan: &Plan, d: &mut Described<'_>) -> Option
     }
     let Some(quantity) = Quantity::named(column.get_ref()) else {
         let names: Vec<&str> = QUANTITIES.iter().map(|q| q.name).collect();
-        d.fault_at(column.span().start, column.get_ref(), format!("no run gives this number: {}", names.join(", ")));
+        d.fault_at(
+            column.span().start,
+            column.get_ref(),
+            format!("no run gives this number: {}", names.join(", ")),
+        );
         return None;
     };
     let most = d.quantity(column.get_ref(), most, quantity.measure.0)?;
@@ -124,13 +151,21 @@ fn question(one: &Spanned<RawAsk>, plan: &Plan, d: &mut Described<'_>) -> Option
         Some(name) => match plan.bases().position(|b| b == name.get_ref()) {
             Some(base) => base,
             None => {
-                d.fault_at(name.span().start, "scenario", "there is no such base scenario");
+                d.fault_at(
+                    name.span().start,
+                    "scenario",
+                    "there is no such base scenario",
+                );
                 return None;
             }
         },
     };
     let name = raw.name.clone().unwrap_or_else(|| {
-        format!("largest {path} with {} up to {}", quantity.name, quantity.shown(most))
+        format!(
+            "largest {path} with {} up to {}",
+            quantity.name,
+            quantity.shown(most)
+        )
     });
     Some(Question {
         name,
@@ -147,9 +182,23 @@ fn question(one: &Spanned<RawAsk>, plan: &Plan, d: &mut Described<'_>) -> Option
 
 impl Question {
     /// The answer for these numbers of what is drawn, SI, and whether it lies beyond the range; none where a run fails.
-    pub(crate) fn answer(&self, plan: &Plan, supports: &Supports, numbers: &[f64]) -> Option<(f64, bool)> {
-        let Kind::Limit { base, path, range, quantity, most } = &self.kind else {
-            let Kind::Parameter(place) = self.kind else { return None };
+    pub(crate) fn answer(
+        &self,
+        plan: &Plan,
+        supports: &Supports,
+        numbers: &[f64],
+    ) -> Option<(f64, bool)> {
+        let Kind::Limit {
+            base,
+            path,
+            range,
+            quantity,
+            most,
+        } = &self.kind
+        else {
+            let Kind::Parameter(place) = self.kind else {
+                return None;
+            };
             return Some((numbers[place], false));
         };
         let si = |x: f64| match giveway_units::unit_named(self.measure.1, self.measure.0) {
@@ -169,7 +218,10 @@ impl Question {
             if found > *most {
                 return Some(match before {
                     None => (si(x), true),
-                    Some((last, value)) => (si(last + (x - last) * ((most - value) / (found - value)).clamp(0.0, 1.0)), false),
+                    Some((last, value)) => (
+                        si(last + (x - last) * ((most - value) / (found - value)).clamp(0.0, 1.0)),
+                        false,
+                    ),
                 });
             }
             before = Some((x, found));

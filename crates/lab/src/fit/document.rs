@@ -7,9 +7,9 @@ use giveway_units::Dimension;
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::Fit;
 use super::ask::{Question, RawAsk, questions};
 use super::observe::{NumberDatum, Spread, TraceDatum, at_instants, averaged, of_history};
-use super::Fit;
 use crate::fault::{Described, Fault, Faults};
 use crate::quantity::{QUANTITIES, Quantity};
 
@@ -101,10 +101,18 @@ pub fn read_fit(
     let cases: Vec<String> = plan.bases().map(str::to_owned).collect();
     let axes = plan.drawn_axes();
     if axes.is_empty() {
-        d.fault_at(0, "sample", "nothing is drawn: the parameters and their priors stand in [sample], as in a study");
+        d.fault_at(
+            0,
+            "sample",
+            "nothing is drawn: the parameters and their priors stand in [sample], as in a study",
+        );
     }
     if plan.grid_points() > 1 {
-        d.fault_at(0, "grid", "a fit has no grid: each test is a base scenario of its own (`files`)");
+        d.fault_at(
+            0,
+            "grid",
+            "a fit has no grid: each test is a base scenario of its own (`files`)",
+        );
     }
     for axis in axes.iter().filter(|a| !a.of_numbers) {
         d.fault_at(0, &axis.column, "words cannot be fitted: give numbers");
@@ -114,13 +122,26 @@ pub fn read_fit(
     };
     let usual_number = share(&mut d, "error.numbers", raw.error.numbers.as_ref());
     let usual_trace = share(&mut d, "error.traces", raw.error.traces.as_ref());
-    let usual_correlation = d.positive("error.correlation", raw.error.correlation.as_ref(), Dimension::Time);
+    let usual_correlation = d.positive(
+        "error.correlation",
+        raw.error.correlation.as_ref(),
+        Dimension::Time,
+    );
     let mut stated = usual_number.is_some() || usual_trace.is_some();
     let mut numbers = Vec::new();
     for one in &raw.data {
-        let own = share(&mut d, "data.model_error", one.get_ref().model_error.as_ref());
+        let own = share(
+            &mut d,
+            "data.model_error",
+            one.get_ref().model_error.as_ref(),
+        );
         stated |= own.is_some();
-        numbers.extend(number(one.get_ref(), &cases, own.or(usual_number).unwrap_or(0.0), &mut d));
+        numbers.extend(number(
+            one.get_ref(),
+            &cases,
+            own.or(usual_number).unwrap_or(0.0),
+            &mut d,
+        ));
     }
     let mut traces = Vec::new();
     for one in &raw.trace {
@@ -128,7 +149,10 @@ pub fn read_fit(
         let own = share(&mut d, "trace.model_error", t.model_error.as_ref());
         stated |= own.is_some();
         let correlation = d.positive("trace.correlation", t.correlation.as_ref(), Dimension::Time);
-        let error = (own.or(usual_trace).unwrap_or(0.0), correlation.or(usual_correlation).unwrap_or(0.01));
+        let error = (
+            own.or(usual_trace).unwrap_or(0.0),
+            correlation.or(usual_correlation).unwrap_or(0.01),
+        );
         traces.extend(trace(t, &cases, error, records, &mut d));
     }
     if raw.data.is_empty() && raw.trace.is_empty() {
@@ -148,13 +172,25 @@ pub fn read_fit(
     };
     if d.faults.is_empty() && fit.draws() < (4 * fit.dimensions()).max(16) {
         let least = (4 * fit.dimensions()).max(16);
-        d.fault_at(0, "sample.count", format!("the posterior of {} unknowns needs at least {least} draws", fit.dimensions()));
+        d.fault_at(
+            0,
+            "sample.count",
+            format!(
+                "the posterior of {} unknowns needs at least {least} draws",
+                fit.dimensions()
+            ),
+        );
     }
     d.finish(Some((fit, warnings))).map_err(Refused::Lab)
 }
 
 /// The number of the case; an error where it is not known, or not said where there are several.
-fn case_of(name: Option<&Text>, cases: &[String], at: usize, d: &mut Described<'_>) -> Option<usize> {
+fn case_of(
+    name: Option<&Text>,
+    cases: &[String],
+    at: usize,
+    d: &mut Described<'_>,
+) -> Option<usize> {
     match name {
         None if cases.len() == 1 => Some(0),
         None => {
@@ -172,12 +208,21 @@ fn case_of(name: Option<&Text>, cases: &[String], at: usize, d: &mut Described<'
     }
 }
 
-fn number(raw: &RawData, cases: &[String], model_error: f64, d: &mut Described<'_>) -> Option<NumberDatum> {
+fn number(
+    raw: &RawData,
+    cases: &[String],
+    model_error: f64,
+    d: &mut Described<'_>,
+) -> Option<NumberDatum> {
     let case = case_of(raw.scenario.as_ref(), cases, raw.name.span().start, d)?;
     let name = raw.name.get_ref();
     let Some(quantity) = Quantity::named(name) else {
         let names: Vec<&str> = QUANTITIES.iter().map(|q| q.name).collect();
-        d.fault_at(raw.name.span().start, name, format!("no run gives this number: {}", names.join(", ")));
+        d.fault_at(
+            raw.name.span().start,
+            name,
+            format!("no run gives this number: {}", names.join(", ")),
+        );
         return None;
     };
     let value = d.quantity(name, &raw.value, quantity.measure.0)?;
@@ -188,7 +233,11 @@ fn number(raw: &RawData, cases: &[String], model_error: f64, d: &mut Described<'
         quantity,
         value,
         deviation: (deviation * deviation + of_model * of_model).sqrt(),
-        what: if cases.len() > 1 { format!("{name} of {}", cases[case]) } else { name.clone() },
+        what: if cases.len() > 1 {
+            format!("{name} of {}", cases[case])
+        } else {
+            name.clone()
+        },
     })
 }
 
@@ -204,7 +253,9 @@ fn dimension_of(column: &str) -> Dimension {
         ("_m", Dimension::Length),
         ("_j", Dimension::Energy),
     ];
-    ends.into_iter().find(|e| column.ends_with(e.0)).map_or(Dimension::Ratio, |e| e.1)
+    ends.into_iter()
+        .find(|e| column.ends_with(e.0))
+        .map_or(Dimension::Ratio, |e| e.1)
 }
 
 fn trace(
@@ -216,15 +267,23 @@ fn trace(
 ) -> Option<TraceDatum> {
     let case = case_of(raw.scenario.as_ref(), cases, raw.record.span().start, d)?;
     let column = raw.column.get_ref();
-    let from = d.maybe("trace.from", raw.from.as_ref(), Dimension::Time).unwrap_or(0.0);
+    let from = d
+        .maybe("trace.from", raw.from.as_ref(), Dimension::Time)
+        .unwrap_or(0.0);
     let until = d.quantity("trace.until", &raw.until, Dimension::Time)?;
     let every = d.positive("trace.every", Some(&raw.every), Dimension::Time)?;
     let deviation = d.positive(column, Some(&raw.deviation), dimension_of(column))?;
-    let shift_s = d.positive("trace.time_zero", raw.time_zero.as_ref(), Dimension::Time).unwrap_or(0.0);
+    let shift_s = d
+        .positive("trace.time_zero", raw.time_zero.as_ref(), Dimension::Time)
+        .unwrap_or(0.0);
     let count = ((until - from) / every + 1e-6) as usize;
     if from < 0.0 || !(1..=MOST_INSTANTS).contains(&count) {
-        let problem = format!("from {} to {} in steps of {} are {count} instants; 1 to {MOST_INSTANTS} after time zero are wanted",
-            raw.from.as_ref().map_or("0 s", |t| t.get_ref().as_str()), raw.until.get_ref(), raw.every.get_ref());
+        let problem = format!(
+            "from {} to {} in steps of {} are {count} instants; 1 to {MOST_INSTANTS} after time zero are wanted",
+            raw.from.as_ref().map_or("0 s", |t| t.get_ref().as_str()),
+            raw.until.get_ref(),
+            raw.every.get_ref()
+        );
         d.fault_at(raw.every.span().start, "trace", problem);
         return None;
     }
@@ -235,23 +294,41 @@ fn trace(
             return None;
         }
     };
-    let table = if of_history(column) || column == "velocity_change_mps" { tables.history } else { tables.vehicle_record };
-    let found = table.as_ref().and_then(|t| t.column("time_s").zip(t.column(column)));
+    let table = if of_history(column) || column == "velocity_change_mps" {
+        tables.history
+    } else {
+        tables.vehicle_record
+    };
+    let found = table
+        .as_ref()
+        .and_then(|t| t.column("time_s").zip(t.column(column)));
     let Some((clock, values)) = found.filter(|f| !f.0.is_empty()) else {
-        d.fault_at(raw.column.span().start, column, format!("the record {} has no such column", raw.record.get_ref()));
+        d.fault_at(
+            raw.column.span().start,
+            column,
+            format!("the record {} has no such column", raw.record.get_ref()),
+        );
         return None;
     };
     let times_s: Vec<f64> = (1..=count).map(|i| from + i as f64 * every).collect();
     let last = clock.last().copied().unwrap_or(0.0);
     if times_s.last().is_some_and(|t| *t > last + 1e-9) {
-        let problem = format!("the record ends at {} s, before {}", giveway_units::shown(last, 4), raw.until.get_ref());
+        let problem = format!(
+            "the record ends at {} s, before {}",
+            giveway_units::shown(last, 4),
+            raw.until.get_ref()
+        );
         d.fault_at(raw.until.span().start, column, problem);
         return None;
     }
     let values = at_instants(clock, values, &times_s, 0.0, !averaged(column));
     let peak = values.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
     let Some(spread) = Spread::new(&times_s, deviation, model_error * peak, correlation_s) else {
-        d.fault_at(raw.deviation.span().start, column, "the errors have no usable covariance: a larger deviation is wanted");
+        d.fault_at(
+            raw.deviation.span().start,
+            column,
+            "the errors have no usable covariance: a larger deviation is wanted",
+        );
         return None;
     };
     Some(TraceDatum {
@@ -261,7 +338,11 @@ fn trace(
         values,
         shift_s,
         spread,
-        what: if cases.len() > 1 { format!("{column} of {}", cases[case]) } else { column.clone() },
+        what: if cases.len() > 1 {
+            format!("{column} of {}", cases[case])
+        } else {
+            column.clone()
+        },
     })
 }
 

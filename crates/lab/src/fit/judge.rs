@@ -153,11 +153,23 @@ pub struct CasePrediction {
 }
 
 pub(super) fn told(fit: &Fit, cloud: &Cloud) -> Result<Posterior, String> {
-    let table: Vec<Vec<f64>> = cloud.draws.iter().map(|z| fit.parameters(z)).collect::<Result<_, _>>()?;
-    let columns: Vec<Vec<f64>> = (0..fit.axes.len()).map(|i| table.iter().map(|r| r[i]).collect()).collect();
+    let table: Vec<Vec<f64>> = cloud
+        .draws
+        .iter()
+        .map(|z| fit.parameters(z))
+        .collect::<Result<_, _>>()?;
+    let columns: Vec<Vec<f64>> = (0..fit.axes.len())
+        .map(|i| table.iter().map(|r| r[i]).collect())
+        .collect();
     let parameters = parameters(fit, cloud, &columns)?;
-    let scaled: Vec<Vec<f64>> = columns.iter().map(|c| logarithm(c).unwrap_or_else(|| c.clone())).collect();
-    let correlations: Vec<Vec<f64>> = scaled.iter().map(|a| scaled.iter().map(|b| correlation(a, b)).collect()).collect();
+    let scaled: Vec<Vec<f64>> = columns
+        .iter()
+        .map(|c| logarithm(c).unwrap_or_else(|| c.clone()))
+        .collect();
+    let correlations: Vec<Vec<f64>> = scaled
+        .iter()
+        .map(|a| scaled.iter().map(|b| correlation(a, b)).collect())
+        .collect();
     let ties = ties(fit, &columns, &correlations);
     let predicted = fit.all_predicted(&cloud.draws);
     let equal = vec![1.0; cloud.draws.len()];
@@ -197,7 +209,11 @@ fn logarithm(values: &[f64]) -> Option<Vec<f64>> {
     (values.iter().all(|v| *v > 0.0)).then(|| values.iter().map(|v| libm::log(*v)).collect())
 }
 
-fn parameters(fit: &Fit, cloud: &Cloud, columns: &[Vec<f64>]) -> Result<Vec<ParameterFacts>, String> {
+fn parameters(
+    fit: &Fit,
+    cloud: &Cloud,
+    columns: &[Vec<f64>],
+) -> Result<Vec<ParameterFacts>, String> {
     let prior = PARTS
         .iter()
         .map(|p| fit.plan.drawn(&vec![*p; fit.axes.len()]))
@@ -227,7 +243,10 @@ fn determined(cloud: &Cloud, axes: usize) -> usize {
         correlation(&columns[i], &columns[j]) * deviation(&columns[i]) * deviation(&columns[j])
     });
     let values = SymmetricEigen::new(covariance).eigenvalues;
-    values.iter().filter(|v| **v <= DETERMINED * DETERMINED).count()
+    values
+        .iter()
+        .filter(|v| **v <= DETERMINED * DETERMINED)
+        .count()
 }
 
 fn ties(fit: &Fit, columns: &[Vec<f64>], correlations: &[Vec<f64>]) -> Vec<Tie> {
@@ -249,7 +268,8 @@ fn tie(fit: &Fit, columns: &[Vec<f64>], (i, j): (usize, usize), rho: f64) -> Tie
     // The median of the first in the lowest and the highest tenth of the second.
     let tenth = (order.len() / 10).max(1);
     let place = |part: &[usize]| {
-        let of = |values: &[f64]| quantile(&part.iter().map(|k| values[*k]).collect::<Vec<_>>(), 0.5);
+        let of =
+            |values: &[f64]| quantile(&part.iter().map(|k| values[*k]).collect::<Vec<_>>(), 0.5);
         [of(a), of(b)]
     };
     let places = [place(&order[..tenth]), place(&order[order.len() - tenth..])];
@@ -263,7 +283,13 @@ fn tie(fit: &Fit, columns: &[Vec<f64>], (i, j): (usize, usize), rho: f64) -> Tie
         None => (None, None),
     };
     let (first, second) = (&fit.axes[i], &fit.axes[j]);
-    let at = |p: [f64; 2]| format!("{} with {}", shown(p[0], first.measure), shown(p[1], second.measure));
+    let at = |p: [f64; 2]| {
+        format!(
+            "{} with {}",
+            shown(p[0], first.measure),
+            shown(p[1], second.measure)
+        )
+    };
     let mut words = format!(
         "The data does not tell `{}` and `{}` apart (correlation {}): {} fits as well as {}.",
         first.title,
@@ -274,7 +300,11 @@ fn tie(fit: &Fit, columns: &[Vec<f64>], (i, j): (usize, usize), rho: f64) -> Tie
     );
     if let (Some(k), Some([narrow, wide])) = (exponent, spread) {
         let size = giveway_units::shown(k.abs(), 2);
-        let power = if size == "1" { String::new() } else { format!("^{size}") };
+        let power = if size == "1" {
+            String::new()
+        } else {
+            format!("^{size}")
+        };
         let sign = if k < 0.0 { "times" } else { "over" };
         words.push_str(&format!(
             " It knows the first {sign} the second{power} to {} %, the first alone to {} % (standard deviations).",
@@ -294,7 +324,11 @@ fn tie(fit: &Fit, columns: &[Vec<f64>], (i, j): (usize, usize), rho: f64) -> Tie
 
 /// A deviate for one prediction: the same for every number of threads.
 fn deviate(draw: usize, datum: usize, instant: usize) -> f64 {
-    normal_quantile(unit(seed(0x7072_6564, draw as u64, (datum as u64) << 32 | instant as u64)))
+    normal_quantile(unit(seed(
+        0x7072_6564,
+        draw as u64,
+        (datum as u64) << 32 | instant as u64,
+    )))
 }
 
 fn against_data(
@@ -304,7 +338,11 @@ fn against_data(
     wanted: &dyn Fn(Group) -> bool,
 ) -> (Vec<NumberFit>, Vec<TraceFit>) {
     let takes = |group: Group, case: usize| wanted(group) || wanted(Group::Case(case));
-    let numbers = fit.numbers.iter().enumerate().filter(|(i, n)| takes(Group::Number(*i), n.case));
+    let numbers = fit
+        .numbers
+        .iter()
+        .enumerate()
+        .filter(|(i, n)| takes(Group::Number(*i), n.case));
     let numbers = numbers.map(|(i, n)| {
         let value = |k: usize, p: &Predicted| Some(p.numbers[i]? + n.deviation * deviate(k, i, 0));
         let q = quantiles(predicted, weights, &value);
@@ -317,7 +355,11 @@ fn against_data(
             in_nine_tenths: within(n.value, q[0], q[4]),
         }
     });
-    let traces = fit.traces.iter().enumerate().filter(|(i, t)| takes(Group::Trace(*i), t.case));
+    let traces = fit
+        .traces
+        .iter()
+        .enumerate()
+        .filter(|(i, t)| takes(Group::Trace(*i), t.case));
     let traces = traces.map(|(i, t)| {
         let bands: Vec<[f64; 5]> = (0..t.values.len())
             .into_par_iter()
@@ -330,7 +372,11 @@ fn against_data(
             })
             .collect();
         let share = |low: usize, high: usize| {
-            let inside = t.values.iter().zip(&bands).filter(|(v, q)| within(**v, q[low], q[high]));
+            let inside = t
+                .values
+                .iter()
+                .zip(&bands)
+                .filter(|(v, q)| within(**v, q[low], q[high]));
             inside.count() as f64 / t.values.len() as f64
         };
         TraceFit {
@@ -366,16 +412,27 @@ fn quantiles(
 }
 
 /// A group predicted from the rest: by weights 1/L of the group, or by a fit without it where those hang on few draws.
-fn without(fit: &Fit, cloud: &Cloud, predicted: &[Option<Predicted>], group: Group) -> Result<CasePrediction, String> {
+fn without(
+    fit: &Fit,
+    cloud: &Cloud,
+    predicted: &[Option<Predicted>],
+    group: Group,
+) -> Result<CasePrediction, String> {
     let of_group = |g: Group| g == group;
     let log = |p: &Option<Predicted>| -> f64 {
         let Some(p) = p else { return f64::NEG_INFINITY };
         let numbers = fit.numbers.iter().enumerate();
-        let numbers = numbers.filter(|(i, n)| of_group(Group::Number(*i)) || of_group(Group::Case(n.case)));
+        let numbers =
+            numbers.filter(|(i, n)| of_group(Group::Number(*i)) || of_group(Group::Case(n.case)));
         let traces = fit.traces.iter().enumerate();
-        let traces = traces.filter(|(i, t)| of_group(Group::Trace(*i)) || of_group(Group::Case(t.case)));
-        numbers.map(|(i, n)| n.log_likelihood(p.numbers[i])).sum::<f64>()
-            + traces.map(|(i, t)| t.log_likelihood(&p.traces[i])).sum::<f64>()
+        let traces =
+            traces.filter(|(i, t)| of_group(Group::Trace(*i)) || of_group(Group::Case(t.case)));
+        numbers
+            .map(|(i, n)| n.log_likelihood(p.numbers[i]))
+            .sum::<f64>()
+            + traces
+                .map(|(i, t)| t.log_likelihood(&p.traces[i]))
+                .sum::<f64>()
     };
     let logs: Vec<f64> = predicted.iter().map(log).collect();
     let least = logs.iter().copied().fold(f64::INFINITY, f64::min);
@@ -398,7 +455,8 @@ fn without(fit: &Fit, cloud: &Cloud, predicted: &[Option<Predicted>], group: Gro
     }
     let count = (cloud.draws.len() / 4).max(4 * fit.dimensions()).max(100);
     let rest = |z: &[f64]| fit.log_likelihood(z, Some(group));
-    let mut own = Cloud::of_prior(fit.dimensions(), count + count % 2, cloud.root, &rest).map_err(|e| e.to_string())?;
+    let mut own = Cloud::of_prior(fit.dimensions(), count + count % 2, cloud.root, &rest)
+        .map_err(|e| e.to_string())?;
     while !own.done() {
         own.advance(&rest).map_err(|e| e.to_string())?;
     }
@@ -424,7 +482,8 @@ fn answers(fit: &Fit, table: &[Vec<f64>]) -> Vec<Asked> {
                 .map(|numbers| question.answer(&fit.plan, &fit.supports, numbers))
                 .collect();
             let values: Vec<f64> = found.iter().flatten().map(|f| f.0).collect();
-            let beyond = found.iter().flatten().filter(|f| f.1).count() as f64 / values.len().max(1) as f64;
+            let beyond =
+                found.iter().flatten().filter(|f| f.1).count() as f64 / values.len().max(1) as f64;
             let q = PARTS.map(|p| quantile(&values, p));
             let mut words = format!(
                 "{}: {}, nine of ten within {} to {}.",
@@ -434,7 +493,10 @@ fn answers(fit: &Fit, table: &[Vec<f64>]) -> Vec<Asked> {
                 shown(q[4], question.measure)
             );
             if beyond > 0.0 {
-                words.push_str(&format!(" In {} % of the draws it lies beyond the range that was tried.", giveway_units::shown(100.0 * beyond, 2)));
+                words.push_str(&format!(
+                    " In {} % of the draws it lies beyond the range that was tried.",
+                    giveway_units::shown(100.0 * beyond, 2)
+                ));
             }
             Asked {
                 name: question.name.clone(),
@@ -466,7 +528,11 @@ fn words(fit: &Fit, p: &Posterior) -> Vec<String> {
     }
     words.extend(p.ties.iter().map(|t| t.words.clone()));
     let [known, of] = p.determined;
-    let combinations = if known == 1 { "combination" } else { "combinations" };
+    let combinations = if known == 1 {
+        "combination"
+    } else {
+        "combinations"
+    };
     words.push(match known {
         k if k == of => format!("The data determines all {of} parameters (each direction to half of the prior's width or less)."),
         0 => format!("The data determines no combination of the {of} parameters to half of the prior's width."),
@@ -484,13 +550,23 @@ fn words(fit: &Fit, p: &Posterior) -> Vec<String> {
     }
     if !p.left_out.is_empty() {
         let numbers = p.left_out.iter().flat_map(|c| &c.numbers);
-        let (all, half, nine) = numbers.fold((0, 0, 0), |(a, h, n), f| (a + 1, h + usize::from(f.in_half), n + usize::from(f.in_nine_tenths)));
+        let (all, half, nine) = numbers.fold((0, 0, 0), |(a, h, n), f| {
+            (
+                a + 1,
+                h + usize::from(f.in_half),
+                n + usize::from(f.in_nine_tenths),
+            )
+        });
         if all > 0 {
             words.push(format!("Each predicted from the others alone: {half} of {all} numbers lie in the middle half, {nine} of {all} in nine of ten."));
         }
         for c in &p.left_out {
             for t in &c.traces {
-                words.push(format!("{} predicted from the others alone: {} % of the instants within nine of ten.", t.what, giveway_units::shown(100.0 * t.share_in_nine_tenths, 2)));
+                words.push(format!(
+                    "{} predicted from the others alone: {} % of the instants within nine of ten.",
+                    t.what,
+                    giveway_units::shown(100.0 * t.share_in_nine_tenths, 2)
+                ));
             }
         }
     }

@@ -89,7 +89,12 @@ impl TraceDatum {
         if computed.len() != self.values.len() {
             return f64::NEG_INFINITY;
         }
-        let residual = self.values.iter().zip(computed).map(|(m, c)| m - c).collect();
+        let residual = self
+            .values
+            .iter()
+            .zip(computed)
+            .map(|(m, c)| m - c)
+            .collect();
         self.spread.log_density(residual)
     }
 }
@@ -119,10 +124,16 @@ pub(crate) fn run_case(
     shifts: &[f64],
     predicted: &mut Predicted,
 ) -> Option<()> {
-    let own: Vec<(usize, &TraceDatum)> = traces.iter().enumerate().filter(|t| t.1.case == case).collect();
+    let own: Vec<(usize, &TraceDatum)> = traces
+        .iter()
+        .enumerate()
+        .filter(|t| t.1.case == case)
+        .collect();
     // The engagement alone: the pole is not followed, and the vehicle rolls on no longer than the traces last.
     scenario.flight.pole = false;
-    let last = own.iter().filter_map(|(_, t)| Some(t.times_s.last()? + 4.0 * t.shift_s));
+    let last = own
+        .iter()
+        .filter_map(|(_, t)| Some(t.times_s.last()? + 4.0 * t.shift_s));
     scenario.solver.record_limit_s = last.fold(0.0, f64::max) + BEHIND_S;
     let request = RecordRequest {
         trace: own.iter().any(|(_, t)| of_history(&t.column)),
@@ -141,7 +152,10 @@ pub(crate) fn run_case(
 
 /// Whether a column stands in the history of the engagement and not in the vehicle's record.
 pub(crate) fn of_history(column: &str) -> bool {
-    !matches!(column, "velocity_change_mps" | "acceleration_x_mps2" | "acceleration_y_mps2" | "yaw_rate_radps")
+    !matches!(
+        column,
+        "velocity_change_mps" | "acceleration_x_mps2" | "acceleration_y_mps2" | "yaw_rate_radps"
+    )
 }
 
 /// A computed trace at these instants of a clock that runs late by `shift`.
@@ -170,13 +184,23 @@ pub(crate) fn averaged(column: &str) -> bool {
 
 /// Values at instants: in a straight line between samples where the trace is a state (0 before the clock begins), the mean
 /// since the instant before where it is an acceleration.
-pub(crate) fn at_instants(clock: &[f64], values: &[f64], times_s: &[f64], shift: f64, state: bool) -> Vec<f64> {
+pub(crate) fn at_instants(
+    clock: &[f64],
+    values: &[f64],
+    times_s: &[f64],
+    shift: f64,
+    state: bool,
+) -> Vec<f64> {
     let level = |sums: &[f64], t: f64| {
         let next = clock.partition_point(|c| *c < t);
         if next == 0 {
             // From rest at time zero to the first sample.
             let first = clock.first().copied().unwrap_or(1.0);
-            return if t <= 0.0 || first <= 0.0 { 0.0 } else { sums[0] * t / first };
+            return if t <= 0.0 || first <= 0.0 {
+                0.0
+            } else {
+                sums[0] * t / first
+            };
         }
         if next >= clock.len() {
             return sums[clock.len() - 1];
@@ -200,7 +224,11 @@ pub(crate) fn at_instants(clock: &[f64], values: &[f64], times_s: &[f64], shift:
             sum
         })
         .collect();
-    let width = if times_s.len() > 1 { times_s[1] - times_s[0] } else { times_s[0].max(1e-4) };
+    let width = if times_s.len() > 1 {
+        times_s[1] - times_s[0]
+    } else {
+        times_s[0].max(1e-4)
+    };
     times_s
         .iter()
         .map(|t| (level(&sums, t - shift) - level(&sums, t - width - shift)) / width)
@@ -215,10 +243,16 @@ mod tests {
     fn instants_of_states_and_means() {
         let clock = [0.1, 0.2, 0.3];
         let v = [1.0, 2.0, 3.0];
-        assert_eq!(at_instants(&clock, &v, &[0.05, 0.15, 0.9], 0.0, true), [0.5, 1.5, 3.0]);
+        assert_eq!(
+            at_instants(&clock, &v, &[0.05, 0.15, 0.9], 0.0, true),
+            [0.5, 1.5, 3.0]
+        );
         assert_eq!(at_instants(&clock, &v, &[0.1, 0.2], 0.1, true), [0.0, 1.0]);
         let means = at_instants(&clock, &v, &[0.2, 0.4], 0.0, false);
-        assert!((means[0] - 1.5).abs() < 1e-12 && (means[1] - 1.5).abs() < 1e-12, "{means:?}");
+        assert!(
+            (means[0] - 1.5).abs() < 1e-12 && (means[1] - 1.5).abs() < 1e-12,
+            "{means:?}"
+        );
         assert_eq!(at_instants(&[], &[], &[0.1], 0.0, true), [0.0]);
     }
 

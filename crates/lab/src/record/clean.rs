@@ -1,9 +1,9 @@
 //! From a table to a clean record at the centre of mass, judged.
 
 use giveway_impact::RecordRequest;
+use giveway_occupant::en12767::ClassSpeed;
 use giveway_occupant::filter::{Edge, LowPass};
 use giveway_occupant::{CAUTION, Inputs, Motion, STANDARD_GRAVITY_MPS2, assess, judge};
-use giveway_occupant::en12767::ClassSpeed;
 use giveway_scenario::model::Scenario;
 use giveway_study::{StudyError, Supports};
 
@@ -187,10 +187,16 @@ pub fn clean(
     let zero = zero.map_err(|message| Fault::new(&table.file, message))?;
     let motion = at_centre(&signals, d, &clock, &mut steps);
     let end = clock.time(clock.samples - 1);
-    let length_s = d.length_s.unwrap_or(f64::INFINITY).min(end - zero.file_time_s);
+    let length_s = d
+        .length_s
+        .unwrap_or(f64::INFINITY)
+        .min(end - zero.file_time_s);
     let intervals = (length_s / clock.interval_s + 1e-6) as usize;
     if intervals < 10 {
-        let message = format!("only {intervals} samples are left behind time zero ({} ms)", ms(zero.file_time_s));
+        let message = format!(
+            "only {intervals} samples are left behind time zero ({} ms)",
+            ms(zero.file_time_s)
+        );
         return Err(Fault::new(&table.file, message).into());
     }
     let place = |k: usize| (zero.file_time_s - clock.start_s) / clock.interval_s + k as f64;
@@ -213,13 +219,22 @@ pub fn clean(
     let others = signals
         .iter()
         .filter_map(|s| match &s.channel.measures {
-            Measures::Column(name) => {
-                Some((name.clone(), (0..intervals).map(|k| at(&s.clean, place(k + 1))).collect()))
-            }
+            Measures::Column(name) => Some((
+                name.clone(),
+                (0..intervals).map(|k| at(&s.clean, place(k + 1))).collect(),
+            )),
             _ => None,
         })
         .collect();
-    plausible(d, table, &velocity_change_mps, speed, reference, (&clock, length_s), &mut warnings)?;
+    plausible(
+        d,
+        table,
+        &velocity_change_mps,
+        speed,
+        reference,
+        (&clock, length_s),
+        &mut warnings,
+    )?;
     let change = velocity(d, &velocity_change_mps, clock.interval_s);
     tell_drift(&drift, &change, &mut warnings);
     let motion = Motion {
@@ -248,7 +263,9 @@ pub fn clean(
         ..Inputs::default()
     };
     let verdicts = judge(&risk, &inputs, &scenario.criteria);
-    let yaw_measured = signals.iter().any(|s| s.channel.measures == Measures::YawRate);
+    let yaw_measured = signals
+        .iter()
+        .any(|s| s.channel.measures == Measures::YawRate);
     if !yaw_measured {
         steps.push("no yaw rate was measured: the head's flight counts none, and the sensor is taken as at the centre of mass".to_owned());
     }
@@ -298,7 +315,11 @@ fn at(values: &[f64], place: f64) -> f64 {
 }
 
 /// The even clock, and the time of each row.
-fn clock(d: &Description, table: &RawTable, steps: &mut Vec<String>) -> Result<(Clock, Vec<f64>), Faults> {
+fn clock(
+    d: &Description,
+    table: &RawTable,
+    steps: &mut Vec<String>,
+) -> Result<(Clock, Vec<f64>), Faults> {
     let rows = table.lines.len();
     let fault = |message: String| Fault::new(&table.file, message);
     let Some((name, factor)) = &d.time else {
@@ -311,7 +332,12 @@ fn clock(d: &Description, table: &RawTable, steps: &mut Vec<String>) -> Result<(
         };
         return Ok((clock, times));
     };
-    let times: Vec<f64> = table.column(name).unwrap_or_default().iter().map(|t| t * factor).collect();
+    let times: Vec<f64> = table
+        .column(name)
+        .unwrap_or_default()
+        .iter()
+        .map(|t| t * factor)
+        .collect();
     let differences: Vec<f64> = times.windows(2).map(|t| t[1] - t[0]).collect();
     if let Some(i) = differences.iter().position(|step| *step <= 0.0) {
         let message = "the clock does not run forward here".to_owned();
@@ -321,8 +347,15 @@ fn clock(d: &Description, table: &RawTable, steps: &mut Vec<String>) -> Result<(
     if let Some(rate) = d.rate_hz
         && (usual * rate - 1.0).abs() > 0.01
     {
-        let message = format!("the clock steps by {} ms, which is no rate of {} Hz", ms(usual), giveway_units::shown(rate, 6));
-        return Err(fault(message).channel(name).hint("is time_unit right?").into());
+        let message = format!(
+            "the clock steps by {} ms, which is no rate of {} Hz",
+            ms(usual),
+            giveway_units::shown(rate, 6)
+        );
+        return Err(fault(message)
+            .channel(name)
+            .hint("is time_unit right?")
+            .into());
     }
     let mut faults = Vec::new();
     let mut uneven = 0;
@@ -330,16 +363,37 @@ fn clock(d: &Description, table: &RawTable, steps: &mut Vec<String>) -> Result<(
         let line = table.lines[i + 1];
         if *step > 1.5 * usual {
             if *step > d.fill_gaps_s {
-                let message = format!("a gap of {} ms before this line; the usual step is {} ms", ms(*step), ms(usual));
-                faults.push(fault(message).line(line).channel(name).hint("fill_gaps under [file] fills short ones in a straight line"));
+                let message = format!(
+                    "a gap of {} ms before this line; the usual step is {} ms",
+                    ms(*step),
+                    ms(usual)
+                );
+                faults.push(
+                    fault(message)
+                        .line(line)
+                        .channel(name)
+                        .hint("fill_gaps under [file] fills short ones in a straight line"),
+                );
             } else {
-                steps.push(format!("gap of {} ms before line {line} filled in a straight line", ms(*step)));
+                steps.push(format!(
+                    "gap of {} ms before line {line} filled in a straight line",
+                    ms(*step)
+                ));
             }
         } else if (step / usual - 1.0).abs() > UNEVEN {
             uneven += 1;
             if !d.resample && uneven == 1 {
-                let message = format!("the clock is not even: a step of {} ms where {} ms is usual", ms(*step), ms(usual));
-                faults.push(fault(message).line(line).channel(name).hint("resample = true under [file] puts it on an even clock"));
+                let message = format!(
+                    "the clock is not even: a step of {} ms where {} ms is usual",
+                    ms(*step),
+                    ms(usual)
+                );
+                faults.push(
+                    fault(message)
+                        .line(line)
+                        .channel(name)
+                        .hint("resample = true under [file] puts it on an even clock"),
+                );
             }
         }
     }
@@ -348,7 +402,10 @@ fn clock(d: &Description, table: &RawTable, steps: &mut Vec<String>) -> Result<(
         return Err(Faults(faults));
     }
     if uneven > 0 {
-        steps.push(format!("{uneven} uneven steps of the clock put on an even one of {} ms", ms(usual)));
+        steps.push(format!(
+            "{uneven} uneven steps of the clock put on an even one of {} ms",
+            ms(usual)
+        ));
     }
     let (start_s, end_s) = (times[0], times[rows - 1]);
     // The mean step where none is missing: printed times are rounded.
@@ -384,17 +441,33 @@ fn signal<'a>(
     // Known by `describe`.
     let scale = giveway_units::unit_named(unit, channel.measure.0).map_or(1.0, |u| u.to_si(1.0));
     let si: Vec<f64> = values.iter().map(|v| sign * scale * v).collect();
-    let (low, high) = si.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(*v), h.max(*v)));
+    let (low, high) = si
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
+            (l.min(*v), h.max(*v))
+        });
     if low == high {
-        faults.push(fault(format!("one value throughout ({}): a dead channel", values[0])).line(table.lines[0]));
+        faults.push(
+            fault(format!(
+                "one value throughout ({}): a dead channel",
+                values[0]
+            ))
+            .line(table.lines[0]),
+        );
     }
     let (clipped, first) = clipped(&si, low, high, channel.full_scale);
     if clipped > 0 && low < high {
-        let message = format!("{clipped} samples lie at the end of the range: the channel is clipped");
+        let message =
+            format!("{clipped} samples lie at the end of the range: the channel is clipped");
         if channel.keep_clipped {
-            warnings.push(format!("{}: {message}, and kept: peaks and the velocity change are too small", channel.column));
+            warnings.push(format!(
+                "{}: {message}, and kept: peaks and the velocity change are too small",
+                channel.column
+            ));
         } else {
-            faults.push(fault(message).line(table.lines[first]).hint("clipped = \"keep\" keeps them: peaks and velocity change are then too small"));
+            faults.push(fault(message).line(table.lines[first]).hint(
+                "clipped = \"keep\" keeps them: peaks and velocity change are then too small",
+            ));
         }
     }
     if !faults.is_empty() {
@@ -417,7 +490,11 @@ fn signal<'a>(
         && (0..clock.samples).all(|i| (times[i] - clock.time(i)).abs() < 0.5 * clock.interval_s);
     Ok(Signal {
         channel,
-        raw: if even_clock { si.clone() } else { even.collect() },
+        raw: if even_clock {
+            si.clone()
+        } else {
+            even.collect()
+        },
         clean: Vec::new(),
         level: 0.0,
         noise: 0.0,
@@ -428,8 +505,12 @@ fn signal<'a>(
 /// A unit in a column's name that is another than the one given.
 fn other_unit(column: &str, unit: &str) -> Option<&'static str> {
     let name = column.to_lowercase();
-    let per_second = ["m/s2", "m/s^2", "m/s\u{b2}", "m/s/s", "ms-2"].iter().any(|u| name.contains(u));
-    let in_g = ["[g]", "(g)", " g)", "_g"].iter().any(|u| name.ends_with(u));
+    let per_second = ["m/s2", "m/s^2", "m/s\u{b2}", "m/s/s", "ms-2"]
+        .iter()
+        .any(|u| name.contains(u));
+    let in_g = ["[g]", "(g)", " g)", "_g"]
+        .iter()
+        .any(|u| name.ends_with(u));
     match unit {
         "g" | "G" | "gn" | "g0" if per_second => Some("m/s^2"),
         "m/s2" | "m/s/s" | "m/s^2" if in_g => Some("g"),
@@ -447,7 +528,10 @@ fn clipped(si: &[f64], low: f64, high: f64, full_scale: Option<f64>) -> (usize, 
         return (si.iter().filter(|v| beyond(v)).count(), first);
     }
     let (mut count, mut first) = (0, 0);
-    for end in [low, high].into_iter().filter(|end| end.abs() >= 0.5 * peak) {
+    for end in [low, high]
+        .into_iter()
+        .filter(|end| end.abs() >= 0.5 * peak)
+    {
         let mut i = 0;
         while i < si.len() {
             let run = si[i..].iter().take_while(|v| **v == end).count();
@@ -463,7 +547,12 @@ fn clipped(si: &[f64], low: f64, high: f64, full_scale: Option<f64>) -> (usize, 
     (count, first)
 }
 
-fn filter(signal: &mut Signal<'_>, d: &Description, interval_s: f64, steps: &mut Vec<String>) -> Result<(), String> {
+fn filter(
+    signal: &mut Signal<'_>,
+    d: &Description,
+    interval_s: f64,
+    steps: &mut Vec<String>,
+) -> Result<(), String> {
     let column = &signal.channel.column;
     let name = |hz: f64| format!("CFC {hz}");
     let wanted = d.filter.frequency_hz();
@@ -472,12 +561,18 @@ fn filter(signal: &mut Signal<'_>, d: &Description, interval_s: f64, steps: &mut
     {
         let applied = applied.frequency_hz();
         signal.clean = signal.raw.clone();
-        steps.push(format!("{column}: already filtered to {}, left as it is", name(applied)));
+        steps.push(format!(
+            "{column}: already filtered to {}, left as it is",
+            name(applied)
+        ));
         return Ok(());
     }
     let pass = LowPass::channel(d.filter, interval_s).map_err(|e| e.to_string())?;
     signal.clean = pass.run(&signal.raw, Edge::Hold, Edge::Hold);
-    steps.push(format!("{column}: filtered to {}, forward and backward", name(wanted)));
+    steps.push(format!(
+        "{column}: filtered to {}, forward and backward",
+        name(wanted)
+    ));
     Ok(())
 }
 
@@ -488,7 +583,12 @@ struct Touch {
 }
 
 /// First instant beyond the threshold; where time zero is given, that.
-fn touch(along: &Signal<'_>, d: &Description, clock: &Clock, table: &RawTable) -> Result<Touch, Faults> {
+fn touch(
+    along: &Signal<'_>,
+    d: &Description,
+    clock: &Clock,
+    table: &RawTable,
+) -> Result<Touch, Faults> {
     let first = (clock.samples / 50).clamp(10.min(clock.samples), 200.max(clock.samples / 50));
     let start = match d.quiet_s {
         Some([from, to]) => clock.sample(from)..clock.sample(to).max(clock.sample(from) + 1),
@@ -512,16 +612,28 @@ fn touch(along: &Signal<'_>, d: &Description, clock: &Clock, table: &RawTable) -
     };
     let threshold = stated.unwrap_or(THRESHOLD_MPS2.max(6.0 * noise));
     let stays = ((STAYS_S / clock.interval_s) as usize).max(1);
-    let beyond: Vec<bool> = along.clean.iter().map(|a| (a - level).abs() > threshold).collect();
-    let place = (start.end..clock.samples.saturating_sub(stays)).find(|i| beyond[*i..i + stays].iter().all(|b| *b));
+    let beyond: Vec<bool> = along
+        .clean
+        .iter()
+        .map(|a| (a - level).abs() > threshold)
+        .collect();
+    let place = (start.end..clock.samples.saturating_sub(stays))
+        .find(|i| beyond[*i..i + stays].iter().all(|b| *b));
     let Some(sample) = place else {
         let g = giveway_units::shown(threshold / STANDARD_GRAVITY_MPS2, 3);
         let message = format!("no blow: the record never stays beyond {g} g");
-        return Err(Fault::new(&table.file, message).channel(&along.channel.column).hint("is the unit right? `threshold` under [event] sets another").into());
+        return Err(Fault::new(&table.file, message)
+            .channel(&along.channel.column)
+            .hint("is the unit right? `threshold` under [event] sets another")
+            .into());
     };
     // Where the line between two samples passes the threshold.
     let [a, b] = [sample.saturating_sub(1), sample].map(|i| (along.clean[i] - level).abs());
-    let part = if b > a { ((b - threshold) / (b - a)).clamp(0.0, 1.0) } else { 0.0 };
+    let part = if b > a {
+        ((b - threshold) / (b - a)).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
     Ok(Touch {
         sample,
         time_s: clock.time(sample) - part * clock.interval_s,
@@ -543,12 +655,21 @@ fn quiet_part(
     };
     let length_s = quiet.len() as f64 * clock.interval_s;
     if quiet.end > touch {
-        let message = format!("the quiet part ends at {} ms, behind the touch at {} ms", ms(clock.time(quiet.end)), ms(clock.time(touch)));
+        let message = format!(
+            "the quiet part ends at {} ms, behind the touch at {} ms",
+            ms(clock.time(quiet.end)),
+            ms(clock.time(touch))
+        );
         return Err(Fault::new(&table.file, message).into());
     }
     if (length_s < SHORTEST_QUIET_S || quiet.len() < 4) && !all_offset {
-        let message = format!("only {} ms are quiet before touch: there is no zero level", ms(length_s));
-        return Err(Fault::new(&table.file, message).hint("give `offset` of every channel, from the laboratory's notes").into());
+        let message = format!(
+            "only {} ms are quiet before touch: there is no zero level",
+            ms(length_s)
+        );
+        return Err(Fault::new(&table.file, message)
+            .hint("give `offset` of every channel, from the laboratory's notes")
+            .into());
     }
     steps.push(format!(
         "zero level from the quiet part, {} to {} ms of the file's clock",
@@ -558,10 +679,20 @@ fn quiet_part(
     Ok(quiet)
 }
 
-fn level(signal: &mut Signal<'_>, d: &Description, quiet: &core::ops::Range<usize>, clock: &Clock, steps: &mut Vec<String>) {
+fn level(
+    signal: &mut Signal<'_>,
+    d: &Description,
+    quiet: &core::ops::Range<usize>,
+    clock: &Clock,
+    steps: &mut Vec<String>,
+) {
     let part = &signal.raw[quiet.clone()];
     let measured = if part.is_empty() { 0.0 } else { mean(part) };
-    signal.noise = if part.is_empty() { 0.0 } else { deviation(part) };
+    signal.noise = if part.is_empty() {
+        0.0
+    } else {
+        deviation(part)
+    };
     signal.level = signal.channel.offset.unwrap_or(measured);
     let mut slope = 0.0;
     if d.level_after && !part.is_empty() {
@@ -571,7 +702,10 @@ fn level(signal: &mut Signal<'_>, d: &Description, quiet: &core::ops::Range<usiz
         let middle = |r: &core::ops::Range<usize>| 0.5 * (r.start + r.end) as f64;
         slope = (after - signal.level) / (middle(&tail) - middle(quiet));
         signal.level -= slope * middle(quiet);
-        steps.push(format!("{}: zero level is a line through the quiet part and the last tenth of the record", signal.channel.column));
+        steps.push(format!(
+            "{}: zero level is a line through the quiet part and the last tenth of the record",
+            signal.channel.column
+        ));
     }
     let level = signal.level;
     for (i, v) in signal.clean.iter_mut().enumerate() {
@@ -579,11 +713,22 @@ fn level(signal: &mut Signal<'_>, d: &Description, quiet: &core::ops::Range<usiz
     }
 }
 
-fn drift(along: &Signal<'_>, quiet: &core::ops::Range<usize>, clock: &Clock, touch: usize, d: &Description) -> Drift {
+fn drift(
+    along: &Signal<'_>,
+    quiet: &core::ops::Range<usize>,
+    clock: &Clock,
+    touch: usize,
+    d: &Description,
+) -> Drift {
     let part = &along.raw[quiet.clone()];
-    let length_s = ((clock.samples - touch) as f64 * clock.interval_s).min(d.length_s.unwrap_or(f64::INFINITY));
+    let length_s = ((clock.samples - touch) as f64 * clock.interval_s)
+        .min(d.length_s.unwrap_or(f64::INFINITY));
     let half = part.len() / 2;
-    let by_halves = if half > 0 { mean(&part[half..]) - mean(&part[..half]) } else { 0.0 };
+    let by_halves = if half > 0 {
+        mean(&part[half..]) - mean(&part[..half])
+    } else {
+        0.0
+    };
     let tail = &along.clean[clock.samples - (clock.samples / 10).max(1)..];
     Drift {
         quiet_s: part.len() as f64 * clock.interval_s,
@@ -621,7 +766,10 @@ fn time_zero(
     let (file_time_s, method) = match d.time_zero {
         ZeroMethod::Given(at) => {
             if !(clock.start_s..=clock.time(clock.samples - 1)).contains(&at) {
-                return Err(format!("time zero at {} ms lies outside the record", ms(at)));
+                return Err(format!(
+                    "time zero at {} ms lies outside the record",
+                    ms(at)
+                ));
             }
             (at, "given")
         }
@@ -676,7 +824,9 @@ fn aligned(along: &Signal<'_>, clock: &Clock, touch: &Touch, reference: &Referen
     let step = 0.25 * clock.interval_s;
     let count = (ALIGNMENT_S / step) as i64;
     let candidates = (-count..=count).map(|i| touch.time_s + i as f64 * step);
-    let best = candidates.map(|zero| (misfit(zero), zero)).min_by(|a, b| a.0.total_cmp(&b.0));
+    let best = candidates
+        .map(|zero| (misfit(zero), zero))
+        .min_by(|a, b| a.0.total_cmp(&b.0));
     best.map_or(touch.time_s, |b| b.1)
 }
 
@@ -687,10 +837,21 @@ struct AtCentre {
 
 /// Moves the accelerations from the sensor to the centre of mass where the yaw rate is known:
 /// a_cm = a_s - (-alpha ry - w^2 rx, alpha rx - w^2 ry).
-fn at_centre(signals: &[Signal<'_>], d: &Description, clock: &Clock, steps: &mut Vec<String>) -> AtCentre {
-    let of = |measures: &Measures| signals.iter().find(|s| s.channel.measures == *measures).map(|s| s.clean.clone());
+fn at_centre(
+    signals: &[Signal<'_>],
+    d: &Description,
+    clock: &Clock,
+    steps: &mut Vec<String>,
+) -> AtCentre {
+    let of = |measures: &Measures| {
+        signals
+            .iter()
+            .find(|s| s.channel.measures == *measures)
+            .map(|s| s.clean.clone())
+    };
     let nothing = || vec![0.0; clock.samples];
-    let mut acceleration = [0, 1, 2].map(|axis| of(&Measures::Acceleration(axis)).unwrap_or_else(nothing));
+    let mut acceleration =
+        [0, 1, 2].map(|axis| of(&Measures::Acceleration(axis)).unwrap_or_else(nothing));
     let measured = of(&Measures::YawRate);
     let yaw_rate = measured.clone().unwrap_or_else(nothing);
     let [ahead, left] = d.sensor_m;
@@ -715,7 +876,16 @@ fn at_centre(signals: &[Signal<'_>], d: &Description, clock: &Clock, steps: &mut
 }
 
 fn velocity(d: &Description, change: &[f64], interval_s: f64) -> MeasuredVelocity {
-    let largest = change.iter().enumerate().fold((0, 0.0_f64), |best, (i, v)| if v.abs() > best.1.abs() { (i, *v) } else { best });
+    let largest = change
+        .iter()
+        .enumerate()
+        .fold((0, 0.0_f64), |best, (i, v)| {
+            if v.abs() > best.1.abs() {
+                (i, *v)
+            } else {
+                best
+            }
+        });
     let end = |t: f64| at(change, t / interval_s - 1.0);
     MeasuredVelocity {
         at_contact_end_mps: d.contact_end_s.map(end),
@@ -734,21 +904,44 @@ fn plausible(
     (clock, length_s): (&Clock, f64),
     warnings: &mut Vec<String>,
 ) -> Result<(), Faults> {
-    let Some(channel) = d.channels.iter().find(|c| c.measures == Measures::Acceleration(0)) else {
+    let Some(channel) = d
+        .channels
+        .iter()
+        .find(|c| c.measures == Measures::Acceleration(0))
+    else {
         return Ok(());
     };
     let shown = |v: f64| giveway_units::shown(v, 3);
     let fault = |message: String, hint: &str| -> Faults {
-        Fault::new(&table.file, message).channel(&channel.column).hint(hint).into()
+        Fault::new(&table.file, message)
+            .channel(&channel.column)
+            .hint(hint)
+            .into()
     };
-    let extreme = change.iter().fold(0.0_f64, |m, v| if v.abs() > m.abs() { *v } else { m });
+    let extreme = change
+        .iter()
+        .fold(0.0_f64, |m, v| if v.abs() > m.abs() { *v } else { m });
     if extreme < -RISE_MPS {
-        let message = format!("by this channel the vehicle would gain {} m/s in the blow: its sign is wrong", shown(-extreme));
-        let turned = if channel.reversed { "sign = \"as-is\"" } else { "sign = \"reversed\"" };
-        return Err(fault(message, &format!("x points forward, so a blow at the front is negative; write {turned}")));
+        let message = format!(
+            "by this channel the vehicle would gain {} m/s in the blow: its sign is wrong",
+            shown(-extreme)
+        );
+        let turned = if channel.reversed {
+            "sign = \"as-is\""
+        } else {
+            "sign = \"reversed\""
+        };
+        return Err(fault(
+            message,
+            &format!("x points forward, so a blow at the front is negative; write {turned}"),
+        ));
     }
     if extreme > LARGEST_CHANGE * speed {
-        let message = format!("by this channel the vehicle would lose {} m/s, and it came with {} m/s", shown(extreme), shown(speed));
+        let message = format!(
+            "by this channel the vehicle would lose {} m/s, and it came with {} m/s",
+            shown(extreme),
+            shown(speed)
+        );
         let tenth = extreme / STANDARD_GRAVITY_MPS2;
         let hint = if channel.measure.1 == "g" && tenth < LARGEST_CHANGE * speed {
             format!("is the unit m/s2? Then it lost {} m/s", shown(tenth))

@@ -177,7 +177,11 @@ fn class(key: &str, value: Option<&Text>, d: &mut Described<'_>) -> Option<Chann
     let found = CLASSES.iter().find(|c| c.0 == word).map(|c| c.1);
     if found.is_none() {
         let names: Vec<&str> = CLASSES.iter().map(|c| c.0).collect();
-        let problem = format!("`{}` is no filter class: {}", value.get_ref(), names.join(", "));
+        let problem = format!(
+            "`{}` is no filter class: {}",
+            value.get_ref(),
+            names.join(", ")
+        );
         d.fault_at(value.span().start, key, problem);
     }
     found
@@ -188,7 +192,11 @@ fn choice(key: &str, value: Option<&Text>, words: &[&str], d: &mut Described<'_>
     let Some(value) = value else { return 0 };
     let found = words.iter().position(|w| w == value.get_ref());
     found.unwrap_or_else(|| {
-        let problem = format!("`{}` is not known here: {}", value.get_ref(), words.join(", "));
+        let problem = format!(
+            "`{}` is not known here: {}",
+            value.get_ref(),
+            words.join(", ")
+        );
         d.fault_at(value.span().start, key, problem);
         0
     })
@@ -205,7 +213,10 @@ fn measures(word: &str) -> Option<(Measures, Dimension)> {
         "contact-force" => (Measures::Column("contact_force_n".into()), Dimension::Force),
         _ => {
             let number: u8 = bolt?.parse().ok().filter(|n| *n > 0)?;
-            (Measures::Column(format!("bolt{number}_tension_n")), Dimension::Force)
+            (
+                Measures::Column(format!("bolt{number}_tension_n")),
+                Dimension::Force,
+            )
         }
     })
 }
@@ -239,14 +250,23 @@ fn channel(raw: &Spanned<RawChannel>, d: &mut Described<'_>) -> Option<Channel> 
     })
 }
 
-fn one_character(key: &str, value: Option<&Text>, allowed: &str, usual: char, d: &mut Described<'_>) -> char {
+fn one_character(
+    key: &str,
+    value: Option<&Text>,
+    allowed: &str,
+    usual: char,
+    d: &mut Described<'_>,
+) -> char {
     let Some(value) = value else { return usual };
     let text = value.get_ref().replace("\\t", "\t");
     let mut characters = text.chars();
     match (characters.next(), characters.next()) {
         (Some(c), None) if allowed.contains(c) => c,
         _ => {
-            let problem = format!("this must be one of {:?}", allowed.chars().collect::<Vec<_>>());
+            let problem = format!(
+                "this must be one of {:?}",
+                allowed.chars().collect::<Vec<_>>()
+            );
             d.fault_at(value.span().start, key, problem);
             usual
         }
@@ -264,31 +284,64 @@ pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
     let separator = one_character("file.separator", f.separator.as_ref(), ",;\t", ',', &mut d);
     let decimal = one_character("file.decimal", f.decimal.as_ref(), ".,", '.', &mut d);
     if separator == decimal {
-        d.fault_at(0, "file.separator", "the same sign cannot part cells and decimals");
+        d.fault_at(
+            0,
+            "file.separator",
+            "the same sign cannot part cells and decimals",
+        );
     }
     let time = f.time.as_ref().map(|column| {
         let unit = f.time_unit.as_ref().map_or("s", |u| u.get_ref().as_str());
         let factor = giveway_units::unit_named(unit, Dimension::Time).map(|u| u.to_si(1.0));
         if factor.is_none() {
             let at = f.time_unit.as_ref().map_or(0, |u| u.span().start);
-            d.fault_at(at, "file.time_unit", format!("`{unit}` is no unit of time: s, ms, us"));
+            d.fault_at(
+                at,
+                "file.time_unit",
+                format!("`{unit}` is no unit of time: s, ms, us"),
+            );
         }
         (column.clone(), factor.unwrap_or(1.0))
     });
     let rate_hz = d.positive("file.rate", f.rate.as_ref(), Dimension::Frequency);
     if time.is_none() && f.rate.is_none() {
-        d.fault_at(0, "file", "a clock is missing: give `time`, the name of its column, or `rate`");
+        d.fault_at(
+            0,
+            "file",
+            "a clock is missing: give `time`, the name of its column, or `rate`",
+        );
     }
-    let fill_gaps_s = d.positive("file.fill_gaps", f.fill_gaps.as_ref(), Dimension::Time).unwrap_or(0.0);
-    let channels: Vec<Channel> = raw.channel.iter().filter_map(|c| channel(c, &mut d)).collect();
+    let fill_gaps_s = d
+        .positive("file.fill_gaps", f.fill_gaps.as_ref(), Dimension::Time)
+        .unwrap_or(0.0);
+    let channels: Vec<Channel> = raw
+        .channel
+        .iter()
+        .filter_map(|c| channel(c, &mut d))
+        .collect();
     for (i, c) in channels.iter().enumerate() {
-        if channels[..i].iter().any(|other| other.measures == c.measures) {
+        if channels[..i]
+            .iter()
+            .any(|other| other.measures == c.measures)
+        {
             let at = raw.channel[i].span().start;
-            d.fault_at(at, &c.column, format!("another channel measures {} already", c.word));
+            d.fault_at(
+                at,
+                &c.column,
+                format!("another channel measures {} already", c.word),
+            );
         }
     }
-    if d.faults.is_empty() && !channels.iter().any(|c| c.measures == Measures::Acceleration(0)) {
-        d.fault_at(0, "channel", "no channel measures acceleration-x, without which there is no record");
+    if d.faults.is_empty()
+        && !channels
+            .iter()
+            .any(|c| c.measures == Measures::Acceleration(0))
+    {
+        d.fault_at(
+            0,
+            "channel",
+            "no channel measures acceleration-x, without which there is no record",
+        );
     }
     let e = &raw.event;
     let quiet_s = e.quiet.as_ref().and_then(|[from, to]| {
@@ -299,18 +352,40 @@ pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
         if ends[0] < ends[1] {
             return Some(ends);
         }
-        d.fault_at(from.span().start, "event.quiet", "the quiet part does not run forward");
+        d.fault_at(
+            from.span().start,
+            "event.quiet",
+            "the quiet part does not run forward",
+        );
         None
     });
-    let level_after = choice("event.zero_level", e.zero_level.as_ref(), &["before", "before-and-after"], &mut d) == 1;
-    let threshold = d.positive("event.threshold", e.threshold.as_ref(), Dimension::Acceleration);
+    let level_after = choice(
+        "event.zero_level",
+        e.zero_level.as_ref(),
+        &["before", "before-and-after"],
+        &mut d,
+    ) == 1;
+    let threshold = d.positive(
+        "event.threshold",
+        e.threshold.as_ref(),
+        Dimension::Acceleration,
+    );
     let at = d.maybe("event.at", e.at.as_ref(), Dimension::Time);
-    let method = choice("event.time_zero", e.time_zero.as_ref(), &["threshold", "alignment", "given"], &mut d);
+    let method = choice(
+        "event.time_zero",
+        e.time_zero.as_ref(),
+        &["threshold", "alignment", "given"],
+        &mut d,
+    );
     let time_zero = match (method, at) {
         (1, _) => ZeroMethod::Alignment,
         (2, Some(at)) => ZeroMethod::Given(at),
         (2, None) => {
-            d.fault_at(0, "event.at", "`at` is missing: time zero on the clock of the file, for example \"12.4 ms\"");
+            d.fault_at(
+                0,
+                "event.at",
+                "`at` is missing: time zero on the clock of the file, for example \"12.4 ms\"",
+            );
             ZeroMethod::Threshold(None)
         }
         _ => ZeroMethod::Threshold(threshold),

@@ -52,10 +52,17 @@ fn wanted(description: &Description) -> impl Iterator<Item = &str> {
 }
 
 fn missing(file: &str, name: &str, names: &[&str]) -> Fault {
-    let shown: Vec<String> = names.iter().take(30).map(|n| format!("`{}`", n.escape_debug())).collect();
+    let shown: Vec<String> = names
+        .iter()
+        .take(30)
+        .map(|n| format!("`{}`", n.escape_debug()))
+        .collect();
     let fault = Fault::new(file, "the file has no such column").channel(name);
     match nearest(name, names.iter().copied()) {
-        Some(meant) => fault.hint(format!("did you mean `{meant}`? It has {}", shown.join(", "))),
+        Some(meant) => fault.hint(format!(
+            "did you mean `{meant}`? It has {}",
+            shown.join(", ")
+        )),
         None => fault.hint(format!("it has {}", shown.join(", "))),
     }
 }
@@ -74,14 +81,26 @@ pub fn csv_table(file: &str, text: &str, d: &Description) -> Result<RawTable, Fa
         .trim(csv::Trim::All)
         .from_reader(body.as_bytes());
     let broken = |e: csv::Error| Fault::new(file, format!("the table does not read: {e}"));
-    let names: Vec<String> = reader.headers().map_err(broken)?.iter().map(str::to_owned).collect();
+    let names: Vec<String> = reader
+        .headers()
+        .map_err(broken)?
+        .iter()
+        .map(str::to_owned)
+        .collect();
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
     let head = d.skip + 1;
     if names.iter().all(|n| n.is_empty()) {
-        return Err(Fault::new(file, "the file has no line of names").line(head).into());
+        return Err(Fault::new(file, "the file has no line of names")
+            .line(head)
+            .into());
     }
     let parts = char::from(d.separator);
-    if let (1, Some(other)) = (names.len(), [';', '\t', ','].into_iter().find(|s| *s != parts && names[0].contains(*s))) {
+    if let (1, Some(other)) = (
+        names.len(),
+        [';', '\t', ',']
+            .into_iter()
+            .find(|s| *s != parts && names[0].contains(*s)),
+    ) {
         let message = format!("the line of names has no {parts:?} and has {other:?}");
         let hint = format!("write separator = {:?} under [file]", other.to_string());
         return Err(Fault::new(file, message).line(head).hint(hint).into());
@@ -97,8 +116,10 @@ pub fn csv_table(file: &str, text: &str, d: &Description) -> Result<RawTable, Fa
     if !faults.is_empty() {
         return Err(Faults(faults));
     }
-    let mut columns: Vec<(String, Vec<f64>)> =
-        places.iter().map(|(name, _)| ((*name).to_owned(), Vec::new())).collect();
+    let mut columns: Vec<(String, Vec<f64>)> = places
+        .iter()
+        .map(|(name, _)| ((*name).to_owned(), Vec::new()))
+        .collect();
     let mut lines = Vec::new();
     for record in reader.records() {
         let record = record.map_err(broken)?;
@@ -108,9 +129,11 @@ pub fn csv_table(file: &str, text: &str, d: &Description) -> Result<RawTable, Fa
         }
         if record.len() != names.len() {
             let message = format!("{} cells instead of {}", record.len(), names.len());
-            faults.push(Fault::new(file, message).line(line).hint(
-                "a file with decimal commas needs separator = \";\" and decimal = \",\"",
-            ));
+            faults.push(
+                Fault::new(file, message)
+                    .line(line)
+                    .hint("a file with decimal commas needs separator = \";\" and decimal = \",\""),
+            );
         }
         for ((name, place), column) in places.iter().zip(&mut columns) {
             let cell = record.get(*place).unwrap_or_default();
@@ -132,7 +155,10 @@ pub fn csv_table(file: &str, text: &str, d: &Description) -> Result<RawTable, Fa
         lines.push(line);
     }
     if lines.len() < 2 && faults.is_empty() {
-        faults.push(Fault::new(file, "the file has fewer than two rows of numbers"));
+        faults.push(Fault::new(
+            file,
+            "the file has fewer than two rows of numbers",
+        ));
     }
     if faults.is_empty() {
         Ok(RawTable {
@@ -162,7 +188,8 @@ fn number(cell: &str, decimal: char) -> Result<f64, (String, Option<String>)> {
         Err(_) => {
             let shown: String = cell.chars().take(40).collect();
             let comma = decimal == '.' && cell.replacen(',', ".", 1).parse::<f64>().is_ok();
-            let hint = comma.then(|| "a decimal comma? Write decimal = \",\" under [file]".to_owned());
+            let hint =
+                comma.then(|| "a decimal comma? Write decimal = \",\" under [file]".to_owned());
             Err((format!("`{}` is no number", shown.escape_debug()), hint))
         }
     }

@@ -44,18 +44,29 @@ fn the_ridge_of_a_linear_problem_has_its_closed_form() {
     for (c, e) in covariance.iter().zip(expected) {
         assert!((c - e).abs() < 0.08, "{c} for {e}");
     }
-    let sum: f64 = cloud.draws.iter().map(|z| (z[0] + z[1] - 1.2).powi(2)).sum();
+    let sum: f64 = cloud
+        .draws
+        .iter()
+        .map(|z| (z[0] + z[1] - 1.2).powi(2))
+        .sum();
     let known = (sum / 2000.0).sqrt();
     assert!((known - s).abs() < 0.15 * s, "{known}");
     let evidence = log_normal(y, width.sqrt());
-    assert!((cloud.log_evidence - evidence).abs() < 0.15, "{} for {evidence}", cloud.log_evidence);
+    assert!(
+        (cloud.log_evidence - evidence).abs() < 0.15,
+        "{} for {evidence}",
+        cloud.log_evidence
+    );
 }
 
 #[test]
 fn threads_and_interruptions_change_no_bit() {
     let log = |z: &[f64]| log_normal(0.4 - z[0] * z[1], 0.1);
     let in_pool = |threads: usize| {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
         pool.install(|| run(2, 64, 3, &log))
     };
     let whole = in_pool(1);
@@ -82,7 +93,12 @@ fn what_is_not_possible_is_left_out_and_nothing_at_all_is_an_error() {
     assert!((mean - 0.798).abs() < 0.13, "{mean}");
     assert!((cloud.log_evidence - 0.5_f64.ln()).abs() < 0.25);
     let never = |_: &[f64]| f64::NEG_INFINITY;
-    assert!(Cloud::of_prior(1, 16, 1, &never).unwrap().advance(&never).is_err());
+    assert!(
+        Cloud::of_prior(1, 16, 1, &never)
+            .unwrap()
+            .advance(&never)
+            .is_err()
+    );
     assert!(Cloud::of_prior(0, 16, 1, &never).is_err());
     assert!(Cloud::of_prior(8, 16, 1, &never).is_err());
     assert!(Cloud::of_prior(1, 17, 1, &never).is_err());
