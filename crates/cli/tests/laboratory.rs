@@ -152,7 +152,7 @@ fn an_interrupted_fit_goes_on_with_the_same_bytes() {
     let start = text.find("[[trace]]").unwrap();
     let end = text.find("[[data]]").unwrap();
     let short = format!("{}{}", &text[..start], &text[end..])
-        .replace("count = 600", "count = 64")
+        .replace("count = 240", "count = 64")
         .replace("1.2 kN", "0.2 kN");
     let short = regular(&short);
     std::fs::write(&file, short).unwrap();

@@ -42,7 +42,7 @@ fn with_data(count: usize, root: u64, data: &str) -> String {
     let shipped = load("fit_7.toml").unwrap().1;
     let prior = shipped.split("[error]").next().unwrap();
     let prior = prior
-        .replace("count = 600", &format!("count = {count}"))
+        .replace("count = 240", &format!("count = {count}"))
         .replace("seed = 1", &format!("seed = {root}"));
     format!("{prior}{data}")
 }

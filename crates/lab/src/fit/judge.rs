@@ -18,7 +18,7 @@ const POSTERIOR_FORMAT: u32 = 1;
 /// Parts of every interval: nine of ten, half, median.
 const PARTS: [f64; 5] = [0.05, 0.25, 0.5, 0.75, 0.95];
 /// Correlation from which two parameters are told as tied.
-const TIED: f64 = 0.7;
+const TIED: f64 = 0.85;
 /// Part of the prior's standard deviation from which nothing was learned.
 const UNLEARNED: f64 = 0.9;
 /// Part of it up to which a combination counts as determined.
@@ -536,7 +536,7 @@ fn words(fit: &Fit, p: &Posterior) -> Vec<String> {
     words.push(match known {
         k if k == of => format!("The data determines all {of} parameters (each direction to half of the prior's width or less)."),
         0 => format!("The data determines no combination of the {of} parameters to half of the prior's width."),
-        _ => format!("The data determines {known} {combinations} of the {of} parameters; {} stay as open as before, or nearly so.", of - known),
+        _ => format!("The data determines {known} {combinations} of the {of} parameters; along the other {} it leaves more than half of the prior's width.", of - known),
     });
     for n in p.numbers.iter().filter(|n| !n.in_nine_tenths) {
         words.push(format!("{}: measured outside the nine of ten that the fit predicts: model and data do not agree there.", n.what));

@@ -18,7 +18,7 @@ const THRESHOLD_MPS2: f64 = 0.5 * STANDARD_GRAVITY_MPS2;
 /// How long the threshold must stay passed, s.
 const STAYS_S: f64 = 0.5e-3;
 /// Left out between the quiet part and touch, s: what the filter smears.
-const BEFORE_TOUCH_S: f64 = 2e-3;
+const BEFORE_TOUCH_S: f64 = 5e-3;
 /// Shortest quiet part, s.
 const SHORTEST_QUIET_S: f64 = 2e-3;
 /// Range of the search for the best alignment, s.
