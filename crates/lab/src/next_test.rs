@@ -177,6 +177,13 @@ pub fn read_next_test(
             "nothing is drawn: what is not known stands in [sample], as in a study",
         );
     }
+    if plan.has_conditions() || plan.bases().count() > 1 {
+        d.fault_at(
+            0,
+            "base",
+            "candidates are the points of the grid on one base scenario, without levels of conditions",
+        );
+    }
     for axis in axes.iter().filter(|a| !a.of_numbers) {
         d.fault_at(0, &axis.column, "words cannot be learned: give numbers");
     }

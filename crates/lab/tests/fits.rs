@@ -133,6 +133,10 @@ fn fit_files_are_refused_with_line_and_reason() {
             "a fit has no grid",
         ),
         (
+            &format!("{good}[[condition]]\nname = \"clean\"\n"),
+            "a fit has no levels of conditions",
+        ),
+        (
             "[[trace]]\nrecord = \"gone\"\ncolumn = \"velocity_change_mps\"\nuntil = \"50 ms\"\nevery = \"1 ms\"\ndeviation = \"0.1 m/s\"\n",
             "there are no records here",
         ),

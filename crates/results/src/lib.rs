@@ -47,7 +47,7 @@ pub use difference::{Difference, file_difference};
 pub use error::ResultsError;
 pub use examine::{Examined, FileState, FolderFault, FolderKind, examine};
 pub use finite::check_finite;
-pub use folder::{FigureBytes, RunFiles, write_run_folder};
+pub use folder::{FigureBytes, RunFiles, may_be_written, write_run_folder};
 pub use lab_folder::{LabFiles, LabTable, write_lab_folder};
 pub use json_tree::{JsonTree, Leaf, TreeDifference};
 pub use manifest::{FileEntry, Manifest, Provenance, RunFacts, hash_text};

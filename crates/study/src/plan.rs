@@ -381,9 +381,14 @@ impl Plan {
         self.points.as_ref().map_or(0, |points| points.size())
     }
 
-    /// Number of points of the grid, and of bases.
+    /// Number of points of the grid: 1 where there is none.
     pub fn grid_points(&self) -> u64 {
         self.grid.iter().map(|a| a.values.len() as u64).product()
+    }
+
+    /// Whether it has levels of installation conditions.
+    pub fn has_conditions(&self) -> bool {
+        !self.levels.is_empty()
     }
 
     /// The root of everything that is drawn.

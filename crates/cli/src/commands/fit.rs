@@ -7,8 +7,8 @@ use giveway_lab::fit::{Fit, Posterior, RecordTables, Refused, read_fit};
 use giveway_mechanics::MODEL_VERSION;
 use giveway_report::{DrawnParameter, FigureFile, band_figure, pair_figure};
 use giveway_results::{
-    FigureBytes, LabFiles, LabTable, RunFacts, hash_text, read_history, read_vehicle_record,
-    write_lab_folder,
+    FigureBytes, LabFiles, LabTable, RunFacts, hash_text, may_be_written, read_history,
+    read_vehicle_record, write_lab_folder,
 };
 use giveway_sampling::Cloud;
 use serde::{Deserialize, Serialize};
@@ -59,6 +59,7 @@ fn whole(arguments: &Arguments) -> Result<String, Refusal> {
         .out
         .clone()
         .unwrap_or_else(|| Path::new(DEFAULT_FOLDER).join(file.file_stem().unwrap_or_default()));
+    may_be_written(&out).map_err(|e| Refusal::of_file(Exit::Io, &out, &e.to_string()))?;
     let threads = pool(arguments.threads, file)?;
     let compute = |problem: String| Refusal::of_file(Exit::Compute, file, &problem);
     let cloud = threads.install(|| drawn(&fit, &out, &key, arguments.quiet))?;

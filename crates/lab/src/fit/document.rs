@@ -114,6 +114,13 @@ pub fn read_fit(
             "a fit has no grid: each test is a base scenario of its own (`files`)",
         );
     }
+    if plan.has_conditions() {
+        d.fault_at(
+            0,
+            "condition",
+            "a fit has no levels of conditions: what was found at a test stands in its own base scenario",
+        );
+    }
     for axis in axes.iter().filter(|a| !a.of_numbers) {
         d.fault_at(0, &axis.column, "words cannot be fitted: give numbers");
     }
