@@ -117,6 +117,30 @@ fn a_record_is_laid_beside_a_run_and_refusals_name_line_and_channel() {
             .success()
     );
     assert_eq!(first, [read("history.parquet"), read("summary.json")]);
+    // The clean record as a laboratory's Parquet file: cleaned again it is nearly itself.
+    let again = place.join("scenarios/laboratory/again.toml");
+    let description = "title = \"again\"\nscenario = \"test_7.toml\"\n[file]\nname = \"../../records/record_7/vehicle_record.parquet\"\ntime = \"time_s\"\n\
+         [[channel]]\ncolumn = \"acceleration_x_mps2\"\nmeasures = \"acceleration-x\"\nunit = \"m/s2\"\noffset = \"0 m/s2\"\nfilter = \"CFC 180\"\n\
+         [event]\ntime_zero = \"given\"\nat = \"0.1 ms\"\n";
+    std::fs::write(&again, description).unwrap();
+    let output = giveway(&place, &["record", "scenarios/laboratory/again.toml"]);
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    let change = |folder: &str| {
+        let text = std::fs::read_to_string(place.join(folder).join("summary.json")).unwrap();
+        let json: serde_json::Value = serde_json::from_str(&text).unwrap();
+        json["velocity_change"]["at_engagement_end_mps"]
+            .as_f64()
+            .unwrap()
+    };
+    let [first_change, second_change] = ["records/record_7", "records/again"].map(change);
+    assert!(
+        (first_change - second_change).abs() < 0.02,
+        "{first_change} {second_change}"
+    );
     // A sign that nobody turned.
     let description = place.join("scenarios/laboratory/record_7.toml");
     let text = std::fs::read_to_string(&description)

@@ -93,7 +93,7 @@ fn table(beside: &Path, d: &Description) -> Result<RawTable, Refusal> {
         .extension()
         .is_some_and(|e| e.eq_ignore_ascii_case("parquet"))
     {
-        let table = NumberTable::of_parquet(&path)
+        let table = NumberTable::of_foreign_parquet(&path)
             .map_err(|e| Refusal::of_file(Exit::Io, &path, &e.to_string()))?;
         return Ok(RawTable::of_columns(&name, table.columns));
     }
