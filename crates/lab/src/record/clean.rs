@@ -322,6 +322,9 @@ fn clock(
 ) -> Result<(Clock, Vec<f64>), Faults> {
     let rows = table.lines.len();
     let fault = |message: String| Fault::new(&table.file, message);
+    if rows < 2 {
+        return Err(fault("the file has fewer than two rows of numbers".into()).into());
+    }
     let Some((name, factor)) = &d.time else {
         let interval_s = 1.0 / d.rate_hz.unwrap_or(f64::NAN);
         let times = (0..rows).map(|i| i as f64 * interval_s).collect();
@@ -338,6 +341,10 @@ fn clock(
         .iter()
         .map(|t| t * factor)
         .collect();
+    if let Some(i) = times.iter().position(|t| !t.is_finite()) {
+        let message = "a time is missing or no number".to_owned();
+        return Err(fault(message).line(table.lines[i]).channel(name).into());
+    }
     let differences: Vec<f64> = times.windows(2).map(|t| t[1] - t[0]).collect();
     if let Some(i) = differences.iter().position(|step| *step <= 0.0) {
         let message = "the clock does not run forward here".to_owned();
