@@ -55,6 +55,12 @@ pub fn all(root: &Path) -> Result<Vec<File>, String> {
         path: format!("{SCHEMAS}/analysis.schema.json"),
         text: pretty(&giveway_study::analysis::schema())?,
     });
+    for (name, schema) in giveway_lab::schemas() {
+        files.push(File {
+            path: format!("{SCHEMAS}/{name}.schema.json"),
+            text: pretty(&schema.to_value())?,
+        });
+    }
     for (name, schema) in giveway_site::schemas() {
         files.push(File {
             path: format!("{SCHEMAS}/{name}.schema.json"),

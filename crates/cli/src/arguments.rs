@@ -60,6 +60,12 @@ pub enum Command {
     Scene(Scene),
     /// Write one page for a run, for several side by side, or for a study: verdict, assumptions, figures, checks
     Report(Report),
+    /// Clean the record of a test and judge it like a computed run
+    Record(Record),
+    /// Fit parameters to what was measured, and say what the data does not tell
+    Fit(Fit),
+    /// Say which test, or which two, would tell most
+    Plan(PlanTests),
     /// Hold what was measured on site against the requirements and say what it means for an impact
     Inspect(Inspect),
     /// Write an offline page on which an inspector enters one pole of a type, for phone and tablet
@@ -258,6 +264,69 @@ pub struct Study {
     /// Change one value of every run, for example --set site.wind.speed="40 m/s"; may be repeated
     #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
     pub set: Vec<(String, String)>,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// `giveway record`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Record {
+    /// Description of the laboratory's file (TOML)
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Folder for the results [default: records/ and the file's stem]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Change one value of the scenario, for example --set impact.speed="29.4 km/h"; may be repeated
+    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
+    pub set: Vec<(String, String)>,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// `giveway fit`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Fit {
+    /// Fit file (TOML): a study file with data
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Folder for the results [default: fits/ and the file's stem]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Change one value of every case; may be repeated
+    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
+    pub set: Vec<(String, String)>,
+    /// Threads [default: one for each core]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// `giveway plan`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct PlanTests {
+    /// File of candidate tests (TOML): a study file with what would be measured
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Folder for the results; without it they are printed only
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Change one value of every test; may be repeated
+    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
+    pub set: Vec<(String, String)>,
+    /// Threads [default: one for each core]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Single tests and pairs that are listed
+    #[arg(long, value_name = "COUNT", default_value_t = 8)]
+    pub list: usize,
     /// Print problems only
     #[arg(long, short)]
     pub quiet: bool,

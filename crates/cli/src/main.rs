@@ -49,6 +49,9 @@ fn main() -> ExitCode {
         Command::Seal(seal) => commands::seal::seal(seal),
         Command::Lesson(lesson) => commands::lesson::lesson(lesson),
         Command::Report(report) => commands::report::report(report),
+        Command::Record(record) => commands::record::record(record),
+        Command::Fit(fit) => commands::fit::fit(fit),
+        Command::Plan(plan) => commands::plan::plan(plan),
         Command::Inspect(inspect) => commands::inspect::inspect(inspect),
         Command::Form(form) => commands::form::form(form),
     };

@@ -450,10 +450,15 @@ fn shipped_scenarios_are_accepted() {
     while let Some(folder) = folders.pop() {
         for entry in std::fs::read_dir(folder).expect("readable folder") {
             let path = entry.expect("readable entry").path();
-            // Site records, studies and lessons stand on a scenario and are no scenarios.
-            if ["site/records", "scenarios/studies", "scenarios/lessons"]
-                .iter()
-                .any(|other| path.ends_with(other))
+            // Site records, studies, lessons and files of the laboratory stand on a scenario and are no scenarios.
+            if [
+                "site/records",
+                "scenarios/studies",
+                "scenarios/lessons",
+                "scenarios/laboratory",
+            ]
+            .iter()
+            .any(|other| path.ends_with(other))
             {
                 continue;
             }

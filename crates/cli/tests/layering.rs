@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Left to right: a crate may name only crates to its left.
-const ORDER: [&str; 11] = [
+const ORDER: [&str; 12] = [
     "giveway-units",
     "giveway-sampling",
     "giveway-scenario",
@@ -20,6 +20,7 @@ const ORDER: [&str; 11] = [
     "giveway-occupant",
     "giveway-results",
     "giveway-study",
+    "giveway-lab",
     "giveway-site",
     "giveway-report",
     "giveway-cli",

@@ -29,6 +29,7 @@ mod history;
 mod inspection_page;
 mod inspection_text;
 mod joint;
+mod laboratory;
 mod lesson;
 mod lines;
 mod motion;
@@ -62,6 +63,7 @@ pub use inspection_text::{inspection_text, survey_text};
 pub use lesson::{
     Case, Lesson, LessonCase, LessonError, LessonPages, MOST_CASES, PLACES, lesson_pages,
 };
+pub use laboratory::{DrawnParameter, band_figure, pair_figure};
 pub use overlay::{OverlayPanel, overlay};
 pub use review_record::{ReviewFacts, review_record};
 pub use sheet_page::{installation_page, installation_page_warning};

@@ -28,6 +28,8 @@ const SUMMARY: &str = "summary.json";
 const SCENARIO: &str = "scenario.toml";
 const HISTORY: &str = "history.csv";
 const REPLAY: &str = "replay.json";
+/// Kind of the summary of a measured test.
+const MEASURED: &str = "measured-record";
 
 /// A figure of a folder.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -83,6 +85,11 @@ pub struct RunContents {
 }
 
 #[derive(Deserialize)]
+struct Kind {
+    kind: String,
+}
+
+#[derive(Deserialize)]
 struct Head {
     format: u32,
 }
@@ -110,6 +117,14 @@ pub fn read_contents(folder: &Path) -> Result<RunContents, ResultsError> {
         crate::manifest::MANIFEST_FORMAT,
     )?;
     let manifest = read_manifest(folder)?;
+    if read_json::<Kind>(&at(SUMMARY), "a summary").is_ok_and(|k| k.kind == MEASURED) {
+        return Err(ResultsError::Json {
+            path: at(SUMMARY),
+            what: "a summary of a run",
+            reason: "it is the record of a measured test; `giveway compare` lays a run beside it"
+                .to_owned(),
+        });
+    }
     known(&at(SUMMARY), "a summary", SUMMARY_FORMAT)?;
     let summary: Summary = read_json(&at(SUMMARY), "a summary")?;
 

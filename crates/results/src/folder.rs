@@ -122,6 +122,15 @@ pub(crate) fn check_name(name: &str) -> Result<(), ResultsError> {
     Ok(())
 }
 
+/// Looks before long work whether results may go to a path; what stands there already must be of this program and unchanged.
+///
+/// # Errors
+/// Why not.
+pub fn may_be_written(out: &Path) -> Result<(), ResultsError> {
+    let out = fs::canonicalize(out).unwrap_or_else(|_| out.to_owned());
+    check_replaceable(&out).map(drop)
+}
+
 // Whether something stands at the path; an error if it must not be lost.
 fn check_replaceable(out: &Path) -> Result<bool, ResultsError> {
     let refuse = |reason: String| ResultsError::NotReplaceable {

@@ -22,6 +22,7 @@ mod folder;
 pub mod grades;
 mod hold;
 mod json_tree;
+mod lab_folder;
 mod manifest;
 mod notes;
 mod number_table;
@@ -50,8 +51,9 @@ pub use difference::{Difference, file_difference};
 pub use error::ResultsError;
 pub use examine::{Examined, FileState, FolderFault, FolderKind, examine};
 pub use finite::check_finite;
-pub use folder::{FigureBytes, RunFiles, hold_to_replace, write_held_run_folder, write_run_folder};
+pub use folder::{FigureBytes, RunFiles, hold_to_replace, may_be_written, write_held_run_folder, write_run_folder};
 pub use hold::FolderHold;
+pub use lab_folder::{LabFiles, LabTable, write_lab_folder};
 pub use json_tree::{JsonTree, Leaf, TreeDifference};
 pub use manifest::{FileEntry, Manifest, Provenance, RunFacts, hash_text};
 pub use notes::{

@@ -11,6 +11,7 @@ use parquet::column::reader::get_typed_column_reader;
 use parquet::data_type::DoubleType;
 use parquet::errors::ParquetError;
 use parquet::file::reader::{FileReader, SerializedFileReader};
+use parquet::record::Field;
 
 use crate::ResultsError;
 
@@ -77,6 +78,16 @@ impl NumberTable {
         doubles(file).map_err(ResultsError::parquet_read(path))
     }
 
+    /// From a Parquet file of another program: columns of any numbers, of which some may be absent (NaN here). Columns of
+    /// other things are left out.
+    ///
+    /// # Errors
+    /// A file that does not read.
+    pub fn of_foreign_parquet(path: &Path) -> Result<Self, ResultsError> {
+        let file = File::open(path).map_err(ResultsError::io("read", path))?;
+        foreign(file).map_err(ResultsError::parquet_read(path))
+    }
+
     /// From CSV with a line of names; none where a line has another number of cells or a cell is no number.
     pub fn of_csv(bytes: &[u8]) -> Option<Self> {
         let text = std::str::from_utf8(bytes).ok()?;
@@ -95,6 +106,38 @@ impl NumberTable {
         }
         Some(Self { columns })
     }
+}
+
+fn foreign(file: File) -> Result<NumberTable, ParquetError> {
+    let reader = SerializedFileReader::new(file)?;
+    let schema = reader.metadata().file_metadata().schema_descr();
+    let mut columns: Vec<(String, Vec<f64>)> = (schema.columns().iter())
+        .map(|c| (c.name().to_owned(), Vec::new()))
+        .collect();
+    let mut odd = vec![false; columns.len()];
+    for row in reader.get_row_iter(None)? {
+        for (place, (_, field)) in row?.get_column_iter().enumerate() {
+            let number = match field {
+                Field::Null => f64::NAN,
+                Field::Double(x) => *x,
+                Field::Float(x) => f64::from(*x),
+                Field::Int(x) => f64::from(*x),
+                Field::Short(x) => f64::from(*x),
+                // Counts of a logger lie far below 2^53.
+                Field::Long(x) => *x as f64,
+                _ => {
+                    odd[place] = true;
+                    f64::NAN
+                }
+            };
+            if let Some(column) = columns.get_mut(place) {
+                column.1.push(number);
+            }
+        }
+    }
+    let mut odd = odd.iter();
+    columns.retain(|_| !odd.next().copied().unwrap_or(true));
+    Ok(NumberTable { columns })
 }
 
 fn doubles(file: File) -> Result<NumberTable, ParquetError> {

@@ -200,6 +200,19 @@ pub enum SamplingError {
         /// The weight.
         value: f64,
     },
+    /// Too few or an odd number of draws, or nothing to draw.
+    #[error(
+        "{count} draws of a posterior: an even number from {least} on is wanted, and something to draw"
+    )]
+    Draws {
+        /// Draws asked for.
+        count: usize,
+        /// Least number.
+        least: usize,
+    },
+    /// Data that no draw of the prior can explain.
+    #[error("no draw of the prior gives the data a likelihood above zero")]
+    NoLikelihood,
 }
 
 /// A number, or the error that it is not finite.

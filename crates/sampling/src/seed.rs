@@ -18,6 +18,10 @@ pub(crate) enum Purpose {
     Trajectory = 4,
     /// A resample of a bootstrap.
     Resample = 5,
+    /// A draw of a posterior.
+    Draw = 6,
+    /// The walk of a draw of a posterior.
+    Walk = 7,
 }
 
 /// The first words of everything that is hashed here.

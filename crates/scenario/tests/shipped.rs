@@ -12,10 +12,15 @@ fn scenarios(folder: &Path, found: &mut Vec<PathBuf>) {
         .collect();
     entries.sort();
     for path in entries {
-        // Site records, studies and lessons stand on a scenario and are no scenarios.
-        if ["site/records", "scenarios/studies", "scenarios/lessons"]
-            .iter()
-            .any(|other| path.ends_with(other))
+        // Site records, studies, lessons and files of the laboratory stand on a scenario and are no scenarios.
+        if [
+            "site/records",
+            "scenarios/studies",
+            "scenarios/lessons",
+            "scenarios/laboratory",
+        ]
+        .iter()
+        .any(|other| path.ends_with(other))
         {
             continue;
         }

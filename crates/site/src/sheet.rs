@@ -14,7 +14,7 @@ use giveway_mechanics::erection::{
     ArmJointCheck, Balance, BoltLength, Hang, Lean, LevelLine, Series, Tightening, arm_joint,
     balance, bare_balance, bolt_length, hang, lean, level_line, series, sling_height, tightening,
 };
-use giveway_mechanics::retention::{DeadLoad, retention};
+use giveway_mechanics::retention::{DeadLoad, Grade, retention};
 use giveway_mechanics::service::{
     FatigueDetail, Recheck, arm_screw_fatigue, clamp_after, foot_fatigue, recheck,
 };
@@ -514,9 +514,15 @@ const SERVICE_DAYS: f64 = 20.0 * 365.25;
 fn service(basis: Basis<'_>, tight: &Tightening, wind: &WindHold) -> Result<Service, InputError> {
     let design = basis.design;
     let loss = design.base.relaxation;
-    // The clamp that the design wind needs: what keeps the washers pressed, and what keeps the plates from sliding.
-    let for_slip = wind.slip_margin.map_or(0.0, |m| 1.0 / (1.0 + m).max(1e-9));
-    let least = tight.clamp_n * (1.0 - wind.gap_margin).max(for_slip).clamp(0.0, 1.0);
+    // The clamp that the wind needs by its service and strength grades: loads and clamp go together.
+    let least = wind
+        .grades
+        .iter()
+        .filter(|g| g.grade != Grade::Survival)
+        .filter_map(|g| g.margin_fraction)
+        .map(|m| 1.0 / (1.0 + m).max(1.0))
+        .fold(0.0, f64::max)
+        * tight.clamp_n;
     let interval = basis.profile.limit(Bound::CheckInterval).si;
     Ok(Service {
         clamp_left: clamp_after(1.0, loss, SERVICE_DAYS)?,

@@ -88,6 +88,42 @@ impl fmt::Debug for Plan {
     }
 }
 
+/// What is drawn, for people and for tables.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrawnAxis {
+    /// Name of its column, with how it acts and the unit.
+    pub column: String,
+    /// Its first path, with the word factor or shift where it is not the value; or the name of the standard distribution.
+    pub title: String,
+    /// Dimension of the number, and the unit for people.
+    pub measure: (giveway_units::Dimension, &'static str),
+    /// The law in words.
+    pub words: String,
+    /// Whether it draws numbers.
+    pub of_numbers: bool,
+}
+
+fn drawn_axis(axis: &sampled::Drawn) -> DrawnAxis {
+    let (how, title) = match (&axis.law, axis.acts) {
+        (Law::Words(_), _) | (_, Acts::AsValue) => ("", ""),
+        (_, Acts::AsFactor) => ("_factor", " (factor)"),
+        (_, Acts::AsShift) => ("_shift", " (shift)"),
+    };
+    let of_numbers = matches!(axis.law, Law::Numbers(_));
+    let unit = if of_numbers {
+        columns::suffix(axis.measure.0)
+    } else {
+        ""
+    };
+    DrawnAxis {
+        column: format!("{}{how}{unit}", axis.name),
+        title: format!("{}{title}", axis.paths.first().map_or("", String::as_str)),
+        measure: axis.measure,
+        words: format!("{}: {}.", axis.paths.join(", "), axis.words),
+        of_numbers,
+    }
+}
+
 /// A plan with what a person should look at.
 #[derive(Debug)]
 pub struct Read {
@@ -129,8 +165,24 @@ impl Plan {
         extra: &[(String, String)],
         load: &Load<'_>,
     ) -> Result<Read, Vec<Diagnostic>> {
+        Self::read_among(text, file_name, extra, load, &[])
+    }
+
+    /// As [`Plan::read`], from a file that holds other things besides a study: the sections of these names are left to
+    /// their own reader.
+    ///
+    /// # Errors
+    /// As [`Plan::read`].
+    pub fn read_among(
+        text: &str,
+        file_name: &str,
+        extra: &[(String, String)],
+        load: &Load<'_>,
+        others: &[&str],
+    ) -> Result<Read, Vec<Diagnostic>> {
         let mut findings = Findings::new(file_name, text);
-        let entries = item::read(text, &mut findings);
+        let mut entries = item::read(text, &mut findings);
+        entries.retain(|(key, _)| !others.contains(&key.as_str()));
         if !findings.clean() {
             return Err(findings.finish());
         }
@@ -318,6 +370,87 @@ impl Plan {
         })
     }
 
+    /// What is drawn, in the order of the places of [`Plan::drawn`].
+    pub fn drawn_axes(&self) -> Vec<DrawnAxis> {
+        let axes = self.sample.as_ref().map_or(&[][..], |s| &s.axes);
+        axes.iter().map(drawn_axis).collect()
+    }
+
+    /// Number of points of the sample; 0 where nothing is drawn.
+    pub fn sample_points(&self) -> u64 {
+        self.points.as_ref().map_or(0, |points| points.size())
+    }
+
+    /// Number of points of the grid: 1 where there is none.
+    pub fn grid_points(&self) -> u64 {
+        self.grid.iter().map(|a| a.values.len() as u64).product()
+    }
+
+    /// Whether it has levels of installation conditions.
+    pub fn has_conditions(&self) -> bool {
+        !self.levels.is_empty()
+    }
+
+    /// The root of everything that is drawn.
+    pub fn seed(&self) -> u64 {
+        self.seed
+    }
+
+    /// The values of a point of the grid in words, one for each axis: path and value.
+    pub fn grid_values(&self, point: u64) -> Vec<(String, String)> {
+        let mut rest = point;
+        let mut values: Vec<(String, String)> = Vec::new();
+        for axis in self.grid.iter().rev() {
+            let count = axis.values.len() as u64;
+            values.push((
+                axis.path.clone(),
+                axis.values[(rest % count) as usize].clone(),
+            ));
+            rest /= count;
+        }
+        values.reverse();
+        values
+    }
+
+    /// The numbers at places in the unit cube, one place for each drawn axis.
+    ///
+    /// # Errors
+    /// A place outside 0 to 1, or an axis of words.
+    pub fn drawn(&self, places: &[f64]) -> Result<Vec<f64>, String> {
+        let axes = self.sample.as_ref().map_or(&[][..], |s| &s.axes);
+        axes.iter()
+            .zip(places)
+            .map(|(axis, place)| match axis.value(*place) {
+                Ok(Value::Number(number)) => Ok(number),
+                Ok(Value::Word(_)) => Err(format!("`{}` has words, not numbers", axis.name)),
+                Err(problem) => Err(problem.to_string()),
+            })
+            .collect()
+    }
+
+    /// The scenario of a base and a point of the grid with these numbers for what is drawn and these further changes.
+    ///
+    /// # Errors
+    /// What is wrong with it, as one line.
+    pub fn scenario_with(
+        &self,
+        base: usize,
+        grid_point: u64,
+        numbers: &[f64],
+        further: &[(String, String)],
+    ) -> Result<Scenario, String> {
+        let template = &self.bases[base].template;
+        let mut changes = self.set.clone();
+        changes.extend(self.grid_values(grid_point));
+        changes.extend(further.iter().cloned());
+        let axes = self.sample.as_ref().map_or(&[][..], |s| &s.axes);
+        for (axis, number) in axes.iter().zip(numbers) {
+            axis.change(&Value::Number(*number), template, &mut changes)
+                .map_err(|d| one_line(&d))?;
+        }
+        template.with(&borrowed(&changes)).map_err(|d| one_line(&d))
+    }
+
     /// The scenario of a run.
     ///
     /// # Errors
@@ -419,19 +552,13 @@ impl Plan {
                 sample.method, self.seed
             );
             columns.push(column("point", meaning, CellKind::Count));
-            for axis in &sample.axes {
-                let (how, kind) = match (&axis.law, axis.acts) {
-                    (Law::Words(_), _) => ("", CellKind::Text),
-                    (_, Acts::AsValue) => ("", CellKind::Number),
-                    (_, Acts::AsFactor) => ("_factor", CellKind::Number),
-                    (_, Acts::AsShift) => ("_shift", CellKind::Number),
+            for axis in sample.axes.iter().map(drawn_axis) {
+                let kind = if axis.of_numbers {
+                    CellKind::Number
+                } else {
+                    CellKind::Text
                 };
-                let unit = match kind {
-                    CellKind::Number => columns::suffix(axis.measure.0),
-                    _ => "",
-                };
-                let meaning = format!("{}: {}.", axis.paths.join(", "), axis.words);
-                columns.push(column(&format!("{}{how}{unit}", axis.name), meaning, kind));
+                columns.push(column(&axis.column, axis.words, kind));
             }
         }
         columns.extend(fixed_columns());

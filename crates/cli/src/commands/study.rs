@@ -139,6 +139,18 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     Ok(exit_of(&file, arguments.quiet))
 }
 
+/// A base scenario beside a study: its name for messages, and its text.
+pub(super) fn base_text(beside: &Path, name: &str) -> Result<(String, String), String> {
+    let file = beside.join(name);
+    let said = |refusal: Refusal| {
+        let text = refusal.text.trim_end();
+        text.rsplit("error: ").next().unwrap_or(text).to_owned()
+    };
+    let usual = "a scenario has some kilobytes";
+    let text = input::text_up_to(&file, input::LARGEST_FILE, usual).map_err(said)?;
+    Ok((file.display().to_string(), text))
+}
+
 /// The plan of the file and the texts that it was read from; warnings are printed.
 pub(super) fn read_file(
     path: &Path,
@@ -148,18 +160,12 @@ pub(super) fn read_file(
     let beside = path.parent().unwrap_or(Path::new(""));
     let read = RefCell::new(Vec::new());
     let load = |name: &str| {
-        let file = beside.join(name);
-        let said = |refusal: Refusal| {
-            let text = refusal.text.trim_end();
-            text.rsplit("error: ").next().unwrap_or(text).to_owned()
-        };
-        let usual = "a scenario has some kilobytes";
-        let text = input::text_up_to(&file, input::LARGEST_FILE, usual).map_err(said)?;
+        let (file, text) = base_text(beside, name)?;
         read.borrow_mut().push(ScenarioSource {
             name: name.to_owned(),
             text: text.clone(),
         });
-        Ok((file.display().to_string(), text))
+        Ok((file, text))
     };
     let name = path.display().to_string();
     match Plan::read(&text, &name, changes, &load) {

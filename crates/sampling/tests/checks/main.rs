@@ -6,6 +6,7 @@ mod distributions;
 mod estimates;
 mod indices;
 mod laws;
+mod posterior;
 mod sampled;
 
 use serde::Deserialize;

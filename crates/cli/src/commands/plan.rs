@@ -1,0 +1,106 @@
+//! `giveway plan`: which test, or which two, would tell most.
+
+use std::path::Path;
+use std::time::SystemTime;
+
+use giveway_lab::next_test::{Choice, Worth, read_next_test};
+use giveway_results::{LabFiles, NumberTable, RunFacts, write_lab_folder};
+
+use super::fit::{pool, refused};
+use super::study::base_text;
+use crate::arguments::PlanTests;
+use crate::exit::Exit;
+use crate::input::{self, Refusal};
+use crate::rendering;
+use crate::terminal::{complain, ended};
+
+/// Largest file, bytes.
+const LARGEST: u64 = 16 * 1024 * 1024;
+
+/// Simulates, chooses, tells.
+pub fn plan(arguments: &PlanTests) -> Exit {
+    ended(whole(arguments), arguments.quiet)
+}
+
+fn whole(arguments: &PlanTests) -> Result<String, Refusal> {
+    let started = SystemTime::now();
+    let file = &arguments.file;
+    let text = input::text_up_to(file, LARGEST, "a plan has some kilobytes")?;
+    let beside = file.parent().unwrap_or(Path::new(""));
+    let name = file.display().to_string();
+    let load = |name: &str| base_text(beside, name);
+    let draws = |name: &str| {
+        let path = beside.join(name).join("draws.parquet");
+        NumberTable::of_parquet(&path).map_err(|e| e.to_string())
+    };
+    let (test, warnings) = read_next_test(&text, &name, &arguments.set, &load, &draws)
+        .map_err(|e| refused(e, &text))?;
+    complain(&rendering::diagnostics(&warnings, &text));
+    let threads = pool(arguments.threads, file)?;
+    if !arguments.quiet {
+        complain(&format!("  {} runs\n", test.runs()));
+    }
+    let choice = threads
+        .install(|| test.choose())
+        .map_err(|e| Refusal::of_file(Exit::Compute, file, &e))?;
+    let said = told(&choice, arguments.list);
+    let Some(out) = &arguments.out else {
+        return Ok(said);
+    };
+    let io = |e: String| Refusal::of_file(Exit::Io, out, &e);
+    let json = serde_json::to_string_pretty(&choice).map_err(|e| io(e.to_string()))?;
+    let texts = [
+        ("plan.toml".to_owned(), text.clone()),
+        ("next_test.json".to_owned(), format!("{json}\n")),
+        ("next_test.txt".to_owned(), said.clone()),
+    ];
+    let facts = RunFacts {
+        started,
+        threads: threads.current_num_threads(),
+        features: Vec::new(),
+    };
+    let files = LabFiles {
+        texts: &texts,
+        tables: &[],
+        figures: &[],
+        input: &text,
+        facts: &facts,
+    };
+    write_lab_folder(out, &files).map_err(|e| io(e.to_string()))?;
+    Ok(format!("{said}  results: {}\n", out.display()))
+}
+
+fn told(choice: &Choice, most: usize) -> String {
+    let mut text = if choice.title.is_empty() {
+        String::new()
+    } else {
+        format!("{}\n", choice.title)
+    };
+    for line in &choice.words {
+        text.push_str(&format!("  {line}\n"));
+    }
+    for (title, list) in [("single tests", &choice.tests), ("pairs", &choice.pairs)] {
+        if list.is_empty() {
+            continue;
+        }
+        text.push_str(&format!(
+            "  {title}: nats gained, part of each interval left, cost\n"
+        ));
+        for w in list.iter().take(most) {
+            text.push_str(&row(w));
+        }
+    }
+    text.push_str(&format!("  {}\n", choice.caution));
+    text
+}
+
+fn row(w: &Worth) -> String {
+    let widths: Vec<String> = w.width_left.iter().map(|l| format!("{l:.2}")).collect();
+    format!(
+        "    {:.2}  {}  {}  {}\n",
+        w.gain_nats,
+        widths.join(" "),
+        giveway_units::shown(w.cost, 4),
+        w.tests.join("  +  ")
+    )
+}

@@ -1,0 +1,342 @@
+//! `giveway record`: cleans the record of a test, judges it like a computed run, and lays the computed run over it.
+
+use std::path::{Path, PathBuf};
+use std::time::SystemTime;
+
+use giveway_lab::Faults;
+use giveway_lab::record::{
+    CleanRecord, Description, RawTable, Reference, clean, csv_table, describe,
+};
+use giveway_occupant::trace_scores::accept;
+use giveway_occupant::trace_scores::rating::rating;
+use giveway_report::{FigureFile, OverlayPanel, overlay};
+use giveway_results::{FigureBytes, LabFiles, LabTable, NumberTable, RunFacts, write_lab_folder};
+
+use crate::arguments::Record;
+use crate::exit::Exit;
+use crate::input::{self, Refusal};
+use crate::terminal::{complain, ended};
+
+/// Where records go unless `--out` says otherwise.
+const DEFAULT_FOLDER: &str = "records";
+/// Largest file of a laboratory, bytes.
+const LARGEST: u64 = 1024 * 1024 * 1024;
+/// The computed run covers at least this much, s.
+const COMPUTED_S: f64 = 0.3;
+
+/// Reads, cleans, judges, writes.
+pub fn record(arguments: &Record) -> Exit {
+    ended(whole(arguments), arguments.quiet)
+}
+
+fn whole(arguments: &Record) -> Result<String, Refusal> {
+    let started = SystemTime::now();
+    let file = &arguments.file;
+    let name = file.display().to_string();
+    let text = input::text_of(file)?;
+    let description = describe(&name, &text).map_err(faults)?;
+    let beside = file.parent().unwrap_or(Path::new(""));
+    let accepted = input::load(&beside.join(&description.scenario), &arguments.set)?;
+    complain(&accepted.warnings);
+    let scenario = &accepted.loaded.scenario;
+    let table = table(beside, &description)?;
+    let reference = Reference::of(
+        scenario,
+        description.length_s.unwrap_or(0.0).max(COMPUTED_S),
+    );
+    if let Err(problem) = &reference {
+        complain(&format!(
+            "{name}: warning: the scenario cannot be computed, so nothing is laid beside the record: {problem}\n"
+        ));
+    }
+    let reference = reference.ok();
+    let record = clean(&description, &table, scenario, reference.as_ref()).map_err(faults)?;
+    let out = arguments
+        .out
+        .clone()
+        .unwrap_or_else(|| Path::new(DEFAULT_FOLDER).join(file.file_stem().unwrap_or_default()));
+    let (scores, figure) = match &reference {
+        Some(reference) => laid_over(&name, &record, reference)
+            .map_err(|e| Refusal::of_file(Exit::Compute, file, &e))?,
+        None => (Vec::new(), None),
+    };
+    let facts = RunFacts {
+        started,
+        threads: 1,
+        features: Vec::new(),
+    };
+    write(
+        &out,
+        &text,
+        &accepted.loaded.resolved_text,
+        &record,
+        figure.as_ref(),
+        &facts,
+    )
+    .map_err(|e| Refusal::of_file(Exit::Io, &out, &e))?;
+    Ok(told(&record, &scores, &out))
+}
+
+/// What is wrong with a file of the laboratory.
+pub(super) fn faults(faults: Faults) -> Refusal {
+    Refusal {
+        exit: Exit::Scenario,
+        text: format!("error:\n{faults}"),
+        diagnostics: Vec::new(),
+    }
+}
+
+fn table(beside: &Path, d: &Description) -> Result<RawTable, Refusal> {
+    let path = beside.join(&d.file);
+    let name = path.display().to_string();
+    if path
+        .extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("parquet"))
+    {
+        let table = NumberTable::of_foreign_parquet(&path)
+            .map_err(|e| Refusal::of_file(Exit::Io, &path, &e.to_string()))?;
+        return Ok(RawTable::of_columns(&name, table.columns));
+    }
+    let size = std::fs::metadata(&path)
+        .map_err(|e| Refusal::of_file(Exit::Io, &path, &format!("cannot be opened: {e}")))?;
+    if size.len() > LARGEST {
+        return Err(Refusal::of_file(
+            Exit::Scenario,
+            &path,
+            "is larger than 1 GiB; give the part around the event",
+        ));
+    }
+    let bytes = std::fs::read(&path)
+        .map_err(|e| Refusal::of_file(Exit::Io, &path, &format!("cannot be read: {e}")))?;
+    // Column names may hold signs of an older encoding; numbers do not.
+    csv_table(&name, &String::from_utf8_lossy(&bytes), d).map_err(faults)
+}
+
+/// Scores of the computed run against the record in words, and the picture of both.
+fn laid_over(
+    name: &str,
+    record: &CleanRecord,
+    reference: &Reference,
+) -> Result<(Vec<String>, Option<FigureFile>), String> {
+    let interval = record.summary.interval_s;
+    let ends = |n: usize, dt: f64| -> Vec<f64> { (0..n).map(|i| (i + 1) as f64 * dt).collect() };
+    let computed_s = reference.change_mps.len() as f64 * reference.interval_s;
+    let count = record
+        .velocity_change_mps
+        .len()
+        .min((computed_s / interval) as usize);
+    let clock = ends(count, interval);
+    let forward = |a: &[[f64; 3]]| -> Vec<f64> { a.iter().map(|a| a[0]).collect() };
+    let own = ends(reference.change_mps.len(), reference.interval_s);
+    let at_record = |values: &[f64]| -> Vec<f64> {
+        clock
+            .iter()
+            .map(|t| {
+                let next = own.partition_point(|c| c < t).clamp(1, own.len() - 1);
+                let part = ((t - own[next - 1]) / (own[next] - own[next - 1])).clamp(0.0, 1.0);
+                values[next - 1] + part * (values[next] - values[next - 1])
+            })
+            .collect()
+    };
+    let traces = [
+        (
+            "velocity change, m/s",
+            record.velocity_change_mps.clone(),
+            reference.change_mps.clone(),
+        ),
+        (
+            "forward acceleration, m/s^2",
+            forward(&record.acceleration_mps2),
+            forward(&reference.acceleration_mps2),
+        ),
+    ];
+    let (mut words, mut panels) = (Vec::new(), Vec::new());
+    for (title, measured, computed) in traces {
+        let measured = measured[..count].to_vec();
+        let computed = at_record(&computed);
+        let mut parts = Vec::new();
+        if let Ok(a) = accept(&measured, &computed) {
+            parts.push(format!(
+                "magnitude {:+.1} %, phase {:.1} %, mean residual {:+.1} % and scatter {:.1} % of the peak",
+                100.0 * a.sprague_geers.magnitude,
+                100.0 * a.sprague_geers.phase,
+                100.0 * a.residuals.mean_fraction,
+                100.0 * a.residuals.deviation_fraction
+            ));
+        }
+        if let Ok(r) = rating(&measured, &computed) {
+            parts.push(format!("rating {:.2}", r.overall));
+        }
+        let line = parts.join("; ");
+        words.push(format!("{title}: {line}"));
+        panels.push(OverlayPanel {
+            title: title.to_owned(),
+            old: (&clock, measured),
+            new: (&clock, computed),
+            words: line,
+        });
+    }
+    let names = [&format!("measured, {name}"), "computed from the scenario"].map(String::from);
+    let figure = overlay(
+        "record",
+        "Measured and computed",
+        [&names[0], &names[1]],
+        &record.summary.caution,
+        &panels,
+    )
+    .map_err(|e| e.to_string())?;
+    Ok((words, Some(figure)))
+}
+
+fn write(
+    out: &Path,
+    description: &str,
+    scenario: &str,
+    record: &CleanRecord,
+    figure: Option<&FigureFile>,
+    facts: &RunFacts,
+) -> Result<PathBuf, String> {
+    let summary = serde_json::to_string_pretty(&record.summary).map_err(|e| e.to_string())?;
+    let texts = [
+        ("scenario.toml".to_owned(), scenario.to_owned()),
+        ("summary.json".to_owned(), format!("{summary}\n")),
+        ("record.toml".to_owned(), description.to_owned()),
+    ];
+    let interval = record.summary.interval_s;
+    let rows = record.velocity_change_mps.len();
+    let clock: Vec<f64> = (0..rows).map(|i| (i + 1) as f64 * interval).collect();
+    let column =
+        |name: &str, meaning: &str, values: Vec<f64>| (name.to_owned(), meaning.to_owned(), values);
+    let time = column(
+        "time_s",
+        "end of the interval, time since first touch",
+        clock,
+    );
+    let along = |axis: usize| {
+        record
+            .acceleration_mps2
+            .iter()
+            .map(|a| a[axis])
+            .collect::<Vec<f64>>()
+    };
+    let mut history = vec![
+        time.clone(),
+        column(
+            "velocity_change_mps",
+            "speed lost along the vehicle's x axis",
+            record.velocity_change_mps.clone(),
+        ),
+        column(
+            "way_m",
+            "way of the centre of mass since time zero",
+            record.way_m.clone(),
+        ),
+    ];
+    for (name, values) in &record.others {
+        history.push(column(name, "as measured, filtered", values.clone()));
+    }
+    let mut motion = vec![time];
+    for (axis, letter) in ["x", "y", "z"].into_iter().enumerate() {
+        let measured = record
+            .summary
+            .channels
+            .iter()
+            .any(|c| c.measures == format!("acceleration-{letter}"));
+        if measured {
+            let meaning =
+                "mean acceleration of the centre of mass over the interval (vehicle axes)";
+            motion.push(column(
+                &format!("acceleration_{letter}_mps2"),
+                meaning,
+                along(axis),
+            ));
+        }
+    }
+    if record.yaw_measured {
+        motion.push(column(
+            "yaw_rate_radps",
+            "yaw rate at the interval's middle",
+            record.yaw_rate_radps.clone(),
+        ));
+    }
+    let tables = [
+        LabTable {
+            name: "history",
+            columns: history,
+        },
+        LabTable {
+            name: "vehicle_record",
+            columns: motion,
+        },
+    ];
+    let figures: Vec<(String, &[u8])> = figure.map_or_else(Vec::new, |f| files_of(f));
+    let figures: Vec<FigureBytes> = figures
+        .iter()
+        .map(|(name, bytes)| FigureBytes { name, bytes })
+        .collect();
+    let files = LabFiles {
+        texts: &texts,
+        tables: &tables,
+        figures: &figures,
+        input: scenario,
+        facts,
+    };
+    write_lab_folder(out, &files).map_err(|e| e.to_string())
+}
+
+/// A figure as scalable picture, pixels and words.
+pub(super) fn files_of(f: &FigureFile) -> Vec<(String, &[u8])> {
+    vec![
+        (format!("{}.svg", f.name), f.svg.as_bytes()),
+        (format!("{}.png", f.name), f.png.as_slice()),
+        (format!("{}.txt", f.name), f.alt_text.as_bytes()),
+    ]
+}
+
+fn told(record: &CleanRecord, scores: &[String], out: &Path) -> String {
+    let s = &record.summary;
+    let shown = |v: f64| giveway_units::shown(v, 3);
+    let mut text = format!("{}\n", s.title);
+    let change = &s.velocity_change;
+    text.push_str(&format!(
+        "  velocity change {} m/s at the end of the record, largest {} m/s at {} ms\n",
+        shown(change.at_engagement_end_mps),
+        shown(change.largest_mps[0]),
+        shown(1e3 * change.largest_mps[1])
+    ));
+    if let Some(at) = change.at_contact_end_mps {
+        text.push_str(&format!(
+            "  velocity change {} m/s at the end of contact\n",
+            shown(at)
+        ));
+    }
+    let flail = &s.occupant.flail;
+    text.push_str(&format!(
+        "  occupant impact velocity {} m/s along, {} m/s across\n",
+        shown(flail.oiv_longitudinal_mps),
+        shown(flail.oiv_lateral_mps)
+    ));
+    for v in &s.verdicts {
+        text.push_str(&format!("  {}: {}\n", v.document, v.sentence));
+    }
+    for step in &s.steps {
+        text.push_str(&format!("  {step}\n"));
+    }
+    text.push_str(&format!(
+        "  drift: halves of the quiet part {} m/s, noise {} m/s over the record; mean of the last tenth {} m/s^2\n",
+        shown(s.drift.by_halves_mps),
+        shown(s.drift.by_noise_mps),
+        shown(s.drift.tail_mps2)
+    ));
+    for warning in &s.warnings {
+        text.push_str(&format!("  look at this: {warning}\n"));
+    }
+    if !scores.is_empty() {
+        text.push_str("  computed run against the record:\n");
+        for line in scores {
+            text.push_str(&format!("    {line}\n"));
+        }
+    }
+    text.push_str(&format!("  {}\n  results: {}\n", s.caution, out.display()));
+    text
+}

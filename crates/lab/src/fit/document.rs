@@ -1,0 +1,360 @@
+//! A fit file: a study file with data besides.
+
+use giveway_results::NumberTable;
+use giveway_scenario::Diagnostic;
+use giveway_study::plan::{Load, Plan, Read};
+use giveway_units::Dimension;
+use serde::Deserialize;
+use toml::Spanned;
+
+use super::Fit;
+use super::ask::{Question, RawAsk, questions};
+use super::observe::{NumberDatum, Spread, TraceDatum, at_instants, averaged, of_history};
+use crate::fault::{Described, Fault, Faults};
+use crate::quantity::{QUANTITIES, Quantity};
+
+/// Sections that a study file does not have.
+pub const LAB_SECTIONS: &[&str] = &["data", "trace", "error", "ask"];
+/// Most instants of a trace: the covariance is a matrix of them.
+const MOST_INSTANTS: usize = 400;
+
+type Text = Spanned<String>;
+
+#[derive(Deserialize)]
+struct Raw {
+    #[serde(default)]
+    data: Vec<Spanned<RawData>>,
+    #[serde(default)]
+    trace: Vec<Spanned<RawTrace>>,
+    #[serde(default)]
+    error: RawError,
+    #[serde(default)]
+    ask: Vec<Spanned<RawAsk>>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawData {
+    scenario: Option<Text>,
+    name: Text,
+    value: Text,
+    deviation: Text,
+    model_error: Option<Text>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawTrace {
+    scenario: Option<Text>,
+    record: Text,
+    column: Text,
+    from: Option<Text>,
+    until: Text,
+    every: Text,
+    deviation: Text,
+    time_zero: Option<Text>,
+    model_error: Option<Text>,
+    correlation: Option<Text>,
+}
+
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields)]
+struct RawError {
+    numbers: Option<Text>,
+    traces: Option<Text>,
+    correlation: Option<Text>,
+}
+
+/// The tables of a record's folder.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RecordTables {
+    /// `history`.
+    pub history: Option<NumberTable>,
+    /// `vehicle_record`.
+    pub vehicle_record: Option<NumberTable>,
+}
+
+/// What is wrong with a fit file.
+#[derive(Debug)]
+pub enum Refused {
+    /// Of the study in it.
+    Study(Vec<Diagnostic>),
+    /// Of the data.
+    Lab(Faults),
+}
+
+/// Reads a fit file; `records` reads the folder of a record, named by a path from the file's folder.
+///
+/// # Errors
+/// The problems of the file with their lines.
+pub fn read_fit(
+    text: &str,
+    file_name: &str,
+    extra: &[(String, String)],
+    load: &Load<'_>,
+    records: &dyn Fn(&str) -> Result<RecordTables, String>,
+) -> Result<(Fit, Vec<Diagnostic>), Refused> {
+    let Read { plan, warnings } =
+        Plan::read_among(text, file_name, extra, load, LAB_SECTIONS).map_err(Refused::Study)?;
+    let mut d = Described::new(file_name, text);
+    let raw: Raw = d.sections().map_err(Refused::Lab)?;
+    let cases: Vec<String> = plan.bases().map(str::to_owned).collect();
+    let axes = plan.drawn_axes();
+    if axes.is_empty() {
+        d.fault_at(
+            0,
+            "sample",
+            "nothing is drawn: the parameters and their priors stand in [sample], as in a study",
+        );
+    }
+    if plan.grid_points() > 1 {
+        d.fault_at(
+            0,
+            "grid",
+            "a fit has no grid: each test is a base scenario of its own (`files`)",
+        );
+    }
+    if plan.has_conditions() {
+        d.fault_at(
+            0,
+            "condition",
+            "a fit has no levels of conditions: what was found at a test stands in its own base scenario",
+        );
+    }
+    for axis in axes.iter().filter(|a| !a.of_numbers) {
+        d.fault_at(0, &axis.column, "words cannot be fitted: give numbers");
+    }
+    let share = |d: &mut Described<'_>, key: &str, text: Option<&Text>| {
+        d.maybe(key, text, Dimension::Ratio).map(f64::abs)
+    };
+    let usual_number = share(&mut d, "error.numbers", raw.error.numbers.as_ref());
+    let usual_trace = share(&mut d, "error.traces", raw.error.traces.as_ref());
+    let usual_correlation = d.positive(
+        "error.correlation",
+        raw.error.correlation.as_ref(),
+        Dimension::Time,
+    );
+    let mut stated = usual_number.is_some() || usual_trace.is_some();
+    let mut numbers = Vec::new();
+    for one in &raw.data {
+        let own = share(
+            &mut d,
+            "data.model_error",
+            one.get_ref().model_error.as_ref(),
+        );
+        stated |= own.is_some();
+        numbers.extend(number(
+            one.get_ref(),
+            &cases,
+            own.or(usual_number).unwrap_or(0.0),
+            &mut d,
+        ));
+    }
+    let mut traces = Vec::new();
+    for one in &raw.trace {
+        let t = one.get_ref();
+        let own = share(&mut d, "trace.model_error", t.model_error.as_ref());
+        stated |= own.is_some();
+        let correlation = d.positive("trace.correlation", t.correlation.as_ref(), Dimension::Time);
+        let error = (
+            own.or(usual_trace).unwrap_or(0.0),
+            correlation.or(usual_correlation).unwrap_or(0.01),
+        );
+        traces.extend(trace(t, &cases, error, records, &mut d));
+    }
+    if raw.data.is_empty() && raw.trace.is_empty() {
+        d.fault_at(0, "data", "there are no data: give [[data]] or [[trace]]");
+    }
+    let questions: Vec<Question> = questions(&raw.ask, &plan, &mut d);
+    let fit = Fit {
+        title: plan.title().to_owned(),
+        axes,
+        cases,
+        numbers,
+        traces,
+        questions,
+        model_error_stated: stated,
+        supports: giveway_study::Supports::new(),
+        plan,
+    };
+    if d.faults.is_empty() && fit.draws() < (4 * fit.dimensions()).max(16) {
+        let least = (4 * fit.dimensions()).max(16);
+        d.fault_at(
+            0,
+            "sample.count",
+            format!(
+                "the posterior of {} unknowns needs at least {least} draws",
+                fit.dimensions()
+            ),
+        );
+    }
+    d.finish(Some((fit, warnings))).map_err(Refused::Lab)
+}
+
+/// The number of the case; an error where it is not known, or not said where there are several.
+fn case_of(
+    name: Option<&Text>,
+    cases: &[String],
+    at: usize,
+    d: &mut Described<'_>,
+) -> Option<usize> {
+    match name {
+        None if cases.len() == 1 => Some(0),
+        None => {
+            d.fault_at(at, "scenario", format!("which case? {}", cases.join(", ")));
+            None
+        }
+        Some(name) => {
+            let found = cases.iter().position(|c| c == name.get_ref());
+            if found.is_none() {
+                let problem = format!("`{}` is no case: {}", name.get_ref(), cases.join(", "));
+                d.fault_at(name.span().start, "scenario", problem);
+            }
+            found
+        }
+    }
+}
+
+fn number(
+    raw: &RawData,
+    cases: &[String],
+    model_error: f64,
+    d: &mut Described<'_>,
+) -> Option<NumberDatum> {
+    let case = case_of(raw.scenario.as_ref(), cases, raw.name.span().start, d)?;
+    let name = raw.name.get_ref();
+    let Some(quantity) = Quantity::named(name) else {
+        let names: Vec<&str> = QUANTITIES.iter().map(|q| q.name).collect();
+        d.fault_at(
+            raw.name.span().start,
+            name,
+            format!("no run gives this number: {}", names.join(", ")),
+        );
+        return None;
+    };
+    let value = d.quantity(name, &raw.value, quantity.measure.0)?;
+    let deviation = d.positive(name, Some(&raw.deviation), quantity.measure.0)?;
+    let of_model = model_error * value;
+    Some(NumberDatum {
+        case,
+        quantity,
+        value,
+        deviation: (deviation * deviation + of_model * of_model).sqrt(),
+        what: if cases.len() > 1 {
+            format!("{name} of {}", cases[case])
+        } else {
+            name.clone()
+        },
+    })
+}
+
+/// Dimension of a column by the unit at its end.
+fn dimension_of(column: &str) -> Dimension {
+    let ends = [
+        ("_mps2", Dimension::Acceleration),
+        ("_mps", Dimension::Speed),
+        ("_radps", Dimension::AngularRate),
+        ("_rad", Dimension::Angle),
+        ("_nm", Dimension::Torque),
+        ("_n", Dimension::Force),
+        ("_m", Dimension::Length),
+        ("_j", Dimension::Energy),
+    ];
+    ends.into_iter()
+        .find(|e| column.ends_with(e.0))
+        .map_or(Dimension::Ratio, |e| e.1)
+}
+
+fn trace(
+    raw: &RawTrace,
+    cases: &[String],
+    (model_error, correlation_s): (f64, f64),
+    records: &dyn Fn(&str) -> Result<RecordTables, String>,
+    d: &mut Described<'_>,
+) -> Option<TraceDatum> {
+    let case = case_of(raw.scenario.as_ref(), cases, raw.record.span().start, d)?;
+    let column = raw.column.get_ref();
+    let from = d
+        .maybe("trace.from", raw.from.as_ref(), Dimension::Time)
+        .unwrap_or(0.0);
+    let until = d.quantity("trace.until", &raw.until, Dimension::Time)?;
+    let every = d.positive("trace.every", Some(&raw.every), Dimension::Time)?;
+    let deviation = d.positive(column, Some(&raw.deviation), dimension_of(column))?;
+    let shift_s = d
+        .positive("trace.time_zero", raw.time_zero.as_ref(), Dimension::Time)
+        .unwrap_or(0.0);
+    let count = ((until - from) / every + 1e-6) as usize;
+    if from < 0.0 || !(1..=MOST_INSTANTS).contains(&count) {
+        let problem = format!(
+            "from {} to {} in steps of {} are {count} instants; 1 to {MOST_INSTANTS} after time zero are wanted",
+            raw.from.as_ref().map_or("0 s", |t| t.get_ref().as_str()),
+            raw.until.get_ref(),
+            raw.every.get_ref()
+        );
+        d.fault_at(raw.every.span().start, "trace", problem);
+        return None;
+    }
+    let tables = match records(raw.record.get_ref()) {
+        Ok(tables) => tables,
+        Err(problem) => {
+            d.fault_at(raw.record.span().start, "trace.record", problem);
+            return None;
+        }
+    };
+    let table = if of_history(column) || column == "velocity_change_mps" {
+        tables.history
+    } else {
+        tables.vehicle_record
+    };
+    let found = table
+        .as_ref()
+        .and_then(|t| t.column("time_s").zip(t.column(column)));
+    let Some((clock, values)) = found.filter(|f| !f.0.is_empty()) else {
+        d.fault_at(
+            raw.column.span().start,
+            column,
+            format!("the record {} has no such column", raw.record.get_ref()),
+        );
+        return None;
+    };
+    let times_s: Vec<f64> = (1..=count).map(|i| from + i as f64 * every).collect();
+    let last = clock.last().copied().unwrap_or(0.0);
+    if times_s.last().is_some_and(|t| *t > last + 1e-9) {
+        let problem = format!(
+            "the record ends at {} s, before {}",
+            giveway_units::shown(last, 4),
+            raw.until.get_ref()
+        );
+        d.fault_at(raw.until.span().start, column, problem);
+        return None;
+    }
+    let values = at_instants(clock, values, &times_s, 0.0, !averaged(column));
+    let peak = values.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
+    let Some(spread) = Spread::new(&times_s, deviation, model_error * peak, correlation_s) else {
+        d.fault_at(
+            raw.deviation.span().start,
+            column,
+            "the errors have no usable covariance: a larger deviation is wanted",
+        );
+        return None;
+    };
+    Some(TraceDatum {
+        case,
+        column: column.clone(),
+        times_s,
+        values,
+        shift_s,
+        spread,
+        what: if cases.len() > 1 {
+            format!("{column} of {}", cases[case])
+        } else {
+            column.clone()
+        },
+    })
+}
+
+impl From<Fault> for Refused {
+    fn from(fault: Fault) -> Self {
+        Self::Lab(fault.into())
+    }
+}

@@ -1,0 +1,976 @@
+//! From a table to a clean record at the centre of mass, judged.
+
+use giveway_impact::RecordRequest;
+use giveway_occupant::en12767::ClassSpeed;
+use giveway_occupant::filter::{Edge, LowPass};
+use giveway_occupant::{CAUTION, Inputs, Motion, STANDARD_GRAVITY_MPS2, assess, judge};
+use giveway_scenario::model::Scenario;
+use giveway_study::{StudyError, Supports};
+
+use super::describe::{Channel, Description, Measures, ZeroMethod};
+use super::table::RawTable;
+use super::{ChannelFacts, Drift, MeasuredVelocity, RECORD_FORMAT, RecordSummary, TimeZero};
+use crate::fault::{Fault, Faults};
+use crate::statistics::{deviation, mean, quantile};
+
+/// Usual threshold of time zero, m/s^2: half a g.
+const THRESHOLD_MPS2: f64 = 0.5 * STANDARD_GRAVITY_MPS2;
+/// How long the threshold must stay passed, s.
+const STAYS_S: f64 = 0.5e-3;
+/// Left out between the quiet part and touch, s: what the filter smears.
+const BEFORE_TOUCH_S: f64 = 5e-3;
+/// Shortest quiet part, s.
+const SHORTEST_QUIET_S: f64 = 2e-3;
+/// Range of the search for the best alignment, s.
+const ALIGNMENT_S: f64 = 0.02;
+/// Steps of the clock that count as even, over the usual step.
+const UNEVEN: f64 = 0.05;
+/// Rise of velocity that no noise explains, m/s.
+const RISE_MPS: f64 = 0.3;
+/// Largest velocity change over the speed of the impact that a test can give, with the rebound.
+const LARGEST_CHANGE: f64 = 1.4;
+
+/// What the computed run of the same scenario says, to hold the record against.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reference {
+    /// Velocity change along x at the ends of intervals of this length, m/s.
+    pub interval_s: f64,
+    /// Its values.
+    pub change_mps: Vec<f64>,
+    /// Mean acceleration of the centre of mass over each interval, vehicle axes, m/s^2.
+    pub acceleration_mps2: Vec<[f64; 3]>,
+}
+
+impl Reference {
+    /// Of the engagement of a scenario, the vehicle rolling on alone behind it.
+    ///
+    /// # Errors
+    /// What could not be computed.
+    pub fn of(scenario: &Scenario, seconds: f64) -> Result<Self, StudyError> {
+        let mut alone = scenario.clone();
+        alone.flight.pole = false;
+        alone.solver.record_limit_s = seconds;
+        let prepared = Supports::new().prepare(&alone)?;
+        let request = RecordRequest {
+            trace: false,
+            rollout: true,
+        };
+        let record = prepared.engage(request)?.record;
+        Ok(Self {
+            interval_s: record.interval_s,
+            change_mps: velocity_change(&record.acceleration_mps2, record.interval_s),
+            acceleration_mps2: record.acceleration_mps2,
+        })
+    }
+
+    /// Velocity change at an instant after first touch, m/s.
+    pub fn at(&self, time_s: f64) -> f64 {
+        if time_s <= 0.0 {
+            return 0.0;
+        }
+        let place = time_s / self.interval_s - 1.0;
+        let value = |i: i64| match usize::try_from(i) {
+            Ok(i) => self.change_mps.get(i).or(self.change_mps.last()).copied(),
+            Err(_) => Some(0.0),
+        };
+        let low = place.floor();
+        let [a, b] = [low as i64, low as i64 + 1].map(|i| value(i).unwrap_or(0.0));
+        a + (place - low) * (b - a)
+    }
+}
+
+/// Minus the integral of the acceleration along x, at each interval's end.
+pub(crate) fn velocity_change(acceleration_mps2: &[[f64; 3]], interval_s: f64) -> Vec<f64> {
+    let mut change = 0.0;
+    acceleration_mps2
+        .iter()
+        .map(|a| {
+            change -= a[0] * interval_s;
+            change
+        })
+        .collect()
+}
+
+/// A clean record: the vehicle's motion from time zero, one row an interval, and further histories at the same instants.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CleanRecord {
+    /// Everything in numbers and words.
+    pub summary: RecordSummary,
+    /// Mean acceleration of the centre of mass over each interval, vehicle axes, m/s^2.
+    pub acceleration_mps2: Vec<[f64; 3]>,
+    /// Yaw rate at the middle of each interval, rad/s; zero where it was not measured.
+    pub yaw_rate_radps: Vec<f64>,
+    /// Whether it was measured.
+    pub yaw_measured: bool,
+    /// Velocity change along x at each interval's end, m/s.
+    pub velocity_change_mps: Vec<f64>,
+    /// Way of the centre of mass at each interval's end, m.
+    pub way_m: Vec<f64>,
+    /// Further histories at each interval's end: column and values.
+    pub others: Vec<(String, Vec<f64>)>,
+}
+
+/// A channel on the even clock.
+struct Signal<'a> {
+    channel: &'a Channel,
+    /// As read, SI, sign turned.
+    raw: Vec<f64>,
+    /// Filtered and levelled.
+    clean: Vec<f64>,
+    level: f64,
+    noise: f64,
+    clipped: usize,
+}
+
+struct Clock {
+    start_s: f64,
+    interval_s: f64,
+    samples: usize,
+}
+
+impl Clock {
+    fn time(&self, i: usize) -> f64 {
+        self.start_s + i as f64 * self.interval_s
+    }
+
+    /// The first sample at or behind a time.
+    fn sample(&self, time_s: f64) -> usize {
+        let place = ((time_s - self.start_s) / self.interval_s - 1e-9).ceil();
+        (place.max(0.0) as usize).min(self.samples)
+    }
+}
+
+/// Cleans and judges a record. `reference` is the computed run of the same scenario, where there is one.
+///
+/// # Errors
+/// Every problem of the table, with line and channel.
+pub fn clean(
+    d: &Description,
+    table: &RawTable,
+    scenario: &Scenario,
+    reference: Option<&Reference>,
+) -> Result<CleanRecord, Faults> {
+    let lacking = table.lacking(d);
+    if !lacking.is_empty() {
+        return Err(Faults(lacking));
+    }
+    let mut steps = Vec::new();
+    let mut warnings = Vec::new();
+    let (clock, times) = clock(d, table, &mut steps)?;
+    let mut faults = Vec::new();
+    let mut signals = Vec::new();
+    for channel in &d.channels {
+        let values = table.column(&channel.column).unwrap_or_default();
+        match signal(channel, values, table, &times, &clock, &mut warnings) {
+            Ok(signal) => signals.push(signal),
+            Err(mut list) => faults.append(&mut list),
+        }
+    }
+    if !faults.is_empty() {
+        return Err(Faults(faults));
+    }
+    for signal in &mut signals {
+        filter(signal, d, clock.interval_s, &mut steps)
+            .map_err(|e| Fault::new(&table.file, e).channel(&signal.channel.column))?;
+    }
+    let along = signals
+        .iter()
+        .position(|s| s.channel.measures == Measures::Acceleration(0))
+        .unwrap_or(0);
+    let touch = touch(&signals[along], d, &clock, table)?;
+    let quiet = quiet_part(d, &clock, touch.sample, table, &mut steps)?;
+    for signal in &mut signals {
+        level(signal, d, &quiet, &clock, &mut steps);
+    }
+    let drift = drift(&signals[along], &quiet, &clock, touch.sample, d);
+    let zero = time_zero(d, &signals[along], &clock, &touch, reference, &mut steps);
+    let zero = zero.map_err(|message| Fault::new(&table.file, message))?;
+    let motion = at_centre(&signals, d, &clock, &mut steps);
+    let end = clock.time(clock.samples - 1);
+    let length_s = d
+        .length_s
+        .unwrap_or(f64::INFINITY)
+        .min(end - zero.file_time_s);
+    let intervals = (length_s / clock.interval_s + 1e-6) as usize;
+    if intervals < 10 {
+        let message = format!(
+            "only {intervals} samples are left behind time zero ({} ms)",
+            ms(zero.file_time_s)
+        );
+        return Err(Fault::new(&table.file, message).into());
+    }
+    let place = |k: usize| (zero.file_time_s - clock.start_s) / clock.interval_s + k as f64;
+    let mid = |values: &[f64], k: usize| 0.5 * (at(values, place(k)) + at(values, place(k + 1)));
+    let acceleration_mps2: Vec<[f64; 3]> = (0..intervals)
+        .map(|k| [0, 1, 2].map(|axis| mid(&motion.acceleration[axis], k)))
+        .collect();
+    let yaw_rate_radps: Vec<f64> = (0..intervals).map(|k| mid(&motion.yaw_rate, k)).collect();
+    let velocity_change_mps = velocity_change(&acceleration_mps2, clock.interval_s);
+    let speed = scenario.impact.speed_mps;
+    let (mut way, mut before) = (0.0, 0.0);
+    let way_m = velocity_change_mps
+        .iter()
+        .map(|change| {
+            way += (speed - 0.5 * (before + change)) * clock.interval_s;
+            before = *change;
+            way
+        })
+        .collect();
+    let others = signals
+        .iter()
+        .filter_map(|s| match &s.channel.measures {
+            Measures::Column(name) => Some((
+                name.clone(),
+                (0..intervals).map(|k| at(&s.clean, place(k + 1))).collect(),
+            )),
+            _ => None,
+        })
+        .collect();
+    plausible(
+        d,
+        table,
+        &velocity_change_mps,
+        speed,
+        reference,
+        (&clock, length_s),
+        &mut warnings,
+    )?;
+    let change = velocity(d, &velocity_change_mps, clock.interval_s);
+    tell_drift(&drift, &change, &mut warnings);
+    let motion = Motion {
+        interval_s: clock.interval_s,
+        initial_heading_rad: scenario.impact.heading_rad,
+        initial_velocity_mps: [
+            speed * libm::cos(scenario.impact.velocity_direction_rad),
+            speed * libm::sin(scenario.impact.velocity_direction_rad),
+            0.0,
+        ],
+        head_m: [scenario.vehicle.head_x_m, scenario.vehicle.head_y_m],
+        acceleration_mps2: &acceleration_mps2,
+        yaw_rate_radps: &yaw_rate_radps,
+        end_velocity_mps: &[],
+        position_m: &[],
+        attitude_rad: &[],
+    };
+    let in_contact = motion.velocity_change_by_mps(d.contact_end_s.unwrap_or(length_s));
+    let risk = assess(&motion, in_contact).map_err(|e| Fault::new(&table.file, e.to_string()))?;
+    let inputs = Inputs {
+        impact_speed_mps: Some(speed),
+        vehicle_mass_kg: Some(scenario.vehicle.mass_kg),
+        velocity_change_at_contact_end_mps: change.at_contact_end_mps,
+        velocity_change_at_engagement_end_mps: Some(change.at_engagement_end_mps),
+        class_speed: ClassSpeed::near(speed),
+        ..Inputs::default()
+    };
+    let verdicts = judge(&risk, &inputs, &scenario.criteria);
+    let yaw_measured = signals
+        .iter()
+        .any(|s| s.channel.measures == Measures::YawRate);
+    if !yaw_measured {
+        steps.push("no yaw rate was measured: the head's flight counts none, and the sensor is taken as at the centre of mass".to_owned());
+    }
+    let channels = signals.iter().map(|s| ChannelFacts {
+        column: s.channel.column.clone(),
+        measures: s.channel.word.clone(),
+        zero_level: s.level,
+        quiet_deviation: s.noise,
+        clipped_samples: s.clipped,
+    });
+    Ok(CleanRecord {
+        summary: RecordSummary {
+            format: RECORD_FORMAT,
+            kind: "measured-record".to_owned(),
+            title: d.title.clone(),
+            caution: CAUTION.to_owned(),
+            verdicts,
+            velocity_change: change,
+            occupant: risk,
+            time_zero: zero,
+            drift,
+            channels: channels.collect(),
+            interval_s: clock.interval_s,
+            steps,
+            warnings,
+        },
+        acceleration_mps2,
+        yaw_rate_radps,
+        yaw_measured,
+        velocity_change_mps,
+        way_m,
+        others,
+    })
+}
+
+fn ms(seconds: f64) -> String {
+    giveway_units::shown(1e3 * seconds, 5)
+}
+
+/// Value between samples, held beyond the ends.
+fn at(values: &[f64], place: f64) -> f64 {
+    let last = values.len() - 1;
+    let place = place.clamp(0.0, last as f64);
+    let low = (place as usize).min(last.saturating_sub(1));
+    let high = (low + 1).min(last);
+    values[low] + (place - low as f64) * (values[high] - values[low])
+}
+
+/// The even clock, and the time of each row.
+fn clock(
+    d: &Description,
+    table: &RawTable,
+    steps: &mut Vec<String>,
+) -> Result<(Clock, Vec<f64>), Faults> {
+    let rows = table.lines.len();
+    let fault = |message: String| Fault::new(&table.file, message);
+    if rows < 2 {
+        return Err(fault("the file has fewer than two rows of numbers".into()).into());
+    }
+    let Some((name, factor)) = &d.time else {
+        let interval_s = 1.0 / d.rate_hz.unwrap_or(f64::NAN);
+        let times = (0..rows).map(|i| i as f64 * interval_s).collect();
+        let clock = Clock {
+            start_s: 0.0,
+            interval_s,
+            samples: rows,
+        };
+        return Ok((clock, times));
+    };
+    let times: Vec<f64> = table
+        .column(name)
+        .unwrap_or_default()
+        .iter()
+        .map(|t| t * factor)
+        .collect();
+    if let Some(i) = times.iter().position(|t| !t.is_finite()) {
+        let message = "a time is missing or no number".to_owned();
+        return Err(fault(message).line(table.lines[i]).channel(name).into());
+    }
+    let differences: Vec<f64> = times.windows(2).map(|t| t[1] - t[0]).collect();
+    if let Some(i) = differences.iter().position(|step| *step <= 0.0) {
+        let message = "the clock does not run forward here".to_owned();
+        return Err(fault(message).line(table.lines[i + 1]).channel(name).into());
+    }
+    let usual = quantile(&differences, 0.5);
+    if let Some(rate) = d.rate_hz
+        && (usual * rate - 1.0).abs() > 0.01
+    {
+        let message = format!(
+            "the clock steps by {} ms, which is no rate of {} Hz",
+            ms(usual),
+            giveway_units::shown(rate, 6)
+        );
+        return Err(fault(message)
+            .channel(name)
+            .hint("is time_unit right?")
+            .into());
+    }
+    let mut faults = Vec::new();
+    let mut uneven = 0;
+    for (i, step) in differences.iter().enumerate() {
+        let line = table.lines[i + 1];
+        if *step > 1.5 * usual {
+            if *step > d.fill_gaps_s {
+                let message = format!(
+                    "a gap of {} ms before this line; the usual step is {} ms",
+                    ms(*step),
+                    ms(usual)
+                );
+                faults.push(
+                    fault(message)
+                        .line(line)
+                        .channel(name)
+                        .hint("fill_gaps under [file] fills short ones in a straight line"),
+                );
+            } else {
+                steps.push(format!(
+                    "gap of {} ms before line {line} filled in a straight line",
+                    ms(*step)
+                ));
+            }
+        } else if (step / usual - 1.0).abs() > UNEVEN {
+            uneven += 1;
+            if !d.resample && uneven == 1 {
+                let message = format!(
+                    "the clock is not even: a step of {} ms where {} ms is usual",
+                    ms(*step),
+                    ms(usual)
+                );
+                faults.push(
+                    fault(message)
+                        .line(line)
+                        .channel(name)
+                        .hint("resample = true under [file] puts it on an even clock"),
+                );
+            }
+        }
+    }
+    if !faults.is_empty() {
+        faults.truncate(20);
+        return Err(Faults(faults));
+    }
+    if uneven > 0 {
+        steps.push(format!(
+            "{uneven} uneven steps of the clock put on an even one of {} ms",
+            ms(usual)
+        ));
+    }
+    let (start_s, end_s) = (times[0], times[rows - 1]);
+    // The mean step where none is missing: printed times are rounded.
+    let whole = ((end_s - start_s) / usual).round();
+    let clock = Clock {
+        start_s,
+        interval_s: (end_s - start_s) / whole,
+        samples: whole as usize + 1,
+    };
+    Ok((clock, times))
+}
+
+fn signal<'a>(
+    channel: &'a Channel,
+    values: &[f64],
+    table: &RawTable,
+    times: &[f64],
+    clock: &Clock,
+    warnings: &mut Vec<String>,
+) -> Result<Signal<'a>, Vec<Fault>> {
+    let mut faults = Vec::new();
+    let fault = |message: String| Fault::new(&table.file, message).channel(&channel.column);
+    if let Some(i) = values.iter().position(|v| !v.is_finite()) {
+        faults.push(fault("a value is missing or no number".into()).line(table.lines[i]));
+        return Err(faults);
+    }
+    let unit = channel.measure.1.as_str();
+    if let Some(other) = other_unit(&channel.column, unit) {
+        let message = format!("the unit is given as {unit}, and the column's name says {other}");
+        faults.push(fault(message).hint("correct `unit`, or rename the column if it is wrong"));
+    }
+    let sign = if channel.reversed { -1.0 } else { 1.0 };
+    // Known by `describe`.
+    let scale = giveway_units::unit_named(unit, channel.measure.0).map_or(1.0, |u| u.to_si(1.0));
+    let si: Vec<f64> = values.iter().map(|v| sign * scale * v).collect();
+    let (low, high) = si
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
+            (l.min(*v), h.max(*v))
+        });
+    if low == high {
+        faults.push(
+            fault(format!(
+                "one value throughout ({}): a dead channel",
+                values[0]
+            ))
+            .line(table.lines[0]),
+        );
+    }
+    let (clipped, first) = clipped(&si, low, high, channel.full_scale);
+    if clipped > 0 && low < high {
+        let message =
+            format!("{clipped} samples lie at the end of the range: the channel is clipped");
+        if channel.keep_clipped {
+            warnings.push(format!(
+                "{}: {message}, and kept: peaks and the velocity change are too small",
+                channel.column
+            ));
+        } else {
+            faults.push(fault(message).line(table.lines[first]).hint(
+                "clipped = \"keep\" keeps them: peaks and velocity change are then too small",
+            ));
+        }
+    }
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let even = (0..clock.samples).map(|i| {
+        let t = clock.time(i);
+        let next = times.partition_point(|x| *x < t).clamp(1, times.len() - 1);
+        let part = ((t - times[next - 1]) / (times[next] - times[next - 1])).clamp(0.0, 1.0);
+        // A printed time is off by its rounding: the row's own value.
+        if part > 0.75 {
+            si[next]
+        } else if part < 0.25 {
+            si[next - 1]
+        } else {
+            si[next - 1] + part * (si[next] - si[next - 1])
+        }
+    });
+    let even_clock = (times.len() == clock.samples)
+        && (0..clock.samples).all(|i| (times[i] - clock.time(i)).abs() < 0.5 * clock.interval_s);
+    Ok(Signal {
+        channel,
+        raw: if even_clock {
+            si.clone()
+        } else {
+            even.collect()
+        },
+        clean: Vec::new(),
+        level: 0.0,
+        noise: 0.0,
+        clipped,
+    })
+}
+
+/// A unit in a column's name that is another than the one given.
+fn other_unit(column: &str, unit: &str) -> Option<&'static str> {
+    let name = column.to_lowercase();
+    let per_second = ["m/s2", "m/s^2", "m/s\u{b2}", "m/s/s", "ms-2"]
+        .iter()
+        .any(|u| name.contains(u));
+    let in_g = ["[g]", "(g)", " g)", "_g"]
+        .iter()
+        .any(|u| name.ends_with(u));
+    match unit {
+        "g" | "G" | "gn" | "g0" if per_second => Some("m/s^2"),
+        "m/s2" | "m/s/s" | "m/s^2" if in_g => Some("g"),
+        _ => None,
+    }
+}
+
+/// How many samples lie at an end of the range, and the first of them: three or more in a row with the extreme value, or
+/// any at the stated full scale.
+fn clipped(si: &[f64], low: f64, high: f64, full_scale: Option<f64>) -> (usize, usize) {
+    let peak = low.abs().max(high.abs());
+    if let Some(full) = full_scale {
+        let beyond = |v: &f64| v.abs() >= 0.999 * full;
+        let first = si.iter().position(beyond).unwrap_or(0);
+        return (si.iter().filter(|v| beyond(v)).count(), first);
+    }
+    let (mut count, mut first) = (0, 0);
+    for end in [low, high]
+        .into_iter()
+        .filter(|end| end.abs() >= 0.5 * peak)
+    {
+        let mut i = 0;
+        while i < si.len() {
+            let run = si[i..].iter().take_while(|v| **v == end).count();
+            if run >= 3 {
+                if count == 0 {
+                    first = i;
+                }
+                count += run;
+            }
+            i += run.max(1);
+        }
+    }
+    (count, first)
+}
+
+fn filter(
+    signal: &mut Signal<'_>,
+    d: &Description,
+    interval_s: f64,
+    steps: &mut Vec<String>,
+) -> Result<(), String> {
+    let column = &signal.channel.column;
+    let name = |hz: f64| format!("CFC {hz}");
+    let wanted = d.filter.frequency_hz();
+    if let Some(applied) = signal.channel.applied
+        && applied.frequency_hz() <= wanted
+    {
+        let applied = applied.frequency_hz();
+        signal.clean = signal.raw.clone();
+        steps.push(format!(
+            "{column}: already filtered to {}, left as it is",
+            name(applied)
+        ));
+        return Ok(());
+    }
+    let pass = LowPass::channel(d.filter, interval_s).map_err(|e| e.to_string())?;
+    signal.clean = pass.run(&signal.raw, Edge::Hold, Edge::Hold);
+    steps.push(format!(
+        "{column}: filtered to {}, forward and backward",
+        name(wanted)
+    ));
+    Ok(())
+}
+
+struct Touch {
+    sample: usize,
+    time_s: f64,
+    threshold: f64,
+}
+
+/// First instant beyond the threshold; where time zero is given, that.
+fn touch(
+    along: &Signal<'_>,
+    d: &Description,
+    clock: &Clock,
+    table: &RawTable,
+) -> Result<Touch, Faults> {
+    let first = (clock.samples / 50).clamp(10.min(clock.samples), 200.max(clock.samples / 50));
+    let start = match d.quiet_s {
+        Some([from, to]) => clock.sample(from)..clock.sample(to).max(clock.sample(from) + 1),
+        None => 0..first.min(clock.samples),
+    };
+    let part = along.clean.get(start.clone()).filter(|p| !p.is_empty());
+    let Some(part) = part else {
+        return Err(Fault::new(&table.file, "the quiet part lies outside the record").into());
+    };
+    let (level, noise) = (quantile(part, 0.5), deviation(part));
+    if let ZeroMethod::Given(time_s) = d.time_zero {
+        return Ok(Touch {
+            sample: clock.sample(time_s),
+            time_s,
+            threshold: 0.0,
+        });
+    }
+    let stated = match d.time_zero {
+        ZeroMethod::Threshold(stated) => stated,
+        _ => None,
+    };
+    let threshold = stated.unwrap_or(THRESHOLD_MPS2.max(6.0 * noise));
+    let stays = ((STAYS_S / clock.interval_s) as usize).max(1);
+    let beyond: Vec<bool> = along
+        .clean
+        .iter()
+        .map(|a| (a - level).abs() > threshold)
+        .collect();
+    let place = (start.end..clock.samples.saturating_sub(stays))
+        .find(|i| beyond[*i..i + stays].iter().all(|b| *b));
+    let Some(sample) = place else {
+        let g = giveway_units::shown(threshold / STANDARD_GRAVITY_MPS2, 3);
+        let message = format!("no blow: the record never stays beyond {g} g");
+        return Err(Fault::new(&table.file, message)
+            .channel(&along.channel.column)
+            .hint("is the unit right? `threshold` under [event] sets another")
+            .into());
+    };
+    // Where the line between two samples passes the threshold.
+    let [a, b] = [sample.saturating_sub(1), sample].map(|i| (along.clean[i] - level).abs());
+    let part = if b > a {
+        ((b - threshold) / (b - a)).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    Ok(Touch {
+        sample,
+        time_s: clock.time(sample) - part * clock.interval_s,
+        threshold,
+    })
+}
+
+fn quiet_part(
+    d: &Description,
+    clock: &Clock,
+    touch: usize,
+    table: &RawTable,
+    steps: &mut Vec<String>,
+) -> Result<core::ops::Range<usize>, Faults> {
+    let all_offset = d.channels.iter().all(|c| c.offset.is_some());
+    let quiet = match d.quiet_s {
+        Some([from, to]) => clock.sample(from)..clock.sample(to),
+        None => 0..touch.saturating_sub((BEFORE_TOUCH_S / clock.interval_s) as usize),
+    };
+    let length_s = quiet.len() as f64 * clock.interval_s;
+    if quiet.end > touch {
+        let message = format!(
+            "the quiet part ends at {} ms, behind the touch at {} ms",
+            ms(clock.time(quiet.end)),
+            ms(clock.time(touch))
+        );
+        return Err(Fault::new(&table.file, message).into());
+    }
+    if (length_s < SHORTEST_QUIET_S || quiet.len() < 4) && !all_offset {
+        let message = format!(
+            "only {} ms are quiet before touch: there is no zero level",
+            ms(length_s)
+        );
+        return Err(Fault::new(&table.file, message)
+            .hint("give `offset` of every channel, from the laboratory's notes")
+            .into());
+    }
+    steps.push(format!(
+        "zero level from the quiet part, {} to {} ms of the file's clock",
+        ms(clock.time(quiet.start)),
+        ms(clock.time(quiet.end))
+    ));
+    Ok(quiet)
+}
+
+fn level(
+    signal: &mut Signal<'_>,
+    d: &Description,
+    quiet: &core::ops::Range<usize>,
+    clock: &Clock,
+    steps: &mut Vec<String>,
+) {
+    let part = &signal.raw[quiet.clone()];
+    let measured = if part.is_empty() { 0.0 } else { mean(part) };
+    signal.noise = if part.is_empty() {
+        0.0
+    } else {
+        deviation(part)
+    };
+    signal.level = signal.channel.offset.unwrap_or(measured);
+    let mut slope = 0.0;
+    if d.level_after && !part.is_empty() {
+        // A line through the middles of the quiet part and of the last tenth.
+        let tail = clock.samples - (clock.samples / 10).max(1)..clock.samples;
+        let after = mean(&signal.raw[tail.clone()]);
+        let middle = |r: &core::ops::Range<usize>| 0.5 * (r.start + r.end) as f64;
+        slope = (after - signal.level) / (middle(&tail) - middle(quiet));
+        signal.level -= slope * middle(quiet);
+        steps.push(format!(
+            "{}: zero level is a line through the quiet part and the last tenth of the record",
+            signal.channel.column
+        ));
+    }
+    let level = signal.level;
+    for (i, v) in signal.clean.iter_mut().enumerate() {
+        *v -= level + slope * i as f64;
+    }
+}
+
+fn drift(
+    along: &Signal<'_>,
+    quiet: &core::ops::Range<usize>,
+    clock: &Clock,
+    touch: usize,
+    d: &Description,
+) -> Drift {
+    let part = &along.raw[quiet.clone()];
+    let length_s = ((clock.samples - touch) as f64 * clock.interval_s)
+        .min(d.length_s.unwrap_or(f64::INFINITY));
+    let half = part.len() / 2;
+    let by_halves = if half > 0 {
+        mean(&part[half..]) - mean(&part[..half])
+    } else {
+        0.0
+    };
+    let tail = &along.clean[clock.samples - (clock.samples / 10).max(1)..];
+    Drift {
+        quiet_s: part.len() as f64 * clock.interval_s,
+        by_halves_mps: by_halves * length_s,
+        by_noise_mps: along.noise / (part.len().max(1) as f64).sqrt() * length_s,
+        tail_mps2: mean(tail),
+    }
+}
+
+fn tell_drift(drift: &Drift, change: &MeasuredVelocity, warnings: &mut Vec<String>) {
+    let size = change.largest_mps[0].abs().max(0.1);
+    let worst = drift.by_halves_mps.abs().max(2.0 * drift.by_noise_mps);
+    if worst > 0.05 * size {
+        warnings.push(format!(
+            "the zero level is known so badly that the velocity at the end of the record may be off by {} m/s: a longer quiet part, `offset`, or zero_level = \"before-and-after\"",
+            giveway_units::shown(worst, 2)
+        ));
+    }
+    if drift.tail_mps2.abs() > 0.05 * STANDARD_GRAVITY_MPS2 {
+        warnings.push(format!(
+            "in the last tenth of the record the mean acceleration is {} g: braking, a later blow, or a zero level that drifted",
+            giveway_units::shown(drift.tail_mps2 / STANDARD_GRAVITY_MPS2, 2)
+        ));
+    }
+}
+
+fn time_zero(
+    d: &Description,
+    along: &Signal<'_>,
+    clock: &Clock,
+    touch: &Touch,
+    reference: Option<&Reference>,
+    steps: &mut Vec<String>,
+) -> Result<TimeZero, String> {
+    let (file_time_s, method) = match d.time_zero {
+        ZeroMethod::Given(at) => {
+            if !(clock.start_s..=clock.time(clock.samples - 1)).contains(&at) {
+                return Err(format!(
+                    "time zero at {} ms lies outside the record",
+                    ms(at)
+                ));
+            }
+            (at, "given")
+        }
+        ZeroMethod::Threshold(_) => (touch.time_s, "threshold"),
+        ZeroMethod::Alignment => {
+            let Some(reference) = reference else {
+                return Err("time zero by alignment needs the computed run of the scenario".into());
+            };
+            (aligned(along, clock, touch, reference), "alignment")
+        }
+    };
+    let threshold = (method == "threshold").then_some(touch.threshold);
+    steps.push(match method {
+        "threshold" => format!(
+            "time zero at {} ms of the file's clock, where {} g is passed for good",
+            ms(file_time_s),
+            giveway_units::shown(touch.threshold / STANDARD_GRAVITY_MPS2, 3)
+        ),
+        "alignment" => format!(
+            "time zero at {} ms of the file's clock, where the velocity agrees best with the computed run ({} ms from the threshold)",
+            ms(file_time_s),
+            ms(file_time_s - touch.time_s)
+        ),
+        _ => format!("time zero at {} ms of the file's clock, as given", ms(file_time_s)),
+    });
+    Ok(TimeZero {
+        file_time_s,
+        method: method.to_owned(),
+        threshold_mps2: threshold,
+    })
+}
+
+/// Time zero at which measured and computed velocity differ least, by squares, over 0.1 s.
+fn aligned(along: &Signal<'_>, clock: &Clock, touch: &Touch, reference: &Reference) -> f64 {
+    let mut change = 0.0;
+    let measured: Vec<f64> = (along.clean.windows(2))
+        .map(|a| {
+            change -= 0.5 * (a[0] + a[1]) * clock.interval_s;
+            change
+        })
+        .collect();
+    let from = clock.sample(touch.time_s - ALIGNMENT_S);
+    let to = clock.sample(touch.time_s + 0.1).min(measured.len());
+    let base = if from > 0 { measured[from - 1] } else { 0.0 };
+    let misfit = |zero: f64| {
+        let each = (from..to).map(|i| {
+            let t = clock.time(i + 1) - zero;
+            measured[i] - base - reference.at(t)
+        });
+        each.map(|e| e * e).sum::<f64>()
+    };
+    let step = 0.25 * clock.interval_s;
+    let count = (ALIGNMENT_S / step) as i64;
+    let candidates = (-count..=count).map(|i| touch.time_s + i as f64 * step);
+    let best = candidates
+        .map(|zero| (misfit(zero), zero))
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    best.map_or(touch.time_s, |b| b.1)
+}
+
+struct AtCentre {
+    acceleration: [Vec<f64>; 3],
+    yaw_rate: Vec<f64>,
+}
+
+/// Moves the accelerations from the sensor to the centre of mass where the yaw rate is known:
+/// a_cm = a_s - (-alpha ry - w^2 rx, alpha rx - w^2 ry).
+fn at_centre(
+    signals: &[Signal<'_>],
+    d: &Description,
+    clock: &Clock,
+    steps: &mut Vec<String>,
+) -> AtCentre {
+    let of = |measures: &Measures| {
+        signals
+            .iter()
+            .find(|s| s.channel.measures == *measures)
+            .map(|s| s.clean.clone())
+    };
+    let nothing = || vec![0.0; clock.samples];
+    let mut acceleration =
+        [0, 1, 2].map(|axis| of(&Measures::Acceleration(axis)).unwrap_or_else(nothing));
+    let measured = of(&Measures::YawRate);
+    let yaw_rate = measured.clone().unwrap_or_else(nothing);
+    let [ahead, left] = d.sensor_m;
+    if measured.is_some() && (ahead != 0.0 || left != 0.0) {
+        for i in 0..clock.samples {
+            let (a, b) = (i.saturating_sub(1), (i + 1).min(clock.samples - 1));
+            let alpha = (yaw_rate[b] - yaw_rate[a]) / ((b - a) as f64 * clock.interval_s);
+            let square = yaw_rate[i] * yaw_rate[i];
+            acceleration[0][i] += alpha * left + square * ahead;
+            acceleration[1][i] -= alpha * ahead - square * left;
+        }
+        steps.push(format!(
+            "accelerations moved from the sensor ({} m ahead, {} m to the left) to the centre of mass by the yaw rate",
+            giveway_units::shown(ahead, 3),
+            giveway_units::shown(left, 3)
+        ));
+    }
+    AtCentre {
+        acceleration,
+        yaw_rate,
+    }
+}
+
+fn velocity(d: &Description, change: &[f64], interval_s: f64) -> MeasuredVelocity {
+    let largest = change
+        .iter()
+        .enumerate()
+        .fold((0, 0.0_f64), |best, (i, v)| {
+            if v.abs() > best.1.abs() {
+                (i, *v)
+            } else {
+                best
+            }
+        });
+    let end = |t: f64| at(change, t / interval_s - 1.0);
+    MeasuredVelocity {
+        at_contact_end_mps: d.contact_end_s.map(end),
+        at_engagement_end_mps: change.last().copied().unwrap_or(0.0),
+        largest_mps: [largest.1, (largest.0 + 1) as f64 * interval_s],
+    }
+}
+
+/// A sign or a unit that is wrong shows in the velocity.
+fn plausible(
+    d: &Description,
+    table: &RawTable,
+    change: &[f64],
+    speed: f64,
+    reference: Option<&Reference>,
+    (clock, length_s): (&Clock, f64),
+    warnings: &mut Vec<String>,
+) -> Result<(), Faults> {
+    let Some(channel) = d
+        .channels
+        .iter()
+        .find(|c| c.measures == Measures::Acceleration(0))
+    else {
+        return Ok(());
+    };
+    let shown = |v: f64| giveway_units::shown(v, 3);
+    let fault = |message: String, hint: &str| -> Faults {
+        Fault::new(&table.file, message)
+            .channel(&channel.column)
+            .hint(hint)
+            .into()
+    };
+    let extreme = change
+        .iter()
+        .fold(0.0_f64, |m, v| if v.abs() > m.abs() { *v } else { m });
+    if extreme < -RISE_MPS {
+        let message = format!(
+            "by this channel the vehicle would gain {} m/s in the blow: its sign is wrong",
+            shown(-extreme)
+        );
+        let turned = if channel.reversed {
+            "sign = \"as-is\""
+        } else {
+            "sign = \"reversed\""
+        };
+        return Err(fault(
+            message,
+            &format!("x points forward, so a blow at the front is negative; write {turned}"),
+        ));
+    }
+    if extreme > LARGEST_CHANGE * speed {
+        let message = format!(
+            "by this channel the vehicle would lose {} m/s, and it came with {} m/s",
+            shown(extreme),
+            shown(speed)
+        );
+        let tenth = extreme / STANDARD_GRAVITY_MPS2;
+        let hint = if channel.measure.1 == "g" && tenth < LARGEST_CHANGE * speed {
+            format!("is the unit m/s2? Then it lost {} m/s", shown(tenth))
+        } else {
+            "is the unit right, or the zero level?".to_owned()
+        };
+        return Err(fault(message, &hint));
+    }
+    if let Some(reference) = reference {
+        let until = length_s.min(reference.change_mps.len() as f64 * reference.interval_s);
+        let computed = reference.at(until);
+        let measured = at(change, until / clock.interval_s - 1.0);
+        let ratio = computed / measured;
+        if computed > 0.2 && (7.0..14.0).contains(&ratio) {
+            warnings.push(format!(
+                "{}: a velocity change of {} m/s where {} m/s is computed, about {} times less: is the unit g?",
+                channel.column,
+                shown(measured),
+                shown(computed),
+                shown(ratio)
+            ));
+        }
+    }
+    Ok(())
+}

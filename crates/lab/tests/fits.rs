@@ -1,0 +1,300 @@
+//! Fits of invented tests: what is hidden is found again, the ridge is told, bits do not depend on threads.
+
+use giveway_lab::fit::{Fit, RecordTables, Refused, read_fit};
+use giveway_results::NumberTable;
+use giveway_sampling::{Cloud, normal_quantile, seed, unit};
+
+/// Folder of the invented test.
+const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../scenarios/laboratory/");
+
+fn load(name: &str) -> Result<(String, String), String> {
+    let name = name.rsplit('/').next().unwrap_or(name);
+    let text = std::fs::read_to_string(format!("{FOLDER}{name}")).map_err(|e| e.to_string())?;
+    Ok((name.to_owned(), text))
+}
+
+fn no_records(_: &str) -> Result<RecordTables, String> {
+    Err("there are no records here".to_owned())
+}
+
+fn read(text: &str) -> Result<Fit, Refused> {
+    read_fit(text, "fit.toml", &[], &load, &no_records).map(|f| f.0)
+}
+
+fn said(text: &str) -> String {
+    match read(text) {
+        Ok(_) => String::new(),
+        Err(Refused::Lab(list)) => list.to_string(),
+        Err(Refused::Study(list)) => format!("{list:?}"),
+    }
+}
+
+fn drawn(fit: &Fit) -> Cloud {
+    let mut cloud = fit.begin().unwrap();
+    while !cloud.done() {
+        fit.advance(&mut cloud).unwrap();
+    }
+    cloud
+}
+
+/// The prior of the shipped example and data of its own: the sections up to `[error]`.
+fn with_data(count: usize, root: u64, data: &str) -> String {
+    let shipped = load("fit_7.toml").unwrap().1;
+    let prior = shipped.split("[error]").next().unwrap();
+    let prior = prior
+        .replace("count = 240", &format!("count = {count}"))
+        .replace("seed = 1", &format!("seed = {root}"));
+    format!("{prior}{data}")
+}
+
+/// Three numbers of a run, each with its deviation.
+fn three(values: [f64; 3]) -> String {
+    let [change, release, preload] = values;
+    format!(
+        "[[data]]\nname = \"velocity_change_mps\"\nvalue = \"{change} m/s\"\ndeviation = \"0.1 m/s\"\n\
+         [[data]]\nname = \"release_time_s\"\nvalue = \"{release} s\"\ndeviation = \"0.5 ms\"\n\
+         [[data]]\nname = \"preload_n\"\nvalue = \"{preload} N\"\ndeviation = \"3 kN\"\n"
+    )
+}
+
+const DEVIATIONS: [f64; 3] = [0.1, 5e-4, 3e3];
+
+#[test]
+fn a_preload_alone_determines_the_nut_factor_and_says_what_it_does_not_tell() {
+    // F = T/(K d): 180/(0.17 x 0.027) N = 39.216 kN, before what the joint loses.
+    let of_middle = read(&with_data(64, 1, &three([2.0, 0.01, 4e4]))).unwrap();
+    let preload = of_middle.computed_numbers(&[0.0, 0.0, 0.0]).unwrap()[2].unwrap();
+    let data = format!(
+        "[[data]]\nname = \"preload_n\"\nvalue = \"{preload} N\"\ndeviation = \"0.4 kN\"\n[error]\nnumbers = \"1 %\"\n"
+    );
+    let fit = read(&with_data(64, 1, &data)).unwrap();
+    let cloud = drawn(&fit);
+    let posterior = fit.told(&cloud).unwrap();
+    let nut = posterior
+        .parameters
+        .iter()
+        .find(|p| p.column.contains("nut_factor"))
+        .unwrap();
+    assert!((nut.posterior[2] - 0.19).abs() < 0.004, "{nut:?}");
+    assert!(nut.width_left < 0.15, "{nut:?}");
+    let open = posterior
+        .words
+        .iter()
+        .filter(|w| w.contains("The data says nothing of it"))
+        .count();
+    assert_eq!(
+        (open, posterior.determined),
+        (2, [1, 3]),
+        "{:#?}",
+        posterior.words
+    );
+    assert!(posterior.numbers[0].in_half && posterior.left_out.is_empty());
+    assert!(!posterior.words.iter().any(|w| w.contains("No model error")));
+}
+
+#[test]
+fn threads_change_no_bit_and_files_are_read_back() {
+    let data = three([2.3, 0.012, 4e4]);
+    let fit = read(&with_data(32, 5, &data)).unwrap();
+    let in_pool = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
+        pool.install(|| drawn(&fit))
+    };
+    let one = in_pool(1);
+    assert_eq!(one, in_pool(3));
+    let table = fit.table(&one).unwrap();
+    assert_eq!(table.len(), 4);
+    assert!(table.iter().all(|c| c.2.len() == 32));
+}
+
+#[test]
+fn fit_files_are_refused_with_line_and_reason() {
+    let good = "[[data]]\nname = \"preload_n\"\nvalue = \"39 kN\"\ndeviation = \"1 kN\"\n";
+    assert_eq!(said(&with_data(64, 1, good)), "");
+    for (data, part) in [
+        ("", "there are no data"),
+        (
+            &good.replace("preload_n", "preload"),
+            "no run gives this number: velocity_change_mps",
+        ),
+        (&good.replace("39 kN", "39"), "no unit"),
+        (&good.replace("1 kN", "0 kN"), "must be above zero"),
+        (
+            &good.replace("[[data]]", "[[data]]\nscenario = \"other\""),
+            "`other` is no case: test_7",
+        ),
+        (&good.replace("[[data]]", "[[dater]]"), "dater"),
+        (&good.replace("deviation", "sigma"), "unknown field `sigma`"),
+        (
+            &format!("{good}[grid]\nslip_base.clamp.torque = [\"90 N.m\", \"180 N.m\"]\n"),
+            "a fit has no grid",
+        ),
+        (
+            &format!("{good}[[condition]]\nname = \"clean\"\n"),
+            "a fit has no levels of conditions",
+        ),
+        (
+            "[[trace]]\nrecord = \"gone\"\ncolumn = \"velocity_change_mps\"\nuntil = \"50 ms\"\nevery = \"1 ms\"\ndeviation = \"0.1 m/s\"\n",
+            "there are no records here",
+        ),
+        (
+            "[[trace]]\nrecord = \"gone\"\ncolumn = \"velocity_change_mps\"\nuntil = \"50 ms\"\nevery = \"1 us\"\ndeviation = \"0.1 m/s\"\n",
+            "instants",
+        ),
+        (
+            &format!("{good}[[ask]]\nparameter = \"colour\"\n"),
+            "this is not drawn",
+        ),
+        (
+            &format!("{good}[[ask]]\nlimit = \"slip_base.clamp.torque\"\n"),
+            "a question names",
+        ),
+    ] {
+        let found = said(&with_data(64, 1, data));
+        assert!(found.contains(part), "{part}:\n{found}");
+    }
+    assert!(said(&with_data(8, 1, good)).contains("at least 16 draws"));
+}
+
+/// The trace of the shipped test, straight from its hidden run: the region of nine of ten holds what is hidden, friction
+/// and nut factor are told as one, and the bolts' tension parts them.
+#[test]
+#[ignore = "some minutes in the development profile; the page of the laboratory runs it through the program"]
+fn the_ridge_is_found_told_and_closed() {
+    let records = |_: &str| -> Result<RecordTables, String> {
+        let folder = std::env::var("GIVEWAY_RECORD")
+            .unwrap_or_else(|_| format!("{FOLDER}../../records/record_7"));
+        let table =
+            NumberTable::of_parquet(std::path::Path::new(&format!("{folder}/history.parquet")));
+        Ok(RecordTables {
+            history: Some(table.map_err(|e| e.to_string())?),
+            vehicle_record: None,
+        })
+    };
+    for (file, tied) in [("fit_7.toml", true), ("fit_7_tension.toml", false)] {
+        let text = load(file).unwrap().1;
+        let fit = read_fit(&text, file, &[], &load, &records)
+            .unwrap_or_else(|_| panic!("{file}"))
+            .0;
+        let posterior = fit.told(&drawn(&fit)).unwrap();
+        assert_eq!(!posterior.ties.is_empty(), tied, "{:#?}", posterior.words);
+        for (column, hidden) in [("friction", 0.24), ("nut_factor", 0.17)] {
+            let p = posterior
+                .parameters
+                .iter()
+                .find(|p| p.column.contains(column))
+                .unwrap();
+            assert!(
+                p.posterior[0] <= hidden && hidden <= p.posterior[4],
+                "{file}: {p:?}"
+            );
+        }
+    }
+}
+
+/// Simulation-based calibration: truths from the prior, data from the model, and the rank of each truth among the draws of
+/// its posterior. Talts, Betancourt, Simpson, Vehtari, Gelman, Validating Bayesian inference algorithms with
+/// simulation-based calibration (2018) [recalled]: the ranks are uniform.
+///
+/// `GIVEWAY_REGENERATE=1 cargo test --release -p giveway-lab --test fits ranks -- --ignored` writes
+/// `tests/data/ranks.toml`; the check of that file runs always.
+#[test]
+#[ignore = "200 fits: some ten minutes"]
+fn ranks_of_hidden_values() {
+    let (repeats, draws) = (200, 36);
+    let of_model = read(&with_data(64, 1, &three([2.0, 0.01, 4e4]))).unwrap();
+    let names: Vec<String> = of_model.axes().iter().map(|a| a.column.clone()).collect();
+    let mut ranks: Vec<Vec<usize>> = vec![Vec::new(); names.len()];
+    let (mut repeat, mut skipped) = (0, 0);
+    while ranks[0].len() < repeats {
+        repeat += 1;
+        let z: Vec<f64> = (0..names.len() as u64)
+            .map(|axis| normal_quantile(unit(seed(77, repeat, axis))))
+            .collect();
+        // A base that holds has no time of release, and the fit is of bases that let go: such truths are no part of it.
+        let Some([Some(change), Some(release), Some(preload)]) = of_model
+            .computed_numbers(&z)
+            .as_deref()
+            .and_then(|v| <[Option<f64>; 3]>::try_from(v).ok())
+        else {
+            skipped += 1;
+            continue;
+        };
+        let noise = |k: u64| normal_quantile(unit(seed(78, repeat, k))) * DEVIATIONS[k as usize];
+        let data = three([change + noise(0), release + noise(1), preload + noise(2)]);
+        let fit = read(&with_data(draws, repeat, &data)).unwrap();
+        let cloud = drawn(&fit);
+        for (axis, ranks) in ranks.iter_mut().enumerate() {
+            ranks.push(cloud.draws.iter().filter(|d| d[axis] < z[axis]).count());
+        }
+    }
+    let mut text = format!(
+        "# Written by the test `ranks_of_hidden_values`: the rank of each hidden value among {draws} draws of its posterior.\n\
+         draws = {draws}\nrepeats = {repeats}\nheld = {skipped}\n"
+    );
+    for (name, ranks) in names.iter().zip(&ranks) {
+        text.push_str(&format!(
+            "\n[[parameter]]\ncolumn = \"{name}\"\nranks = {ranks:?}\n"
+        ));
+    }
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/ranks.toml");
+    if std::env::var_os("GIVEWAY_REGENERATE").is_some() {
+        std::fs::write(path, &text).unwrap();
+    }
+    flat(&text);
+}
+
+/// The stored ranks are flat: chi-squared over nine bins stays below its 99.9 % quantile of eight degrees of freedom.
+fn flat(text: &str) {
+    #[derive(serde::Deserialize)]
+    struct Stored {
+        draws: usize,
+        repeats: usize,
+        parameter: Vec<Ranks>,
+    }
+    #[derive(serde::Deserialize)]
+    struct Ranks {
+        column: String,
+        ranks: Vec<usize>,
+    }
+    let stored: Stored = toml::from_str(text).unwrap();
+    assert!(stored.repeats >= 200 && stored.parameter.len() >= 2);
+    for p in &stored.parameter {
+        assert_eq!(p.ranks.len(), stored.repeats);
+        let mut bins = [0.0_f64; 9];
+        for rank in &p.ranks {
+            // 0 to `draws` are draws + 1 ranks.
+            bins[(rank * bins.len() / (stored.draws + 1)).min(8)] += 1.0;
+        }
+        // Expected by the exact share of ranks in each bin.
+        let share = |i: usize| {
+            (0..=stored.draws)
+                .filter(|r| (r * 9 / (stored.draws + 1)).min(8) == i)
+                .count() as f64
+                / (stored.draws + 1) as f64
+        };
+        let chi: f64 = bins
+            .iter()
+            .enumerate()
+            .map(|(i, b)| {
+                let expected = share(i) * stored.repeats as f64;
+                (b - expected).powi(2) / expected
+            })
+            .sum();
+        println!("{}: chi-squared {chi:.1}, bins {bins:?}", p.column);
+        assert!(
+            chi < 26.12,
+            "{}: chi-squared {chi:.1}, bins {bins:?}",
+            p.column
+        );
+    }
+}
+
+#[test]
+fn the_stored_ranks_are_flat() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/ranks.toml");
+    flat(&std::fs::read_to_string(path).expect("the stored ranks"));
+}

@@ -1,0 +1,254 @@
+//! Pictures of the laboratory: draws of a posterior pair by pair, and measured traces in the band of the predictions.
+
+use giveway_lab::fit::{Posterior, TraceFit};
+use giveway_units::{Dimension, in_unit};
+
+use crate::ReportError;
+use crate::axis::Axis;
+use crate::chart::Chart;
+use crate::clip::Window;
+use crate::figure::{Anchor, Figure, look};
+use crate::page::{MARGIN, WIDTH};
+use crate::palette::{GRID, INK, NAVY, PENS, RUST, SKY, SLATE};
+use crate::{FigureFile, painted};
+
+/// Most draws that are painted in one panel.
+const MOST_DRAWN: usize = 700;
+/// Bars of a histogram.
+const BARS: usize = 24;
+const TOP: f64 = 110.0;
+const PANEL: f64 = 400.0;
+
+/// One parameter to be drawn.
+#[derive(Debug, Clone)]
+pub struct DrawnParameter<'a> {
+    /// Name.
+    pub title: &'a str,
+    /// Dimension and unit for people; no unit for a plain number.
+    pub measure: (Dimension, &'static str),
+    /// Draws, SI.
+    pub values: &'a [f64],
+}
+
+impl DrawnParameter<'_> {
+    fn unit(&self) -> String {
+        if self.measure.1.is_empty() {
+            String::new()
+        } else {
+            format!(", {}", self.measure.1)
+        }
+    }
+
+    fn shown(&self) -> Vec<f64> {
+        let (dimension, unit) = self.measure;
+        let number = |v: &f64| {
+            if unit.is_empty() {
+                *v
+            } else {
+                in_unit(*v, dimension, unit)
+            }
+        };
+        self.values.iter().map(number).collect()
+    }
+}
+
+/// Every pair of parameters as a cloud of draws, each alone as a histogram: a ridge shows as a slanted cloud.
+///
+/// # Errors
+/// No parameter, or a number that is not finite.
+pub fn pair_figure(
+    posterior: &Posterior,
+    parameters: &[DrawnParameter<'_>],
+) -> Result<FigureFile, ReportError> {
+    let count = parameters.len();
+    if count == 0 {
+        return Err(ReportError::EmptyTrace);
+    }
+    let name = "pairs";
+    let title = "What the data says of the parameters, pair by pair";
+    let pitch = ((WIDTH - 2.0 * MARGIN) / count as f64).min(460.0);
+    let height = TOP + pitch * count as f64 + 60.0;
+    let mut f = Figure::new(name, title, WIDTH, height);
+    f.text((MARGIN, 34.0), title, look(26.0, INK).bold());
+    f.text((MARGIN, 64.0), &posterior.title, look(16.0, SLATE));
+    let shown: Vec<Vec<f64>> = parameters.iter().map(DrawnParameter::shown).collect();
+    let axes = shown
+        .iter()
+        .zip(parameters)
+        .map(|(v, p)| Axis::covering(v, 0.04, name, p.title))
+        .collect::<Result<Vec<_>, _>>()?;
+    for (row, p) in parameters.iter().enumerate() {
+        for column in 0..=row {
+            let left = MARGIN + 58.0 + pitch * column as f64;
+            let top = TOP + pitch * row as f64;
+            let area = Window {
+                left,
+                top: top + 6.0,
+                right: left + pitch - 78.0,
+                bottom: top + pitch - 64.0,
+            };
+            if column == row {
+                histogram(&mut f, area, axes[row], &shown[row]);
+                let text = format!("{}{}", p.title, p.unit());
+                f.text((area.left, area.top - 10.0), &text, look(14.0, INK).bold());
+            } else {
+                let chart = Chart {
+                    area,
+                    x: axes[column],
+                    y: axes[row],
+                };
+                chart.frame(&mut f, Some(""), "");
+                let step = (shown[row].len() / MOST_DRAWN).max(1);
+                let pairs = shown[column].iter().zip(&shown[row]).step_by(step);
+                for (x, y) in pairs {
+                    f.disc(chart.at(*x, *y), 2.2, NAVY);
+                }
+                let rho = posterior.correlation[row][column];
+                let text = format!("correlation {}", giveway_units::shown(rho, 2));
+                f.label(
+                    (area.right - 6.0, area.top + 12.0),
+                    &text,
+                    look(14.0, INK).at(Anchor::End),
+                    crate::palette::PAPER,
+                );
+            }
+            if row + 1 == count {
+                let q = &parameters[column];
+                let text = format!("{}{}", q.title, q.unit());
+                f.text(
+                    (0.5 * (area.left + area.right), area.bottom + 42.0),
+                    &text,
+                    look(14.0, INK).at(Anchor::Middle),
+                );
+            }
+        }
+    }
+    f.text(
+        (MARGIN, height - 18.0),
+        &posterior.caution,
+        look(13.0, SLATE),
+    );
+    let mut told = vec![format!("{title}. {} draws.", posterior.draws)];
+    told.extend(posterior.words.iter().cloned());
+    f.set_alt_text(told.join(" "));
+    painted(&f.finish()?)
+}
+
+fn histogram(f: &mut Figure, area: Window, x: Axis, values: &[f64]) {
+    let mut bars = [0_usize; BARS];
+    for v in values {
+        let place = (x.fraction(*v) * BARS as f64) as usize;
+        bars[place.min(BARS - 1)] += 1;
+    }
+    let most = bars.iter().copied().max().unwrap_or(1).max(1) as f64;
+    let width = (area.right - area.left) / BARS as f64;
+    for (i, n) in bars.iter().enumerate().filter(|b| *b.1 > 0) {
+        let left = area.left + width * i as f64;
+        let top = area.bottom - (*n as f64 / most) * (area.bottom - area.top - 12.0);
+        f.rect((left, top), (left + width - 1.0, area.bottom), SKY, 1.0);
+    }
+    let (ticks, decimals) = x.ticks(5);
+    for t in ticks {
+        let at = area.left + x.fraction(t) * (area.right - area.left);
+        f.line([(at, area.bottom), (at, area.bottom + 5.0)], 1.0, GRID, &[]);
+        let text = crate::axis::tick_text(t, decimals);
+        f.text(
+            (at, area.bottom + 17.0),
+            &text,
+            look(15.0, INK).at(Anchor::Middle),
+        );
+    }
+    f.line(
+        [(area.left, area.bottom), (area.right, area.bottom)],
+        1.5,
+        INK,
+        &[],
+    );
+}
+
+/// Unit for drawing and factor to it, by the end of a column's name.
+fn drawn(column: &str) -> (&'static str, f64) {
+    match column {
+        c if c.ends_with("_mps2") => ("m/s^2", 1.0),
+        c if c.ends_with("_mps") => ("m/s", 1.0),
+        c if c.ends_with("_radps") => ("rad/s", 1.0),
+        c if c.ends_with("_n") => ("kN", 1e-3),
+        c if c.ends_with("_m") => ("mm", 1e3),
+        _ => ("", 1.0),
+    }
+}
+
+/// Measured traces in the bands of the predictions.
+///
+/// # Errors
+/// No trace, or a number that is not finite.
+pub fn band_figure(posterior: &Posterior, traces: &[&TraceFit]) -> Result<FigureFile, ReportError> {
+    if traces.is_empty() {
+        return Err(ReportError::EmptyTrace);
+    }
+    let name = "predicted";
+    let title = "Measured, and predicted by the fit";
+    let height = TOP + PANEL * traces.len() as f64 + 60.0;
+    let mut f = Figure::new(name, title, WIDTH, height);
+    f.text((MARGIN, 34.0), title, look(26.0, INK).bold());
+    let key = "dashed: measured; line: median of the predictions; dark band: their middle half, pale: nine of ten, measurement and model error included";
+    f.text((MARGIN, 64.0), key, look(15.0, SLATE));
+    let mut told = vec![format!("{title}: {key}.")];
+    for (i, t) in traces.iter().enumerate() {
+        let (unit, factor) = drawn(&t.column);
+        let top = TOP + PANEL * i as f64;
+        let scaled = |v: f64| factor * v;
+        let clock: Vec<f64> = t.time_s.iter().map(|s| 1e3 * s).collect();
+        let measured: Vec<f64> = t.measured.iter().map(|v| scaled(*v)).collect();
+        let band = |q: usize| -> Vec<f64> { t.predicted.iter().map(|p| scaled(p[q])).collect() };
+        let bands: Vec<Vec<f64>> = (0..5).map(band).collect();
+        let y_title = format!("{}, {unit}", t.what);
+        let chart = Chart {
+            area: Window {
+                left: 110.0,
+                top: top + 30.0,
+                right: 1340.0,
+                bottom: top + PANEL - 62.0,
+            },
+            x: Axis::covering(&clock, 0.0, name, "time")?,
+            y: Axis::covering(
+                bands[0].iter().chain(&bands[4]).chain(&measured),
+                0.06,
+                name,
+                &t.what,
+            )?,
+        };
+        for (low, high, alpha) in [(0, 4, 0.35), (1, 3, 0.8)] {
+            let up = clock
+                .iter()
+                .zip(&bands[high])
+                .map(|(x, y)| chart.at(*x, *y));
+            let down = clock
+                .iter()
+                .zip(&bands[low])
+                .rev()
+                .map(|(x, y)| chart.at(*x, *y));
+            f.fill(up.chain(down).collect::<Vec<_>>(), SKY, alpha);
+        }
+        chart.frame(&mut f, Some("time since first touch, ms"), &y_title);
+        chart.series(&mut f, &clock, &bands[2], PENS[0], 2.2, false);
+        let pen = crate::palette::Pen {
+            colour: RUST,
+            dash: PENS[1].dash,
+            marker: PENS[1].marker,
+        };
+        chart.series(&mut f, &clock, &measured, pen, 2.6, false);
+        told.push(format!(
+            "{}: {} % of the instants lie within nine of ten.",
+            t.what,
+            giveway_units::shown(100.0 * t.share_in_nine_tenths, 2)
+        ));
+    }
+    f.text(
+        (MARGIN, height - 18.0),
+        &posterior.caution,
+        look(13.0, SLATE),
+    );
+    f.set_alt_text(told.join(" "));
+    painted(&f.finish()?)
+}
