@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use crate::ResultsError;
 use crate::csv::write_csv;
 use crate::folder::{
-    FigureBytes, check_name, sync_folder, write_file, write_manifest, write_whole,
+    FigureBytes, check_name, hold_to_replace, sync_folder, write_file, write_manifest, write_whole,
 };
 use crate::manifest::RunFacts;
 use crate::parquet_file::write_parquet;
@@ -54,7 +54,7 @@ pub fn write_lab_folder(out: &Path, files: &LabFiles) -> Result<PathBuf, Results
         .iter()
         .map(table)
         .collect::<Result<Vec<_>, _>>()?;
-    write_whole(out, |folder| {
+    write_whole(hold_to_replace(out, "lab")?, |folder| {
         let mut entries = Vec::new();
         for (name, content) in files.texts {
             entries.push(write_file(folder, name, content.as_bytes())?);
