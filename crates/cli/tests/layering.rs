@@ -7,6 +7,7 @@
 #[path = "layering/circles.rs"]
 mod circles;
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -224,6 +225,33 @@ fn no_more_than_two_files_name_each_other_in_a_round() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Packages with their features, as lines of `cargo tree`.
+fn packages_and_features(of: &[&str]) -> BTreeSet<String> {
+    let output = Command::new(env!("CARGO"))
+        .args(["tree", "--offline", "--prefix", "none", "--no-dedupe"])
+        .args(["--format", "{p} [{f}]"])
+        .args(of)
+        .current_dir(workspace_root())
+        .output()
+        .expect("cargo runs");
+    assert!(output.status.success(), "{output:?}");
+    let text = String::from_utf8(output.stdout).expect("text");
+    text.lines().map(str::to_owned).collect()
+}
+
+/// A feature that only the tools of the tests ask for builds that package and all that stands on it a second time.
+#[test]
+fn the_program_and_its_tests_share_one_build() {
+    let program = packages_and_features(&["-p", "giveway-cli", "-e", "normal,build"]);
+    let tests = packages_and_features(&["--workspace", "-e", "normal,build,dev"]);
+    assert!(program.len() > 100, "found only {}", program.len());
+    let twice: Vec<&String> = program.difference(&tests).collect();
+    assert!(
+        twice.is_empty(),
+        "the tests build these with other features (see crates/cli/Cargo.toml): {twice:?}"
+    );
 }
 
 fn rust_files(folder: &Path) -> Vec<PathBuf> {
