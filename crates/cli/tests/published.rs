@@ -164,6 +164,10 @@ fn compute() -> BTreeMap<String, Option<f64>> {
     let side = |changes: &[(&str, f64, &str)]| run("v8_side_normal", changes).0.peak_crush_m;
     let loose = side(&[("as_found.torques", 0.0, "N.m")]);
     put("v8-crush-ratio", Some(loose / side(&[])));
+    put(
+        "v10-tension-rise",
+        Some(run("v10_broadside_clamp", &[]).0.tension_rise),
+    );
     let [passed, over, stopped] = v7_outcomes();
     put("v7-passed", Some(passed));
     put("v7-over", Some(over));

@@ -5,6 +5,7 @@ mod scratch;
 mod study;
 
 use std::path::Path;
+use std::time::SystemTime;
 
 use giveway_occupant::CAUTION;
 use giveway_report::{ReviewFacts, review_record};

@@ -3,7 +3,7 @@
 use giveway_scenario::model::{
     Anchorage, Arm, ArmJoint, AsFound, Bolt, Criteria, CriteriaSet, Face, Follow, Ground, Impact,
     Keeper, Luminaire, Material, Output, Scenario, Section, Site, Skin, SlipBase, Solver,
-    StruckFace, Support, Tube, Vehicle,
+    StruckBody, StruckFace, Support, Tube, Vehicle,
 };
 
 /// Steel of the tubes.
@@ -179,6 +179,12 @@ pub fn scenario(wind_mps: f64) -> Scenario {
             wheel_damping_nspm: 1500.0,
             front: Face { bands: vec![] },
             side: Face { bands: vec![] },
+            side_body: StruckBody {
+                share: 0.0,
+                stiffness_npm: 5e6,
+                yield_n: 5e4,
+                hardening_npm: 1e5,
+            },
             face_friction: 0.3,
             outline: vec![],
             skin: Skin::default(),
