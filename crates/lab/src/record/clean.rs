@@ -178,7 +178,13 @@ pub fn clean(
         .position(|s| s.channel.measures == Measures::Acceleration(0))
         .unwrap_or(0);
     let touch = touch(&signals[along], d, &clock, table)?;
-    let quiet = quiet_part(d, &clock, touch.sample, table, &mut steps)?;
+    let quiet = quiet_part(
+        d,
+        &clock,
+        (&signals[along], touch.sample),
+        table,
+        &mut steps,
+    )?;
     for signal in &mut signals {
         level(signal, d, &quiet, &clock, &mut steps);
     }
@@ -651,7 +657,7 @@ fn touch(
 fn quiet_part(
     d: &Description,
     clock: &Clock,
-    touch: usize,
+    (along, touch): (&Signal<'_>, usize),
     table: &RawTable,
     steps: &mut Vec<String>,
 ) -> Result<core::ops::Range<usize>, Faults> {
@@ -677,6 +683,22 @@ fn quiet_part(
         return Err(Fault::new(&table.file, message)
             .hint("give `offset` of every channel, from the laboratory's notes")
             .into());
+    }
+    // A record that begins in the blow has a part below the threshold too; it is not level.
+    let part = &along.clean[quiet.clone()];
+    let half = part.len() / 2;
+    if half > 0 && !all_offset {
+        let apart = mean(&part[half..]) - mean(&part[..half]);
+        if apart.abs() > THRESHOLD_MPS2 {
+            let g = giveway_units::shown(apart / STANDARD_GRAVITY_MPS2, 2);
+            let message = format!(
+                "the part before the threshold is not quiet (its halves differ by {g} g): there is no zero level"
+            );
+            return Err(Fault::new(&table.file, message)
+                .channel(&along.channel.column)
+                .hint("does the record begin in the blow? Give `offset` of every channel")
+                .into());
+        }
     }
     steps.push(format!(
         "zero level from the quiet part, {} to {} ms of the file's clock",
