@@ -92,11 +92,13 @@ pub fn again(
         Some(looked_at.manifest.model_version),
     ];
     if models[0].is_some() && models[0] != models[1] {
+        let computed = match report.verdict {
+            RerunVerdict::Identical => "what is computed is the same".to_owned(),
+            _ => report.sentence.clone(),
+        };
         report.verdict = RerunVerdict::Tampered;
-        report.sentence.insert_str(
-            0,
-            "manifest and summary name different versions of the model; ",
-        );
+        report.sentence =
+            format!("manifest and summary name different versions of the model; {computed}");
     }
     if let Ok(now) = read_manifest(scratch.path()) {
         let more: Vec<String> = (now.files.iter())
