@@ -68,8 +68,14 @@ fn page(i: &Inspection, extent: Extent) -> Document {
             vec![Part::Table(conditions(i))],
         ));
     }
-    let met = |item: &&ItemResult| extent != Extent::Shortest || item.verdict != Judged::Meets;
-    let (listed, named): (Vec<&ItemResult>, Vec<&ItemResult>) = i.items.iter().partition(met);
+    // On the shortest page what is met stands in one line, and what was not measured only in its own section.
+    let open = |item: &&ItemResult| matches!(item.verdict, Judged::Meets | Judged::NotMeasured);
+    let (folded, listed): (Vec<&ItemResult>, Vec<&ItemResult>) = i
+        .items
+        .iter()
+        .partition(|item| extent == Extent::Shortest && open(item));
+    let met = |item: &&ItemResult| item.verdict == Judged::Meets;
+    let named: Vec<&ItemResult> = folded.into_iter().filter(met).collect();
     let mut parts = vec![Part::Table(items(&listed, &sources))];
     if !named.is_empty() {
         let names: Vec<&str> = named.iter().map(|n| n.requirement.as_str()).collect();

@@ -341,6 +341,12 @@ impl Requirement {
         })
     }
 
+    /// What must be done to put it right, by the trade's own limits in SI.
+    pub fn put_right_for(&self, design: &Scenario) -> String {
+        let profile = &crate::profile::Profile::trade();
+        self.put_right_in(Basis { design, profile }, System::Si)
+    }
+
     /// What must be done to put it right, with the limit in a system of units.
     pub fn put_right_in(&self, basis: Basis<'_>, system: System) -> String {
         match self.put_right.contains("{limit}") {

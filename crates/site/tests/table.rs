@@ -159,16 +159,24 @@ fn the_plate_washer_limit_is_where_dishing_begins() {
     let Rule::AtLeast(limit) = row.rule else {
         panic!("at least")
     };
-    let least = limit.of(&design).unwrap();
-    let dish =
-        |t| giveway_mechanics::faults::dish_angle(design.base.preload_n, &design.base, t).unwrap();
+    let profile = &giveway_site::Profile::trade();
+    let basis = giveway_site::profile::Basis {
+        design: &design,
+        profile,
+    };
+    let least = limit.of(basis).unwrap().si;
+    // The wrench leaves T/(K d); the clamp settles afterwards.
+    let clamp = giveway_mechanics::erection::tightening(&design.base)
+        .unwrap()
+        .first_clamp_n;
+    let dish = |t| giveway_mechanics::faults::dish_angle(clamp, &design.base, t).unwrap();
     assert_eq!(dish(least * 1.0001), 0.0);
     assert!(dish(least * 0.9999) > 0.0);
     // By hand: W = 2.25 x 27 - 27 = 33.75 mm, T_y = t^2 W F_y/(1.5 b).
     let b = &design.base;
     let width = b.plate_washer_diameter_m - b.bolt.diameter_m;
     assert!((width - 0.03375).abs() < 1e-12);
-    let by_hand = (1.5 * b.notch_span_m * b.preload_n / (width * b.plate_washer_yield_pa)).sqrt();
+    let by_hand = (1.5 * b.notch_span_m * clamp / (width * b.plate_washer_yield_pa)).sqrt();
     assert!((least / by_hand - 1.0).abs() < 1e-12, "{least} {by_hand}");
 }
 

@@ -77,7 +77,11 @@ pub fn put_right(case: &Case) -> String {
                 upper_first(row.title),
                 row.source
             );
-            let _ = writeln!(text, "**What the installer must do.** {}", row.put_right);
+            let _ = writeln!(
+                text,
+                "**What the installer must do.** {}",
+                row.put_right_for(&case.scenario)
+            );
         }
         if rows.is_empty() {
             let _ = writeln!(text, "**What the installer must do.** {}", kind.put_right());
