@@ -25,7 +25,12 @@ fn main() {
                 for g in r.grades {
                     println!(
                         "  {:?} {:.1} m/s: {} margin {:?} by {:?} bolt {:?} wind towards {:.0} deg",
-                        g.grade, g.wind_mps, if g.holds { "holds" } else { "FAILS" }, g.margin, g.by, g.bolt,
+                        g.grade,
+                        g.wind_mps,
+                        if g.holds { "holds" } else { "FAILS" },
+                        g.margin,
+                        g.by,
+                        g.bolt,
                         g.azimuth_rad.to_degrees()
                     );
                 }

@@ -22,8 +22,11 @@ fn main() {
         let single = settings.iter().any(|(k, _)| k == "one");
         let torques: &[f64] = if single { &[f64::NAN] } else { &TORQUES_NM };
         for &torque in torques {
-            let mut changes: Vec<(String, String)> =
-                settings.iter().filter(|(k, _)| k != "one").cloned().collect();
+            let mut changes: Vec<(String, String)> = settings
+                .iter()
+                .filter(|(k, _)| k != "one")
+                .cloned()
+                .collect();
             if !single {
                 changes.push(("slip_base.clamp.torque".into(), format!("{torque} N.m")));
             }

@@ -109,8 +109,8 @@ pub(crate) fn found_on_site(e: &EnergyBook) -> f64 {
 pub(crate) fn momentum_book(run: &Run<'_>) -> MomentumBook {
     let p = run.p;
     let m = p.solution.modes.properties.mass_kg;
-    let mut change = (run.vv - run.start_velocity) * p.vehicle.mass
-        + run.side_motion(&run.vv, run.side.rate).0;
+    let mut change =
+        (run.vv - run.start_velocity) * p.vehicle.mass + run.side_motion(&run.vv, run.side.rate).0;
     if !run.fixed() {
         change += run.v * m;
     }

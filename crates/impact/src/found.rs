@@ -5,9 +5,7 @@ use giveway_mechanics::faults::{
     conduit_force, dish_angle, engaged_load, grout_hold, lump_force, notch_offset_force, pier,
     plate_spacing, soil_law, stub_force,
 };
-use giveway_mechanics::joint::{
-    BoltFaults, Friction, FrictionLaw, GroutLaw, JointLaw, LumpLaw,
-};
+use giveway_mechanics::joint::{BoltFaults, Friction, FrictionLaw, GroutLaw, JointLaw, LumpLaw};
 use giveway_mechanics::obstacle::{BarLaw, BarPlace, PierLaw, SoilLaw};
 use giveway_mechanics::strength::InputError;
 use giveway_scenario::model::{Keeper, KeeperFound, Plate, RoundWashers, Scenario, SlipBase};
@@ -207,7 +205,13 @@ fn bolt_law(
             rupture_stretch = rupture_stretch.min(0.5 * b.bolt.pitch_m);
         }
     }
-    let clean = JointLaw::clean(&Scenario { base: b, ..found.clone() }, &c);
+    let clean = JointLaw::clean(
+        &Scenario {
+            base: b,
+            ..found.clone()
+        },
+        &c,
+    );
     let offset = site.notch_offset_m.abs();
     Ok(JointLaw {
         axial: c.axial_law(c.preload_n, yield_load),

@@ -305,8 +305,12 @@ fn face_law(s: &Scenario) -> Result<FaceLaw, ImpactError> {
             let t = pole.wall_m;
             let dent = match s.base.anchorage {
                 Anchorage::Slip => DentLaw {
-                    coefficient: dent_factor(rate_factor(&pole.material) * pole.material.yield_pa, d, t)
-                        .map_err(tube_error)?,
+                    coefficient: dent_factor(
+                        rate_factor(&pole.material) * pole.material.yield_pa,
+                        d,
+                        t,
+                    )
+                    .map_err(tube_error)?,
                     most_m: LARGEST_DENT * d,
                 },
                 Anchorage::Fixed => DentLaw::SOLID,
@@ -330,7 +334,12 @@ fn face_law(s: &Scenario) -> Result<FaceLaw, ImpactError> {
             StruckFace::LeftSide | StruckFace::RightSide if v.side_body.share > 0.0 => {
                 let b = &v.side_body;
                 let mass = b.share * v.mass_kg;
-                Some(SideBody::new(mass, b.stiffness_npm, b.yield_n, b.hardening_npm))
+                Some(SideBody::new(
+                    mass,
+                    b.stiffness_npm,
+                    b.yield_n,
+                    b.hardening_npm,
+                ))
             }
             _ => None,
         },
@@ -451,7 +460,12 @@ fn face_limit(s: &Scenario, solution: &SupportSolution, loose: bool) -> f64 {
         StruckFace::LeftSide | StruckFace::RightSide => s.vehicle.side_body.share,
     };
     let mass = if share > 0.0 { share } else { 1.0 } * s.vehicle.mass_kg;
-    let unloading = unloading + if share > 0.0 { s.vehicle.side_body.stiffness_npm } else { 0.0 };
+    let unloading = unloading
+        + if share > 0.0 {
+            s.vehicle.side_body.stiffness_npm
+        } else {
+            0.0
+        };
     let mut mobility = 1.0 / mass;
     if loose {
         mobility += contact_mobility(solution);

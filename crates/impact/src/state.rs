@@ -2,8 +2,8 @@
 
 use giveway_mechanics::attitude::{Attitude, Spin};
 use giveway_mechanics::joint::BoltState;
-use giveway_mechanics::side_body::SideState;
 use giveway_mechanics::obstacle::{BarState, PierLaw, PierState, SoilState};
+use giveway_mechanics::side_body::SideState;
 use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 use wide::f64x2;
 
@@ -12,8 +12,8 @@ use crate::error::ImpactError;
 use crate::hinge::Hinge;
 use crate::kink::{Kink, dented};
 use crate::prepared::{Prepared, SAMPLE_S};
-use crate::solution::both;
 use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
+use crate::solution::both;
 
 /// Constants of a pair of elastic coordinates for one step size.
 #[derive(Debug, Clone, Copy)]
@@ -371,11 +371,15 @@ impl<'a> Run<'a> {
     /// Momentum and kinetic energy that the struck part has beside the vehicle's as one body moving at `v`, N.s and J, for
     /// its rate `rate`.
     pub fn side_motion(&self, v: &Vector3<f64>, rate: f64) -> (Vector3<f64>, f64) {
-        self.p.face.body.as_ref().map_or((Vector3::zeros(), 0.0), |body| {
-            let normal = self.vspin.rotation * self.p.face.normal;
-            let energy = body.mass * rate * (0.5 * rate - v.dot(&normal));
-            (normal * (-body.mass * rate), energy)
-        })
+        self.p
+            .face
+            .body
+            .as_ref()
+            .map_or((Vector3::zeros(), 0.0), |body| {
+                let normal = self.vspin.rotation * self.p.face.normal;
+                let energy = body.mass * rate * (0.5 * rate - v.dot(&normal));
+                (normal * (-body.mass * rate), energy)
+            })
     }
 
     /// Bending moments at the foot and at the contact height, N.m.
@@ -394,7 +398,10 @@ impl<'a> Run<'a> {
 
     /// Plastic moment at the struck height, with the dent so far, N.m.
     pub fn kink_limit(&self) -> f64 {
-        let dent = self.bands.iter().fold(0.0_f64, |m, b| m.max(b.state.dent_m));
+        let dent = self
+            .bands
+            .iter()
+            .fold(0.0_f64, |m, b| m.max(b.state.dent_m));
         self.p.contact_plastic_moment * dented(dent / self.p.contact_diameter)
     }
 

@@ -58,16 +58,14 @@ impl Run<'_> {
         let (mut total, mut friction, mut normal) = (Vector3::zeros(), Vector3::zeros(), 0.0);
         let mut places = Vector3::zeros();
         for (band, law) in self.bands.iter_mut().zip(&face.bands) {
-            let Some(touch) =
-                band.locate(
-                    p,
-                    law,
-                    [&self.q, &self.w_mean],
-                    &to_vehicle,
-                    &base,
-                    [self.time, self.side.place],
-                )
-            else {
+            let Some(touch) = band.locate(
+                p,
+                law,
+                [&self.q, &self.w_mean],
+                &to_vehicle,
+                &base,
+                [self.time, self.side.place],
+            ) else {
                 continue;
             };
             let (crush, dent, before) = (band.state.crush_m, band.state.dent_m, band.state.force_n);

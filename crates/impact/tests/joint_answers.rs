@@ -117,7 +117,10 @@ fn grout_holds() {
         assert!(e.kink.path_rad > 0.1 || e.release_time_s.is_some());
     }
     // Grout in the mouth of the notch alone.
-    let notch = [("as_found.grout.gap", "13 mm"), ("as_found.grout.notch_gap", "0 mm")];
+    let notch = [
+        ("as_found.grout.gap", "13 mm"),
+        ("as_found.grout.notch_gap", "0 mm"),
+    ];
     let packed = change(&run("first", &notch));
     assert!(packed > 2.0 * change(&run("first", &[])), "{packed}");
 }

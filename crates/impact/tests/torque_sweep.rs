@@ -11,7 +11,9 @@ fn sweep(file: &str, from: usize, to: usize) -> Vec<(usize, f64, bool)> {
     (from..=to)
         .map(|torque| {
             let change = ("slip_base.clamp.torque".to_owned(), format!("{torque} N.m"));
-            let scenario = read(&text, &path, &[change]).expect("a sound scenario").scenario;
+            let scenario = read(&text, &path, &[change])
+                .expect("a sound scenario")
+                .scenario;
             let solution = solution
                 .get_or_insert_with(|| SupportSolution::solve(&scenario).expect("a support"));
             let prepared = Prepared::with_support(&scenario, solution.clone()).expect("ready");

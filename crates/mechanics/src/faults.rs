@@ -113,7 +113,10 @@ pub fn grout_hold(grout: &Grout, base: &SlipBase) -> Result<GroutHold, InputErro
     let plate = positive("lower plate thickness, m", base.lower_plate_m)?;
     let mut hold = GroutHold::NONE;
     let (height, notch_gap) = match grout.notch_gap_m {
-        Some(gap) => (plate, finite("gap from the shank to the grout, m", gap)?.max(0.0)),
+        Some(gap) => (
+            plate,
+            finite("gap from the shank to the grout, m", gap)?.max(0.0),
+        ),
         None => ((-gap - head - washer).clamp(0.0, plate), 0.0),
     };
     hold.shank_n = CONFINED * strength * base.bolt.diameter_m * height;

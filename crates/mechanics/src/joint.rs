@@ -37,8 +37,8 @@ mod surface;
 pub use axial::{AxialLaw, Pull};
 pub use bolt::{BoltEnergy, BoltEvents, BoltState, Departure, Motion};
 pub use hold::{BoltFaults, FaultEnergy, GroutLaw, LumpLaw};
-pub use rubbing::{Friction, FrictionLaw};
 use rubbing::Rub;
+pub use rubbing::{Friction, FrictionLaw};
 use surface::{Surface, Wall};
 
 /// Properties of one bolt and its notches. The bolts of a sound base share them.

@@ -45,7 +45,9 @@ const DIRECTIONS: usize = 36;
 pub const SMALL_TRAVEL_M: f64 = 1e-3;
 
 /// What a base is asked in a wind.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, schemars::JsonSchema)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, schemars::JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Grade {
     /// Yearly wind: no bolt gaps and none slides.
@@ -191,7 +193,10 @@ pub fn retention_of(
         not_negative("preload F_p, N", law.axial.preload)?;
         positive("bolt stiffness k_b, N/m", law.axial.bolt)?;
         positive("clamp stiffness k_c, N/m", law.axial.stack)?;
-        not_negative("friction between the plates mu_i", law.friction.inner.at_rest)?;
+        not_negative(
+            "friction between the plates mu_i",
+            law.friction.inner.at_rest,
+        )?;
     }
     let model = WindModel::new(&scenario.site, &scenario.support)?;
     let axes: Vec<[f64; 2]> = (0..laws.len()).map(|i| clamp.bolt_direction(i)).collect();
@@ -199,7 +204,11 @@ pub fn retention_of(
     // Multiples of the design wind's pressure.
     let needs = Grade::ALL.map(|g| {
         let design = scenario.site.wind_speed_mps;
-        let ratio = if design > 0.0 { g.wind(scenario) / design } else { 1.0 };
+        let ratio = if design > 0.0 {
+            g.wind(scenario) / design
+        } else {
+            1.0
+        };
         ratio * ratio
     });
     let most = needs.iter().fold(1.0_f64, |m, n| m.max(*n)) * 1.5;
@@ -229,7 +238,8 @@ pub fn retention_of(
         Graded {
             grade,
             wind_mps: grade.wind(scenario),
-            holds: first.is_none_or(|(at, ..)| at > need) && laws.iter().all(|l| l.axial.preload > 0.0),
+            holds: first.is_none_or(|(at, ..)| at > need)
+                && laws.iter().all(|l| l.axial.preload > 0.0),
             margin: first.map(|(at, ..)| at / need - 1.0),
             by: first.map(|(_, event, ..)| event),
             bolt: first.and_then(|(_, _, bolt, _)| bolt),
@@ -258,7 +268,10 @@ pub fn retention_of(
         })
         .collect();
     let largest = |f: fn(&WindAction) -> f64| {
-        pushes.iter().map(|(_, wind, _)| f(wind)).fold(0.0_f64, f64::max)
+        pushes
+            .iter()
+            .map(|(_, wind, _)| f(wind))
+            .fold(0.0_f64, f64::max)
     };
     Ok(Retention {
         wind_shear_n: largest(|w| libm::hypot(w.shear_n[0], w.shear_n[1])),

@@ -3,7 +3,7 @@
 mod static_base;
 
 use giveway_mechanics::clamp::*;
-use giveway_mechanics::retention::{DeadLoad, Retention, Grade, retention};
+use giveway_mechanics::retention::{DeadLoad, Grade, Retention, retention};
 use giveway_mechanics::strength::InputError;
 use giveway_mechanics::wind::{WindModel, drag_coefficient, height_factor};
 use giveway_scenario::model::{Section, SlipBase};

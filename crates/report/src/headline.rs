@@ -307,9 +307,10 @@ fn facts(page: &mut Lines, s: &Summary) {
             &format!(
                 "{out} of {} bolts released{}; preload {}, {}",
                 j.bolts.len(),
-                s.times
-                    .slip_onset_s
-                    .map_or_else(String::new, |t| format!(", the plates slide from {}", ms(t))),
+                s.times.slip_onset_s.map_or_else(String::new, |t| format!(
+                    ", the plates slide from {}",
+                    ms(t)
+                )),
                 preload_in_words(s),
                 tension_rise_in_words(j)
             ),

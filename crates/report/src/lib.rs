@@ -60,10 +60,10 @@ pub use form::form_page;
 pub use headline::headline;
 pub use inspection_page::inspection_page;
 pub use inspection_text::{inspection_text, survey_text};
+pub use laboratory::{DrawnParameter, band_figure, pair_figure};
 pub use lesson::{
     Case, Lesson, LessonCase, LessonError, LessonPages, MOST_CASES, PLACES, lesson_pages,
 };
-pub use laboratory::{DrawnParameter, band_figure, pair_figure};
 pub use overlay::{OverlayPanel, overlay};
 pub use review_record::{ReviewFacts, review_record};
 pub use sheet_page::{installation_page, installation_page_warning};

@@ -51,10 +51,12 @@ pub use difference::{Difference, file_difference};
 pub use error::ResultsError;
 pub use examine::{Examined, FileState, FolderFault, FolderKind, examine};
 pub use finite::check_finite;
-pub use folder::{FigureBytes, RunFiles, hold_to_replace, may_be_written, write_held_run_folder, write_run_folder};
+pub use folder::{
+    FigureBytes, RunFiles, hold_to_replace, may_be_written, write_held_run_folder, write_run_folder,
+};
 pub use hold::FolderHold;
-pub use lab_folder::{LabFiles, LabTable, write_lab_folder};
 pub use json_tree::{JsonTree, Leaf, TreeDifference};
+pub use lab_folder::{LabFiles, LabTable, write_lab_folder};
 pub use manifest::{FileEntry, Manifest, Provenance, RunFacts, hash_text};
 pub use notes::{
     LONGEST_NAME, LONGEST_TEXT, MOST_NOTES, NOTES_NAME, ReviewNote, ReviewNotes, add_note, day_of,

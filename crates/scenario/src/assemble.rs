@@ -11,7 +11,8 @@ use at::At;
 use crate::grammar::limits;
 use crate::model::{
     Arm, ArmJoint, Band, Bolt, Criteria, CriteriaSet, Face, Impact, Keeper, LimitOverride,
-    Luminaire, Lump, Material, Output, Scenario, Site, SlipBase, Solver, StruckBody, Support, Tube, Vehicle,
+    Luminaire, Lump, Material, Output, Scenario, Site, SlipBase, Solver, StruckBody, Support, Tube,
+    Vehicle,
 };
 use crate::store::Store;
 use crate::words::Word;

@@ -43,10 +43,18 @@ fn wind(store: &Store, years: f64, how: &str) -> Option<Made> {
 }
 
 pub(crate) fn yearly_wind(store: &Store, _: &str) -> Option<Made> {
-    wind(store, 1.0, "0.61 of the design wind: yearly over 50-year gust (Peterka and Shahid 1998) [recalled]")
+    wind(
+        store,
+        1.0,
+        "0.61 of the design wind: yearly over 50-year gust (Peterka and Shahid 1998) [recalled]",
+    )
 }
 pub(crate) fn survival_wind(store: &Store, _: &str) -> Option<Made> {
-    wind(store, 700.0, "1.26 of the design wind: 700-year over 50-year gust (Peterka and Shahid 1998) [recalled]")
+    wind(
+        store,
+        700.0,
+        "1.26 of the design wind: 700-year over 50-year gust (Peterka and Shahid 1998) [recalled]",
+    )
 }
 
 fn grade(store: &Store, at: &str) -> Option<&'static parts::Grade> {
@@ -131,7 +139,8 @@ pub(crate) fn sliding_wall(store: &Store, _: &str) -> Option<Made> {
 
 /// Distance from the pole's wall to the bolt.
 pub(crate) fn plate_lever(store: &Store, _: &str) -> Option<Made> {
-    let free = 0.5 * (store.real("slip_base.bolt_circle")? - store.real("support.pole.base_diameter")?);
+    let free =
+        0.5 * (store.real("slip_base.bolt_circle")? - store.real("support.pole.base_diameter")?);
     made(
         free.max(0.0),
         "half of the bolt circle - half of the pole's base diameter",
@@ -304,10 +313,16 @@ pub(crate) fn struck_share(store: &Store, _: &str) -> Option<Made> {
     if store.flag("vehicle.guided")? {
         return made(0.0, "a guided mass is one body");
     }
-    made(0.2, "doors, sills, floor and roof between the axles (assumed)")
+    made(
+        0.2,
+        "doors, sills, floor and roof between the axles (assumed)",
+    )
 }
 pub(crate) fn body_yield(store: &Store, _: &str) -> Option<Made> {
-    made(48.0 * store.real("vehicle.mass")?, "48 N for each kg (assumed)")
+    made(
+        48.0 * store.real("vehicle.mass")?,
+        "48 N for each kg (assumed)",
+    )
 }
 pub(crate) fn body_hardening(store: &Store, _: &str) -> Option<Made> {
     made(

@@ -121,8 +121,7 @@ pub fn decide(
     });
     if falls {
         against.push(
-            "The clamped base does not stand in the wind as found; as designed it does."
-                .into(),
+            "The clamped base does not stand in the wind as found; as designed it does.".into(),
         );
     }
     for item in items {

@@ -11,8 +11,8 @@ use giveway_occupant::CAUTION;
 use giveway_report::{ReviewFacts, review_record};
 use giveway_results::comparison::{Tolerances, Width};
 use giveway_results::{
-    FolderKind, RerunReport, RerunVerdict, Seal, SealState, Signers, UnderWay, anchor, day_of,
-    examine, read_manifest, read_notes, read_seals, read_study, read_summary,
+    FolderKind, RerunReport, RerunVerdict, Seal, SealState, Signers, anchor, day_of, examine,
+    read_manifest, read_notes, read_seals, read_study, read_summary,
 };
 
 use crate::arguments::{Format, Rerun};

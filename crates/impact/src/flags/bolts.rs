@@ -59,9 +59,13 @@ pub(super) fn of_lever(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcom
         .fold(0.0_f64, f64::max);
     let flat = 0.5 * run.p.scenario.base.bolt_circle_m * 0.5 / (struck * height).max(1e-9);
     let grows = if friction < flat {
-        format!("tension and friction raise each other {:.1} times", 1.0 / (1.0 - friction / flat))
+        format!(
+            "tension and friction raise each other {:.1} times",
+            1.0 / (1.0 - friction / flat)
+        )
     } else {
-        "tension and friction raise each other without end, until something slides, bends or breaks".to_owned()
+        "tension and friction raise each other without end, until something slides, bends or breaks"
+            .to_owned()
     };
     out.add(
         "lever",

@@ -41,12 +41,7 @@ pub(crate) struct Face {
 }
 
 impl Face {
-    pub fn new(
-        bands: Vec<BandRun>,
-        inward: f64,
-        [q, w, set]: [Vec<f64>; 3],
-        step: f64,
-    ) -> Self {
+    pub fn new(bands: Vec<BandRun>, inward: f64, [q, w, set]: [Vec<f64>; 3], step: f64) -> Self {
         Self {
             inward,
             set,

@@ -53,7 +53,10 @@ pub struct PlateBending {
 /// # Errors
 /// A thickness, modulus or strength that is not above zero, a lever below zero.
 pub fn plate_bending(base: &SlipBase) -> Result<PlateBending, InputError> {
-    let a = not_negative("lever from the pole's wall to the bolt a, m", base.plate_lever_m)?;
+    let a = not_negative(
+        "lever from the pole's wall to the bolt a, m",
+        base.plate_lever_m,
+    )?;
     let e = positive("Young's modulus of the plates, Pa", base.plate_youngs_pa)?;
     let fy = positive("yield strength of the plates, Pa", base.plate_yield_pa)?;
     let upper = positive("upper plate thickness, m", base.upper_plate_m)?;
@@ -75,9 +78,7 @@ pub fn plate_bending(base: &SlipBase) -> Result<PlateBending, InputError> {
     }
     let shear_modulus = e / (2.0 * (1.0 + NU));
     let d = |t: f64| e * t * t * t / (12.0 * (1.0 - NU * NU));
-    let clamped = |t: f64| {
-        a * a * a / (3.0 * d(t) * width) + 1.2 * a / (shear_modulus * width * t)
-    };
+    let clamped = |t: f64| a * a * a / (3.0 * d(t) * width) + 1.2 * a / (shear_modulus * width * t);
     let turning = a * a / width * wall / (d(upper) * (1.0 + NU));
     let (up, low) = (clamped(upper) + turning, clamped(lower));
     let thin = upper.min(lower);

@@ -119,7 +119,12 @@ impl<'a> Plate<'a> {
     }
 
     /// The bolts moved on to a pose, and what the loads lack to balance.
-    fn moved(&self, from: &Stand, pose: &Vector6<f64>, load: &Vector6<f64>) -> (Vector6<f64>, Stand) {
+    fn moved(
+        &self,
+        from: &Stand,
+        pose: &Vector6<f64>,
+        load: &Vector6<f64>,
+    ) -> (Vector6<f64>, Stand) {
         let mut residual = *load;
         let mut bolts = from.bolts.clone();
         for (bolt, law) in bolts.iter_mut().zip(self.laws) {
@@ -215,9 +220,9 @@ impl<'a> Plate<'a> {
         if kept > 0.0 {
             push.note(Event::Yields, at, Some(bolt));
         }
-        if let Some(i) = here.bolts.iter().position(|b| {
-            matches!(b.departure, Some(d) if d != Departure::Stripped || b.washer <= 0.0)
-        }) {
+        if let Some(i) = here.bolts.iter().position(
+            |b| matches!(b.departure, Some(d) if d != Departure::Stripped || b.washer <= 0.0),
+        ) {
             push.note(Event::ComesApart, at, Some(i + 1));
         }
     }
@@ -391,16 +396,28 @@ mod tests {
         let s = f / (std::f64::consts::FRAC_1_SQRT_2 * 0.85);
         let push = pushed([0.0; 2], [0.0; 2], 5e3);
         let (at, _) = push.first(Event::ComesApart).expect("it turns");
-        assert!((at * 5e3 / (3.0 * s * R) - 1.0).abs() < 2e-3, "{}", at * 5e3);
+        assert!(
+            (at * 5e3 / (3.0 * s * R) - 1.0).abs() < 2e-3,
+            "{}",
+            at * 5e3
+        );
         // Pushed along y: one bolt leaves the lower notch at f, two are squeezed at 120 degrees: S sin(60) each.
         let push = pushed([0.0, 20e3], [0.0; 2], 0.0);
         let (at, _) = push.first(Event::ComesApart).expect("it slides");
         let hand = f + 2.0 * s * libm::sin(60f64.to_radians());
-        assert!((at * 20e3 / hand - 1.0).abs() < 2e-3, "{} {hand}", at * 20e3);
+        assert!(
+            (at * 20e3 / hand - 1.0).abs() < 2e-3,
+            "{} {hand}",
+            at * 20e3
+        );
         // Pushed along -y: the first bolt is left behind at f, two are squeezed at 60 degrees.
         let push = pushed([0.0, -20e3], [0.0; 2], 0.0);
         let (at, _) = push.first(Event::ComesApart).expect("it slides");
-        assert!((at * 20e3 / hand - 1.0).abs() < 2e-3, "{} {hand}", at * 20e3);
+        assert!(
+            (at * 20e3 / hand - 1.0).abs() < 2e-3,
+            "{} {hand}",
+            at * 20e3
+        );
     }
 
     #[test]

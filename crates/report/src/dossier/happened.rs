@@ -97,9 +97,10 @@ pub fn facts(s: &Summary) -> Vec<(String, String)> {
             format!(
                 "{out} of {} bolts released{}; tension: {}",
                 j.bolts.len(),
-                s.times
-                    .slip_onset_s
-                    .map_or_else(String::new, |t| format!(", the plates slide from {}", ms(t))),
+                s.times.slip_onset_s.map_or_else(String::new, |t| format!(
+                    ", the plates slide from {}",
+                    ms(t)
+                )),
                 tension_rise_in_words(j)
             ),
         );

@@ -173,7 +173,11 @@ fn rows(p: &WindowPicture<'_>) -> Vec<Row> {
                 let below = i < 2;
                 (
                     format!("{}, {wind_mps:.0} m/s: {asked}", wind_name(grade)),
-                    if below { from(limit.torque_nm) } else { upto(limit.torque_nm) },
+                    if below {
+                        from(limit.torque_nm)
+                    } else {
+                        upto(limit.torque_nm)
+                    },
                 )
             }
             LimitKind::Proof => (

@@ -147,6 +147,12 @@ mod tests {
             wheel_stiffness_npm: 1.0,
             wheel_damping_nspm: 1.0,
             front: face(vec![band(0.25, 0.45, 0.07), band(0.45, 0.60, 0.0)]),
+            side_body: giveway_scenario::model::StruckBody {
+                share: 0.0,
+                stiffness_npm: 5e6,
+                yield_n: 5e4,
+                hardening_npm: 1e5,
+            },
             side: face(vec![band(0.20, 0.6, 0.0)]),
             face_friction: 0.3,
             outline: vec![(0.0, 0.7), (1.0, 0.9), (2.0, 1.4), (3.0, 1.4), (4.0, 1.0)],

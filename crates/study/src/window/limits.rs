@@ -193,7 +193,8 @@ pub(super) fn of_the_wind<const N: usize>(
             .iter()
             .find_map(|(_, r)| told(r))
             .map_or(0.0, |g| g.wind_mps);
-        let limit = |torque_nm, ends, sentence| wind_limit(grade, wind_mps, torque_nm, ends, sentence);
+        let limit =
+            |torque_nm, ends, sentence| wind_limit(grade, wind_mps, torque_nm, ends, sentence);
         let Some(first) = looks.iter().position(|(_, r)| holds(r)) else {
             let ends = looks.last().and_then(|(_, r)| told(r));
             let how = format!("At every torque up to {most_nm:.0} N.m");
