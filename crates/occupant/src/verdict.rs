@@ -13,7 +13,7 @@ pub const CAUTION: &str = "Engineering estimate. It is no substitute for a full-
 pub const VERIFY: &str = "verify against the current edition of the standard";
 
 /// Said of a verdict in which values computed from the motion stand without a range.
-pub const POINT_ESTIMATES: &str = " (point estimates, without a range)";
+pub const POINT_ESTIMATES: &str = "; values without a range are point estimates";
 
 /// How well a limit is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]

@@ -17,22 +17,44 @@ use Outcome::{Fail, Marginal, Pass};
 /// File, flag words in their order, ending, verdict.
 type Row = (&'static str, &'static [&'static str], Ending, Outcome);
 
+// The couple of the blow pries this base (`lever`) in most rows. Grout of 10 mm and twice the torque no longer fail: a base whose
+// plates bend is pried less. A steel conduit holds: the shaft kinks before the pipe shears.
 const ROWS: [Row; 25] = [
-    ("conduit", &["snags", "kinks", "overrun"], Released, Fail),
-    ("correct", &["roof", "windscreen"], Released, Marginal),
     (
-        "dry_bolts",
-        &["undertight", "roof", "windscreen"],
+        "conduit",
+        &["held", "lever", "snags", "kinks"],
+        Held,
+        Fail,
+    ),
+    (
+        "correct",
+        &["lever", "roof", "windscreen"],
         Released,
         Marginal,
     ),
-    ("grouted", &["binds", "roof", "windscreen"], Released, Fail),
-    ("grouted_deep", &["held", "binds", "folds"], Held, Fail),
+    (
+        "dry_bolts",
+        &["lever", "undertight", "roof", "windscreen"],
+        Released,
+        Marginal,
+    ),
+    (
+        "grouted",
+        &["lever", "binds", "roof", "windscreen"],
+        Released,
+        Marginal,
+    ),
+    (
+        "grouted_deep",
+        &["held", "lever", "binds"],
+        Held,
+        Fail,
+    ),
     (
         "grouted_other_side",
-        &["binds", "roof", "windscreen"],
+        &["lever", "binds", "roof", "windscreen"],
         Released,
-        Fail,
+        Marginal,
     ),
     (
         "keeper_missing",
@@ -42,26 +64,31 @@ const ROWS: [Row; 25] = [
     ),
     (
         "keeper_thick",
-        &["tears", "roof", "windscreen"],
+        &["lever", "tears", "roof", "windscreen"],
         Released,
         Marginal,
     ),
     (
         "mismatched_notches",
-        &["forced", "roof", "windscreen"],
+        &["lever", "forced", "roof", "windscreen"],
         Released,
         Marginal,
     ),
     (
         "no_round_washers",
-        &["mates", "roof", "windscreen"],
+        &["lever", "mates", "roof", "windscreen"],
         Released,
         Marginal,
     ),
-    ("overtight", &["overtight", "windscreen"], Released, Fail),
+    (
+        "overtight",
+        &["lever", "overtight", "roof", "windscreen"],
+        Released,
+        Marginal,
+    ),
     (
         "pocket",
-        &["blocked", "roof", "windscreen"],
+        &["lever", "blocked", "roof", "windscreen"],
         Released,
         Marginal,
     ),
@@ -71,16 +98,22 @@ const ROWS: [Row; 25] = [
         Released,
         Fail,
     ),
-    ("rusted", &["held", "seized", "folds"], Held, Fail),
+    (
+        "rusted",
+        &["held", "lever", "seized"],
+        Held,
+        Fail,
+    ),
+    // Its books do not close yet: see the energy book of a seized base from 50 km/h on.
     (
         "rusted_fast",
-        &["broken", "seized", "folds", "kinks"],
+        &["broken", "lever", "seized", "folds", "kinks"],
         Released,
         Fail,
     ),
     (
         "several_small",
-        &["binds", "marginal", "dishes", "tears", "keyed"],
+        &["lever", "binds", "marginal", "dishes", "tears", "keyed"],
         Released,
         Fail,
     ),
@@ -92,44 +125,49 @@ const ROWS: [Row; 25] = [
     ),
     (
         "soft_ground",
-        &["shifts", "roof", "windscreen"],
+        &["lever", "shifts", "roof", "windscreen"],
         Released,
         Marginal,
     ),
-    ("stub", &["held", "snags", "folds"], Held, Fail),
+    (
+        "stub",
+        &["held", "lever", "snags"],
+        Held,
+        Fail,
+    ),
     (
         "stub_far",
-        &["snags", "roof", "windscreen"],
+        &["lever", "snags", "roof", "windscreen"],
         Released,
         Marginal,
     ),
     (
         "thin_washers",
-        &["dishes", "roof", "windscreen"],
+        &["lever", "dishes", "roof", "windscreen"],
         Released,
         Marginal,
     ),
     (
         "turned",
-        &["turned", "roof", "windscreen"],
+        &["lever", "turned", "roof", "windscreen"],
         Released,
         Marginal,
     ),
     (
         "two_that_hold",
-        &["held", "marginal", "seized", "folds"],
+        &["held", "lever", "marginal", "seized"],
         Held,
         Fail,
     ),
     (
         "undertight",
-        &["undertight", "roof", "windscreen"],
+        &["lever", "undertight", "roof", "windscreen"],
         Released,
         Marginal,
     ),
     (
         "zinc_lump",
-        &["keyed", "roof", "windscreen"],
+        &["lever", "keyed", "roof", "windscreen"],
         Released,
         Marginal,
     ),
@@ -262,17 +300,16 @@ fn a_finding_by_itself_is_no_better_than_put_right_or_says_where_the_harm_is() {
         let stands = s.retention.as_ref().unwrap().holds;
         assert_eq!(
             !stands,
-            ["dry_bolts", "undertight"].contains(&stem),
+            // Dry bolts keep more clamp than the yearly wind asks for; a nut on 0.4 of a thread yields in the gust.
+            ["short_thread", "undertight"].contains(&stem),
             "{stem}"
         );
     }
     // Each of the easier ones tells its harm by the wind, a word, a verdict or a bolt.
     assert!(said(&summary("keeper_missing"), "unkept").contains("wind"));
     assert!(said(&summary("undertight"), "undertight").contains("wind"));
-    let stripped = summary("short_thread");
-    let fates: Vec<BoltFate> = stripped.joint.bolts.iter().map(|b| b.fate).collect();
-    assert!(fates.contains(&BoltFate::Stripped), "{fates:?}");
-    assert!(said(&stripped, "strips").contains("bolt 2 stripped"));
+    // Pried no more than it is, this base strips no nut in the blow; it strips in the wind.
+    assert!(said(&summary("short_thread"), "strips").contains("none stripped in this blow"));
 }
 
 #[test]

@@ -159,13 +159,12 @@ pub(super) fn of_the_wind<const N: usize>(
         }
     };
     // One push answers for every grade.
-    let step = (most_nm / least_nm).powf(1.0 / f64::from(LOOKS));
     let mut looks: Vec<(f64, Option<Retention>)> = Vec::new();
     for i in 0..=LOOKS {
         let torque = if i == LOOKS {
             most_nm
         } else {
-            least_nm * step.powi(i)
+            least_nm * libm::pow(most_nm / least_nm, f64::from(i) / f64::from(LOOKS))
         };
         looks.push((torque, at(torque)?));
     }
