@@ -244,21 +244,22 @@ impl SupportSolution {
         add_sums(load, &self.foot, on);
     }
 
-    /// Largest deflection of the pole at the height `z` above the foot that its bending can reach without further loads, m.
+    /// Largest deflection of the pole at the height `z` above the foot that the energy of its bending allows, m:
+    /// |u|^2 <= sum omega_i^2 a_i^2 sum |phi_i|^2/omega_i^2 with the amplitudes a_i (Cauchy and Schwarz). The same in every
+    /// direction, as the shapes of a round pole may lie in any.
     pub(crate) fn swing(&self, z: f64, q: &[f64], w: &[f64]) -> f64 {
         let (k, f) = self.table_place(z);
         let part = f64x2::splat(f);
-        let rows = self.table_row(k).iter().flat_map(|row| {
+        let shapes = self.table_row(k).iter().flat_map(|row| {
             let (x, y) = (row[0] + row[2] * part, row[1] + row[3] * part);
-            let size = (x * x + y * y).sqrt().to_array();
-            size.into_iter()
+            (x * x + y * y).to_array()
         });
-        q.iter()
-            .zip(w)
-            .zip(&self.basis.omega)
-            .zip(rows)
-            .map(|(((q, w), omega), shape)| shape * (q * q + w * w / (omega * omega)).sqrt())
-            .sum()
+        let (mut energy, mut give) = (0.0, 0.0);
+        for (((q, w), omega), shape) in q.iter().zip(w).zip(&self.basis.omega).zip(shapes) {
+            energy += omega * omega * q * q + w * w;
+            give += shape / (omega * omega);
+        }
+        (energy * give).sqrt()
     }
 
     /// Table index and fraction for the height `z` above the foot.

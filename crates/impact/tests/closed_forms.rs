@@ -109,6 +109,7 @@ fn computed() -> BTreeMap<&'static str, f64> {
     s.base.plate_ultimate_pa *= 40.0;
     s.solver.elastic_modes = 0;
     s.support.pole.material.yield_pa = 1e13;
+    s.base.plate_stiffness_npm = Some(1e12);
     pendulum(&mut s, 900.0, 4e5, 10.0);
     let e = run(&s);
     assert_eq!(e.ending, Ending::Held);
@@ -149,6 +150,7 @@ fn low_speed_governs_the_base_and_high_speed_the_mass() {
         s.impact.speed_mps = v;
         run(&s).velocity_change_at_end_mps
     };
-    let (slow, middle, fast) = (at(6.0), at(9.0), at(33.0));
+    // The base takes little since sliding friction lies below static friction: its share shows below 15 km/h.
+    let (slow, middle, fast) = (at(3.5), at(6.0), at(33.0));
     assert!(slow > middle && middle < fast, "{slow} {middle} {fast}");
 }

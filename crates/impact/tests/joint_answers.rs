@@ -96,7 +96,9 @@ fn soft_bolts_give_the_impulse_by_hand() {
             "{preload}: {} by hand {hand} (momentum {momentum})",
             e.contact_impulse_ns
         );
-        assert!(e.tension_rise < 0.1, "{}", e.tension_rise);
+        // Next to no clamp rises by any opening.
+        assert!(force_n < 1e3 || e.tension_rise < 0.1, "{}", e.tension_rise);
+        println!("{preload}: ratio {ratio}");
     }
 }
 
