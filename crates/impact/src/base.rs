@@ -55,12 +55,15 @@ impl Run<'_> {
             inverse_dt,
         };
         let plate = self.hinge.settle(&joint, foot, &r, turn, self.time);
-        if plate.slope.norm_squared() > STEEPEST * STEEPEST {
-            self.on_edge();
-            return;
+        let on_edge = plate.slope.norm_squared() > STEEPEST * STEEPEST;
+        if on_edge {
+            self.lever_out();
+            released = self.released;
         }
+        let still_in = if on_edge { 0 } else { self.bolts.len() };
         let plate_radius_squared = base.plate_radius_m * base.plate_radius_m;
-        for (i, (bolt, law)) in self.bolts.iter_mut().zip(&law.bolts).enumerate() {
+        let bolts = self.bolts.iter_mut().take(still_in);
+        for (i, (bolt, law)) in bolts.zip(&law.bolts).enumerate() {
             let Seat { upper, slip, place } =
                 Seat::locate(&plate, &bolt.axis, radius, &lower, |s| bolt.shift(law, s));
             let opening = place.z - slip_height;
@@ -146,21 +149,18 @@ impl Run<'_> {
     }
 
     /// The plate stands on edge, opened by more than a bolt's length: every bolt that is left is levered out.
-    fn on_edge(&mut self) {
+    fn lever_out(&mut self) {
         for (bolt, time) in self.bolts.iter_mut().zip(&mut self.release_times) {
             if bolt.lever_out() {
                 *time = Some(self.time);
                 self.released += 1;
                 self.events += 1;
-                self.crush_at_release = None;
             }
         }
         if self.crush_at_release.is_none() {
             self.crush_at_release = Some(self.crush());
             self.velocity_at_release = Some(self.velocities().1);
         }
-        let foot = self.foot;
-        self.foot_clear = self.clear_of_the_base(&foot);
     }
 
     /// Whether the base can take no force any more. Where histories are kept, the seats are followed to the end.

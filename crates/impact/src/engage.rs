@@ -12,7 +12,9 @@ use crate::state::Run;
 /// The struck face must have been clear for this long before the engagement is over, s ...
 const CLEAR_TIME_S: f64 = 0.02;
 /// ... and so many times as long where the pole, by its swing, is still near it or coming back.
-const CLEAR_LONGER: f64 = 5.0;
+const CLEAR_LONGER: f64 = 10.0;
+/// The same for a base that holds.
+const HELD_LONGER: f64 = 5.0;
 /// A pole that leans further than this (vertical part of its axis) is no longer met by the struck face.
 const LEAST_UPRIGHT: f64 = 0.2;
 /// A vehicle that has not touched the pole after this time has missed it, s.
@@ -103,7 +105,7 @@ impl Run<'_> {
             return (over || rebounded).then_some(Ending::Released);
         }
         // A base that holds while the vehicle has left it for good.
-        (rebounded || (clear && longer)).then_some(Ending::Held)
+        (rebounded || (clear && since >= HELD_LONGER * clear_s)).then_some(Ending::Held)
     }
 }
 

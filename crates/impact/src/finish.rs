@@ -93,22 +93,22 @@ pub(crate) fn finish(
     } else {
         run.release_times.iter().flatten().copied().reduce(f64::max)
     };
-    // What is counted as the velocity change: until vehicle and support have parted, or until the occupant has met the
-    // interior where a base that lets go strikes the vehicle again later.
+    // What is counted as the velocity change: what the support has pushed, until vehicle and support have parted, or until
+    // the occupant has met the interior where a base that lets go strikes the vehicle again later.
     let met = run.occupant_met.filter(|_| release_time.is_some());
-    let counted = match (run.contact_end, met) {
-        (Some(end), Some(met)) if met.0 < end.0 => Some(met),
-        (end, _) => end,
-    };
+    let counted = run.contact_end.map(|(end, _)| match met {
+        Some((time, impulse)) if time < end => (time, impulse),
+        _ => (end, run.impulse),
+    });
     let (tension_rise, tension_rise_bolt, tension_rise_time_s) = tension_rise(&run);
     let trace = recorder.trace(run.bolts.len());
     let mut outcome = Engagement {
         ending,
         end_time_s: run.time,
         release_time_s: release_time,
-        contact_end_time_s: counted.as_ref().map(|(t, _)| *t),
+        contact_end_time_s: counted.map(|(t, _)| t),
         velocity_change_at_release_mps: run.velocity_at_release.as_ref().map(lost),
-        velocity_change_at_contact_end_mps: counted.as_ref().map(|(_, v)| lost(v)),
+        velocity_change_at_contact_end_mps: counted.map(|(_, impulse)| impulse / p.vehicle.mass),
         slip_onset_time_s: run.slip_onset.map(|(t, _)| t),
         slip_onset_crush_m: run.slip_onset.map(|(_, c)| c),
         crush_at_release_m: release_time.and(run.crush_at_release),

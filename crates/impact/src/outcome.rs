@@ -321,8 +321,8 @@ pub struct Engagement {
     pub occupant_met_time_s: Option<f64>,
     /// Speed lost along the initial direction of travel at release of the last bolt, m/s.
     pub velocity_change_at_release_mps: Option<f64>,
-    /// The same until vehicle and support have parted, or the occupant has met the interior: the velocity change that
-    /// is counted, m/s.
+    /// The velocity change that is counted, m/s: impulse of the contact along the initial direction of travel over the
+    /// vehicle's mass, until vehicle and support have parted, or the occupant has met the interior.
     pub velocity_change_at_contact_end_mps: Option<f64>,
     /// The same at the end of the engagement, m/s.
     pub velocity_change_at_end_mps: f64,

@@ -150,8 +150,8 @@ pub(crate) struct Run<'a> {
     pub slip_onset: Option<(f64, f64)>,
     /// Largest crush at the last release, m.
     pub crush_at_release: Option<f64>,
-    /// When a free occupant has crossed the flail space, s, and the vehicle's velocity then.
-    pub occupant_met: Option<(f64, Vector3<f64>)>,
+    /// When a free occupant has crossed the flail space, s, and the impulse of the contact by then, N.s.
+    pub occupant_met: Option<(f64, f64)>,
     /// Way of the free occupant ahead and to the side at the last sample over the flail space's, the larger.
     flail: f64,
     pub steps: usize,
@@ -434,7 +434,7 @@ impl<'a> Run<'a> {
             // Between the two samples, by a straight line.
             let part = (1.0 - self.flail) / (flail - self.flail);
             let time = self.time - (1.0 - part) * SAMPLE_S;
-            self.occupant_met = Some((time, self.velocities().1));
+            self.occupant_met = Some((time, self.impulse));
         }
         self.flail = flail;
     }

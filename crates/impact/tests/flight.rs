@@ -155,7 +155,7 @@ fn longer_poles_and_lower_speeds_are_worse_for_the_cabin() {
     for speed in ["30 km/h", "45 km/h"] {
         let list = [7.5, 10.5, 13.5].map(|length| taken(speed, length));
         assert!(
-            list[1] > 1.2 * list[0] && list[2] > 1.2 * list[1],
+            list[1] > 1.2 * list[0] && list[2] > 1.15 * list[1],
             "{speed}: {list:?} J"
         );
     }
@@ -352,7 +352,7 @@ fn the_same_bits_in_every_build() {
     for v in &e.record.end_velocity_mps {
         v.iter().copied().for_each(&mut add);
     }
-    assert_eq!(format!("{hash:016x}"), "a2767f5993cc41e7");
+    assert_eq!(format!("{hash:016x}"), "0fc208fd210ab2f5");
 }
 
 #[test]
@@ -367,7 +367,7 @@ fn only_who_asks_flies() {
     let p = Prepared::new(&first(&[("flight.follow_pole", "false")])).expect("prepared");
     assert!(p.engage(RecordRequest::FULL).expect("run").flight.is_none());
     // A base that holds has nothing to follow.
-    let held = flown(&[("slip_base.clamp.torque", "2000 N.m")], false);
+    let held = flown(&[("as_found.grout.gap", "-30 mm")], false);
     assert!(held.flight.is_none(), "{:?}", held.ending);
 }
 

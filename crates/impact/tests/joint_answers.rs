@@ -56,7 +56,8 @@ fn a_broadside_blow_hardly_pries() {
 }
 
 /// With bolts and plates so soft that nothing pries, a rigid nose on a rigid pole without keeper gives the impulse by hand:
-/// the momentum of the pole struck off its centre, and the work of the slip over the vehicle's speed.
+/// the momentum of the pole struck off its centre, and the work of the slip over the vehicle's speed; at full clamp the work of
+/// the slip by hand is what friction has taken.
 #[test]
 fn soft_bolts_give_the_impulse_by_hand() {
     // One coefficient at every speed.
@@ -88,11 +89,15 @@ fn soft_bolts_give_the_impulse_by_hand() {
         let way = travel / (0.5 * (g.sin() / b.sin() - g.cos() / b.cos()) * b.cos());
         let fade = 0.25 * d / travel;
         let work = f * travel * (1.0 - fade) + 2.0 * squeezed * way * (1.0 - 0.5 * fade);
-        // While it slips the foot is already in motion: the vehicle's speed, less half of what it loses.
+        let rubbed = e.energy.friction_j / work;
+        // A nose of 50 MN/m makes the plate bounce at next to no clamp, which slides a little more.
+        let band = if force_n > 1e3 { 0.05 } else { 0.15 };
+        assert!((rubbed - 1.0).abs() < band, "{preload}: {rubbed}");
+        // With next to no clamp the base's own impulse on the pole is small beside the momentum.
         let hand = momentum + work / speed;
         let ratio = e.contact_impulse_ns / hand;
         assert!(
-            (ratio - 1.0).abs() < 0.15,
+            force_n > 1e3 || (ratio - 1.0).abs() < 0.05,
             "{preload}: {} by hand {hand} (momentum {momentum})",
             e.contact_impulse_ns
         );

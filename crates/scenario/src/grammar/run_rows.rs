@@ -112,7 +112,7 @@ pub(super) const ROWS: &[Row] = &[
         .plausible(1e-6, 1e-4)
         .means("Largest time step. The solver takes a whole fraction of 100 us that is stable and no larger than this."),
     quantity("solver.stick_stiffness", Stiffness, "MN/m")
-        .value("4000 MN/m", "stiff enough that doubling it changes the velocity change by less than 0.5 % (tested)")
+        .value("3000 MN/m", "stiff enough that doubling it changes the velocity change by less than 0.5 % (tested)")
         .possible(1e5, 1e11)
         .plausible(5e7, 1e10)
         .means("Stick stiffness of one bolt in the slip plane."),
