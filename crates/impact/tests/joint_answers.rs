@@ -85,8 +85,8 @@ fn soft_bolts_give_the_impulse_by_hand() {
         let (travel, d) = (s.base.notch_travel_m, s.base.bolt.diameter_m);
         let b = s.base.notch_half_angle_rad;
         let (g, mu) = (120f64.to_radians(), s.base.friction_wall);
-        let squeezed = f / (b.sin() - mu * b.cos()) * g.sin();
-        let way = travel / (0.5 * (g.sin() / b.sin() - g.cos() / b.cos()) * b.cos());
+        let squeezed = f / (libm::sin(b) - mu * libm::cos(b)) * libm::sin(g);
+        let way = travel / (0.5 * (libm::sin(g) / libm::sin(b) - libm::cos(g) / libm::cos(b)) * libm::cos(b));
         let fade = 0.25 * d / travel;
         let work = f * travel * (1.0 - fade) + 2.0 * squeezed * way * (1.0 - 0.5 * fade);
         let rubbed = e.energy.friction_j / work;

@@ -173,7 +173,7 @@ impl<'a> Plate<'a> {
             });
             let (next, r, s) = found?;
             let moved = next.fixed_rows::<3>(0).norm();
-            if !(moved < FAR_M) {
+            if moved.is_nan() || moved >= FAR_M {
                 return None;
             }
             (pose, residual, stand) = (next, r, s);
@@ -360,7 +360,7 @@ mod tests {
     /// Three bolts, the first along y, without weight, under a load with the multiple 1.
     fn pushed(shear_n: [f64; 2], moment_nm: [f64; 2], torsion_nm: f64) -> Push {
         let laws = vec![law(); 3];
-        let axes = [90.0_f64, 210.0, 330.0].map(|a| [a.to_radians().cos(), a.to_radians().sin()]);
+        let axes = [90.0_f64, 210.0, 330.0].map(|a| [libm::cos(a.to_radians()), libm::sin(a.to_radians())]);
         let dead = DeadLoad {
             weight_n: 0.0,
             moment_nm: [0.0; 2],
