@@ -47,6 +47,10 @@ pub use document::Histories;
 pub const MOST_RUNS: u64 = 10_000_000;
 
 /// What a run gave.
+#[expect(
+    clippy::large_enum_variant,
+    reason = "one a run, moved once; most are brief and need no allocation"
+)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum RunNumbers {
     /// The fewest numbers, where the columns ask for no others.

@@ -20,12 +20,7 @@ type Row = (&'static str, &'static [&'static str], Ending, Outcome);
 // The couple of the blow pries this base (`lever`) in most rows. Grout of 10 mm and twice the torque no longer fail: a base whose
 // plates bend is pried less. A steel conduit holds: the shaft kinks before the pipe shears.
 const ROWS: [Row; 25] = [
-    (
-        "conduit",
-        &["held", "lever", "snags", "kinks"],
-        Held,
-        Fail,
-    ),
+    ("conduit", &["held", "lever", "snags", "kinks"], Held, Fail),
     (
         "correct",
         &["lever", "roof", "windscreen"],
@@ -44,12 +39,7 @@ const ROWS: [Row; 25] = [
         Released,
         Marginal,
     ),
-    (
-        "grouted_deep",
-        &["held", "lever", "binds"],
-        Held,
-        Fail,
-    ),
+    ("grouted_deep", &["held", "lever", "binds"], Held, Fail),
     (
         "grouted_other_side",
         &["lever", "binds", "roof", "windscreen"],
@@ -98,12 +88,7 @@ const ROWS: [Row; 25] = [
         Released,
         Fail,
     ),
-    (
-        "rusted",
-        &["held", "lever", "seized"],
-        Held,
-        Fail,
-    ),
+    ("rusted", &["held", "lever", "seized"], Held, Fail),
     // Its books do not close yet: see the energy book of a seized base from 50 km/h on.
     (
         "rusted_fast",
@@ -129,12 +114,7 @@ const ROWS: [Row; 25] = [
         Released,
         Marginal,
     ),
-    (
-        "stub",
-        &["held", "lever", "snags"],
-        Held,
-        Fail,
-    ),
+    ("stub", &["held", "lever", "snags"], Held, Fail),
     (
         "stub_far",
         &["lever", "snags", "roof", "windscreen"],
