@@ -575,6 +575,7 @@ fn judged(
     let mut widths = vec![0.0; orders.len()];
     let mut worth = 0.0;
     let mut weights = vec![0.0; draws];
+    #[expect(clippy::needless_range_loop, reason = "every candidate has this row")]
     for row in 0..rows {
         let own = row * step;
         let log = |j: usize| list.iter().map(|c| logs[*c][row][j]).sum::<f64>();

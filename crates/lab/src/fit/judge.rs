@@ -251,10 +251,10 @@ fn determined(cloud: &Cloud, axes: usize) -> usize {
 
 fn ties(fit: &Fit, columns: &[Vec<f64>], correlations: &[Vec<f64>]) -> Vec<Tie> {
     let mut ties = Vec::new();
-    for i in 0..columns.len() {
-        for j in i + 1..columns.len() {
-            if correlations[i][j].abs() >= TIED {
-                ties.push(tie(fit, columns, (i, j), correlations[i][j]));
+    for (i, row) in correlations.iter().enumerate() {
+        for (j, correlation) in row.iter().enumerate().skip(i + 1) {
+            if correlation.abs() >= TIED {
+                ties.push(tie(fit, columns, (i, j), *correlation));
             }
         }
     }
