@@ -280,7 +280,7 @@ fn flat(text: &str) {
             .enumerate()
             .map(|(i, b)| {
                 let expected = share(i) * stored.repeats as f64;
-                (b - expected).powi(2) / expected
+                (b - expected) * (b - expected) / expected
             })
             .sum();
         println!("{}: chi-squared {chi:.1}, bins {bins:?}", p.column);

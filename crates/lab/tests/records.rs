@@ -30,7 +30,7 @@ fn noise(i: usize) -> f64 {
 fn pulse(t: f64) -> f64 {
     let s = t - TOUCH;
     if (0.0..LENGTH).contains(&s) {
-        -PEAK * (std::f64::consts::PI * s / LENGTH).sin()
+        -PEAK * libm::sin(std::f64::consts::PI * s / LENGTH)
     } else {
         0.0
     }
@@ -86,7 +86,7 @@ fn a_pulse_gives_its_velocity_and_its_time_zero() {
         "{:?}",
         s.velocity_change
     );
-    let passed = TOUCH + LENGTH * (0.5 * G / PEAK).asin() / std::f64::consts::PI;
+    let passed = TOUCH + LENGTH * libm::asin(0.5 * G / PEAK) / std::f64::consts::PI;
     // The filter of CFC 180 and the noise move it by some tenths of a millisecond.
     assert!(
         (s.time_zero.file_time_s - passed).abs() < 5e-4,

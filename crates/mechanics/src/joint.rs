@@ -4,10 +4,10 @@
 //! the opening of the plates where the bolt now is: with the upper seat in case (a), at the lower seat
 //! in case (b), along the lower notch's wall in case (c). Forces are those on the upper plate.
 //!
-//! Clamp: the joint diagram of [`axial`], with plates that bend between the pole's wall and the bolt.
+//! Clamp: the joint diagram of [`AxialLaw`], with plates that bend between the pole's wall and the bolt.
 //! Resistance against the lower plate f_L = mu_o T + mu_i N (plus the keeper), against the upper plate
 //! f_U = mu_o T + mu_i N; each fades linearly to zero over the last half bolt diameter of its travel,
-//! where the washer runs over the notch mouth. Friction falls with the sliding speed ([`rubbing`]). The angle gamma between s and the notch axis n decides:
+//! where the washer runs over the notch mouth. Friction falls with the sliding speed ([`FrictionLaw`]). The angle gamma between s and the notch axis n decides:
 //!
 //! - gamma <= beta: the bolt leaves the lower notch with the upper plate, resistance f_L along s;
 //! - gamma >= pi - beta: the upper plate leaves the bolt behind, resistance f_U along s;

@@ -89,7 +89,6 @@ pub fn again(
         ..Provenance::of("", &[])
     };
     let card = &study.file.card;
-    let tables_fit;
     if plan.hash() != card.plan_hash && card.model_version == MODEL_VERSION {
         return no(
             RerunVerdict::Tampered,
@@ -98,7 +97,7 @@ pub fn again(
                 .to_owned(),
         );
     }
-    match check_tables(folder, &study) {
+    let tables_fit = match check_tables(folder, &study) {
         Err(e) => return not(Exit::Io, e.to_string()),
         Ok(TableCheck {
             problem: Some(problem),
@@ -108,8 +107,8 @@ pub fn again(
                 format!("{problem}: table, shards or ledger were changed; nothing was computed");
             return no(RerunVerdict::Tampered, None, sentence);
         }
-        Ok(TableCheck { shards, .. }) => tables_fit = shards,
-    }
+        Ok(TableCheck { shards, .. }) => shards,
+    };
     if card.model_version != looked_at.manifest.model_version {
         let sentence = "`study.json` and the manifest name different versions of the model; nothing was computed";
         return no(RerunVerdict::Tampered, None, sentence.to_owned());
