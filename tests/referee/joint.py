@@ -74,7 +74,7 @@ class Joint:
             self.rupture = 0.5 * bolt["pitch_m"]
         thin = min(base["upper_plate_m"], base["lower_plate_m"])
         self.bearing = 2.4 * self.d * thin * base["plate_ultimate_pa"]
-        self.keeper, self.ligament = 0.0, 1.0
+        self.keeper, self.ligament = 0.0, math.inf
         if found.keeper:
             k = found.keeper
             self.ligament = max(0.0, k["edge_distance_m"] - self.d / 2.0)
