@@ -60,7 +60,7 @@ class Joint:
         self.design_static, self.design_sliding = found.design_static, found.design_sliding
         self.transition = base.get("friction_transition_mps", math.inf)
         # Between the plates after a release: sliding friction; where they touch it is their own.
-        self.mu_rub = found.sliding[1] if found.mu_p is None else found.mu_p
+        self.mu_rub = found.sliding[1] if found.mu_p is None else 2.0 / 3.0 * found.mu_p
         self.beta, self.travel = base["notch_half_angle_rad"], base["notch_travel_m"]
         bolt = base["bolt"]
         self.d = bolt["diameter_m"]
@@ -187,7 +187,9 @@ class Joint:
             fade = min(1.0, max(0.0, (self.travel - axial) / half))
             f = {"friction": fade * (mu_o * tension + mu_i * washer)}
             if found.mu_p is not None:
-                f["mating"] = (found.mu_p - mu_i * fade) * washer
+                # The text gives mu_p one value; it falls with the speed as the defaults of mu_i do.
+                left = 1.0 / (1.0 + (bolt.speed / self.transition) ** 2)
+                f["mating"] = (found.mu_p * (2.0 + left) / 3.0 - mu_i * fade) * washer
             if found.dish[bolt.number]:
                 f["dish"] = fade * tension * found.dish[bolt.number]
             lump = found.lump[bolt.number]

@@ -547,7 +547,7 @@ class Planar:
             "foundation_peak_m": float(self.peak_pier), "bar_gone_s": [b.gone for b in self.found.bars],
             "bar_peak_n": peak_bar, "soil_peak_n": peak_soil, "soil_travel_m": self.found.soil.farthest if self.found.soil else 0.0,
             "found_j": {k: sum(b.work[k] for b in self.joint.bolts) for k in self.joint.bolts[0].work}
-            | {k: works[k] for k in ("fold", "kink", "bars", "soil", "foundation")},
+            | {k: works[k] for k in ("kink", "bars", "soil", "foundation")} | {"fold": works["fold"] + works["kink"]},
             "energy_j": {"initial_kinetic": start["vehicle_kinetic"], **{k: float(end[k] - start[k]) for k in end},
                          "vehicle_kinetic_end": end["vehicle_kinetic"], **works, "residual": float(residual),
                          "residual_fraction": float(residual / start["vehicle_kinetic"])},
@@ -578,7 +578,7 @@ def run_beside(case, summary, options=None, until=None, elements=16, max_step=4e
     times = summary["times"]
     ends = [t for t in (times["contact_end_s"], times["release_s"]) if t is not None]
     limit = min(until or 1.05 * max(ends) + 1e-3, case["solver"]["engagement_limit_s"])
-    return Planar(case, elements, max_step, options=options).run(limit)
+    return Planar(case, elements, max_step, options={"hold_after": 0.1} | (options or {})).run(limit)
 
 
 def main():
