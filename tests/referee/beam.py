@@ -88,6 +88,8 @@ class Pole:
         self.reference = np.zeros(size)
         self.reference[1::3] = self.s
         self.linear = self.stiffness() if linear else None
+        # Kink: hinge at the foot end of this element, its turn so far, and the moment that it bears.
+        self.hinge, self.kink, self.kink_moment = None, 0.0, np.inf
         self._modes(support["damping_ratio"])
         # Rigid turn about the centre of mass, local axes: momentum it takes and its inertia.
         centre = float(self.weight_mass @ self.s) / self.total
@@ -126,7 +128,11 @@ class Pole:
         self.swirl = turn @ self.mass - self.mass @ turn
 
     def internal(self, q):
-        """Internal nodal forces (gradient of the strain energy) and the element end moments m1, m2."""
+        """Internal nodal forces (gradient of the strain energy) and the element end moments m1, m2.
+
+        The kink is turned so far that the moment at the hinge is the plastic one at most; where the axis lies it does not
+        show (`a1` of the state is without it).
+        """
         x, z, theta = q[0::3], q[1::3], q[2::3]
         dx, dz = x[1:] - x[:-1], z[1:] - z[:-1]
         l = np.sqrt(dx * dx + dz * dz)
@@ -134,8 +140,13 @@ class Pole:
         sin, cos = dx / l, dz / l
         a1, a2 = theta[:-1] - alpha, theta[1:] - alpha
         tension = self.ea * (l - self.h)
-        m1 = self.k11 * a1 + self.k12 * a2
-        m2 = self.k12 * a1 + self.k22 * a2
+        kink = self.kink_at(q, a1, a2)
+        bent = a1
+        if kink:
+            bent = a1.copy()
+            bent[self.hinge] -= kink
+        m1 = self.k11 * bent + self.k12 * a2
+        m2 = self.k12 * bent + self.k22 * a2
         shear = (m1 + m2) / l
         fx = tension * sin - shear * cos
         fz = tension * cos + shear * sin
@@ -147,7 +158,7 @@ class Pole:
         f[2:-3:3] += m1
         f[5::3] += m2
         if self.linear is not None:
-            f = self._linear_force(q)
+            f = self._linear_force(q, kink)
         return f, (m1, m2, l, alpha, sin, cos, a1, a2)
 
     def _turned(self, q):
@@ -158,10 +169,59 @@ class Pole:
         local = q - np.tile([q[0], q[1], angle], self.count)
         return self.rotate(local, -sin, cos), sin, cos, (dx, dz, square)
 
-    def _linear_force(self, q):
+    def hinge_row(self):
+        """Moment at the hinge per local displacement (x1, theta1, x2, theta2 of its element) and those places."""
+        e, h = self.hinge, self.h[self.hinge]
+        first, second = np.array([1 / h, 1, -1 / h, 0]), np.array([1 / h, 0, -1 / h, 1])
+        return self.k11[e] * first + self.k12[e] * second, [3 * e, 3 * e + 2, 3 * e + 3, 3 * e + 5]
+
+    def trial_moment(self, q, a1, a2):
+        """Moment at the hinge with no kink at all."""
+        e = self.hinge
+        if self.linear is None:
+            return float(self.k11[e] * a1[e] + self.k12[e] * a2[e])
+        row, places = self.hinge_row()
+        return float(row @ (self._turned(q)[0] - self.reference)[places])
+
+    def kink_at(self, q, a1, a2):
+        """The kink after the return to the plastic moment."""
+        if self.hinge is None:
+            return 0.0
+        stiffness = self.k11[self.hinge]
+        moment = self.trial_moment(q, a1, a2) - stiffness * self.kink
+        if abs(moment) <= self.kink_moment:
+            return self.kink
+        return self.kink + (moment - np.copysign(self.kink_moment, moment)) / stiffness
+
+    def kink_power(self, q, v, state):
+        """Moment at the hinge times the rate of the kink, zero while it does not turn."""
+        if self.hinge is None:
+            return 0.0
+        _, _, l, _, sin, cos, a1, a2 = state
+        e = self.hinge
+        now = self.kink_at(q, a1, a2)
+        if now == self.kink:
+            return 0.0
+        if self.linear is None:
+            turn = ((v[3 * e + 3] - v[3 * e]) * cos[e] - (v[3 * e + 4] - v[3 * e + 1]) * sin[e]) / l[e]
+            rate = (self.k11[e] * (v[3 * e + 2] - turn) + self.k12[e] * (v[3 * e + 5] - turn)) / self.k11[e]
+        else:
+            local, sin, cos, (dx, dz, square) = self._turned(q)
+            spin = self.mean_angle(q, v)[1]
+            drift = self.rotate(v - np.tile([v[0], v[1], spin], self.count), -sin, cos)
+            drift[0::3] -= spin * local[1::3]
+            drift[1::3] += spin * local[0::3]
+            row, places = self.hinge_row()
+            rate = float(row @ drift[places]) / self.k11[e]
+        return float(np.copysign(self.kink_moment, now - self.kink) * rate)
+
+    def _linear_force(self, q, kink=0.0):
         """Gradient of d K d / 2 with d the displacements in the turning frame, which q turns too."""
         local, sin, cos, (dx, dz, square) = self._turned(q)
         force = self.linear @ (local - self.reference)
+        if kink:
+            row, places = self.hinge_row()
+            force[places] -= kink * row
         # dU/d(angle): the local coordinates turn by -1.
         turn = float(force[1::3] @ local[0::3] - force[0::3] @ local[1::3] - force[2::3].sum())
         f = self.rotate(force, sin, cos)
@@ -175,9 +235,16 @@ class Pole:
         """Bending and axial strain energy, J."""
         if self.linear is not None:
             shift = self._turned(q)[0] - self.reference
-            return 0.5 * float(shift @ self.linear @ shift)
+            energy = 0.5 * float(shift @ self.linear @ shift)
+            if self.hinge is not None:
+                kink, (row, places) = self.kink_at(q, None, None), self.hinge_row()
+                energy += 0.5 * self.k11[self.hinge] * kink**2 - kink * float(row @ shift[places])
+            return energy
         _, (m1, m2, l, _, _, _, a1, a2) = self.internal(q)
-        return 0.5 * float(np.sum(m1 * a1 + m2 * a2 + self.ea * (l - self.h) ** 2))
+        energy = 0.5 * float(np.sum(m1 * a1 + m2 * a2 + self.ea * (l - self.h) ** 2))
+        if self.hinge is not None:
+            energy -= 0.5 * float(m1[self.hinge]) * self.kink_at(q, a1, a2)
+        return energy
 
     def mean_angle(self, q, v):
         """Angle of the line foot to tip and its rate."""

@@ -24,6 +24,7 @@ PLACES = {"velocity_change_at_release_mps": ("velocity_change", "at_release_mps"
 # reaches the given part of the vehicle's at first touch.
 LEAST_ENERGY = 1e-3
 FOUND = {"fold_angle_rad": (("fold", "angle_rad"), ("fold_end_rad",)),
+         "kink_angle_rad": (("kink", "angle_rad"), ("kink_end_rad",)),
          "fold_j": (("energy", "fold_j"), ("found_j", "fold")),
          "grout_j": (("energy", "grout_j"), ("found_j", "grout")),
          "bars_j": (("energy", "bars_j"), ("found_j", "bars")),

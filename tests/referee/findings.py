@@ -1,6 +1,7 @@
 """What was found on site, as closed forms. Written from docs/theory.md, section 5.9; SI unless said otherwise.
 
-Grout       P_b = 0.85 f'c A_b min(2, sqrt(A_2/A_1)), P_c(l) = 9 sqrt(f'c) (c - l)^1.5 (psi, inch, pound), the lesser holds.
+Grout       P_b = 0.85 f'c A_b min(2, sqrt(A_2/A_1)), P_c(l) = 9 sqrt(f'c) (c - l)^1.5 (psi, inch, pound), the lesser holds;
+            up to the lower plate f'c A_b min(3, sqrt(A_2/A_1)); in the notch 3 f'c d h more.
 Bar         cap min(0.6 F_u A, 3 F_y d h), A = pi d^2/4 (stub) or pi (d - t) t (conduit).
 Dish        T_y = t^2 W F_y/(1.5 b); slope that stays at the edge of the span, m(c) = (1 - e)(3/2 - 1/(2 c^2)) + e c.
 Soil        P = (gamma H^2 K_p/2 + 2 c H sqrt(K_p)) b, H = h + (t - g) tan(slope), elastic-plastic over 2 % of H.
@@ -29,7 +30,7 @@ def rankine(phi):
 class Grout:
     """Resistance of the grout at one bolt's head."""
 
-    def __init__(self, grout, bolt, washer_m, washer_diameter_m):
+    def __init__(self, grout, bolt, washer_m, washer_diameter_m, plate_m):
         embedded = max(0.0, -grout["gap_m"])
         self.cover, self.strength = grout["cover_m"], grout["strength_pa"]
         head = bolt["head_height_m"]
@@ -40,6 +41,14 @@ class Grout:
             width = area / embedded
             spread = (width + 4.0 * self.cover) / width
             self.bearing = 0.85 * self.strength * area * min(2.0, math.sqrt(spread))
+        # Up to the lower plate it is confined: it bears more and does not break out.
+        self.confined = embedded >= head + washer_m
+        if self.confined:
+            self.bearing = self.strength * area * min(3.0, math.sqrt(spread))
+        # In the mouth of the lower notch, on the shank.
+        gap = grout.get("notch_gap_m")
+        deep = min(max(0.0, embedded - head - washer_m), plate_m) if gap is None else plate_m
+        self.notch_from, self.notch = gap or 0.0, 3.0 * self.strength * bolt["diameter_m"] * deep
 
     def breakout(self, path):
         """P_c with the cover that is left after `path`."""
@@ -48,7 +57,8 @@ class Grout:
 
     def force(self, path):
         """Held force, N."""
-        return min(self.bearing, self.breakout(path)) if self.bearing > 0.0 else 0.0
+        head = self.bearing if self.confined or self.bearing == 0.0 else min(self.bearing, self.breakout(path))
+        return head + (self.notch if path >= self.notch_from else 0.0)
 
 
 def dish_slope(tension, thickness, width, span, yield_pa, youngs_pa):
@@ -214,8 +224,11 @@ class Found:
         self.given = found
         d = bolt["diameter_m"]
         least = LEAST_FRICTION[found.get("rust", "none")]
-        self.mu_o, self.mu_i, self.mu_w = (max(base[f"friction_{k}"], least) for k in ("outer", "inner", "wall"))
-        self.design_mu = base["friction_outer"], base["friction_inner"]
+        names = ("outer", "inner", "wall")
+        self.design_static = tuple(base[f"friction_{k}"] for k in names)
+        self.design_sliding = tuple(base.get(f"sliding_{k}", base[f"friction_{k}"]) for k in names)
+        self.static = tuple(max(mu, least) for mu in self.design_static)
+        self.sliding = tuple(max(mu, 2.0 * least / 3.0) for mu in self.design_sliding)
         missing = found.get("round_washers", "between")
         self.mu_p = None
         if isinstance(missing, dict):
@@ -245,7 +258,7 @@ class Found:
         self.grout = [None] * count
         if grout:
             for i in bolts_of(grout, count):
-                self.grout[i] = Grout(grout, bolt, self.washer, base["plate_washer_diameter_m"])
+                self.grout[i] = Grout(grout, bolt, self.washer, base["plate_washer_diameter_m"], base["lower_plate_m"])
         self.lump = [None] * count
         if found.get("lump"):
             lump = found["lump"]

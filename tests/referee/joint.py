@@ -1,6 +1,8 @@
 """Slip joint of clamped bolts in V notches; planar motion of the upper plate (x, z, pitch).
 
-Normal      T = clip(F_p + k_b (u - e_p), 0, Fy A_s), N = max(0, F_p - k_c u), net on the plate N - T - c du/dt.
+Normal      U = u + X/k_p + e_k, X = T - N, |X| <= X_p: the plates in series with the clamped joint, where
+            T = clip(F_p + k_b' (u - e_p), 0, Fy A_s), N = max(0, F_p - k_c' u); on the plate N - T - c dU/dt.
+Friction    mu = mu_d + (mu_s - mu_d)/(1 + (v/v_t)^2) per bolt, v the speed of s_p behind a lag of MEMORY.
 Sliding     cases a, b, c by the angle gamma between the seat displacement s and the notch axis n.
 Sticking    spring k_s (s - s_p) in the slip plane; cases a, b: capped by the resistance; case c: returned to the
             parallelogram of 5.4 along the lower wall, the upper wall or both. s_p renewed after each accepted step.
@@ -11,7 +13,9 @@ import math
 
 from caseio import grip, joint_stiffness
 from findings import Found
+from plates import plate_law
 
+MEMORY = 0.5e-3  # s, lag of the friction behind the sliding speed (docs/theory.md, 5.10)
 TINY_SLIDE = 2e-4  # m; below this the notch case follows the direction of the pull, not of s
 
 
@@ -22,10 +26,10 @@ class Bolt:
         self.nx, self.ny = math.cos(azimuth), math.sin(azimuth)
         self.seat = radius * self.nx
         self.slip = self.side = 0.0  # s_p along x and y
-        self.stretch = 0.0
+        self.stretch = self.bent = 0.0  # e_p of the bolt, e_k of the plates
+        self.speed = 0.0  # v of the friction law
         self.released = None
         self.fate = "held"
-        self.torn = None
         self.peak_tension = 0.0
         self.peak_slip = 0.0
         self.preload = 0.0
@@ -42,12 +46,21 @@ class Joint:
         base, solver = case["base"], case["solver"]
         self.found = found = Found(case)
         self.kb, self.kc = joint_stiffness(case) if found.k_b is None else (found.k_b, found.k_c)
+        # Load introduction: n of the stack's compliance is relieved, 1 - n goes with the bolt.
+        share = base.get("load_introduction", 1.0)
+        self.design_kb = self.kb
+        self.kb, self.kc = 1.0 / (1.0 / self.kb + (1.0 - share) / self.kc), self.kc / share
+        self.kp, self.plate_yield = plate_law(case)
+        self.axial = 1.0 / (1.0 / (self.kb + self.kc) + 1.0 / self.kp)  # dX/dU of the preloaded joint
+        # Two plates that rest on each other at a bolt's place, without the bolt (the text gives no stiffness).
+        self.bearing_stiffness = 1.0 / (1.0 / self.design_kb + 1.0 / self.kp)
         self.damping = solver["joint_damping_s"]
         self.stick = solver["stick_stiffness_npm"]
-        self.mu_o, self.mu_i, self.mu_w = found.mu_o, found.mu_i, found.mu_w
-        self.design_mu = found.design_mu
-        # Between the plates after a release; where they touch it is their own friction.
-        self.mu_rub = found.mu_i if found.mu_p is None else found.mu_p
+        self.static, self.sliding = found.static, found.sliding
+        self.design_static, self.design_sliding = found.design_static, found.design_sliding
+        self.transition = base.get("friction_transition_mps", math.inf)
+        # Between the plates after a release: sliding friction; where they touch it is their own.
+        self.mu_rub = found.sliding[1] if found.mu_p is None else 2.0 / 3.0 * found.mu_p
         self.beta, self.travel = base["notch_half_angle_rad"], base["notch_travel_m"]
         bolt = base["bolt"]
         self.d = bolt["diameter_m"]
@@ -61,11 +74,11 @@ class Joint:
             self.rupture = 0.5 * bolt["pitch_m"]
         thin = min(base["upper_plate_m"], base["lower_plate_m"])
         self.bearing = 2.4 * self.d * thin * base["plate_ultimate_pa"]
-        self.keeper = 0.0
+        self.keeper, self.ligament = 0.0, math.inf
         if found.keeper:
             k = found.keeper
-            self.keeper = min(2.0 * k["edge_distance_m"] * k["thickness_m"] * 0.6 * k["ultimate_pa"],
-                              2.4 * self.d * k["thickness_m"] * k["ultimate_pa"])
+            self.ligament = max(0.0, k["edge_distance_m"] - self.d / 2.0)
+            self.keeper = min(1.2 * self.ligament, 2.4 * self.d) * k["thickness_m"] * k["ultimate_pa"]
         n, first = base["bolt_count"], found.azimuth
         radius = base["bolt_circle_m"] / 2.0
         self.bolts = [Bolt(first + 2.0 * math.pi * i / n, radius) for i in range(n)]
@@ -75,6 +88,12 @@ class Joint:
         self.sb, self.cb = math.sin(self.beta), math.cos(self.beta)
         for bolt in self.bolts:
             bolt.kinds = {sign: self._kind(bolt, sign) for sign in (1.0, -1.0)}
+
+    def mu(self, bolt, design=False):
+        """Friction (outer, inner, wall) at the bolt's present sliding speed; `design`: without rust."""
+        static, sliding = (self.design_static, self.design_sliding) if design else (self.static, self.sliding)
+        left = 1.0 / (1.0 + (bolt.speed / self.transition) ** 2)
+        return tuple(d + (m - d) * left for m, d in zip(static, sliding))
 
     def kind(self, bolt, sign):
         """Notch case for motion along sign * x, with cos gamma and sin gamma."""
@@ -118,9 +137,10 @@ class Joint:
         low, up = self.parts(bolt, s, tension, washer)
         path, upper = self.paths(bolt, s)[2], self.upper_path(bolt, s)
         share = [0.0, 0.0]
-        if self.design_mu != (self.mu_o, self.mu_i):
-            extra = (self.mu_o - self.design_mu[0]) * tension + (self.mu_i - self.design_mu[1]) * washer
-            share = [part["friction"] * extra / max(1e-9, self.mu_o * tension + self.mu_i * washer) for part in (low, up)]
+        mu, design = self.mu(bolt), self.mu(bolt, True)
+        if mu != design:
+            extra = (mu[0] - design[0]) * tension + (mu[1] - design[1]) * washer
+            share = [part["friction"] * extra / max(1e-9, mu[0] * tension + mu[1] * washer) for part in (low, up)]
         for part, way, last, rust in ((low, path, bolt.path, share[0]), (up, upper, bolt.upper, share[1])):
             if way > last:
                 for name in ("grout", "lump", "dish", "mating"):
@@ -146,14 +166,14 @@ class Joint:
             return f_low, f_low
         if kind == "b":
             return f_up, f_up
-        sb, cb = self.sb, self.cb
-        if math.tan(self.beta) <= self.mu_w:
+        sb, cb, mu_w = self.sb, self.cb, self.mu(bolt)[2]
+        if math.tan(self.beta) <= mu_w:
             return math.inf, math.inf
-        total = (f_low + f_up) * cb / (sb - self.mu_w * cb)
-        differ = -(f_up - f_low) * sb / (cb + self.mu_w * sb)
+        total = (f_low + f_up) * cb / (sb - mu_w * cb)
+        differ = -(f_up - f_low) * sb / (cb + mu_w * sb)
         n_up = 0.5 * (total + differ)
-        along_t = n_up * cb + (f_up + self.mu_w * n_up) * sb
-        along_n = n_up * sb - (f_up + self.mu_w * n_up) * cb
+        along_t = n_up * cb + (f_up + mu_w * n_up) * sb
+        along_n = n_up * sb - (f_up + mu_w * n_up) * cb
         return along_t * sin + along_n * cos, math.hypot(along_t, along_n)
 
     def parts(self, bolt, s, tension, washer):
@@ -161,20 +181,23 @@ class Joint:
         found = self.found
         low, up, path, _ = self.paths(bolt, s)
         half = self.d / 2.0
+        mu_o, mu_i, _ = self.mu(bolt)
         out = []
         for axial, along, plate in ((low, path, "lower"), (up, self.upper_path(bolt, s), "upper")):
             fade = min(1.0, max(0.0, (self.travel - axial) / half))
-            f = {"friction": fade * (self.mu_o * tension + self.mu_i * washer)}
+            f = {"friction": fade * (mu_o * tension + mu_i * washer)}
             if found.mu_p is not None:
-                f["mating"] = (found.mu_p - self.mu_i * fade) * washer
+                # The text gives mu_p one value; it falls with the speed as the defaults of mu_i do.
+                left = 1.0 / (1.0 + (bolt.speed / self.transition) ** 2)
+                f["mating"] = (found.mu_p * (2.0 + left) / 3.0 - mu_i * fade) * washer
             if found.dish[bolt.number]:
                 f["dish"] = fade * tension * found.dish[bolt.number]
             lump = found.lump[bolt.number]
             if lump and lump["plate"] == plate:
                 f["lump"] = 0.6 * lump["ultimate_pa"] * lump["width_m"] * max(0.0, lump["length_m"] - along)
             if plate == "lower":
-                if bolt.torn is None:
-                    f["keeper"] = self.keeper
+                if self.keeper:
+                    f["keeper"] = self.keeper * max(0.0, 1.0 - max(path, bolt.path) / self.ligament)
                 if found.grout[bolt.number]:
                     f["grout"] = found.grout[bolt.number].force(path)
             out.append(f)
@@ -201,7 +224,7 @@ class Joint:
         f_low, f_up = (sum(part.values()) for part in self.parts(bolt, s, tension, washer))
         n = (bolt.nx, bolt.ny)
         t = ((sign - cos * n[0]) / sin, -cos * n[1] / sin)
-        sb, cb, mu = self.sb, self.cb, self.mu_w
+        sb, cb, mu = self.sb, self.cb, self.mu(bolt)[2]
         e_low, e_up = ((cb * n[i] + sb * t[i] for i in (0, 1)), (cb * n[i] - sb * t[i] for i in (0, 1)))
         m_low, m_up = ((sb * n[i] - cb * t[i] for i in (0, 1)), (sb * n[i] + cb * t[i] for i in (0, 1)))
         e_low, e_up, m_low, m_up = tuple(e_low), tuple(e_up), tuple(m_low), tuple(m_up)
@@ -226,10 +249,59 @@ class Joint:
             return force, (s - force[0] / k, -force[1] / k), True
         return force, (bolt.slip + moved[0], bolt.side + moved[1]), False
 
-    def tension(self, bolt, u):
-        """Bolt tension and washer force at opening u."""
-        t = bolt.preload + self.kb * (u - bolt.stretch)
-        return min(max(t, 0.0), self.yield_n), max(0.0, bolt.preload - self.kc * u)
+    def tension(self, bolt, opening):
+        """Bolt tension and washer force at the opening U of the plates there."""
+        return self.split(bolt, opening)[:2]
+
+    def split(self, bolt, opening):
+        """(T, N, u of the joint itself, X) at the opening U, with e_p and e_k frozen."""
+        give, most = 1.0 / self.kp, self.yield_n
+        low = bolt.stretch - bolt.preload / self.kb  # T = 0
+        high = low + most / self.kb  # T = T_y
+
+        def pair(u):
+            tension = min(max(bolt.preload + self.kb * (u - bolt.stretch), 0.0), most)
+            return tension, max(0.0, bolt.preload - self.kc * u)
+
+        marks = sorted((low, bolt.preload / self.kc, high))
+
+        def reach(goal, weight, stiff):
+            """u with weight u + stiff X(u) = goal; piecewise linear and rising."""
+            def g(u):
+                tension, washer = pair(u)
+                return weight * u + stiff * (tension - washer) - goal
+            values = [g(u) for u in marks]
+            if values[0] > 0.0:
+                a, b = marks[0] - 1e-3, marks[0]
+            elif values[-1] <= 0.0:
+                a, b = marks[-1], marks[-1] + 1e-3
+            else:
+                k = 1 if values[1] > 0.0 else 2
+                a, b = marks[k - 1], marks[k]
+            ga, gb = g(a), g(b)
+            return a - ga * (b - a) / (gb - ga)
+
+        u = reach(opening - bolt.bent, 1.0, give)
+        tension, washer = pair(u)
+        net = tension - washer
+        if abs(net) > self.plate_yield:
+            net = math.copysign(self.plate_yield, net)
+            u = reach(net, 0.0, 1.0)
+            tension, washer = pair(u)
+        return tension, washer, u, net
+
+    def settle(self, bolt, opening):
+        """Renew e_p and e_k at the opening U; returns (T, N)."""
+        tension, washer, u, net = self.split(bolt, opening)
+        bolt.stretch = max(bolt.stretch, u - (self.yield_n - bolt.preload) / self.kb)
+        if abs(net) >= self.plate_yield:
+            bolt.bent = opening - u - net / self.kp
+        return tension, washer
+
+    def remember(self, bolt, moved, dt):
+        """Renew v after the seat has slid by `moved` in dt."""
+        if dt > 0.0:
+            bolt.speed += (moved / dt - bolt.speed) * (1.0 - math.exp(-dt / MEMORY))
 
     def shear_capacity(self, tension):
         """Least of shear with tension and notch bearing."""

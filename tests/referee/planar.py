@@ -21,10 +21,11 @@ from scipy.optimize import brentq
 from beam import Pole
 from crush import Band
 from joint import Joint
+from plates import rate_factor
 
 RUB_SPEED = 0.05  # m/s, regularisation of Coulomb friction
 WORKS = ("joint_normal", "joint_damping", "joint_slip", "crush", "face_rub", "bearing_normal", "plate_rub",
-         "tyre", "bending_damping", "fold", "fold_side", "bars", "soil", "foundation")
+         "tyre", "bending_damping", "fold", "fold_side", "kink", "bars", "soil", "foundation")
 EXTRA = 3  # fold angle; pier's displacement and speed
 
 
@@ -33,7 +34,7 @@ class Planar:
 
     def __init__(self, case, elements=40, max_step=2e-5, rtol=1e-7, options=None):
         self.case, self.max_step, self.rtol = case, max_step, rtol
-        self.options = {"friction_at": "body", "bending": "exact", "damping": "full", "hold_after": 0.02} | (options or {})
+        self.options = {"friction_at": "body", "bending": "exact", "hold_after": 0.02, "kink": "on"} | (options or {})
         site, base, support, vehicle = case["site"], case["base"], case["support"], case["vehicle"]
         self._check(case)
         self.joint = Joint(case)
@@ -52,9 +53,19 @@ class Planar:
         tube = support["pole"]
         # docs/theory.md, 3.6: the across-flats distance in the round formula; no fold of a rigid support.
         d, t = tube["base_diameter_m"], tube["wall_m"]
-        self.fold_moment = tube["material"]["yield_pa"] * (d**3 - (d - 2.0 * t) ** 3) / 6.0
-        self.peak_fold = self.peak_pier = 0.0
-        self.bands = [Band(b, tube["wall_m"], tube["material"]["yield_pa"]) for b in bands]
+        fast = tube["material"]["yield_pa"] * rate_factor(tube["material"])
+        self.fold_moment = fast * (d**3 - (d - 2.0 * t) ** 3) / 6.0
+        self.peak_fold = self.peak_pier = self.peak_kink = 0.0
+        self.onset = None
+        self.bands = [Band(b, tube["wall_m"], fast) for b in bands]
+        # The kink: at the foremost band's mid height as the pole stands (the text says "the struck height").
+        self.struck = int(np.argmin(abs(self.pole.s - marks[1]))) if len(marks) > 1 else None
+        self.kink_loss = 0.0  # strain energy that a deeper dent takes from the hinge
+        if self.struck and self.options["kink"] == "on":
+            self.pole.hinge = self.struck
+            self.kink_d = caseio.section(tube, self.pole.s[self.struck] / self.pole.length)[0]
+            self.kink_full = fast * (self.kink_d**3 - (self.kink_d - 2.0 * t) ** 3) / 6.0
+            self.pole.kink_moment = self.kink_full
         # Band points in vehicle axes (ahead of and above the centre of mass).
         self.points = [(vehicle["cg_to_front_m"] - b["setback_m"], h - vehicle["cg_height_m"])
                        for b, h in zip(bands, heights)]
@@ -85,7 +96,7 @@ class Planar:
         pole, joint = self.pole, self.joint
         q = pole.reference.copy()
         weight = pole.total * self.g
-        foot = -weight / (len(joint.bolts) * (joint.kb + joint.kc))
+        foot = -weight / (len(joint.bolts) * joint.axial)
         above = np.cumsum(pole.weight_mass[::-1])[::-1][1:] * self.g
         z = foot + np.concatenate([[0.0], np.cumsum(-above / pole.ea)])
         q[1::3] += z + self.slip_z
@@ -210,9 +221,7 @@ class Planar:
                 u = z0 - a * sin
                 u_rate = w0 - a * cos * r0
                 tension, washer = joint.tension(bolt, u)
-                c = joint.damping * (joint.kb + joint.kc)
-                if self.options["damping"] == "tangent":
-                    c = joint.damping * (joint.kb + (joint.kc if washer > 0.0 else 0.0))
+                c = joint.damping * joint.axial
                 pull = joint.pull(bolt, s, tension, washer)[0]
                 slip = pull[0]
                 vertical.append((a, washer - tension, u_rate, c, False))
@@ -226,7 +235,8 @@ class Planar:
                 y2 = (self.case["base"]["bolt_circle_m"] / 2.0 * bolt.ny) ** 2
                 if depth > 0.0 and (x0 + seat * cos) ** 2 + y2 < joint.plate_radius**2:
                     rate = w0 - seat * cos * r0
-                    vertical.append((seat, joint.kb * depth, rate, joint.damping * joint.kb, True))
+                    stiff = joint.bearing_stiffness
+                    vertical.append((seat, stiff * depth, rate, joint.damping * stiff, True))
                     across.append((seat, None, len(vertical) - 1))
         # The hinge: rigid, or turning so that the vertical forces' moment stays at M_p (the damping makes it an ODE).
         def pushes(rate):
@@ -293,6 +303,7 @@ class Planar:
         f[0] += fx
         f[1] += fz
         f[2] += my
+        power["kink"] = pole.kink_power(q, qd, state)
         return vehicle, f, power, total
 
     def rhs(self, _, y):
@@ -333,8 +344,6 @@ class Planar:
             if bolt.released is not None:
                 continue
             out.append((i, "release", lambda y, b=bolt: joint.progress(b, self.slide(b, y))))
-            if bolt.torn is None and joint.keeper > 0.0:
-                out.append((i, "tear", lambda y, b=bolt: joint.paths(b, self.slide(b, y))[2] - joint.d))
             out.append((i, "shear", lambda y, b=bolt: self.shear_excess(b, y)))
         for i, bar in enumerate(self.found.bars):
             if bar.gone is None:
@@ -347,14 +356,15 @@ class Planar:
         tension, washer = self.joint.tension(bolt, self.opening(bolt, s, y))
         return 1.0 if self.joint.pull(bolt, s, tension, washer)[2] else -1.0
 
-    def renew(self, y, t):
-        """Advance all memory to the state y."""
+    def renew(self, y, t, dt=0.0):
+        """Advance all memory to the state y, dt after the last time."""
         joint = self.joint
         state = self.pole.internal(y[3:self.n])[1]
         for i, band in enumerate(self.bands):
             hit = self.contact(i, y, state, False)
             if hit is not None and hit[3] > 0.0:
                 band.advance(hit[3], hit[4])
+        self.renew_kink(y[3:self.n], state)
         shift = y[3] - y[self.extra + 1]
         for bar in self.found.bars:
             bar.renew(shift, y[4] - self.slip_z, t)
@@ -369,14 +379,32 @@ class Planar:
                 continue
             s = self.slide(bolt, y)
             u = self.opening(bolt, s, y)
-            bolt.stretch = max(bolt.stretch, u - (joint.yield_n - bolt.preload) / joint.kb)
-            tension, washer = joint.tension(bolt, u)
+            tension, washer = joint.settle(bolt, u)
+            before = bolt.slip, bolt.side
             force, (bolt.slip, bolt.side), _ = joint.pull(bolt, s, tension, washer)
+            joint.remember(bolt, math.hypot(bolt.slip - before[0], bolt.side - before[1]), dt)
+            self.onset = t if self.onset is None and abs(s) >= 1e-3 else self.onset
             bolt.peak_tension = max(bolt.peak_tension, tension)
             bolt.peak_slip = max(bolt.peak_slip, math.hypot(*force))
             joint.book(bolt, s, tension, washer)
             if bolt.stretch > joint.rupture:
                 bolt.released, bolt.fate = t, "stripped" if joint.strips else "ruptured"
+
+    def renew_kink(self, q, state):
+        """Keep the kink, and weaken its section by the deepest dent."""
+        pole = self.pole
+        if pole.hinge is None:
+            return
+        pole.kink = pole.kink_at(q, state[6], state[7])
+        dent = min(max(b.dent for b in self.bands), self.kink_d / 2.0)
+        a = math.acos(1.0 - 2.0 * dent / self.kink_d)
+        weaker = self.kink_full * (math.cos(a / 2.0) - math.sin(a) / 2.0)
+        if weaker < pole.kink_moment:
+            before = pole.strain_energy(q)
+            pole.kink_moment = weaker
+            pole.kink = pole.kink_at(q, state[6], state[7])
+            self.kink_loss += before - pole.strain_energy(q)
+        self.peak_kink = max(self.peak_kink, abs(pole.kink))
 
     def fire(self, index, what, t, y):
         """Carry out a located event."""
@@ -385,11 +413,8 @@ class Planar:
             return
         bolt = self.joint.bolts[index]
         # Released plates touch where they lay, or level if the plate has lifted (docs/theory.md, 5.8).
-        if what != "tear":
-            bolt.floor = min(0.0, float(y[4] - self.slip_z - bolt.seat * math.sin(y[5] + y[self.extra])))
-        if what == "tear":
-            bolt.torn = t
-        elif what == "shear":
+        bolt.floor = min(0.0, float(y[4] - self.slip_z - bolt.seat * math.sin(y[5] + y[self.extra])))
+        if what == "shear":
             bolt.released, bolt.fate = t, "sheared"
         else:
             kind = self.joint.kind(bolt, math.copysign(1.0, self.slide(bolt, y)))[0]
@@ -412,6 +437,7 @@ class Planar:
         began = time.perf_counter()
         limit = self.case["solver"]["engagement_limit_s"] if limit is None else limit
         y, t = self.initial(), 0.0
+        renewed, crossed, start_x = 0.0, None, y[0]
         start = self.energy(y)
         n, v0 = self.n, y[self.n]
         atol = np.full(len(y), 1e-10)
@@ -448,7 +474,10 @@ class Planar:
                 else:
                     t, y = solver.t, solver.y
                     before = after
-                self.renew(y, t)
+                self.renew(y, t, t - renewed)
+                renewed = t
+                if crossed is None and v0 * t - (y[0] - start_x) >= 0.6:
+                    crossed = t, v0 - y[n]
                 audit = {"spots": [], "bolts": [], "bars": [], "soil": []}
                 _, _, _, force = self.forces(y, audit)
                 state = self.pole.internal(y[3:n])[1]
@@ -485,6 +514,7 @@ class Planar:
             evaluations += solver.nfev
         end = self.energy(y)
         works = dict(zip(WORKS, map(float, y[self.works:])))
+        works["kink"] += self.kink_loss
         pier = self.found.pier
         end["pier_kinetic"] = 0.5 * pier.mass * float(y[-len(WORKS) - 1]) ** 2 if pier else 0.0
         start["pier_kinetic"] = 0.0
@@ -499,6 +529,10 @@ class Planar:
             "contact_end_time_s": last_touch,
             "velocity_change_at_release_mps": release_v,
             "velocity_change_at_contact_end_mps": touch_v,
+            # What counts: at the last touch or when the free occupant has crossed 0.6 m (docs/theory.md, 7).
+            "velocity_change_counted_mps": crossed[1] if crossed and done and crossed[0] < last_touch else touch_v,
+            "slip_onset_time_s": self.onset,
+            "kink_end_rad": float(self.pole.kink), "kink_peak_rad": float(self.peak_kink),
             "velocity_change_at_end_mps": v0 - y[n],
             "peak_force_n": peak[0], "peak_force_time_s": peak[1],
             "peak_crush_m": max(b.peak_crush for b in self.bands),
@@ -513,7 +547,7 @@ class Planar:
             "foundation_peak_m": float(self.peak_pier), "bar_gone_s": [b.gone for b in self.found.bars],
             "bar_peak_n": peak_bar, "soil_peak_n": peak_soil, "soil_travel_m": self.found.soil.farthest if self.found.soil else 0.0,
             "found_j": {k: sum(b.work[k] for b in self.joint.bolts) for k in self.joint.bolts[0].work}
-            | {k: works[k] for k in ("fold", "bars", "soil", "foundation")},
+            | {k: works[k] for k in ("kink", "bars", "soil", "foundation")} | {"fold": works["fold"] + works["kink"]},
             "energy_j": {"initial_kinetic": start["vehicle_kinetic"], **{k: float(end[k] - start[k]) for k in end},
                          "vehicle_kinetic_end": end["vehicle_kinetic"], **works, "residual": float(residual),
                          "residual_fraction": float(residual / start["vehicle_kinetic"])},
@@ -521,7 +555,8 @@ class Planar:
                      "wall_s": time.perf_counter() - began, "max_step_s": self.max_step, "rtol": self.rtol},
             "support": {"mass_kg": float(self.pole.total),
                         "free_frequencies_hz": [float(w / (2 * math.pi)) for w in self.pole.omega[3:8]]},
-            "joint": {"bolt_stiffness_npm": self.joint.kb, "clamp_stiffness_npm": self.joint.kc},
+            "joint": {"bolt_stiffness_npm": self.joint.kb, "clamp_stiffness_npm": self.joint.kc,
+                      "plate_stiffness_npm": self.joint.kp, "plate_yield_n": self.joint.plate_yield},
             "trace_columns": ["time_s", "vehicle_speed_mps", "force_n", "foot_x_m", "foot_z_m", "foot_theta_rad",
                               "vehicle_pitch_rad"] + [f"bolt{i + 1}_{c}" for i in range(len(free))
                                                       for c in ("tension_n", "washer_n", "opening_m", "slip_n")],
@@ -543,7 +578,7 @@ def run_beside(case, summary, options=None, until=None, elements=16, max_step=4e
     times = summary["times"]
     ends = [t for t in (times["contact_end_s"], times["release_s"]) if t is not None]
     limit = min(until or 1.05 * max(ends) + 1e-3, case["solver"]["engagement_limit_s"])
-    return Planar(case, elements, max_step, options=options).run(limit)
+    return Planar(case, elements, max_step, options={"hold_after": 0.1} | (options or {})).run(limit)
 
 
 def main():
