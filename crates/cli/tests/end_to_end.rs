@@ -456,6 +456,7 @@ fn shipped_scenarios_are_accepted() {
                 "scenarios/studies",
                 "scenarios/lessons",
                 "scenarios/laboratory",
+                "scenarios/site/profiles",
             ]
             .iter()
             .any(|other| path.ends_with(other))

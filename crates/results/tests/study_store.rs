@@ -71,7 +71,8 @@ fn a_partial_study_is_closed_and_continued() {
     let gaps: Vec<_> = study.gaps.iter().map(|g| (g.first, g.end)).collect();
     assert_eq!(gaps, [(0, 3), (4, 10), (20, 50), (51, 100)]);
     assert_eq!(read_study(&folder).unwrap().file, study);
-    assert_eq!(read_manifest(&folder).unwrap().files.len(), 3);
+    // Table as Parquet and CSV, `study.json`, and with them the card and the ledger.
+    assert_eq!(read_manifest(&folder).unwrap().files.len(), 5);
 
     let store = open(&folder, &whole);
     assert!(!store.repairs().any(), "{}", store.repairs());

@@ -62,6 +62,7 @@ turned = "30 deg"
 slip_plane_height = "13 cm"
 [as_found.grout]
 gap = "-28 mm"
+notch_gap = "5 mm"
 strength = "35 MPa"
 cover = "90 mm"
 bolts = [2, 3]
@@ -116,7 +117,7 @@ fn every_key_is_read_in_si() {
     close(got.soil.as_ref().unwrap().azimuth_rad, deg(10.0));
     let want = AsFound {
         grout: Some(Grout {
-            notch_gap_m: None,
+            notch_gap_m: Some(0.005),
             gap_m: -0.028,
             strength_pa: 35e6,
             cover_m: 0.09,

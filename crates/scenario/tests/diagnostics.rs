@@ -326,7 +326,7 @@ fn overrides_change_add_and_replace() {
         .front;
     assert_eq!(bumper.bands[1].name, "bumper");
     assert_eq!(bumper.bands[1].lower_m, 0.5);
-    assert_eq!(bumper.bands[1].upper_m, 0.6);
+    assert_eq!(bumper.bands[1].upper_m, 0.55);
     // A preload replaces the file's torque, and the torque then is none.
     let base = get(&[("slip_base.clamp.preload", "30 kN")]).base;
     assert_eq!((base.torque_nm, base.preload_n), (None, 30_000.0));

@@ -12,7 +12,13 @@ use rayon::prelude::*;
 use serde_json::Value;
 
 /// Folders of `scenarios/` that hold other documents.
-const OTHER_DOCUMENTS: [&str; 3] = ["lessons", "site/records", "studies"];
+const OTHER_DOCUMENTS: [&str; 5] = [
+    "laboratory",
+    "lessons",
+    "site/profiles",
+    "site/records",
+    "studies",
+];
 /// Words out of tables, the same in every run.
 const OUT_OF_TABLES: [&str; 11] = [
     "advice",
