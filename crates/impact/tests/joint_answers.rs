@@ -86,7 +86,8 @@ fn soft_bolts_give_the_impulse_by_hand() {
         let b = s.base.notch_half_angle_rad;
         let (g, mu) = (120f64.to_radians(), s.base.friction_wall);
         let squeezed = f / (libm::sin(b) - mu * libm::cos(b)) * libm::sin(g);
-        let way = travel / (0.5 * (libm::sin(g) / libm::sin(b) - libm::cos(g) / libm::cos(b)) * libm::cos(b));
+        let way = travel
+            / (0.5 * (libm::sin(g) / libm::sin(b) - libm::cos(g) / libm::cos(b)) * libm::cos(b));
         let fade = 0.25 * d / travel;
         let work = f * travel * (1.0 - fade) + 2.0 * squeezed * way * (1.0 - 0.5 * fade);
         let rubbed = e.energy.friction_j / work;

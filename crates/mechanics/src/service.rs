@@ -349,7 +349,11 @@ mod tests {
         );
         assert_eq!(vortex_pressure(0.2 / 0.18, 0.0, 1.1, 1.0).unwrap(), None);
         let p = vortex_pressure(1.0 / 0.18, 0.0, 1.1, 1.0).unwrap().unwrap();
-        near(p, 0.613 * (1.0_f64 / 0.18) * (1.0 / 0.18) * 1.1 / 0.005, 1e-9);
+        near(
+            p,
+            0.613 * (1.0_f64 / 0.18) * (1.0 / 0.18) * 1.1 / 0.005,
+            1e-9,
+        );
         // A tapered pole does not shed in step.
         assert_eq!(vortex_pressure(1.0 / 0.18, 0.0118, 1.1, 1.0).unwrap(), None);
         for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {

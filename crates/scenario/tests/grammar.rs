@@ -136,7 +136,8 @@ fn sides_of_pickups_follow_the_published_average() {
     for class in ["pickup-2000", "pickup-2270"] {
         let set = [("vehicle.class".to_owned(), class.to_owned())];
         let vehicle = read(FIRST, "first.toml", &set).unwrap().scenario.vehicle;
-        for crush in [0.1, 0.3, 0.5, 0.8, 1.0] {
+        // Up to the frame rail; what gives behind it stands in `vehicle.side_body`.
+        for crush in [0.1, 0.2, 0.3] {
             let got = force(&vehicle.side.bands, crush);
             assert!(
                 (got - 307e3 * crush).abs() < 1e-6,

@@ -360,7 +360,8 @@ mod tests {
     /// Three bolts, the first along y, without weight, under a load with the multiple 1.
     fn pushed(shear_n: [f64; 2], moment_nm: [f64; 2], torsion_nm: f64) -> Push {
         let laws = vec![law(); 3];
-        let axes = [90.0_f64, 210.0, 330.0].map(|a| [libm::cos(a.to_radians()), libm::sin(a.to_radians())]);
+        let axes = [90.0_f64, 210.0, 330.0]
+            .map(|a| [libm::cos(a.to_radians()), libm::sin(a.to_radians())]);
         let dead = DeadLoad {
             weight_n: 0.0,
             moment_nm: [0.0; 2],
