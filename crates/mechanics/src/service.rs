@@ -369,7 +369,7 @@ mod tests {
         // Twenty years: ln(1 + 175 320)/ln(121) = 2.5177 times the loss of five days.
         near(
             clamp_after(1000.0, 0.065, 7305.0).unwrap(),
-            1000.0 - 65.0 * 2.5174,
+            1000.0 - 65.0 * 2.51770,
             0.01,
         );
         assert_eq!(clamp_after(1000.0, 0.9, 1e9).unwrap(), 0.0);

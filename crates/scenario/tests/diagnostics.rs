@@ -172,7 +172,7 @@ fn one_slip_gives_one_finding_at_its_place() {
         seen.insert(code);
     }
     // The others are the file's own troubles and overrides, tested below.
-    seen.extend(["S001", "S002", "S003", "S041"]);
+    seen.extend(["S001", "S002", "S003", "S041", "S074"]);
     let never: Vec<_> = all_codes()
         .into_iter()
         .filter(|c| *c < "S500" && !seen.contains(c))
@@ -266,6 +266,16 @@ fn duplicates() {
     let text = format!("{WHOLE}\n[impact]\nspeed = \"1 km/h\"\n");
     let all = errors(&text);
     assert!(all.iter().all(|e| e.code == "S003"), "{all:?}");
+}
+
+/// A title that could read as something else on a terminal, also as a verdict, is refused at its place.
+#[test]
+fn characters_that_cannot_be_seen_are_refused() {
+    for title in ["Pole \u{1b}[1m", "Pole \u{202e}evif", "bell \u{7}"] {
+        let set = [("title".to_owned(), title.to_owned())];
+        let errors = read(WHOLE, "file.toml", &set).expect_err("refused");
+        assert_eq!(errors[0].code, "S074", "{title:?}");
+    }
 }
 
 #[test]
