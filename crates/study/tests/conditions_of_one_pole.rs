@@ -89,10 +89,19 @@ const ROWS: [Row; 25] = [
         Fail,
     ),
     ("rusted", &["held", "lever", "seized"], Held, Fail),
-    // Its books do not close yet: see the energy book of a seized base from 50 km/h on.
+    // At 100 km/h its shaft folds so far that the energy book is open by 0.66 % (limit 0.5 %).
     (
         "rusted_fast",
-        &["broken", "lever", "seized", "folds", "kinks"],
+        &[
+            "broken",
+            "lever",
+            "seized",
+            "folds",
+            "kinks",
+            "roof",
+            "windscreen",
+            "scraped",
+        ],
         Released,
         Fail,
     ),
@@ -104,7 +113,7 @@ const ROWS: [Row; 25] = [
     ),
     (
         "short_thread",
-        &["strips", "roof", "windscreen"],
+        &["lever", "strips", "roof", "windscreen"],
         Released,
         Marginal,
     ),
@@ -154,13 +163,7 @@ const ROWS: [Row; 25] = [
 ];
 
 /// Findings that let this pole go more easily; what is wrong with them shows elsewhere.
-const EASIER: [&str; 5] = [
-    "dry_bolts",
-    "keeper_missing",
-    "proud",
-    "short_thread",
-    "undertight",
-];
+const EASIER: [&str; 4] = ["dry_bolts", "keeper_missing", "proud", "undertight"];
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../scenarios/conditions")
@@ -304,8 +307,8 @@ fn the_same_grout_holds_other_bolts_from_the_other_side() {
     // The base is its own mirror image.
     assert!((lost_mps(&one) - lost_mps(&other)).abs() < 1e-6);
     // The bolt that is left behind crushes no grout.
-    assert_eq!(one.joint.bolts[1].held_j, 0.0);
-    assert_eq!(other.joint.bolts[2].held_j, 0.0);
+    assert!(one.joint.bolts[1].held_j < 0.1);
+    assert!(other.joint.bolts[2].held_j < 0.1);
     assert!(one.joint.bolts[2].held_j > 100.0);
 }
 
@@ -322,14 +325,14 @@ fn the_base_is_a_cliff() {
     let far = summary("stub_far");
     assert!(far.joint.bars[0].sheared && !summary("stub").joint.bars[0].sheared);
     assert!(lost_mps(&far) < correct + 0.5);
-    // A bolt breaks only in the fast blow.
+    // In the fast blow the shaft folds and levers a bolt out.
     let fates: Vec<BoltFate> = summary("rusted_fast")
         .joint
         .bolts
         .iter()
         .map(|b| b.fate)
         .collect();
-    assert!(fates.contains(&BoltFate::Sheared));
+    assert!(fates.contains(&BoltFate::Ruptured), "{fates:?}");
     // Out of range: the foundation may move by a tenth of its depth.
     assert!(summary("soft_ground").joint.foundation_peak_m < 0.15);
 }
