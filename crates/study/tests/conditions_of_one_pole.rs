@@ -283,8 +283,8 @@ fn a_finding_by_itself_is_no_better_than_put_right_or_says_where_the_harm_is() {
         let stands = s.retention.as_ref().unwrap().holds;
         assert_eq!(
             !stands,
-            // Dry bolts keep more clamp than the yearly wind asks for; a nut on 0.4 of a thread yields in the gust.
-            ["short_thread", "undertight"].contains(&stem),
+            // Dry bolts keep more clamp than the yearly wind asks for.
+            ["undertight"].contains(&stem),
             "{stem}"
         );
     }
