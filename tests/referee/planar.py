@@ -34,7 +34,8 @@ class Planar:
 
     def __init__(self, case, elements=40, max_step=2e-5, rtol=1e-7, options=None):
         self.case, self.max_step, self.rtol = case, max_step, rtol
-        self.options = {"friction_at": "body", "bending": "exact", "hold_after": 0.02, "kink": "on"} | (options or {})
+        self.options = {"friction_at": "body", "bending": "exact", "hold_after": 0.02, "kink": "on",
+                        "damping": "series"} | (options or {})
         site, base, support, vehicle = case["site"], case["base"], case["support"], case["vehicle"]
         self._check(case)
         self.joint = Joint(case)
@@ -221,7 +222,7 @@ class Planar:
                 u = z0 - a * sin
                 u_rate = w0 - a * cos * r0
                 tension, washer = joint.tension(bolt, u)
-                c = joint.damping * joint.axial
+                c = joint.damping * (joint.axial if self.options["damping"] == "series" else joint.kb + joint.kc)
                 pull = joint.pull(bolt, s, tension, washer)[0]
                 slip = pull[0]
                 vertical.append((a, washer - tension, u_rate, c, False))
