@@ -59,8 +59,9 @@ class Planar:
         self.peak_fold = self.peak_pier = self.peak_kink = 0.0
         self.onset = None
         self.bands = [Band(b, tube["wall_m"], fast) for b in bands]
-        # The kink: at the foremost band's mid height as the pole stands (the text says "the struck height").
-        self.struck = int(np.argmin(abs(self.pole.s - marks[1]))) if len(marks) > 1 else None
+        # The kink: at the middle of the band that can carry the largest force, as the pole stands.
+        strong = heights[max(range(len(bands)), key=lambda i: max(f for _, f in bands[i]["crush_curve"]))] - self.slip_z
+        self.struck = int(np.argmin(abs(self.pole.s - strong))) or None
         self.kink_loss = 0.0  # strain energy that a deeper dent takes from the hinge
         if self.struck and self.options["kink"] == "on":
             self.pole.hinge = self.struck
