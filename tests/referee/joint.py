@@ -2,6 +2,7 @@
 
 Normal      U = u + X/k_p + e_k, X = T - N, |X| <= X_p: the plates in series with the clamped joint, where
             T = clip(F_p + k_b' (u - e_p), 0, Fy A_s), N = max(0, F_p - k_c' u); on the plate N - T - c dU/dt.
+            The plates bend towards each other by the room between them at most.
 Friction    mu = mu_d + (mu_s - mu_d)/(1 + (v/v_t)^2) per bolt, v the speed of s_p behind a lag of MEMORY.
 Sliding     cases a, b, c by the angle gamma between the seat displacement s and the notch axis n.
 Sticking    spring k_s (s - s_p) in the slip plane; cases a, b: capped by the resistance; case c: returned to the
@@ -48,12 +49,12 @@ class Joint:
         self.kb, self.kc = joint_stiffness(case) if found.k_b is None else (found.k_b, found.k_c)
         # Load introduction: n of the stack's compliance is relieved, 1 - n goes with the bolt.
         share = base.get("load_introduction", 1.0)
-        self.design_kb = self.kb
         self.kb, self.kc = 1.0 / (1.0 / self.kb + (1.0 - share) / self.kc), self.kc / share
         self.kp, self.plate_yield = plate_law(case)
         self.axial = 1.0 / (1.0 / (self.kb + self.kc) + 1.0 / self.kp)  # dX/dU of the preloaded joint
-        # Two plates that rest on each other at a bolt's place, without the bolt (the text gives no stiffness).
-        self.bearing_stiffness = 1.0 / (1.0 / self.design_kb + 1.0 / self.kp)
+        # Two plates that rest on each other at a bolt's place, without the bolt (docs/theory.md, 5.8).
+        self.bearing_stiffness = 1.0 / (1.0 / self.kc + 1.0 / self.kp)
+        self.room = found.spacing  # by which the plates can bend towards each other
         self.damping = solver["joint_damping_s"]
         self.stick = solver["stick_stiffness_npm"]
         self.static, self.sliding = found.static, found.sliding
@@ -287,15 +288,17 @@ class Joint:
         if abs(net) > self.plate_yield:
             net = math.copysign(self.plate_yield, net)
             u = reach(net, 0.0, 1.0)
+            if opening - u - net * give < -self.room:  # no room left: they carry the rest as they are
+                u = reach(opening + self.room, 1.0, give)
             tension, washer = pair(u)
-        return tension, washer, u, net
+        return tension, washer, u, tension - washer
 
     def settle(self, bolt, opening):
         """Renew e_p and e_k at the opening U; returns (T, N)."""
         tension, washer, u, net = self.split(bolt, opening)
         bolt.stretch = max(bolt.stretch, u - (self.yield_n - bolt.preload) / self.kb)
-        if abs(net) >= self.plate_yield:
-            bolt.bent = opening - u - net / self.kp
+        if abs(net) >= self.plate_yield * (1.0 - 1e-12):
+            bolt.bent = max(opening - u - net / self.kp, -self.room)
         return tension, washer
 
     def remember(self, bolt, moved, dt):

@@ -34,7 +34,8 @@ class Planar:
 
     def __init__(self, case, elements=40, max_step=2e-5, rtol=1e-7, options=None):
         self.case, self.max_step, self.rtol = case, max_step, rtol
-        self.options = {"friction_at": "body", "bending": "exact", "hold_after": 0.02, "kink": "on"} | (options or {})
+        self.options = {"friction_at": "body", "bending": "exact", "hold_after": 0.02, "kink": "on",
+                        "damping": "series"} | (options or {})
         site, base, support, vehicle = case["site"], case["base"], case["support"], case["vehicle"]
         self._check(case)
         self.joint = Joint(case)
@@ -58,8 +59,9 @@ class Planar:
         self.peak_fold = self.peak_pier = self.peak_kink = 0.0
         self.onset = None
         self.bands = [Band(b, tube["wall_m"], fast) for b in bands]
-        # The kink: at the foremost band's mid height as the pole stands (the text says "the struck height").
-        self.struck = int(np.argmin(abs(self.pole.s - marks[1]))) if len(marks) > 1 else None
+        # The kink: at the middle of the band that can carry the largest force, as the pole stands.
+        strong = heights[max(range(len(bands)), key=lambda i: max(f for _, f in bands[i]["crush_curve"]))] - self.slip_z
+        self.struck = int(np.argmin(abs(self.pole.s - strong))) or None
         self.kink_loss = 0.0  # strain energy that a deeper dent takes from the hinge
         if self.struck and self.options["kink"] == "on":
             self.pole.hinge = self.struck
@@ -221,7 +223,7 @@ class Planar:
                 u = z0 - a * sin
                 u_rate = w0 - a * cos * r0
                 tension, washer = joint.tension(bolt, u)
-                c = joint.damping * joint.axial
+                c = joint.damping * (joint.axial if self.options["damping"] == "series" else joint.kb + joint.kc)
                 pull = joint.pull(bolt, s, tension, washer)[0]
                 slip = pull[0]
                 vertical.append((a, washer - tension, u_rate, c, False))

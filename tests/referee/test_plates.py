@@ -58,7 +58,7 @@ def test_disc_that_turns_as_a_cosine(table, name):
     assert 1.0 / fe.couple_flexibility(thickness, seat - wall, wall, 3) == pytest.approx(table[name, False, "couple"][1], rel=0.2)
 
 
-@pytest.mark.xfail(strict=True, reason="upper plate: the formula is half to a fifth as stiff as the elements (README.md, Plates)")
+@pytest.mark.xfail(strict=True, reason="upper plate: the formula is half to a seventh as stiff as the elements (README.md, Plates)")
 @pytest.mark.parametrize("loading", ["couple", "pulls"])
 @pytest.mark.parametrize("notched", [False, True])
 @pytest.mark.parametrize("name", ["lever 90 mm", "lever 60 mm", "lever 70 mm, thicker"])
