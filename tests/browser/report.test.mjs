@@ -143,7 +143,7 @@ describe("in the browser", () => {
     await p.evaluate(() => document.querySelector("section.player").player.seek(0.05));
     assert.ok(Math.abs((await p.evaluate(() => document.querySelector("section.player").player.time_s)) - 0.05) < 1e-9);
     // As `crates/cli/tests/film.rs` expects it of the film.
-    for (const [t, states] of [[0, ["clamped clamped clamped", "clamped clamped clamped"]], [0.032, ["sliding sliding sliding", "held clamped held"]], [0.09, ["free free free", "free free free"]]]) {
+    for (const [t, states] of [[0, ["clamped clamped clamped", "clamped clamped clamped"]], [0.024, ["sliding sliding sliding", "clamped clamped held"]], [0.028, ["sliding free free", "held clamped held"]], [0.09, ["free free free", "free free free"]]]) {
       const now = await p.evaluate((time) => {
         const { player } = document.querySelector("section.player");
         player.seek(time);

@@ -109,11 +109,28 @@ fn a_run_becomes_a_film_and_a_scene() {
         ]),
         Some(2)
     );
+    // A replay that is not as the run wrote it: a changed folder, and the sentence names the file.
     fs::write(place.0.join("run/replay.json"), "{\"format\":1").unwrap();
+    for arguments in [
+        &["film", &run, "--out", &film][..],
+        &["scene", &run, "--out", &scene],
+    ] {
+        let out = giveway(arguments);
+        assert_eq!(out.status.code(), Some(10), "{arguments:?}");
+        let said = String::from_utf8(out.stderr).unwrap();
+        assert!(
+            said.contains("replay.json") && said.contains("was changed since the run wrote it"),
+            "{said}"
+        );
+    }
+    // A folder without it can be shown no motion.
+    fs::remove_file(place.0.join("run/replay.json")).unwrap();
     assert_eq!(code(&["film", &run, "--out", &film]), Some(4));
+    assert_eq!(code(&["scene", &run, "--out", &scene]), Some(4));
 }
 
-/// As `tests/browser/report.test.mjs` expects it of the interactive picture.
+/// As `tests/browser/report.test.mjs` expects it of the interactive picture. The instants lie in the blow as model version 4
+/// has it: the sound base slides from 18 ms and is free by 30 ms, the grouted one holds until 32 ms and is free by 44 ms.
 #[test]
 fn bolts_are_told_and_painted_by_what_they_do() {
     use giveway_report::film::{Film, FilmOptions, FilmRun, FilmView, Pace};
@@ -161,7 +178,8 @@ fn bolts_are_told_and_painted_by_what_they_do() {
     };
     for (time_s, sound, grouted) in [
         (0.0, "clamped clamped clamped", "clamped clamped clamped"),
-        (0.032, "sliding sliding sliding", "held clamped held"),
+        (0.024, "sliding sliding sliding", "clamped clamped held"),
+        (0.028, "sliding free free", "held clamped held"),
         (0.09, "free free free", "free free free"),
     ] {
         assert_eq!(
@@ -170,7 +188,7 @@ fn bolts_are_told_and_painted_by_what_they_do() {
         );
     }
     assert!(film.bolts(2, 0.0).is_empty());
-    // What a bolt holds back in a clamped base at rest is nothing; at 32 ms it is what the replay holds.
+    // What a bolt holds back in a clamped base at rest is nothing; at 24 ms it is what the replay holds.
     let track = giveway_results::replay::Tracks::of(&runs[1].1);
     let bolt = track.get("bolt3").unwrap();
     let column = bolt
@@ -178,8 +196,8 @@ fn bolts_are_told_and_painted_by_what_they_do() {
         .iter()
         .position(|c| c == "slip_force_n")
         .unwrap();
-    let force = bolt.at(0.032).unwrap()[column];
-    assert!((film.bolts(1, 0.032)[2].force_n - force).abs() < 1e-9 && force > 30e3);
+    let force = bolt.at(0.024).unwrap()[column];
+    assert!((film.bolts(1, 0.024)[2].force_n - force).abs() < 1e-9 && force > 30e3);
 
     // Pixels of a colour in the left and in the right run, above the line that explains the signs.
     let count = |time_s: f64, colour: [u8; 3]| -> (usize, usize) {
@@ -201,14 +219,14 @@ fn bolts_are_told_and_painted_by_what_they_do() {
     for colour in [straw, red, orange] {
         assert_eq!(count(0.0, colour), (0, 0), "nothing moves, no force");
     }
-    let (left, right) = count(0.032, straw);
+    let (left, right) = count(0.024, straw);
     assert!(left > 300 && right == 0, "sliding: {left} {right}");
-    let (left, right) = count(0.032, red);
+    let (left, right) = count(0.024, red);
     assert!(
         left > 100 && right > left + 200,
         "arrows, and signs of what is held: {left} {right}"
     );
-    let (left, right) = count(0.032, orange);
+    let (left, right) = count(0.024, orange);
     assert!(left > 300 && right > 300, "push of the car: {left} {right}");
     let (left, right) = count(0.09, red);
     assert_eq!((left, right), (0, 0), "all free");
