@@ -180,7 +180,7 @@ fn no_verdict_stands_for_a_failed_run_or_an_altered_folder() {
     let sound = fs::read_to_string(&summary).unwrap();
     fs::write(
         &summary,
-        sound.replacen("\"peak_force_n\": 1", "\"peak_force_n\": 2", 1),
+        sound.replacen("\"peak_force_n\": ", "\"peak_force_n\": 1", 1),
     )
     .unwrap();
     let panel = verdict(&report(&[&place.at("run")], &place.at("a.html")));
@@ -188,8 +188,9 @@ fn no_verdict_stands_for_a_failed_run_or_an_altered_folder() {
         panel.contains("No verdict: altered") && panel.contains("summary.json was changed"),
         "{panel}"
     );
-    assert!(!panel.contains(">Pass<"), "{panel}");
+    assert_no_verdict(&panel);
     fs::write(&summary, &sound).unwrap();
+    assert!(verdict(&report(&[&place.at("run")], &place.at("c.html"))).contains(">Marginal<"));
     // A run whose books did not close.
     forge(&place.at("run"), "summary.json", |s| {
         s.replacen("\"status\": \"complete\"", "\"status\": \"failed\"", 1)
@@ -198,35 +199,73 @@ fn no_verdict_stands_for_a_failed_run_or_an_altered_folder() {
     });
     let page = report(&[&place.at("run")], &place.at("b.html"));
     let panel = verdict(&page);
-    assert!(
-        panel.contains("No verdict: run failed") && !panel.contains(">Pass<"),
-        "{panel}"
-    );
-    assert!(page.contains("OPEN") && !page.contains("<span class=\"mark meets\">Pass"));
-    assert!(!page.contains("<span class=\"mark meets\">pass"));
+    assert!(panel.contains("No verdict: run failed"), "{panel}");
+    assert_no_verdict(&panel);
+    assert!(page.contains("OPEN"));
+    for mark in ["meets", "near", "fails"] {
+        for word in ["Pass", "Marginal", "Fail"] {
+            let shown = format!("<span class=\"mark {mark}\">{word}<");
+            assert!(!page.contains(&shown) && !page.contains(&shown.to_lowercase()));
+        }
+    }
+}
+
+/// A panel that judges nothing and says the caution all the same.
+fn assert_no_verdict(panel: &str) {
+    for word in [">Pass<", ">Marginal<", ">Fail<"] {
+        assert!(!panel.contains(word), "{panel}");
+    }
+    assert!(panel.contains(giveway_occupant::CAUTION), "{panel}");
+}
+
+/// The caution was taken from the summary, so that a folder written by somebody else could leave it out or put another
+/// sentence in its place. Expected: a verdict never stands without it.
+#[test]
+fn a_verdict_carries_the_caution_whatever_the_folder_says() {
+    let place = Place::new("caution");
+    run(&scenario("first.toml"), &place.at("run"), &["--no-figures"]);
+    forge(&place.at("run"), "summary.json", |s| {
+        s.replace(giveway_occupant::CAUTION, "Approved for every road.")
+    });
+    let one = report(&[&place.at("run")], &place.at("one.html"));
+    let two = report(&[&place.at("run"), &place.at("run")], &place.at("two.html"));
+    for page in [one, two] {
+        let own = page.split("<script nonce=").next().unwrap();
+        assert!(own.contains(giveway_occupant::CAUTION));
+        assert!(!own.contains("Approved for every road."));
+    }
 }
 
 #[test]
 fn worst_inputs_become_text_and_stay_small() {
     let place = Place::new("worst");
-    let hostile = "<script>alert(1)</script>\\u202e--></style><img src=x onerror=alert(1)>";
+    let hostile = "<script>alert(1)</script>--></style><img src=x onerror=alert(1)>";
     let source = fs::read_to_string(scenario("first.toml")).unwrap();
-    let source: String = source
-        .lines()
-        .map(|l| {
-            if l.starts_with("title = ") {
-                format!("title = \"{hostile}\"\n")
-            } else {
-                format!("{l}\n")
-            }
-        })
-        .collect();
-    fs::write(place.0.join("hostile.toml"), source).unwrap();
+    let titled = |title: &str| {
+        let line = |l: &str| match l.starts_with("title = ") {
+            true => format!("title = \"{title}\"\n"),
+            false => format!("{l}\n"),
+        };
+        let text: String = source.lines().map(line).collect();
+        fs::write(place.0.join("hostile.toml"), text).unwrap();
+    };
+    // What turns the direction of the writing does not come in with a scenario...
+    titled("Pole 1\\u202e");
+    let done = giveway(&["run", &place.at("hostile.toml"), "--out", &place.at("run")]);
+    let said = text(&done.stderr);
+    assert_eq!(done.status.code(), Some(3), "{said}");
+    assert!(
+        said.contains("error[S074]") && said.contains("U+202E"),
+        "{said}"
+    );
+    assert!(!place.0.join("run").exists());
+    // ... but a folder may have been written by somebody else.
+    titled(hostile);
     run(&place.at("hostile.toml"), &place.at("run"), &[]);
     forge(&place.at("run"), "summary.json", |s| {
         let flag = |n: usize| {
             format!(
-                "{{\"word\": \"w\", \"sentence\": \"Flag {n} <b>bold</b> {}\", \"consequence\": null}}",
+                "{{\"word\": \"w\", \"sentence\": \"Flag {n} <b>bold</b>\u{202e} {}\", \"consequence\": null}}",
                 "x".repeat(500)
             )
         };
@@ -518,7 +557,7 @@ fn a_base_that_holds_is_told_with_its_numbers() {
         "{verdict}"
     );
     assert!(
-        verdict.contains(&format!("{oiv:.2} m/s; limit 4.877 m/s")),
+        verdict.contains(&format!("{oiv:.3} m/s; limit 4.877 m/s")),
         "{oiv} {verdict}"
     );
     assert!(chapter("findings", "moving").contains("the base holds, fail"));

@@ -43,6 +43,11 @@ impl Place {
     }
 }
 
+/// The text with its lines joined: where a sentence is wrapped says nothing of it.
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 fn shipped(name: &str) -> String {
     let path = format!("{}/../../scenarios/{name}", env!("CARGO_MANIFEST_DIR"));
     std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"))
@@ -81,6 +86,7 @@ fn a_pole_at_the_trades_limits_in_inches_is_go() {
     place.file("r.toml", US_OK);
     let (code, out, err) = place.run(&[], &["inspect", "r.toml"]);
     assert_eq!(code, 0, "{out}\n{err}");
+    let out = flat(&out);
     for said in [
         "required at least 1/2 in, found 1/2 in",
         "required at most 4 in, found 4 in",
@@ -96,12 +102,14 @@ fn a_pole_at_the_trades_limits_in_inches_is_go() {
     );
     let (code, out, _) = place.run(&[], &["inspect", "bad.toml"]);
     assert_eq!(code, 7);
+    let out = flat(&out);
     assert!(
         out.contains("found 4-1/16 in, required at most 4 in"),
         "{out}"
     );
     // In the other units where asked for; each limit stays in the unit of its value.
     let (_, out, _) = place.run(&[], &["inspect", "r.toml", "--units", "si"]);
+    let out = flat(&out);
     assert!(
         out.contains("1100 kg at 30 km/h") && out.contains("required at least 1/2 in"),
         "{out}"

@@ -26,6 +26,7 @@ mod validation;
 mod verdict;
 mod words;
 
+use giveway_occupant::CAUTION;
 use giveway_results::RunContents;
 
 use crate::{ReportError, paint};
@@ -188,12 +189,11 @@ fn one(run: &RunContents) -> Result<String, ReportError> {
         &facts,
         chapters,
         foot(&taken),
-        &s.caution,
+        CAUTION,
     ))
 }
 
 fn side_by_side(runs: &[Labelled]) -> Result<String, ReportError> {
-    let caution = &runs[0].0.summary.caution;
     let mut top = Markup::default();
     several::verdicts(&mut top, runs);
     let mut compared = Markup::default();
@@ -220,7 +220,7 @@ fn side_by_side(runs: &[Labelled]) -> Result<String, ReportError> {
         .sum::<usize>()
         + singles.iter().map(Single::len).sum::<usize>();
     let mut room = room_beside(text);
-    let courses = overlay_picture(runs, caution)?;
+    let courses = overlay_picture(runs, CAUTION)?;
     if let Some(p) = &courses {
         room.take(p.markup.len());
     }
@@ -310,7 +310,7 @@ fn side_by_side(runs: &[Labelled]) -> Result<String, ReportError> {
         &facts,
         chapters,
         foot(&taken),
-        caution,
+        CAUTION,
     ))
 }
 

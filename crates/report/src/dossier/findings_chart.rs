@@ -1,6 +1,7 @@
 //! The findings as a picture: from the velocity change as found (a line down the page) each finding's arrow leads to what it
 //! would be if that finding were put right; a hollow sign shows the finding alone, a second line everything put right.
 
+use giveway_occupant::CAUTION;
 use giveway_results::{ConditionCase, Summary};
 
 use super::words::{cut, upper_first};
@@ -134,7 +135,7 @@ pub fn draw(s: &Summary) -> Result<Option<Figure>, ReportError> {
             c.alone.speed_in_words()
         ));
     }
-    f.text((MARGIN, bottom + 78.0), &s.caution, look(13.0, SLATE));
+    f.text((MARGIN, bottom + 78.0), CAUTION, look(13.0, SLATE));
     f.set_alt_text(format!(
         "Velocity change {} as found, {} with everything put right. {}.",
         first.as_found.speed_in_words(),

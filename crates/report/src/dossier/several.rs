@@ -1,6 +1,7 @@
 //! Several runs side by side: one row a run.
 
 use giveway_impact::outcome::Ending;
+use giveway_occupant::CAUTION;
 use giveway_results::RunContents;
 use giveway_results::summary::Status;
 
@@ -94,9 +95,7 @@ pub fn verdicts(m: &mut Markup, runs: &[Labelled]) {
             );
         }
     }
-    if let Some((run, _)) = runs.first() {
-        m.lead("caution", "Caution.", &run.summary.caution);
-    }
+    m.lead("caution", "Caution.", CAUTION);
 }
 
 /// Numbers, one row a run.

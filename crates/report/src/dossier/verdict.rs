@@ -1,7 +1,7 @@
 //! The verdict, first of all: the word, the quantity that decides, its limit, source and margin; then every document.
 
 use giveway_impact::outcome::Ending;
-use giveway_occupant::{Check, Mark as Known, Outcome, SetVerdict};
+use giveway_occupant::{CAUTION, Check, Mark as Known, Outcome, SetVerdict};
 use giveway_results::RunContents;
 use giveway_results::summary::Status;
 
@@ -37,7 +37,6 @@ pub fn stands(run: &RunContents) -> bool {
 
 /// The panel: word, sentence, deciding check, closest check, caution.
 pub fn panel(m: &mut Markup, run: &RunContents) {
-    let s = &run.summary;
     let (mark, word) = judged(run);
     m.raw("<div class=\"verdict\">\n<p>");
     m.word(mark, word);
@@ -46,7 +45,7 @@ pub fn panel(m: &mut Markup, run: &RunContents) {
         m.classed("says", &line);
     }
     m.raw("</div>\n");
-    m.lead("caution", "Caution.", &s.caution);
+    m.lead("caution", "Caution.", CAUTION);
     if !run.altered.is_empty() {
         m.lead(
             "notice",
