@@ -5,7 +5,8 @@ use giveway_impact::outcome::Ending;
 use giveway_occupant::flail::{RidedownStatus, VelocityBasis};
 use giveway_occupant::{Check, Outcome};
 use giveway_results::Summary;
-use giveway_results::summary::{FlightReport, Status};
+use giveway_results::grades::wind_name;
+use giveway_results::summary::{FlightReport, RetentionCheck, Status};
 
 use crate::lines::Lines;
 use crate::page::{counted_until, crush_on_the_way, kmph, ms, tension_rise_in_words};
@@ -18,39 +19,83 @@ const LINES: usize = 38;
 const CONDITION_LINES: usize = 16;
 /// Most installation conditions that are listed.
 const CONDITIONS: usize = 6;
+/// Lines that flags get at most, with the one that counts the rest.
+const FLAG_LINES: usize = 9;
 
 /// The short summary for a terminal: at most 38 lines of at most 80 columns, ending in a line break; 16 lines more
-/// where installation conditions were compared.
+/// where installation conditions were compared. Flags stand before the numbers; what found no room is named.
 pub fn headline(summary: &Summary) -> String {
     let mut page = Lines::new(COLUMNS);
     verdict(&mut page, summary);
     page.text("  ", "  ", &summary.caution);
+    flags(&mut page, summary);
     page.blank();
-    facts(&mut page, summary);
     conditions(&mut page, summary);
     let most = if summary.conditions.is_empty() {
         LINES
     } else {
         LINES + CONDITION_LINES
     };
-    let mut left = summary.flags.len();
-    for flag in &summary.flags {
-        // Room for this one and for a line that counts the rest.
-        let mut text = format!("{}: {}", flag.word, flag.sentence);
-        if let Some(consequence) = &flag.consequence {
-            text.push_str(&format!(" {}.", upper_first(consequence)));
+    let all: Vec<(&str, Lines)> = facts(summary)
+        .iter()
+        .map(|(name, text)| {
+            let mut lines = Lines::new(COLUMNS);
+            fact(&mut lines, name, text);
+            (*name, lines)
+        })
+        .collect();
+    // Where not all of them have room, one line names those that have none.
+    let needed: usize = all.iter().map(|(_, lines)| lines.count()).sum();
+    let room = most - usize::from(page.count() + needed > most);
+    let mut left_out = Vec::new();
+    for (name, lines) in all {
+        if page.count() + lines.count() <= room {
+            page.append(lines);
+        } else {
+            left_out.push(name);
         }
-        let mut trial = Lines::new(COLUMNS);
-        trial.text("  ! ", "    ", &text);
-        if page.count() + trial.count() + 1 > most {
-            page.text("  ! ", "    ", &format!("{left} more: see summary.json"));
-            break;
-        }
-        page.append(trial);
-        left -= 1;
+    }
+    if !left_out.is_empty() {
+        let names = left_out.join(", ");
+        fact(
+            &mut page,
+            "no room for",
+            &format!("{names}: see summary.json"),
+        );
     }
     page.truncate(most);
     page.finish()
+}
+
+/// The flags, as many as have room, and how many more there are.
+fn flags(page: &mut Lines, s: &Summary) {
+    let all: Vec<Lines> = s
+        .flags
+        .iter()
+        .map(|flag| {
+            let mut text = format!("{}: {}", flag.word, flag.sentence);
+            if let Some(consequence) = &flag.consequence {
+                text.push_str(&format!(" {}.", upper_first(consequence)));
+            }
+            let mut lines = Lines::new(COLUMNS);
+            lines.text("  ! ", "    ", &text);
+            lines
+        })
+        .collect();
+    let needed: usize = all.iter().map(Lines::count).sum();
+    let end = page.count() + FLAG_LINES - usize::from(needed > FLAG_LINES);
+    let mut left = 0;
+    for lines in all {
+        // In their order: what stands after one that has no room is not told before it.
+        if left == 0 && page.count() + lines.count() <= end {
+            page.append(lines);
+        } else {
+            left += 1;
+        }
+    }
+    if left > 0 {
+        page.text("  ! ", "    ", &format!("{left} more: see summary.json"));
+    }
 }
 
 /// Dents, place of rest, exit speed, and the occupant's number without the flight.
@@ -240,12 +285,12 @@ fn ending_in_words(ending: Ending) -> &'static str {
     }
 }
 
-fn facts(page: &mut Lines, s: &Summary) {
+/// Names and numbers, those that matter most first.
+fn facts(s: &Summary) -> Vec<(&'static str, String)> {
     let i = &s.impact;
-    fact(
-        page,
+    let mut list = vec![(
         "impact",
-        &format!(
+        format!(
             "{} of {:.0} kg at {}, {}: {}",
             i.vehicle_class,
             i.vehicle_mass_kg,
@@ -253,7 +298,7 @@ fn facts(page: &mut Lines, s: &Summary) {
             i.face,
             ending_in_words(s.ending)
         ),
-    );
+    )];
     let v = &s.velocity_change;
     let mut parts = Vec::new();
     if let (Some(dv), Some(t)) = (v.at_release_mps, s.times.release_s) {
@@ -272,28 +317,8 @@ fn facts(page: &mut Lines, s: &Summary) {
         fixed(v.at_engagement_end_mps, 2),
         ms(s.times.engagement_end_s)
     ));
-    fact(page, "speed lost", &parts.join(", "));
-    let c = &s.contact;
-    fact(
-        page,
-        "contact",
-        &format!(
-            "{:.1} kN at {}; crush {:.0} mm{}, dent {:.1} mm",
-            1e-3 * c.peak_force_n,
-            ms(c.peak_force_time_s),
-            1e3 * c.peak_crush_m,
-            crush_on_the_way(c),
-            1e3 * c.dent_m
-        ),
-    );
-    fact(
-        page,
-        "pole",
-        &format!(
-            "{:.0} kg; bending over plastic moment {:.2} at the foot, {:.2} at the contact",
-            s.support.mass_kg, c.foot_moment_ratio, c.contact_moment_ratio
-        ),
-    );
+    list.push(("speed lost", parts.join(", ")));
+    list.push(("occupant", occupant_in_words(s)));
     let j = &s.joint;
     if !j.bolts.is_empty() {
         let out = j
@@ -301,10 +326,9 @@ fn facts(page: &mut Lines, s: &Summary) {
             .iter()
             .filter(|b| b.release_time_s.is_some())
             .count();
-        fact(
-            page,
+        list.push((
             "slip joint",
-            &format!(
+            format!(
                 "{out} of {} bolts released{}; preload {}, {}",
                 j.bolts.len(),
                 s.times.slip_onset_s.map_or_else(String::new, |t| format!(
@@ -314,35 +338,15 @@ fn facts(page: &mut Lines, s: &Summary) {
                 preload_in_words(s),
                 tension_rise_in_words(j)
             ),
-        );
-    }
-    fact(page, "occupant", &occupant_in_words(s));
-    match &s.flight {
-        Some(f) => fact(page, "flight", &flight_in_words(f)),
-        None => fact(page, "record", &s.record_basis),
+        ));
     }
     if let Some(r) = &s.retention {
-        fact(
-            page,
-            "wind",
-            &format!(
-                "clamped by {:.1} kN{}, the base {}; {}",
-                1e-3 * r.clamp_n,
-                if r.nut_strips {
-                    " at which a nut strips"
-                } else {
-                    ""
-                },
-                if r.holds { "stands" } else { "DOES NOT STAND" },
-                r.words()
-            ),
-        );
+        list.push(("wind", wind_in_words(r)));
     }
     let b = &s.books;
-    fact(
-        page,
+    list.push((
         "books",
-        &format!(
+        format!(
             "{}: energy {:.3} % (limit {:.1} %), momentum {:.4} % (limit {:.1} %)",
             if b.books_closed { "closed" } else { "OPEN" },
             100.0 * b.energy_residual_fraction,
@@ -350,12 +354,63 @@ fn facts(page: &mut Lines, s: &Summary) {
             100.0 * b.momentum_residual_fraction,
             100.0 * b.momentum_limit_fraction
         ),
-    );
-    fact(
-        page,
+    ));
+    list.push(match &s.flight {
+        Some(f) => ("flight", flight_in_words(f)),
+        None => ("record", s.record_basis.clone()),
+    });
+    let c = &s.contact;
+    list.push((
+        "contact",
+        format!(
+            "{:.1} kN at {}; crush {:.0} mm{}, dent {:.1} mm",
+            1e-3 * c.peak_force_n,
+            ms(c.peak_force_time_s),
+            1e3 * c.peak_crush_m,
+            crush_on_the_way(c),
+            1e3 * c.dent_m
+        ),
+    ));
+    list.push((
+        "pole",
+        format!(
+            "{:.0} kg; bending over plastic moment {:.2} at the foot, {:.2} at the contact",
+            s.support.mass_kg, c.foot_moment_ratio, c.contact_moment_ratio
+        ),
+    ));
+    list.push((
         "assumed",
-        &format!("{} values left to their defaults", s.assumptions),
-    );
+        format!("{} values left to their defaults", s.assumptions),
+    ));
+    list
+}
+
+/// Clamp, whether the base stands, and each grade: where it holds, how many times its pressure the base bears; where it
+/// does not, what happens.
+fn wind_in_words(r: &RetentionCheck) -> String {
+    let grades: Vec<String> = r
+        .grades
+        .iter()
+        .map(|g| match g.margin_fraction {
+            Some(m) if g.holds => format!(
+                "{} holds, {:.2} times its pressure",
+                wind_name(g.grade),
+                1.0 + m
+            ),
+            _ => g.words(),
+        })
+        .collect();
+    let stripped = if r.nut_strips {
+        " at which a nut strips"
+    } else {
+        ""
+    };
+    let stands = if r.holds { "stands" } else { "DOES NOT STAND" };
+    format!(
+        "clamped by {:.1} kN{stripped}, the base {stands}; {}",
+        1e-3 * r.clamp_n,
+        grades.join("; ")
+    )
 }
 
 /// What each installation condition does, worst first; at most [`CONDITIONS`] of them.
