@@ -115,7 +115,8 @@ fn by_hand() -> (Scenario, Blow) {
     s.support.pole.wall_m = 0.008;
     s.support.pole.material.yield_pa = 1e13;
     s.site.gravity_mps2 = 0.0;
-    s.site.wind_speed_mps = 90.0;
+    // A gale that puts the hand's lower edge above a hundredth of the proof torque, below which nobody searches.
+    s.site.wind_speed_mps = 150.0;
     s.vehicle.guided = true;
     s.vehicle.mass_kg = blow.vehicle;
     s.impact.speed_mps = blow.v;
@@ -192,7 +193,12 @@ fn the_window_of_a_case_solved_by_hand() {
         "by hand {least} to {most}, found {from} to {to}: {}",
         found.sentence
     );
-    assert!((from / least - 1.0).abs() < 1e-3, "{from} {least}");
+    // The slow push ends a little before the plates slide, where its equation of balance is nearly singular, and the worst of 36
+    // directions counts: on the safe side of the hand's edge, by no more than 1 %.
+    assert!(
+        from / least > 0.999 && from / least < 1.01,
+        "{from} {least}"
+    );
     // The search stops within 1 % of the edge, on its passing side.
     assert!(to / most < 1.002 && to / most > 0.988, "{to} {most}");
     assert!(matches!(
@@ -228,39 +234,35 @@ fn the_first_scenario_has_a_window() {
     assert_eq!(w, again);
 }
 
-/// The design in the blow alone, its pole not followed.
-fn blow_alone(text: &str) -> String {
-    format!("{text}\n[flight]\nfollow_pole = false\n")
-}
-
-/// With the pole followed the vehicle runs into it again, at 100 km/h, and no change of the list opens a window.
+/// A pole that falls on the car before the occupant has crossed the flail space adds to the impact velocity that is judged, and
+/// only then: under twice the weight the long arm comes down in time at 35 km/h, on the earth it comes down later.
 #[test]
-fn later_blows_close_a_window() {
-    let list = cases(HEAVY, "heavy.toml", &[], &CaseRequest::default()).unwrap();
-    let design = read(HEAVY);
-    let supports = Supports::new();
-    let w = torque_window(&design, &list, &supports).unwrap();
-    let fast = |w: &TorqueWindow| {
-        let limit = w.limits.iter().find(|l| l.sentence.contains("3-61"));
-        limit.and_then(|l| l.torque_nm).unwrap()
+fn a_later_blow_counts_while_the_occupant_flies() {
+    let judged = |gravity: f64, follow: bool| {
+        let mut s = read(HEAVY);
+        s.site.gravity_mps2 = gravity;
+        s.impact.speed_mps = 35.0 / 3.6;
+        s.flight.pole = follow;
+        let found = giveway_study::numbers(&Supports::new().prepare(&s).unwrap()).unwrap();
+        found.occupant_impact_velocity_mps[0]
     };
-    let blow = blow_alone(HEAVY);
-    let list = cases(&blow, "heavy.toml", &[], &CaseRequest::default()).unwrap();
-    let without = torque_window(&read(&blow), &list, &supports).unwrap();
+    assert!(judged(20.0, true) > 1.2 * judged(20.0, false));
+    let (follows, blow_alone) = (judged(9.80665, true), judged(9.80665, false));
     assert!(
-        fast(&w) < 0.5 * fast(&without),
-        "{} {}",
-        fast(&w),
-        fast(&without)
+        (follows - blow_alone).abs() < 1e-4,
+        "{follows} {blow_alone}"
     );
 }
 
 /// Where no torque serves, some change of the list opens a window or every one says why not.
 #[test]
 fn no_window_is_a_result_with_changes_tried() {
-    let blow = blow_alone(HEAVY);
-    let list = cases(&blow, "heavy.toml", &[], &CaseRequest::default()).unwrap();
-    let design = read(&blow);
+    // In winds of 65 m/s the long arm wants more clamp than thin plate washers bear.
+    let set = [("site.wind.speed".into(), "65 m/s".into())];
+    let list = cases(HEAVY, "heavy.toml", &set, &CaseRequest::default()).unwrap();
+    let design = giveway_scenario::read(HEAVY, "heavy.toml", &set)
+        .unwrap()
+        .scenario;
     let supports = Supports::new();
     let w = torque_window(&design, &list, &supports).unwrap();
     assert_eq!(w.window_nm, None, "{}", w.sentence);
@@ -272,6 +274,7 @@ fn no_window_is_a_result_with_changes_tried() {
         .find(|o| o.change.starts_with("plate washers"))
         .unwrap();
     assert!(thicker.window_nm.is_some(), "{}", thicker.sentence);
+    assert!(tried.iter().any(|o| o.window_nm.is_none()));
 }
 
 /// Vehicle classes, speeds and headings multiply.

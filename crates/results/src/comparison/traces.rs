@@ -387,8 +387,10 @@ mod tests {
             s.remark.as_deref(),
             Some("rated at every 2. sample of 25001")
         );
+        // A fifth of the amplitude is not 1 - 0.2/0.5 = 0.6: the path of least cost takes most of it up along the slopes of the
+        // wave. A second program (plain dynamic programming in Python, every 20th sample) finds an error of 0.049, a score of 0.902.
         assert!(
-            (rated.magnitude - 0.6).abs() < 0.02 && rated.phase == 1.0,
+            (rated.magnitude - 0.902).abs() < 0.01 && rated.phase == 1.0,
             "{rated:?}"
         );
         let alone = TracePair {
