@@ -5,7 +5,7 @@ use core::f64::consts::{PI, TAU};
 use giveway_scenario::model::{Arm, SlipBase, Tube};
 
 use crate::base::{azimuths, plate};
-use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, Place};
+use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, Place, width_of};
 use giveway_site::sheet::words::Say;
 
 /// Size of the drawing, mm.
@@ -35,9 +35,9 @@ pub fn draw(base: &SlipBase, pole: &Tube, arms: &[Arm], say: Say) -> (Drawing, f
     plan.plate(pole);
     plan.arms();
     plan.bolts();
-    plan.notch();
     plan.circle();
     plan.traffic();
+    plan.notch();
     plan.arm_names();
     (plan.d, n)
 }
@@ -173,7 +173,7 @@ impl Plan<'_> {
         }
     }
 
-    /// The angle between the walls, at the notch that is farthest from everything else.
+    /// The angle between the walls, at the notch that is farthest from everything else and has room for its text.
     fn notch(&mut self) {
         let free = |a: f64| {
             let others = self
@@ -185,37 +185,45 @@ impl Plan<'_> {
             // Room for the text is wider at the sides.
             others.fold(PI, f64::min) + 0.2 * libm::fabs(libm::cos(a))
         };
-        let all = azimuths(self.base);
-        let Some(a) = all.into_iter().max_by(|p, q| free(*p).total_cmp(&free(*q))) else {
-            return;
-        };
+        let mut all = azimuths(self.base);
+        all.sort_by(|p, q| free(*q).total_cmp(&free(*p)));
         let beta = self.base.notch_half_angle_rad;
         // The walls touch the seated bolt: they meet r/sin(beta) inside its axis.
         let apex = 0.5 * self.base.bolt_circle_m
             - 0.5 * self.base.bolt.diameter_m / libm::sin(beta).max(0.05);
-        let meet = self.towards(a, self.k * apex);
-        let from =
-            |angle: f64, r: f64| (meet.0 + r * libm::cos(angle), meet.1 - r * libm::sin(angle));
         let arc = self.rim() - self.k * apex + 2.5;
-        for side in [-1.0, 1.0] {
+        let degrees = 2.0 * beta.to_degrees();
+        let decimals = usize::from((degrees - degrees.round()).abs() > 0.05);
+        let text = format!("{degrees:.decimals$}\u{b0}");
+        let half = 0.5 * width_of(&text, true) + 0.8;
+        let from = |a: f64, angle: f64, r: f64| {
+            let meet = self.towards(a, self.k * apex);
+            (meet.0 + r * libm::cos(angle), meet.1 - r * libm::sin(angle))
+        };
+        let place = |a: f64| {
+            let reach =
+                arc + 1.0 + half * libm::fabs(libm::cos(a)) + 1.6 * libm::fabs(libm::sin(a));
+            from(a, a, reach)
+        };
+        let room = |a: &&f64| self.d.is_free(place(**a), &text, Hang::Middle);
+        let Some(&a) = all.iter().find(room).or(all.first()) else {
+            return;
+        };
+        let walls = [-1.0, 1.0].map(|side| {
             let wall = a + side * beta;
-            self.d
-                .line(&[from(wall, 0.35 * arc), from(wall, arc + 1.5)], Line::Thin);
+            [from(a, wall, 0.35 * arc), from(a, wall, arc + 1.5)]
+        });
+        let between = |i: i32| from(a, a + beta * (f64::from(i) / 12.0 - 1.0), arc);
+        let places: Vec<Place> = (0..=24).map(between).collect();
+        let at = place(a);
+        for wall in walls {
+            self.d.line(&wall, Line::Thin);
         }
-        let places: Vec<Place> = (0..=24)
-            .map(|i| from(a + beta * (f64::from(i) / 12.0 - 1.0), arc))
-            .collect();
         self.d.line(&places, Line::Thin);
         for (end, before) in [(0, 3), (24, 21)] {
             self.d.head(places[before], places[end], 1.5);
         }
-        let degrees = 2.0 * beta.to_degrees();
-        let decimals = usize::from((degrees - degrees.round()).abs() > 0.05);
-        let text = format!("{degrees:.decimals$}\u{b0}");
-        let (c, s) = (libm::cos(a), libm::sin(a));
-        let half = 0.5 * crate::printed::drawing::width_of(&text, true) + 0.8;
-        let reach = arc + 1.0 + half * libm::fabs(c) + 1.6 * libm::fabs(s);
-        self.d.bold(from(a, reach), &text, Hang::Middle);
+        self.d.bold(at, &text, Hang::Middle);
     }
 
     /// Diameter of the bolt circle, from the upper left corner.

@@ -425,7 +425,7 @@ impl Sheet<'_> {
         if beyond > 0.0 {
             names.push((
                 self.at(0.5 * d, middle(l.nut_top, l.end)),
-                format!("beyond the nut {}", self.m.say.length(beyond)),
+                format!("beyond nut {}", self.m.say.length(beyond)),
             ));
         }
         self.d
