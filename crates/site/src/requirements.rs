@@ -267,6 +267,9 @@ pub struct Detail {
     pub item: Item,
     /// Value that is assumed where it was not measured, and why; none = the default of the scenario's grammar.
     pub assumed: Option<(Text, &'static str)>,
+    /// Whether it is a finding also where the requirement's own value is none: grout packed into a notch under a head that
+    /// stands clear.
+    pub alone: bool,
 }
 
 /// What is assumed of a requirement that was not measured.

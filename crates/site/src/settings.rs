@@ -95,8 +95,13 @@ fn settings(
     basis: Basis<'_>,
 ) -> Settings {
     let mut out = Settings::default();
+    let by_detail = (row.details.iter().enumerate())
+        .any(|(d, companion)| companion.alone && detail(d).is_some());
     let findings: Vec<usize> = (0..own.values.len())
-        .filter(|&i| is_finding(row, &own.values[i], basis))
+        .filter(|&i| {
+            let value = &own.values[i];
+            is_finding(row, value, basis) || (by_detail && matches!(value, Value::Real { .. }))
+        })
         .collect();
     if findings.is_empty() || row.condition.is_none() {
         return out;
@@ -166,7 +171,13 @@ fn assume(detail: &Detail, basis: Basis<'_>) -> Assumed {
             match row.map(|row| row.fallback) {
                 Some(Fallback::Value(literal, source)) => (literal.to_owned(), source.to_owned()),
                 Some(Fallback::Computed(how, _)) => ("by default".to_owned(), how.to_owned()),
-                _ => ("every bolt".to_owned(), "not said which".to_owned()),
+                _ if detail.item.measure == Measure::Bolts => {
+                    ("every bolt".to_owned(), "not said which".to_owned())
+                }
+                _ => (
+                    "as it follows from the finding".to_owned(),
+                    "not measured by itself".to_owned(),
+                ),
             }
         }
     };

@@ -86,7 +86,17 @@ fn a_failing_test_is_no_go() {
     );
     assert!(i.reasons[1].starts_with("Essential requirement fails: grout clear of the bolt heads"));
     assert_eq!(i.reasons.len(), 2);
-    assert_eq!(i.assumed.len(), 3, "{:?}", i.assumed);
+    // Strength, cover, the gap at the shank, and which bolts.
+    let assumed: Vec<&str> = i.assumed.iter().map(|a| a.item.as_str()).collect();
+    assert_eq!(
+        assumed,
+        [
+            "grout_strength",
+            "grout_cover",
+            "grout_shank_gap",
+            "grout_bolts"
+        ]
+    );
 }
 
 #[test]
@@ -236,6 +246,28 @@ fn a_base_that_no_longer_stands_in_the_wind_is_no_go() {
     let (i, _) = inspect(&r, &pole_type(), &loose).unwrap();
     assert_eq!(i.decision, Decision::NoGo);
     assert!(i.reasons[0].contains("does not stand"), "{:?}", i.reasons);
+}
+
+/// Grout packed into a notch holds the shank though every head stands clear: the measured gap reaches the solver.
+#[test]
+fn grout_in_a_notch_counts_where_the_heads_stand_clear() {
+    let seen = |changes: &[(&str, &str)]| {
+        let seen = std::sync::Mutex::new(Vec::new());
+        let solver = |s: &Scenario| {
+            seen.lock().unwrap().push(s.as_found.grout.clone());
+            by_hand(s)
+        };
+        inspect(&record("HV-1", changes), &pole_type(), &solver).unwrap();
+        let states = seen.into_inner().unwrap();
+        let grout = states.into_iter().flatten().next();
+        grout.map(|g| (g.gap_m, g.notch_gap_m))
+    };
+    assert_eq!(seen(&[]), None);
+    let packed = [("grout_gap", "25 mm"), ("grout_shank_gap", "0 mm")];
+    assert_eq!(seen(&packed), Some((0.025, Some(0.0))));
+    let both = [("grout_gap", "-5 mm"), ("grout_shank_gap", "4 mm")];
+    assert_eq!(seen(&both), Some((-0.005, Some(0.004))));
+    assert_eq!(seen(&[("grout_gap", "-5 mm")]), Some((-0.005, None)));
 }
 
 #[test]

@@ -295,7 +295,9 @@ fn an_unlikely_day_is_a_warning_beside_the_inspection() {
         ("1925-09-12", true),
         ("2025-09-12", false),
     ] {
-        let text = fixture::record_text("HV-1", &[("last_check", "")]).replace("2025-09-12", day);
+        // Without the other days of the record, which would lie after this one.
+        let blank = [("last_check", ""), ("wrench_calibration", "")];
+        let text = fixture::record_text("HV-1", &blank).replace("2025-09-12", day);
         let record = Record::read(&text, "r.toml").unwrap_or_else(|e| panic!("{e:#?}"));
         let (inspection, warnings) =
             inspect(&record, &fixture::pole_type(), &fixture::by_hand).expect("inspected");
@@ -309,7 +311,8 @@ fn an_unlikely_day_is_a_warning_beside_the_inspection() {
 #[test]
 fn of_several_records_of_a_pole_the_youngest_counts() {
     let on = |pole: &str, date: &str, file: &str| {
-        let text = fixture::record_text(pole, &[("last_check", "")]).replace("2025-09-12", date);
+        let blank = [("last_check", ""), ("wrench_calibration", "")];
+        let text = fixture::record_text(pole, &blank).replace("2025-09-12", date);
         Record::read(&text, file).unwrap_or_else(|e| panic!("{e:#?}"))
     };
     let (kept, said) = latest(vec![

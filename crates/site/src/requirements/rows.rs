@@ -64,12 +64,18 @@ const fn detail(
     Detail {
         item: item(key, measured, Tool::Tape, measure, Some(path)),
         assumed: None,
+        alone: false,
     }
 }
 
 impl Detail {
     const fn assumed(mut self, text: Text, reason: &'static str) -> Self {
         self.assumed = Some((text, reason));
+        self
+    }
+
+    const fn alone(mut self) -> Self {
+        self.alone = true;
         self
     }
 

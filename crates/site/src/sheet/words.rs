@@ -13,7 +13,7 @@ const INCH: f64 = 0.0254;
 pub struct Say(pub System);
 
 impl Say {
-    /// A length that a tape measures: `75 mm`, `4-1/2 in`.
+    /// A length that a tape measures: `75 mm`, `4-5/16 in`, always to the sixteenth that a crew can read.
     pub fn length(self, length_m: f64) -> String {
         match self.0 {
             System::Si => {
@@ -21,13 +21,16 @@ impl Say {
                 let digits = if libm::fabs(mm) >= 1000.0 { 4 } else { 3 };
                 format!("{} mm", shown(mm, digits))
             }
-            System::Us => in_inches(length_m, 3),
+            System::Us => in_inches(on_tape(length_m), 3),
         }
     }
 
-    /// A thickness: `0.5 mm`, `0.015 in`, `5/16 in`.
+    /// A thickness, as a calliper or feeler gauge reads it: `0.5 mm`, `0.015 in`, `5/16 in`.
     pub fn fine(self, length_m: f64) -> String {
-        self.length(length_m)
+        match self.0 {
+            System::Si => self.length(length_m),
+            System::Us => in_inches(length_m, 3),
+        }
     }
 
     /// A length along the pole: `6.25 m`, `20.5 ft`.
@@ -107,13 +110,23 @@ impl Say {
         match (series, self.0) {
             (Series::Inch, System::Us) => in_inches(length_m, 4),
             (Series::Metric, System::Us) => {
-                format!("{} ({})", mm4(length_m), in_inches(length_m, 3))
+                format!("{} ({})", mm4(length_m), self.length(length_m))
             }
             (Series::Metric, System::Si) => mm4(length_m),
             (Series::Inch, System::Si) if in_inches(length_m, 4).contains('.') => mm4(length_m),
             (Series::Inch, System::Si) => format!("{} ({})", in_inches(length_m, 4), mm4(length_m)),
         }
     }
+}
+
+/// The sixteenth of an inch on a tape that is nearest; the length itself where that is less than an eighth of an inch off
+/// zero, too short for a tape.
+fn on_tape(length_m: f64) -> f64 {
+    const SIXTEENTH: f64 = INCH / 16.0;
+    if libm::fabs(length_m) < 2.0 * SIXTEENTH {
+        return length_m;
+    }
+    SIXTEENTH * libm::round(length_m / SIXTEENTH)
 }
 
 fn mm4(length_m: f64) -> String {

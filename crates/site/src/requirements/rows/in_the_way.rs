@@ -78,6 +78,13 @@ pub(super) const GROUT_GAP: Requirement = Requirement {
                 "as_found.grout.cover",
             ),
             detail(
+                "grout_shank_gap",
+                "gap between a bolt's shank and grout in the mouth of the lower notch, on its way out; 0 = packed against it",
+                MM,
+                "as_found.grout.notch_gap",
+            )
+            .alone(),
+            detail(
                 "grout_bolts",
                 "bolts whose heads are not clear",
                 Measure::Bolts,
