@@ -210,6 +210,54 @@ fn a_clipped_channel_is_refused_or_kept_with_a_warning() {
     refused(&scale, &csv(&rows()), &["the channel is clipped"]);
 }
 
+/// A rate in rad/s beside the acceleration of the pulse.
+fn with_rate(rate: impl Fn(usize, f64) -> String) -> Result<CleanRecord, String> {
+    let lines: Vec<String> = rows()
+        .iter()
+        .enumerate()
+        .map(|(i, (t, a))| format!("{t:.4},{a:.5},{}", rate(i, *t)))
+        .collect();
+    let channel = "[[channel]]\ncolumn = \"W\"\nmeasures = \"yaw-rate\"\nunit = \"rad/s\"\n";
+    let text = format!("clock,AX,W\n{}\n", lines.join("\n"));
+    cleaned(&format!("{DESCRIPTION}{channel}"), &text)
+}
+
+/// A rate that is reached and kept to the end of the record is no clipping where the channel has no noise; the same with
+/// noise in its rise and none on its plateau is, and so is a plateau that is left again.
+#[test]
+fn a_constant_rate_is_told_from_a_clipped_one() {
+    let rise = |t: f64| 20.0 * (t - TOUCH).clamp(0.0, 0.1);
+    let record = with_rate(|_, t| format!("{:.6}", rise(t))).unwrap();
+    let said = record.summary.warnings.join("\n");
+    assert!(said.contains("W: 1000 samples hold the extreme"), "{said}");
+    assert_eq!(record.summary.channels[1].clipped_samples, 0);
+    // The sensor's noise, of some digits, is there all along: nothing is flat, nothing is said.
+    let noisy = |i: usize, t: f64| rise(t) + 0.01 * noise(i);
+    let record = with_rate(|i, t| format!("{:.4}", noisy(i, t))).unwrap();
+    assert!(record.summary.warnings.is_empty(), "{:?}", record.summary);
+    let clipped = |said: Result<CleanRecord, String>| {
+        let said = said.expect_err("a clipped channel");
+        assert!(
+            said.contains("`W`") && said.contains("the channel is clipped"),
+            "{said}"
+        );
+    };
+    // It ends where the sensor ends: its noise too.
+    clipped(with_rate(|i, t| format!("{:.4}", noisy(i, t).min(1.5))));
+    // Without noise, but it comes back.
+    let back = |t: f64| {
+        if t < 0.2 {
+            rise(t)
+        } else {
+            2.0 - 20.0 * (t - 0.2)
+        }
+    };
+    clipped(with_rate(|_, t| format!("{:.6}", back(t).min(1.5))));
+    // Steps coarser than the noise: flat before the blow for some samples only, on the plateau for 1250.
+    let coarse = |i: usize, t: f64| 0.02 * (noisy(i, t) / 0.02).round();
+    clipped(with_rate(|i, t| format!("{:.2}", coarse(i, t).min(1.5))));
+}
+
 #[test]
 fn a_zero_level_that_drifts_is_told() {
     let drifting: Vec<(f64, f64)> = rows().iter().map(|(t, a)| (*t, a + 2.0 * t)).collect();

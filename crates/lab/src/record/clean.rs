@@ -468,7 +468,17 @@ fn signal<'a>(
             .line(table.lines[0]),
         );
     }
-    let (clipped, first) = clipped(&si, low, high, channel.full_scale);
+    let Clipping {
+        clipped,
+        first,
+        kept,
+    } = clipping(&si, low, high, channel.full_scale);
+    if kept > 0 && low < high {
+        warnings.push(format!(
+            "{}: {kept} samples hold the extreme of the channel up to an end of the record, and the channel is as flat elsewhere: taken as a constant value; `full_scale` tells a clipped channel for certain",
+            channel.column
+        ));
+    }
     if clipped > 0 && low < high {
         let message =
             format!("{clipped} samples lie at the end of the range: the channel is clipped");
@@ -531,33 +541,76 @@ fn other_unit(column: &str, unit: &str) -> Option<&'static str> {
     }
 }
 
-/// How many samples lie at an end of the range, and the first of them: three or more in a row with the extreme value, or
-/// any at the stated full scale.
-fn clipped(si: &[f64], low: f64, high: f64, full_scale: Option<f64>) -> (usize, usize) {
-    let peak = low.abs().max(high.abs());
+/// Samples at an end of the range.
+#[derive(Debug, Default, PartialEq, Eq)]
+struct Clipping {
+    /// Samples that are clipped.
+    clipped: usize,
+    /// The first of them.
+    first: usize,
+    /// Samples at an extreme that are taken as a constant value.
+    kept: usize,
+}
+
+/// Shortest run of equal samples that counts as flat.
+const FLAT: usize = 3;
+/// Part of a plateau over which the channel must be flat elsewhere, for flatness to be its own way and no sign.
+const FLAT_ELSEWHERE: f64 = 0.25;
+
+/// Clipped samples: any at the stated full scale; without one, plateaus, which are three or more equal samples at an extreme
+/// of the channel.
+///
+/// An honestly constant value and a clipped one are both flat to the digit. Two things tell them apart:
+/// - A clipped signal wanted to go further: it runs into the end of the range and, when the load falls, out of it again. A
+///   plateau with the channel's slope on both sides is therefore clipped. A value that is reached and kept (the rate of a
+///   vehicle that turns freely after the blow) runs into its plateau only, and the record ends in it, or begins in it.
+/// - A sensor that still measures shows its noise, a clipped one does not. A plateau up to an end of the record is
+///   therefore clipped where the rest of the channel is never flat for a quarter as long.
+///
+/// What is left, a plateau up to an end of the record in a channel that is as flat elsewhere (computed, or with steps
+/// coarser than its noise), can be either: it is kept, and said.
+fn clipping(si: &[f64], low: f64, high: f64, full_scale: Option<f64>) -> Clipping {
+    let mut out = Clipping::default();
     if let Some(full) = full_scale {
         let beyond = |v: &f64| v.abs() >= 0.999 * full;
-        let first = si.iter().position(beyond).unwrap_or(0);
-        return (si.iter().filter(|v| beyond(v)).count(), first);
+        out.first = si.iter().position(beyond).unwrap_or(0);
+        out.clipped = si.iter().filter(|v| beyond(v)).count();
+        return out;
     }
-    let (mut count, mut first) = (0, 0);
-    for end in [low, high]
-        .into_iter()
-        .filter(|end| end.abs() >= 0.5 * peak)
-    {
-        let mut i = 0;
-        while i < si.len() {
-            let run = si[i..].iter().take_while(|v| **v == end).count();
-            if run >= 3 {
-                if count == 0 {
-                    first = i;
-                }
-                count += run;
+    let runs = runs(si);
+    let least = 0.5 * low.abs().max(high.abs());
+    for run in runs.iter().filter(|r| r.len() >= FLAT) {
+        let value = si[run.start];
+        if (value != low && value != high) || value.abs() < least {
+            continue;
+        }
+        let both_sides = run.start > 0 && run.end < si.len();
+        let elsewhere = runs
+            .iter()
+            .filter(|r| si[r.start] != value)
+            .map(ExactSizeIterator::len);
+        let flat = elsewhere.max().filter(|n| *n >= FLAT).unwrap_or(0);
+        if both_sides || (flat as f64) < FLAT_ELSEWHERE * run.len() as f64 {
+            if out.clipped == 0 {
+                out.first = run.start;
             }
-            i += run.max(1);
+            out.clipped += run.len();
+        } else {
+            out.kept += run.len();
         }
     }
-    (count, first)
+    out
+}
+
+/// Runs of equal samples, in order.
+fn runs(si: &[f64]) -> Vec<core::ops::Range<usize>> {
+    let mut start = 0;
+    si.chunk_by(|a, b| a == b)
+        .map(|run| {
+            start += run.len();
+            start - run.len()..start
+        })
+        .collect()
 }
 
 fn filter(
