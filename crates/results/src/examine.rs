@@ -6,12 +6,11 @@ use std::io::{self, Read, Seek, SeekFrom};
 use std::path::{Component, Path, PathBuf};
 
 use crate::ResultsError;
-use crate::folder::list;
+use crate::disk::list;
+use crate::file_names::{NOTES_NAME, is_seal};
 use crate::json_tree::{JsonTree, shortened};
 use crate::manifest::{FileEntry, KIND, MANIFEST_NAME, Manifest, hash_text};
-use crate::notes::NOTES_NAME;
 use crate::read::{State, state_of};
-use crate::seal::is_seal;
 use crate::study_store::{LOCK_NAME, STUDY_NAME};
 
 /// Layout of the manifest that this program reads.

@@ -3,25 +3,21 @@
 //! Everything goes into a hidden sibling first, is flushed to the disk and renamed at the end. A folder that
 //! exists already is replaced only if it is a results folder in which nothing was added or changed.
 
-use std::fs::{self, File};
-use std::io::{self, Write};
+use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use giveway_impact::outcome::Engagement;
 use giveway_scenario::model::Scenario;
-use serde::Serialize;
 
-use crate::csv::write_csv;
+use crate::disk::{FigureBytes, list, pretty, sync_folder, write_figures, write_file, write_table};
+use crate::file_names::{NOTES_NAME, is_seal};
 use crate::finite::check_finite;
 use crate::hold::{FolderHold, SHORT_WAIT, parent_of};
 use crate::manifest::{FileEntry, MANIFEST_NAME, Manifest, RunFacts};
-use crate::notes::NOTES_NAME;
-use crate::parquet_file::write_parquet;
 use crate::read::{State, read_manifest, state_of};
 use crate::replay::{REPLAY_NAME, Replay};
-use crate::seal::is_seal;
-use crate::sink::Sink;
 use crate::tables::{Table, of_run};
 use crate::under_way::UnderWay;
 use crate::{ResultsError, Summary};
@@ -41,15 +37,6 @@ pub struct RunFiles<'a> {
     pub figures: &'a [FigureBytes<'a>],
     /// Circumstances.
     pub facts: &'a RunFacts,
-}
-
-/// One figure file.
-#[derive(Debug, Clone, Copy)]
-pub struct FigureBytes<'a> {
-    /// Plain file name with its ending.
-    pub name: &'a str,
-    /// Content.
-    pub bytes: &'a [u8],
 }
 
 /// Writes the folder and returns its path.
@@ -181,31 +168,6 @@ fn check_replaceable(out: &Path) -> Result<bool, ResultsError> {
     }
 }
 
-// Every file below `folder`, as a path from `root` with forward slashes; an empty folder counts as itself.
-pub(crate) fn list(root: &Path, folder: &Path) -> Result<Vec<String>, ResultsError> {
-    let mut names = Vec::new();
-    for entry in fs::read_dir(folder).map_err(ResultsError::io("list", folder))? {
-        let path = entry.map_err(ResultsError::io("list", folder))?.path();
-        let below = if path.is_dir() && !path.is_symlink() {
-            list(root, &path)?
-        } else {
-            Vec::new()
-        };
-        if below.is_empty() {
-            let parts: Vec<_> = path
-                .strip_prefix(root)
-                .unwrap_or(&path)
-                .iter()
-                .map(|p| p.to_string_lossy().into_owned())
-                .collect();
-            names.push(parts.join("/"));
-        }
-        names.extend(below);
-    }
-    names.sort();
-    Ok(names)
-}
-
 fn fill(
     folder: &Path,
     files: &RunFiles,
@@ -217,50 +179,13 @@ fn fill(
     entries.push(write("scenario.toml", files.scenario_toml.as_bytes())?);
     entries.push(write("summary.json", &pretty(files.summary, folder)?)?);
     for table in tables {
-        let name = format!("{}.parquet", table.name);
-        let path = folder.join(&name);
-        entries.push(write_parquet(table, Sink::create(&path)?, &path)?.finish(&name)?);
-        let name = format!("{}.csv", table.name);
-        let path = folder.join(&name);
-        let mut sink = Sink::create(&path)?;
-        write_csv(table, &mut sink).map_err(ResultsError::io("write the file", &path))?;
-        entries.push(sink.finish(&name)?);
+        entries.extend(write_table(folder, table)?);
     }
     if let Some(replay) = replay {
         entries.push(write(REPLAY_NAME, replay)?);
     }
-    if !files.figures.is_empty() {
-        let figures = folder.join("figures");
-        fs::create_dir(&figures).map_err(ResultsError::io("create the folder", &figures))?;
-        for figure in files.figures {
-            entries.push(write(&format!("figures/{}", figure.name), figure.bytes)?);
-        }
-        sync_folder(&figures)?;
-    }
+    entries.extend(write_figures(folder, files.figures)?);
     write_manifest(folder, files.facts, files.scenario_toml, entries)
-}
-
-/// One file below the folder.
-pub(crate) fn write_file(
-    folder: &Path,
-    name: &str,
-    bytes: &[u8],
-) -> Result<FileEntry, ResultsError> {
-    let path = folder.join(name);
-    let mut sink = Sink::create(&path)?;
-    sink.write_all(bytes)
-        .map_err(ResultsError::io("write the file", &path))?;
-    sink.finish(name)
-}
-
-/// The entry of a file that is there already.
-pub(crate) fn entry_of(path: &Path, name: &str) -> Result<FileEntry, ResultsError> {
-    let bytes = fs::read(path).map_err(ResultsError::io("read", path))?;
-    Ok(FileEntry {
-        name: name.to_owned(),
-        bytes: bytes.len() as u64,
-        blake3: blake3::hash(&bytes).to_hex().to_string(),
-    })
 }
 
 /// The manifest, last of all.
@@ -277,26 +202,6 @@ pub(crate) fn write_manifest(
 pub(crate) fn write_manifest_of(folder: &Path, manifest: &Manifest) -> Result<(), ResultsError> {
     write_file(folder, MANIFEST_NAME, &pretty(manifest, folder)?)?;
     sync_folder(folder)
-}
-
-pub(crate) fn pretty<T: Serialize>(value: &T, folder: &Path) -> Result<Vec<u8>, ResultsError> {
-    let mut bytes = serde_json::to_vec_pretty(value).map_err(|e| ResultsError::Json {
-        path: folder.to_owned(),
-        what: "JSON",
-        reason: e.to_string(),
-    })?;
-    bytes.push(b'\n');
-    Ok(bytes)
-}
-
-// Flushes a folder's list of names; systems that cannot do so are left alone.
-pub(crate) fn sync_folder(folder: &Path) -> Result<(), ResultsError> {
-    if cfg!(unix) {
-        File::open(folder)
-            .and_then(|f| f.sync_all())
-            .map_err(ResultsError::io("flush the folder", folder))?;
-    }
-    Ok(())
 }
 
 /// The hidden sibling; it disappears when it is not put in place. The folder is held, so that nothing of that name is in use.

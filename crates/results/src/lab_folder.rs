@@ -1,17 +1,12 @@
 //! What the laboratory leaves on disk: texts, tables of numbers and figures in one folder with a manifest. All or nothing,
 //! as a run's folder.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
-use crate::csv::write_csv;
-use crate::folder::{
-    FigureBytes, check_name, hold_to_replace, sync_folder, write_file, write_manifest, write_whole,
-};
+use crate::disk::{FigureBytes, write_figures, write_file, write_table};
+use crate::folder::{check_name, hold_to_replace, write_manifest, write_whole};
 use crate::manifest::RunFacts;
-use crate::parquet_file::write_parquet;
-use crate::sink::Sink;
 use crate::tables::{Table, TableColumn};
 
 /// A table of numbers: name of the file, and name with unit, meaning and values of each column.
@@ -60,27 +55,9 @@ pub fn write_lab_folder(out: &Path, files: &LabFiles) -> Result<PathBuf, Results
             entries.push(write_file(folder, name, content.as_bytes())?);
         }
         for table in &tables {
-            let name = format!("{}.parquet", table.name);
-            let path = folder.join(&name);
-            entries.push(write_parquet(table, Sink::create(&path)?, &path)?.finish(&name)?);
-            let name = format!("{}.csv", table.name);
-            let path = folder.join(&name);
-            let mut sink = Sink::create(&path)?;
-            write_csv(table, &mut sink).map_err(ResultsError::io("write the file", &path))?;
-            entries.push(sink.finish(&name)?);
+            entries.extend(write_table(folder, table)?);
         }
-        if !files.figures.is_empty() {
-            let place = folder.join("figures");
-            fs::create_dir(&place).map_err(ResultsError::io("create the folder", &place))?;
-            for figure in files.figures {
-                entries.push(write_file(
-                    folder,
-                    &format!("figures/{}", figure.name),
-                    figure.bytes,
-                )?);
-            }
-            sync_folder(&place)?;
-        }
+        entries.extend(write_figures(folder, files.figures)?);
         write_manifest(folder, files.facts, files.input, entries)
     })
 }

@@ -15,8 +15,10 @@ mod conditions;
 mod contents;
 mod csv;
 mod difference;
+mod disk;
 mod error;
 mod examine;
+mod file_names;
 mod finite;
 mod folder;
 pub mod grades;
@@ -48,19 +50,20 @@ pub use build::{
 pub use conditions::{ConditionCase, ConditionFinding};
 pub use contents::{DrawnHistory, FigureText, RunContents, check_replay, read_contents};
 pub use difference::{Difference, file_difference};
+pub use disk::FigureBytes;
 pub use error::ResultsError;
 pub use examine::{Examined, FileState, FolderFault, FolderKind, examine};
+pub use file_names::{NOTES_NAME, is_seal};
 pub use finite::check_finite;
 pub use folder::{
-    FigureBytes, RunFiles, hold_to_replace, may_be_written, write_held_run_folder, write_run_folder,
+    RunFiles, hold_to_replace, may_be_written, write_held_run_folder, write_run_folder,
 };
 pub use hold::FolderHold;
 pub use json_tree::{JsonTree, Leaf, TreeDifference};
 pub use lab_folder::{LabFiles, LabTable, write_lab_folder};
 pub use manifest::{FileEntry, Manifest, Provenance, RunFacts, hash_text};
 pub use notes::{
-    LONGEST_NAME, LONGEST_TEXT, MOST_NOTES, NOTES_NAME, ReviewNote, ReviewNotes, add_note, day_of,
-    read_notes,
+    LONGEST_NAME, LONGEST_TEXT, MOST_NOTES, ReviewNote, ReviewNotes, add_note, day_of, read_notes,
 };
 pub use number_table::{NumberTable, read_history, read_vehicle_record};
 pub use poles::{PoleFiles, write_pole_folder};
@@ -70,8 +73,7 @@ pub use rerun::{Recomputed, RerunFile, RerunReport, RerunVerdict, RowSample, rea
 pub use row_table::{CellValues, RowColumn, RowTable};
 pub use schemas::schemas;
 pub use seal::{
-    MOST_SEALS, SEAL_NAMESPACE, Seal, SealState, Signers, add_seal, anchor, is_seal, read_key,
-    read_seals,
+    MOST_SEALS, SEAL_NAMESPACE, Seal, SealState, Signers, add_seal, anchor, read_key, read_seals,
 };
 pub use study_store::{
     BLOCK_ROWS, Blocks, CSV_NAME, Cell, CellKind, Done, MergeReport, Mixing, Origin, PARQUET_NAME,

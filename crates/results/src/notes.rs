@@ -11,15 +11,14 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::ResultsError;
+use crate::disk::{pretty, sync_folder, write_file};
 use crate::examine::examine;
-use crate::folder::{pretty, sync_folder, write_file};
+use crate::file_names::NOTES_NAME;
 use crate::hold::{FolderHold, SHORT_WAIT};
 use crate::manifest::{Manifest, hash_text, utc_text};
 use crate::seal::{SealState, Signers, read_seals};
 use crate::under_way::{UnderWay, remove};
 
-/// File name of the notes.
-pub const NOTES_NAME: &str = "review_notes.json";
 /// What marks the file.
 const KIND: &str = "giveway-review-notes";
 /// Longest name, characters.

@@ -4,9 +4,8 @@
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
-use crate::folder::{
-    check_name, hold_to_replace, sync_folder, write_file, write_manifest, write_whole,
-};
+use crate::disk::{sync_folder, write_file};
+use crate::folder::{check_name, hold_to_replace, write_manifest, write_whole};
 use crate::manifest::RunFacts;
 use crate::row_parquet::RowWriter;
 use crate::row_table::RowTable;

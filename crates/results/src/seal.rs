@@ -18,6 +18,7 @@ use sha2::{Digest, Sha256};
 use ssh_key::{Algorithm, HashAlg, LineEnding, PrivateKey, PublicKey, SshSig};
 
 use crate::ResultsError;
+use crate::file_names::{SEAL_ENDING, is_seal};
 use crate::manifest::MANIFEST_NAME;
 use crate::notes::{hold_results, put_file};
 
@@ -27,7 +28,6 @@ pub const SEAL_NAMESPACE: &str = "giveway-results";
 pub const MOST_SEALS: usize = 20;
 /// Largest seal, key or list of keys that is read, bytes.
 const LARGEST: u64 = 1 << 20;
-const ENDING: &str = ".sig";
 
 /// How a seal stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -155,13 +155,6 @@ pub fn read_key(path: &Path) -> Result<PrivateKey, ResultsError> {
     Ok(key)
 }
 
-/// Whether a file of a results folder is a seal by its name.
-pub fn is_seal(name: &str) -> bool {
-    name.strip_prefix(MANIFEST_NAME)
-        .and_then(|rest| rest.strip_suffix(ENDING))
-        .is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
-}
-
 /// The seals of a folder in the order of their names, checked against its manifest.
 ///
 /// # Errors
@@ -243,8 +236,8 @@ pub fn add_seal(
     let hold = hold_results(folder, "seal", results_blake3)?;
     let folder = hold.folder();
     let free = (1..=MOST_SEALS).map(|n| match n {
-        1 => format!("{MANIFEST_NAME}{ENDING}"),
-        n => format!("{MANIFEST_NAME}.{n}{ENDING}"),
+        1 => format!("{MANIFEST_NAME}{SEAL_ENDING}"),
+        n => format!("{MANIFEST_NAME}.{n}{SEAL_ENDING}"),
     });
     let other = |reason: String| ResultsError::OtherResults {
         folder: folder.to_owned(),

@@ -20,7 +20,7 @@ use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
-use crate::folder::sync_folder;
+use crate::disk::sync_folder;
 
 use super::row::RunKey;
 use super::shard::{ShardName, ShardRow};

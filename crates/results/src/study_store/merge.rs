@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
-use crate::folder::{hold_to_replace, pretty, write_file, write_manifest_of, write_whole};
+use crate::disk::{pretty, write_file};
+use crate::folder::{hold_to_replace, write_manifest_of, write_whole};
 use crate::manifest::{Manifest, RunFacts};
 
 use super::assemble::{Assembly, Source, SourceRow};

@@ -6,7 +6,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
-use crate::folder::sync_folder;
+use crate::disk::sync_folder;
 use crate::row_parquet::{RowReader, RowWriter};
 use crate::row_table::{CellValues, RowTable};
 use crate::sink::Sink;

@@ -5,7 +5,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
-use crate::folder::{entry_of, pretty, sync_folder, write_file};
+use crate::disk::{entry_of, pretty, sync_folder, write_file};
 use crate::hold::{FolderHold, SHORT_WAIT};
 use crate::manifest::{MANIFEST_NAME, Manifest, RunFacts};
 

@@ -1,0 +1,121 @@
+//! Single files and folders on the disk: written, flushed, listed.
+
+use std::fs::{self, File};
+use std::io::Write;
+use std::path::Path;
+
+use serde::Serialize;
+
+use crate::ResultsError;
+use crate::csv::write_csv;
+use crate::manifest::FileEntry;
+use crate::parquet_file::write_parquet;
+use crate::sink::Sink;
+use crate::tables::Table;
+
+/// One figure file.
+#[derive(Debug, Clone, Copy)]
+pub struct FigureBytes<'a> {
+    /// Plain file name with its ending.
+    pub name: &'a str,
+    /// Content.
+    pub bytes: &'a [u8],
+}
+
+// Every file below `folder`, as a path from `root` with forward slashes; an empty folder counts as itself.
+pub(crate) fn list(root: &Path, folder: &Path) -> Result<Vec<String>, ResultsError> {
+    let mut names = Vec::new();
+    for entry in fs::read_dir(folder).map_err(ResultsError::io("list", folder))? {
+        let path = entry.map_err(ResultsError::io("list", folder))?.path();
+        let below = if path.is_dir() && !path.is_symlink() {
+            list(root, &path)?
+        } else {
+            Vec::new()
+        };
+        if below.is_empty() {
+            let parts: Vec<_> = path
+                .strip_prefix(root)
+                .unwrap_or(&path)
+                .iter()
+                .map(|p| p.to_string_lossy().into_owned())
+                .collect();
+            names.push(parts.join("/"));
+        }
+        names.extend(below);
+    }
+    names.sort();
+    Ok(names)
+}
+
+/// One file below the folder.
+pub(crate) fn write_file(
+    folder: &Path,
+    name: &str,
+    bytes: &[u8],
+) -> Result<FileEntry, ResultsError> {
+    let path = folder.join(name);
+    let mut sink = Sink::create(&path)?;
+    sink.write_all(bytes)
+        .map_err(ResultsError::io("write the file", &path))?;
+    sink.finish(name)
+}
+
+/// The entry of a file that is there already.
+pub(crate) fn entry_of(path: &Path, name: &str) -> Result<FileEntry, ResultsError> {
+    let bytes = fs::read(path).map_err(ResultsError::io("read", path))?;
+    Ok(FileEntry {
+        name: name.to_owned(),
+        bytes: bytes.len() as u64,
+        blake3: blake3::hash(&bytes).to_hex().to_string(),
+    })
+}
+
+/// A table of numbers twice: as parquet and as text.
+pub(crate) fn write_table(folder: &Path, table: &Table) -> Result<[FileEntry; 2], ResultsError> {
+    let name = format!("{}.parquet", table.name);
+    let path = folder.join(&name);
+    let parquet = write_parquet(table, Sink::create(&path)?, &path)?.finish(&name)?;
+    let name = format!("{}.csv", table.name);
+    let path = folder.join(&name);
+    let mut sink = Sink::create(&path)?;
+    write_csv(table, &mut sink).map_err(ResultsError::io("write the file", &path))?;
+    Ok([parquet, sink.finish(&name)?])
+}
+
+/// The folder of figures; none where there is no figure.
+pub(crate) fn write_figures(
+    folder: &Path,
+    figures: &[FigureBytes],
+) -> Result<Vec<FileEntry>, ResultsError> {
+    if figures.is_empty() {
+        return Ok(Vec::new());
+    }
+    let place = folder.join("figures");
+    fs::create_dir(&place).map_err(ResultsError::io("create the folder", &place))?;
+    let entries = figures
+        .iter()
+        .map(|figure| write_file(folder, &format!("figures/{}", figure.name), figure.bytes))
+        .collect::<Result<_, _>>()?;
+    sync_folder(&place)?;
+    Ok(entries)
+}
+
+pub(crate) fn pretty<T: Serialize>(value: &T, folder: &Path) -> Result<Vec<u8>, ResultsError> {
+    let mut bytes = serde_json::to_vec_pretty(value).map_err(|e| ResultsError::Json {
+        path: folder.to_owned(),
+        what: "JSON",
+        reason: e.to_string(),
+    })?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+// Flushes a folder's list of names; systems that cannot do so are left alone.
+pub(crate) fn sync_folder(folder: &Path) -> Result<(), ResultsError> {
+    if cfg!(unix) {
+        File::open(folder)
+            .and_then(|f| f.sync_all())
+            .map_err(ResultsError::io("flush the folder", folder))?;
+    }
+    Ok(())
+}
