@@ -14,76 +14,90 @@ pub struct Quantity {
     /// Its dimension, and the unit for people.
     pub measure: (Dimension, &'static str),
     /// Its value; none where the run has none.
-    pub of: fn(&Scenario, &Engagement) -> Option<f64>,
+    pub of: Of,
+}
+
+/// Reads a number off a run and its scenario.
+pub type Of = fn(&Scenario, &Engagement) -> Option<f64>;
+
+const fn row(
+    name: &'static str,
+    meaning: &'static str,
+    measure: (Dimension, &'static str),
+    of: Of,
+) -> Quantity {
+    Quantity {
+        name,
+        meaning,
+        measure,
+        of,
+    }
+}
+
+const fn time(name: &'static str, meaning: &'static str, of: Of) -> Quantity {
+    row(name, meaning, (Dimension::Time, "ms"), of)
+}
+
+const fn force(name: &'static str, meaning: &'static str, of: Of) -> Quantity {
+    row(name, meaning, (Dimension::Force, "kN"), of)
+}
+
+const fn length(name: &'static str, meaning: &'static str, of: Of) -> Quantity {
+    row(name, meaning, (Dimension::Length, "mm"), of)
 }
 
 /// The table.
 pub const QUANTITIES: &[Quantity] = &[
-    Quantity {
-        name: "velocity_change_mps",
-        meaning: "speed lost along the initial direction of travel, at loss of contact or at the end of the engagement",
-        measure: (Dimension::Speed, "m/s"),
-        of: |_, e| {
+    row(
+        "velocity_change_mps",
+        "speed lost along the initial direction of travel, at loss of contact or at the end of the engagement",
+        (Dimension::Speed, "m/s"),
+        |_, e| {
             Some(
                 e.velocity_change_at_contact_end_mps
                     .unwrap_or(e.velocity_change_at_end_mps),
             )
         },
-    },
-    Quantity {
-        name: "release_time_s",
-        meaning: "release of the last bolt after first touch",
-        measure: (Dimension::Time, "ms"),
-        of: |_, e| e.release_time_s,
-    },
-    Quantity {
-        name: "contact_end_time_s",
-        meaning: "last touch of face and pole",
-        measure: (Dimension::Time, "ms"),
-        of: |_, e| e.contact_end_time_s,
-    },
-    Quantity {
-        name: "peak_force_n",
-        meaning: "largest contact force",
-        measure: (Dimension::Force, "kN"),
-        of: |_, e| Some(e.peak_force_n),
-    },
-    Quantity {
-        name: "peak_crush_m",
-        meaning: "largest crush over all bands",
-        measure: (Dimension::Length, "mm"),
-        of: |_, e| Some(e.peak_crush_m),
-    },
-    Quantity {
-        name: "permanent_crush_m",
-        meaning: "deepest crush that stays",
-        measure: (Dimension::Length, "mm"),
-        of: |_, e| e.permanent_crush_m.iter().copied().reduce(f64::max),
-    },
-    Quantity {
-        name: "tension_rise",
-        meaning: "largest rise of a bolt's tension over its preload before release, as a fraction",
-        measure: (Dimension::Ratio, "%"),
-        of: |_, e| Some(e.tension_rise),
-    },
-    Quantity {
-        name: "preload_n",
-        meaning: "tension of each bolt before the impact, as designed",
-        measure: (Dimension::Force, "kN"),
-        of: |s, _| Some(s.base.preload_n),
-    },
-    Quantity {
-        name: "contact_impulse_ns",
-        meaning: "impulse of the contact force along the initial direction of travel",
-        measure: (Dimension::Impulse, "N.s"),
-        of: |_, e| Some(e.contact_impulse_ns),
-    },
-    Quantity {
-        name: "dent_m",
-        meaning: "depth of the dent in the tube wall",
-        measure: (Dimension::Length, "mm"),
-        of: |_, e| Some(e.dent_m),
-    },
+    ),
+    time(
+        "release_time_s",
+        "release of the last bolt after first touch",
+        |_, e| e.release_time_s,
+    ),
+    time(
+        "contact_end_time_s",
+        "last touch of face and pole",
+        |_, e| e.contact_end_time_s,
+    ),
+    force("peak_force_n", "largest contact force", |_, e| {
+        Some(e.peak_force_n)
+    }),
+    length("peak_crush_m", "largest crush over all bands", |_, e| {
+        Some(e.peak_crush_m)
+    }),
+    length("permanent_crush_m", "deepest crush that stays", |_, e| {
+        e.permanent_crush_m.iter().copied().reduce(f64::max)
+    }),
+    row(
+        "tension_rise",
+        "largest rise of a bolt's tension over its preload before release, as a fraction",
+        (Dimension::Ratio, "%"),
+        |_, e| Some(e.tension_rise),
+    ),
+    force(
+        "preload_n",
+        "tension of each bolt before the impact, as designed",
+        |s, _| Some(s.base.preload_n),
+    ),
+    row(
+        "contact_impulse_ns",
+        "impulse of the contact force along the initial direction of travel",
+        (Dimension::Impulse, "N.s"),
+        |_, e| Some(e.contact_impulse_ns),
+    ),
+    length("dent_m", "depth of the dent in the tube wall", |_, e| {
+        Some(e.dent_m)
+    }),
 ];
 
 impl Quantity {
