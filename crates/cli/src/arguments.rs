@@ -236,6 +236,20 @@ pub struct Window {
     pub format: Format,
 }
 
+/// What the commands of many runs share.
+#[derive(Debug, Args)]
+pub struct ManyRuns {
+    /// Change one value of every run, for example --set site.wind.speed="40 m/s"; may be repeated
+    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
+    pub set: Vec<(String, String)>,
+    /// Threads [default: one for each core]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
 /// `giveway study`.
 #[derive(Debug, Args)]
 #[command(after_help = exit::HELP)]
@@ -249,9 +263,6 @@ pub struct Study {
     /// Compute one of several equal parts only, for example 3/8; `giveway merge` joins them
     #[arg(long, value_name = "I/N", value_parser = part)]
     pub part: Option<(u64, u64)>,
-    /// Threads [default: one for each core]
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
-    pub threads: Option<u16>,
     /// Check the file, say how many runs there are and what they will cost, and run nothing of the study
     #[arg(long)]
     pub dry_run: bool,
@@ -261,12 +272,8 @@ pub struct Study {
     /// Go on in a folder that holds runs of another plan or version of the model
     #[arg(long)]
     pub mix: bool,
-    /// Change one value of every run, for example --set site.wind.speed="40 m/s"; may be repeated
-    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
-    pub set: Vec<(String, String)>,
-    /// Print problems only
-    #[arg(long, short)]
-    pub quiet: bool,
+    #[command(flatten)]
+    pub runs: ManyRuns,
 }
 
 /// `giveway record`.
@@ -297,15 +304,8 @@ pub struct Fit {
     /// Folder for the results [default: fits/ and the file's stem]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
-    /// Change one value of every case; may be repeated
-    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
-    pub set: Vec<(String, String)>,
-    /// Threads [default: one for each core]
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
-    pub threads: Option<u16>,
-    /// Print problems only
-    #[arg(long, short)]
-    pub quiet: bool,
+    #[command(flatten)]
+    pub runs: ManyRuns,
 }
 
 /// `giveway plan`.
@@ -318,18 +318,11 @@ pub struct PlanTests {
     /// Folder for the results; without it they are printed only
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
-    /// Change one value of every test; may be repeated
-    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
-    pub set: Vec<(String, String)>,
-    /// Threads [default: one for each core]
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
-    pub threads: Option<u16>,
     /// Single tests and pairs that are listed
     #[arg(long, value_name = "COUNT", default_value_t = 8)]
     pub list: usize,
-    /// Print problems only
-    #[arg(long, short)]
-    pub quiet: bool,
+    #[command(flatten)]
+    pub runs: ManyRuns,
 }
 
 /// `giveway merge`.

@@ -4,6 +4,7 @@
 use std::path::Path;
 use std::time::SystemTime;
 
+use giveway_report::FigureFile;
 use giveway_results::{
     FigureBytes, FolderHold, ResultsError, RunFacts, RunFiles, hold_to_replace,
     write_held_run_folder,
@@ -43,22 +44,8 @@ pub fn write(
         Vec::new()
     };
     // Each figure as a scalable picture, as pixels, and in words.
-    let names: Vec<[String; 3]> = drawn
-        .iter()
-        .map(|f| ["svg", "png", "txt"].map(|ending| format!("{}.{ending}", f.name)))
-        .collect();
-    let figures: Vec<FigureBytes> = drawn
-        .iter()
-        .zip(&names)
-        .flat_map(|(f, [svg, png, txt])| {
-            [
-                (svg, f.svg.as_bytes()),
-                (png, f.png.as_slice()),
-                (txt, f.alt_text.as_bytes()),
-            ]
-        })
-        .map(|(name, bytes)| FigureBytes { name, bytes })
-        .collect();
+    let bytes: Vec<(String, &[u8])> = drawn.iter().flat_map(files_of).collect();
+    let figures = figure_bytes(&bytes);
     let files = RunFiles {
         scenario_toml: &loaded.resolved_text,
         scenario: &loaded.scenario,
@@ -92,4 +79,21 @@ fn problem(e: ResultsError) -> Problem {
 /// A folder that must not be replaced or that another process writes.
 pub fn hold(folder: &Path, who: &str) -> Result<FolderHold, Problem> {
     hold_to_replace(folder, who).map_err(problem)
+}
+
+/// A figure as scalable picture, pixels and words.
+pub(crate) fn files_of(f: &FigureFile) -> Vec<(String, &[u8])> {
+    vec![
+        (format!("{}.svg", f.name), f.svg.as_bytes()),
+        (format!("{}.png", f.name), f.png.as_slice()),
+        (format!("{}.txt", f.name), f.alt_text.as_bytes()),
+    ]
+}
+
+/// The files of figures as a folder takes them.
+pub(crate) fn figure_bytes<'a>(files: &'a [(String, &'a [u8])]) -> Vec<FigureBytes<'a>> {
+    files
+        .iter()
+        .map(|(name, bytes)| FigureBytes { name, bytes })
+        .collect()
 }

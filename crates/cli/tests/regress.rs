@@ -1,5 +1,7 @@
 //! Faults that a hostile reviewer found; each file opens with what was seen and what is expected.
 
+#[path = "place/copied.rs"]
+mod copied;
 mod place;
 
 #[path = "regress/changed_replay_was_shown.rs"]
@@ -27,24 +29,11 @@ use std::fs;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
+use copied::copy;
 use place::{Place, SCENARIO};
 
 fn new_place(name: &str) -> Place {
     Place::new(&format!("regress_{name}"), &[("pole.toml", SCENARIO)])
-}
-
-/// Copies a folder.
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap() {
-        let path = entry.unwrap().path();
-        let target = to.join(path.file_name().unwrap());
-        if path.is_dir() {
-            copy(&path, &target);
-        } else {
-            fs::copy(&path, &target).unwrap();
-        }
-    }
 }
 
 /// Starts the program without waiting for it.

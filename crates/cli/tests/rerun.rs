@@ -1,9 +1,11 @@
 //! Reruns and review notes: what a folder says of itself, and what becomes of it when somebody lays hands on it.
 
 use std::fs;
-use std::path::Path;
 
+#[path = "place/copied.rs"]
+mod copied;
 mod place;
+use copied::copy;
 use place::{Place, SCENARIO};
 
 /// A pole with something found on site.
@@ -36,19 +38,6 @@ fn edit(place: &Place, name: &str, from: &str, to: &str) {
     let text = fs::read_to_string(place.at(name)).unwrap();
     assert!(text.contains(from), "{name} has no {from}");
     fs::write(place.at(name), text.replacen(from, to, 1)).unwrap();
-}
-
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap() {
-        let path = entry.unwrap().path();
-        let target = to.join(path.file_name().unwrap());
-        if path.is_dir() {
-            copy(&path, &target);
-        } else {
-            fs::copy(&path, &target).unwrap();
-        }
-    }
 }
 
 /// A number of the summary as its text stands in the file.

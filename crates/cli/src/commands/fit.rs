@@ -7,19 +7,20 @@ use giveway_lab::fit::{Fit, Posterior, RecordTables, Refused, read_fit};
 use giveway_mechanics::MODEL_VERSION;
 use giveway_report::{DrawnParameter, FigureFile, band_figure, pair_figure};
 use giveway_results::{
-    FigureBytes, LabFiles, LabTable, RunFacts, hash_text, may_be_written, read_history,
-    read_vehicle_record, write_lab_folder,
+    LabFiles, LabTable, RunFacts, hash_text, may_be_written, read_history, read_vehicle_record,
+    write_lab_folder,
 };
 use giveway_sampling::Cloud;
 use serde::{Deserialize, Serialize};
 
-use super::record::{faults, files_of};
+use super::record::faults;
 use super::study::base_text;
 use crate::arguments::Fit as Arguments;
 use crate::exit::Exit;
 use crate::input::{self, Refusal};
 use crate::output::write_file;
 use crate::rendering;
+use crate::run_folder::{figure_bytes, files_of};
 use crate::terminal::{complain, ended};
 
 /// Where fits go unless `--out` says otherwise.
@@ -29,7 +30,7 @@ const LARGEST: u64 = 16 * 1024 * 1024;
 
 /// Fits, writes, tells.
 pub fn fit(arguments: &Arguments) -> Exit {
-    ended(whole(arguments), arguments.quiet)
+    ended(whole(arguments), arguments.runs.quiet)
 }
 
 fn whole(arguments: &Arguments) -> Result<String, Refusal> {
@@ -37,7 +38,7 @@ fn whole(arguments: &Arguments) -> Result<String, Refusal> {
     let file = &arguments.file;
     let text = input::text_up_to(file, LARGEST, "a fit has some kilobytes")?;
     let beside = file.parent().unwrap_or(Path::new(""));
-    let mut everything = format!("{MODEL_VERSION}\n{text}{:?}", arguments.set);
+    let mut everything = format!("{MODEL_VERSION}\n{text}{:?}", arguments.runs.set);
     let name = file.display().to_string();
     let sources = std::cell::RefCell::new(String::new());
     let load = |name: &str| {
@@ -50,8 +51,8 @@ fn whole(arguments: &Arguments) -> Result<String, Refusal> {
         sources.borrow_mut().push_str(&format!("{tables:?}"));
         Ok(tables)
     };
-    let (fit, warnings) =
-        read_fit(&text, &name, &arguments.set, &load, &records).map_err(|e| refused(e, &text))?;
+    let (fit, warnings) = read_fit(&text, &name, &arguments.runs.set, &load, &records)
+        .map_err(|e| refused(e, &text))?;
     complain(&rendering::diagnostics(&warnings, &text));
     everything.push_str(&sources.borrow());
     let key = hash_text(&everything);
@@ -60,9 +61,9 @@ fn whole(arguments: &Arguments) -> Result<String, Refusal> {
         .clone()
         .unwrap_or_else(|| Path::new(DEFAULT_FOLDER).join(file.file_stem().unwrap_or_default()));
     may_be_written(&out).map_err(|e| Refusal::of_file(Exit::Io, &out, &e.to_string()))?;
-    let threads = pool(arguments.threads, file)?;
+    let threads = pool(arguments.runs.threads, file)?;
     let compute = |problem: String| Refusal::of_file(Exit::Compute, file, &problem);
-    let cloud = threads.install(|| drawn(&fit, &out, &key, arguments.quiet))?;
+    let cloud = threads.install(|| drawn(&fit, &out, &key, arguments.runs.quiet))?;
     let (posterior, table) = threads
         .install(|| {
             let posterior = fit.told(&cloud)?;
@@ -258,10 +259,7 @@ fn write(
         columns: table,
     }];
     let bytes: Vec<(String, &[u8])> = figures.iter().flat_map(files_of).collect();
-    let figures: Vec<FigureBytes> = bytes
-        .iter()
-        .map(|(name, bytes)| FigureBytes { name, bytes })
-        .collect();
+    let figures = figure_bytes(&bytes);
     let files = LabFiles {
         texts: &texts,
         tables: &tables,

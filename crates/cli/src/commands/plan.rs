@@ -19,7 +19,7 @@ const LARGEST: u64 = 16 * 1024 * 1024;
 
 /// Simulates, chooses, tells.
 pub fn plan(arguments: &PlanTests) -> Exit {
-    ended(whole(arguments), arguments.quiet)
+    ended(whole(arguments), arguments.runs.quiet)
 }
 
 fn whole(arguments: &PlanTests) -> Result<String, Refusal> {
@@ -33,11 +33,11 @@ fn whole(arguments: &PlanTests) -> Result<String, Refusal> {
         let path = beside.join(name).join("draws.parquet");
         NumberTable::of_parquet(&path).map_err(|e| e.to_string())
     };
-    let (test, warnings) = read_next_test(&text, &name, &arguments.set, &load, &draws)
+    let (test, warnings) = read_next_test(&text, &name, &arguments.runs.set, &load, &draws)
         .map_err(|e| refused(e, &text))?;
     complain(&rendering::diagnostics(&warnings, &text));
-    let threads = pool(arguments.threads, file)?;
-    if !arguments.quiet {
+    let threads = pool(arguments.runs.threads, file)?;
+    if !arguments.runs.quiet {
         complain(&format!("  {} runs\n", test.runs()));
     }
     let choice = threads

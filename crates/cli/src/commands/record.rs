@@ -10,11 +10,12 @@ use giveway_lab::record::{
 use giveway_occupant::trace_scores::accept;
 use giveway_occupant::trace_scores::rating::rating;
 use giveway_report::{FigureFile, OverlayPanel, overlay};
-use giveway_results::{FigureBytes, LabFiles, LabTable, NumberTable, RunFacts, write_lab_folder};
+use giveway_results::{LabFiles, LabTable, NumberTable, RunFacts, write_lab_folder};
 
 use crate::arguments::Record;
 use crate::exit::Exit;
 use crate::input::{self, Refusal};
+use crate::run_folder::{figure_bytes, files_of};
 use crate::terminal::{complain, ended};
 
 /// Where records go unless `--out` says otherwise.
@@ -270,10 +271,7 @@ fn write(
         },
     ];
     let figures: Vec<(String, &[u8])> = figure.map_or_else(Vec::new, |f| files_of(f));
-    let figures: Vec<FigureBytes> = figures
-        .iter()
-        .map(|(name, bytes)| FigureBytes { name, bytes })
-        .collect();
+    let figures = figure_bytes(&figures);
     let files = LabFiles {
         texts: &texts,
         tables: &tables,
@@ -282,15 +280,6 @@ fn write(
         facts,
     };
     write_lab_folder(out, &files).map_err(|e| e.to_string())
-}
-
-/// A figure as scalable picture, pixels and words.
-pub(super) fn files_of(f: &FigureFile) -> Vec<(String, &[u8])> {
-    vec![
-        (format!("{}.svg", f.name), f.svg.as_bytes()),
-        (format!("{}.png", f.name), f.png.as_slice()),
-        (format!("{}.txt", f.name), f.alt_text.as_bytes()),
-    ]
 }
 
 fn told(record: &CleanRecord, scores: &[String], out: &Path) -> String {

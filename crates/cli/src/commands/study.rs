@@ -42,7 +42,7 @@ pub fn study(arguments: &Study) -> Exit {
 
 fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     let started = SystemTime::now();
-    let (plan, source) = read_file(&arguments.file, &arguments.set)?;
+    let (plan, source) = read_file(&arguments.file, &arguments.runs.set)?;
     let slice = match arguments.part {
         None => 0..plan.runs(),
         Some((part, parts)) => part_rows(plan.runs(), part, parts).unwrap_or(0..0),
@@ -61,11 +61,11 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     let recorded = histories::runs(&asked, &plan, slice.clone())
         .map_err(|problem| Refusal::of_file(Exit::Usage, &arguments.file, &problem))?;
     let threads = rayon::ThreadPoolBuilder::new()
-        .num_threads(arguments.threads.map_or(0, usize::from))
+        .num_threads(arguments.runs.threads.map_or(0, usize::from))
         .build()
         .map_err(|e| Refusal::of_file(Exit::Io, &arguments.file, &e.to_string()))?;
     let say = |text: String| {
-        if !arguments.quiet {
+        if !arguments.runs.quiet {
             print(&text);
         }
     };
@@ -110,7 +110,7 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     }
     let tally = Tally::default();
     let clock = Instant::now();
-    let outcome = watch::watched(&tally, left, arguments.quiet, || {
+    let outcome = watch::watched(&tally, left, arguments.runs.quiet, || {
         threads.install(|| execute(&plan, &runs, &mut store, &tally, &stop))
     });
     let seconds = clock.elapsed().as_secs_f64();
@@ -133,10 +133,10 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     let file = closed.map_err(io)?;
     let computed = tally.done.load(Ordering::Relaxed);
     say(summary(&file, &folder, computed, seconds));
-    if !arguments.quiet && file.failed > 0 {
+    if !arguments.runs.quiet && file.failed > 0 {
         say("  the reasons stand in the column `reason`\n".to_owned());
     }
-    Ok(exit_of(&file, arguments.quiet))
+    Ok(exit_of(&file, arguments.runs.quiet))
 }
 
 /// A base scenario beside a study: its name for messages, and its text.
