@@ -1,6 +1,6 @@
-//! Measured values against the requirements: limits in words, and a verdict for each item.
+//! Measured values against the requirements: a verdict for each item.
 
-use giveway_units::{Dimension, System, shown};
+use giveway_units::{Dimension, System};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -9,9 +9,9 @@ use crate::measured::{NOT_MEASURED, Value};
 use crate::profile::Basis;
 use crate::record::Record;
 use crate::requirements::{
-    Limit, Measure, Origin, REQUIREMENTS, Requirement, Rule, Tool, Verdict, Weight,
+    Measure, Origin, REQUIREMENTS, Requirement, Rule, Tool, Verdict, Weight, applies, bounds,
+    limit_words,
 };
-use crate::settings::applies;
 
 /// One requirement against what was measured.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -120,30 +120,6 @@ fn within(
     }
 }
 
-/// Lower and upper bound of a value written in a system, SI; none where the design does not give them.
-fn bounds(
-    row: &Requirement,
-    basis: Basis<'_>,
-    system: System,
-) -> Option<(Option<f64>, Option<f64>)> {
-    let of = |limit: Limit| limit.of(basis).map(|twin| twin.of(system));
-    Some(match row.rule {
-        Rule::AtLeast(limit) => (Some(of(limit)?), None),
-        Rule::AtMost(limit) => (None, Some(of(limit)?)),
-        Rule::Between(low, high) => (Some(of(low)?), Some(of(high)?)),
-        Rule::WithinPlusMinus(limit) => {
-            let most = of(limit)?;
-            (Some(-most), Some(most))
-        }
-        Rule::NearDesign(fraction) => {
-            let designed = row.designed?(basis.design)?;
-            let slack = basis.profile.limit(fraction).si * designed.abs();
-            (Some(designed - slack), Some(designed + slack))
-        }
-        Rule::NoOlderThan(_) | Rule::ByWord => return None,
-    })
-}
-
 fn closeness(row: &Requirement, basis: Basis<'_>) -> f64 {
     match row.rule {
         Rule::NearDesign(_) => {
@@ -151,54 +127,6 @@ fn closeness(row: &Requirement, basis: Basis<'_>) -> f64 {
             row.close * designed.abs()
         }
         _ => row.close,
-    }
-}
-
-fn show(row: &Requirement, si: f64, system: System) -> String {
-    match row.item.measure {
-        Measure::Quantity(dimension, unit) => system.said(si, dimension, unit, 3),
-        _ => shown(si, 3),
-    }
-}
-
-/// The one bound of a requirement with its unit, for example `13 mm`; both where there are two.
-pub fn bound_words(row: &Requirement, basis: Basis<'_>, system: System) -> String {
-    match bounds(row, basis, system) {
-        Some((Some(low), Some(high))) => {
-            format!("{} to {}", show(row, low, system), show(row, high, system))
-        }
-        Some((Some(one), None) | (None, Some(one))) => show(row, one, system),
-        _ => String::new(),
-    }
-}
-
-/// The limit in words with its unit, for example `at least 13 mm`.
-pub fn limit_words(row: &Requirement, basis: Basis<'_>, system: System) -> String {
-    // A limit that is rounded to show must not claim more than it is: 3 figures suffice for a tape.
-    match (row.rule, bounds(row, basis, system)) {
-        (Rule::ByWord, _) => row
-            .item
-            .words
-            .iter()
-            .filter(|w| w.verdict == Verdict::Meets)
-            .map(|w| w.word)
-            .collect::<Vec<_>>()
-            .join(" or "),
-        (Rule::NoOlderThan(days), _) => {
-            format!(
-                "at most {} days before",
-                shown(basis.profile.limit(days).si, 4)
-            )
-        }
-        (_, None) => "the design has none".to_owned(),
-        (Rule::AtMost(_), Some((_, Some(0.0)))) => "none".to_owned(),
-        (Rule::WithinPlusMinus(_), Some((_, Some(most)))) => {
-            format!("within {} either way", show(row, most, system))
-        }
-        (_, Some((Some(_), Some(_)))) => bound_words(row, basis, system),
-        (_, Some((Some(low), None))) => format!("at least {}", show(row, low, system)),
-        (_, Some((None, Some(high)))) => format!("at most {}", show(row, high, system)),
-        (_, Some((None, None))) => String::new(),
     }
 }
 

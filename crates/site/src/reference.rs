@@ -8,9 +8,8 @@ use schemars::{Schema, schema_for};
 
 use crate::decision::RULE;
 use crate::inspection::Inspection;
-use crate::judging::limit_words;
 use crate::profile::{Basis, Profile};
-use crate::requirements::{Item, REQUIREMENTS, Verdict};
+use crate::requirements::{Item, REQUIREMENTS, Verdict, limit_words};
 use crate::sheet::InstallationSheet;
 use crate::survey::Survey;
 

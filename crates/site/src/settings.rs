@@ -10,7 +10,7 @@ use crate::judging::{judged, same};
 use crate::measured::{Measured, Value, read};
 use crate::profile::Basis;
 use crate::record::Record;
-use crate::requirements::{Detail, Found, Measure, Requirement, Rule, Verdict};
+use crate::requirements::{Detail, Found, Measure, Requirement, Verdict};
 
 /// One value for the scenario.
 #[derive(Debug, Clone, PartialEq)]
@@ -219,16 +219,4 @@ fn literal(value: &Value) -> String {
 fn list_literal(values: &[Value], of: &[usize]) -> String {
     let list: Vec<String> = of.iter().map(|&i| literal(&values[i])).collect();
     format!("[{}]", list.join(", "))
-}
-
-/// Whether the rule needs a design value that this design does not have (a keeper, where there is none).
-pub fn applies(row: &Requirement, basis: Basis<'_>) -> bool {
-    let there = |limit: crate::requirements::Limit| limit.of(basis).is_some();
-    match row.rule {
-        Rule::AtLeast(limit) | Rule::AtMost(limit) | Rule::WithinPlusMinus(limit) => there(limit),
-        Rule::Between(low, high) => there(low) && there(high),
-        Rule::NearDesign(_) => row.designed.is_some_and(|d| d(basis.design).is_some()),
-        Rule::NoOlderThan(_) => matches!(row.item.measure, Measure::Date),
-        Rule::ByWord => true,
-    }
 }

@@ -28,9 +28,8 @@ use serde::Serialize;
 
 pub use limits::{PRACTICE, SheetLimit};
 
-use crate::judging::limit_words;
 use crate::profile::{Basis, Bound, Profile};
-use crate::requirements::{Limit, Requirement, Rule, item};
+use crate::requirements::{Limit, Requirement, Rule, item, limit_words};
 
 /// Why there is no sheet.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

@@ -7,9 +7,8 @@ use serde::Serialize;
 
 use super::words::{Say, percent};
 use super::{CLEARANCES, InstallationSheet, LEVEL_M, requirement};
-use crate::judging::limit_words;
 use crate::profile::{Basis, Bound};
-use crate::requirements::Origin;
+use crate::requirements::{Origin, limit_words};
 
 /// Included angle of notches that bound in tests, degrees (FHWA letter SS-61, 1996, seen: 60 degrees bound, 90 did not).
 pub(super) const BOUND_DEG: f64 = 60.0;

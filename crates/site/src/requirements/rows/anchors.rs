@@ -1,6 +1,6 @@
 //! What carries the lower plate, and the wire that must part. Neither has a computed effect on the impact.
 
-use super::*;
+use super::make::*;
 
 pub(super) const ANCHOR_BARS: Requirement = Requirement {
     item: item(

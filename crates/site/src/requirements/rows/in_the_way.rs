@@ -1,6 +1,6 @@
 //! What stands in the way of the foot: plates that touch, grout, bars, conduit, soil, and a lower plate that is too high.
 
-use super::*;
+use super::make::*;
 
 pub(super) const ROUND_WASHERS: Requirement = Requirement {
     item: item(

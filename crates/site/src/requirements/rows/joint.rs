@@ -1,6 +1,6 @@
 //! The clamped joint itself: rust, torque, threads, nut, washers, keeper and notches.
 
-use super::*;
+use super::make::*;
 
 pub(super) const RUST: Requirement = Requirement {
     item: item(

@@ -1,6 +1,6 @@
 //! The parts of the joint as they were delivered, and the screws of the arm.
 
-use super::*;
+use super::make::*;
 
 pub(super) const ROUND_WASHER_THICKNESS: Requirement = Requirement {
     item: item(

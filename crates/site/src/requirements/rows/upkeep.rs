@@ -1,6 +1,6 @@
 //! What carries the base, what ages and what stands in the papers.
 
-use super::*;
+use super::make::*;
 
 pub(super) const FOUNDATION: Requirement = Requirement {
     item: item(

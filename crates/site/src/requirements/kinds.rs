@@ -1,0 +1,139 @@
+//! Words of the table: tools, origins, weights, what is measured, and the verdicts.
+
+use giveway_units::Dimension;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// What it is measured with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Tool {
+    /// Tape or steel rule.
+    Tape,
+    /// Feeler gauge or calliper.
+    FeelerGauge,
+    /// Torque wrench.
+    TorqueWrench,
+    /// Protractor or bevel.
+    Protractor,
+    /// Spirit level.
+    Level,
+    /// A look.
+    Eye,
+    /// The job's papers.
+    Papers,
+}
+
+impl Tool {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Tape => "tape",
+            Self::FeelerGauge => "feeler gauge or calliper",
+            Self::TorqueWrench => "torque wrench",
+            Self::Protractor => "protractor",
+            Self::Level => "level",
+            Self::Eye => "eye",
+            Self::Papers => "papers",
+        }
+    }
+}
+
+/// Where a limit comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Origin {
+    /// Read in a text of the source or in a text that quotes it.
+    Seen,
+    /// Written from memory.
+    Recalled,
+    /// Computed from the scenario.
+    Derived,
+    /// A fact of the trade without publication.
+    CommonPractice,
+}
+
+impl Origin {
+    /// The source with its mark: `AASHTO support specifications: ... [seen]`.
+    pub fn marked(self, source: &str) -> String {
+        match self {
+            Self::Seen => format!("{source} [seen]"),
+            Self::Recalled => format!("{source} [recalled]"),
+            Self::Derived => format!("{source} [derived]"),
+            Self::CommonPractice => source.to_owned(),
+        }
+    }
+}
+
+/// How much a requirement weighs in the decision.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "kebab-case")]
+pub enum Weight {
+    /// Without it the base is not accepted, and while it is not known, neither.
+    Essential,
+    /// It must be put right, but does not stop the base by itself.
+    Important,
+    /// Durability and records; no effect on the impact.
+    Minor,
+}
+
+/// A measured quantity, count or date.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Measure {
+    /// Words only.
+    None,
+    /// A quantity with its everyday unit.
+    Quantity(Dimension, &'static str),
+    /// A plain number.
+    Number,
+    /// A date.
+    Date,
+    /// Numbers of bolts, counted from 1.
+    Bolts,
+}
+
+/// A word that may stand for a value.
+#[derive(Debug, PartialEq)]
+pub struct Word {
+    /// As written.
+    pub word: &'static str,
+    /// What it says, a few words.
+    pub meaning: &'static str,
+    /// What it means for the requirement.
+    pub verdict: Verdict,
+    /// Scenario path and the text of its value; none = as designed.
+    pub sets: Option<(&'static str, &'static str)>,
+}
+
+/// Outcome of one requirement.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// Beyond the limit.
+    Fails,
+    /// Measured nothing: open.
+    NotMeasured,
+    /// Within the limit by less than the reading of the tool can tell.
+    Close,
+    /// There is no limit to hold it against.
+    NotJudged,
+    /// Within the limit.
+    Meets,
+}
+
+impl Verdict {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Fails => "fails",
+            Self::NotMeasured => "not measured",
+            Self::Close => "close",
+            Self::NotJudged => "not judged",
+            Self::Meets => "meets",
+        }
+    }
+}
