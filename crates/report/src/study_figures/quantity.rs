@@ -13,171 +13,150 @@ pub struct Quantity {
     pub scale: f64,
 }
 
-/// Known columns: name, words, unit, scale.
-const KNOWN: &[(&str, &str, &str, f64)] = &[
-    ("velocity_change_mps", "velocity change", "m/s", 1.0),
+/// Unit of a shown number, and the shown number over the column's number.
+#[derive(Debug, Clone, Copy)]
+struct Shown(&'static str, f64);
+
+const PLAIN: Shown = Shown("", 1.0);
+const MPS: Shown = Shown("m/s", 1.0);
+const G: Shown = Shown("g", 1.0);
+const KMPH: Shown = Shown("km/h", 1.0);
+const MM: Shown = Shown("mm", 1e3);
+const KMPH_OF_MPS: Shown = Shown("km/h", 3.6);
+const PERCENT: Shown = Shown("%", 100.0);
+const KN: Shown = Shown("kN", 1e-3);
+const MS: Shown = Shown("ms", 1e3);
+const DEGREES: Shown = Shown("degrees", 180.0 / core::f64::consts::PI);
+const NM: Shown = Shown("N.m", 1.0);
+const KG: Shown = Shown("kg", 1.0);
+
+/// Known columns: name, words, how they are shown.
+const KNOWN: &[(&str, &str, Shown)] = &[
+    ("velocity_change_mps", "velocity change", MPS),
     (
         "oiv_longitudinal_mps",
         "longitudinal occupant impact velocity",
-        "m/s",
-        1.0,
+        MPS,
     ),
-    (
-        "oiv_lateral_mps",
-        "lateral occupant impact velocity",
-        "m/s",
-        1.0,
-    ),
-    ("ridedown_longitudinal_g", "longitudinal ridedown", "g", 1.0),
-    ("ridedown_lateral_g", "lateral ridedown", "g", 1.0),
-    ("thiv_kmph", "theoretical head impact velocity", "km/h", 1.0),
-    ("asi", "severity index ASI", "", 1.0),
-    ("roof_dent_m", "remaining dent of the roof", "mm", 1e3),
-    (
-        "windscreen_dent_m",
-        "remaining dent of the windscreen",
-        "mm",
-        1e3,
-    ),
-    ("exit_speed_mps", "speed 12 m behind the pole", "km/h", 3.6),
-    ("margin_fraction", "least margin to a limit", "%", 100.0),
+    ("oiv_lateral_mps", "lateral occupant impact velocity", MPS),
+    ("ridedown_longitudinal_g", "longitudinal ridedown", G),
+    ("ridedown_lateral_g", "lateral ridedown", G),
+    ("thiv_kmph", "theoretical head impact velocity", KMPH),
+    ("asi", "severity index ASI", PLAIN),
+    ("roof_dent_m", "remaining dent of the roof", MM),
+    ("windscreen_dent_m", "remaining dent of the windscreen", MM),
+    ("exit_speed_mps", "speed 12 m behind the pole", KMPH_OF_MPS),
+    ("margin_fraction", "least margin to a limit", PERCENT),
     (
         "motion_margin_fraction",
         "least margin of vehicle and occupant",
-        "%",
-        100.0,
+        PERCENT,
     ),
     (
         "energy_residual_fraction",
         "residual of the energy book",
-        "%",
-        100.0,
+        PERCENT,
     ),
-    ("peak_force_n", "peak force on the pole", "kN", 1e-3),
-    ("preload_n", "preload of each bolt", "kN", 1e-3),
-    ("peak_crush_m", "largest crush of the vehicle", "mm", 1e3),
-    ("slip_onset_s", "time of the first slip", "ms", 1e3),
-    ("release_time_s", "time of release", "ms", 1e3),
-    (
-        "crush_at_slip_onset_m",
-        "crush at the first slip",
-        "mm",
-        1e3,
-    ),
-    ("crush_at_release_m", "crush at the release", "mm", 1e3),
-    (
-        "kink_rad",
-        "kink at the struck height",
-        "degrees",
-        180.0 / core::f64::consts::PI,
-    ),
+    ("peak_force_n", "peak force on the pole", KN),
+    ("preload_n", "preload of each bolt", KN),
+    ("peak_crush_m", "largest crush of the vehicle", MM),
+    ("slip_onset_s", "time of the first slip", MS),
+    ("release_time_s", "time of release", MS),
+    ("crush_at_slip_onset_m", "crush at the first slip", MM),
+    ("crush_at_release_m", "crush at the release", MM),
+    ("kink_rad", "kink at the struck height", DEGREES),
     (
         "service_margin_fraction",
         "margin in the yearly wind",
-        "%",
-        100.0,
+        PERCENT,
     ),
     (
         "strength_margin_fraction",
         "margin in the design gust",
-        "%",
-        100.0,
+        PERCENT,
     ),
     (
         "survival_margin_fraction",
         "margin in the 700-year wind",
-        "%",
-        100.0,
+        PERCENT,
     ),
-    ("contact_end_time_s", "time of the last touch", "ms", 1e3),
-    ("end_time_s", "end of the engagement", "ms", 1e3),
-    ("stands_in_wind", "stands in the wind (1: yes)", "", 1.0),
-    ("slip_base_clamp_torque_nm", "tightening torque", "N.m", 1.0),
-    ("slip_base_clamp_preload_n", "preload", "kN", 1e-3),
-    ("slip_base_clamp_nut_factor", "nut factor", "", 1.0),
-    (
-        "slip_base_clamp_relaxation",
-        "loss by relaxation",
-        "%",
-        100.0,
-    ),
-    ("slip_base_bolt_circle_m", "bolt circle", "mm", 1e3),
-    ("impact_speed_mps", "impact speed", "km/h", 3.6),
-    (
-        "impact_heading_rad",
-        "heading",
-        "degrees",
-        180.0 / core::f64::consts::PI,
-    ),
+    ("contact_end_time_s", "time of the last touch", MS),
+    ("end_time_s", "end of the engagement", MS),
+    ("stands_in_wind", "stands in the wind (1: yes)", PLAIN),
+    ("slip_base_clamp_torque_nm", "tightening torque", NM),
+    ("slip_base_clamp_preload_n", "preload", KN),
+    ("slip_base_clamp_nut_factor", "nut factor", PLAIN),
+    ("slip_base_clamp_relaxation", "loss by relaxation", PERCENT),
+    ("slip_base_bolt_circle_m", "bolt circle", MM),
+    ("impact_speed_mps", "impact speed", KMPH_OF_MPS),
+    ("impact_heading_rad", "heading", DEGREES),
     (
         "impact_velocity_direction_rad",
         "direction of travel",
-        "degrees",
-        180.0 / core::f64::consts::PI,
+        DEGREES,
     ),
-    ("vehicle_mass_kg", "vehicle mass", "kg", 1.0),
-    ("nut_factor", "nut factor", "", 1.0),
-    ("friction_inner", "friction between the plates", "", 1.0),
-    ("friction_outer", "friction under head and nut", "", 1.0),
-    ("friction_wall", "friction on the notch wall", "", 1.0),
+    ("vehicle_mass_kg", "vehicle mass", KG),
+    ("nut_factor", "nut factor", PLAIN),
+    ("friction_inner", "friction between the plates", PLAIN),
+    ("friction_outer", "friction under head and nut", PLAIN),
+    ("friction_wall", "friction on the notch wall", PLAIN),
     (
         "friction_of_new_factor",
         "friction of a new base, factor",
-        "",
-        1.0,
+        PLAIN,
     ),
-    ("relaxation", "loss by relaxation", "%", 100.0),
-    ("bumper_height_shift_m", "bumper height, shift", "mm", 1e3),
-    ("front_stiffness_factor", "front stiffness, factor", "", 1.0),
-    ("mass_shift_kg", "vehicle mass, shift", "kg", 1.0),
-    ("speed_factor", "speed, factor", "", 1.0),
-    ("offset_shift_m", "lateral offset, shift", "mm", 1e3),
+    ("relaxation", "loss by relaxation", PERCENT),
+    ("bumper_height_shift_m", "bumper height, shift", MM),
+    ("front_stiffness_factor", "front stiffness, factor", PLAIN),
+    ("mass_shift_kg", "vehicle mass, shift", KG),
+    ("speed_factor", "speed, factor", PLAIN),
+    ("offset_shift_m", "lateral offset, shift", MM),
 ];
 
-/// Endings of other columns: ending, unit, scale.
-const ENDINGS: &[(&str, &str, f64)] = &[
-    ("_mps2", "m/s\u{b2}", 1.0),
-    ("_mps", "m/s", 1.0),
-    ("_kmph", "km/h", 1.0),
-    ("_nspm", "N.s/m", 1.0),
-    ("_npm3", "kN/m\u{b3}", 1e-3),
-    ("_npm", "kN/m", 1e-3),
-    ("_kgpm3", "kg/m\u{b3}", 1.0),
-    ("_kgm2", "kg.m\u{b2}", 1.0),
-    ("_radps", "degrees/s", 180.0 / core::f64::consts::PI),
-    ("_rad", "degrees", 180.0 / core::f64::consts::PI),
-    ("_pa", "MPa", 1e-6),
-    ("_nm", "N.m", 1.0),
-    ("_ns", "N.s", 1.0),
-    ("_kg", "kg", 1.0),
-    ("_hz", "Hz", 1.0),
-    ("_m2", "mm\u{b2}", 1e6),
-    ("_fraction", "%", 100.0),
-    ("_n", "kN", 1e-3),
-    ("_m", "m", 1.0),
-    ("_s", "ms", 1e3),
-    ("_j", "kJ", 1e-3),
-    ("_g", "g", 1.0),
+/// Endings of other columns, and how those are shown.
+const ENDINGS: &[(&str, Shown)] = &[
+    ("_mps2", Shown("m/s\u{b2}", 1.0)),
+    ("_mps", MPS),
+    ("_kmph", KMPH),
+    ("_nspm", Shown("N.s/m", 1.0)),
+    ("_npm3", Shown("kN/m\u{b3}", 1e-3)),
+    ("_npm", Shown("kN/m", 1e-3)),
+    ("_kgpm3", Shown("kg/m\u{b3}", 1.0)),
+    ("_kgm2", Shown("kg.m\u{b2}", 1.0)),
+    ("_radps", Shown("degrees/s", 180.0 / core::f64::consts::PI)),
+    ("_rad", DEGREES),
+    ("_pa", Shown("MPa", 1e-6)),
+    ("_nm", NM),
+    ("_ns", Shown("N.s", 1.0)),
+    ("_kg", KG),
+    ("_hz", Shown("Hz", 1.0)),
+    ("_m2", Shown("mm\u{b2}", 1e6)),
+    ("_fraction", PERCENT),
+    ("_n", KN),
+    ("_m", Shown("m", 1.0)),
+    ("_s", MS),
+    ("_j", Shown("kJ", 1e-3)),
+    ("_g", G),
 ];
 
 impl Quantity {
-    /// Of a column.
-    pub fn of(column: &str) -> Self {
-        if let Some((_, words, unit, scale)) = KNOWN.iter().find(|k| k.0 == column) {
-            return Self {
-                words: (*words).to_owned(),
-                unit,
-                scale: *scale,
-            };
-        }
-        let ending = ENDINGS.iter().find(|e| column.ends_with(e.0));
-        let (ending, unit, scale) = ending.copied().unwrap_or(("", "", 1.0));
-        let stem = column.strip_suffix(ending).unwrap_or(column);
+    fn new(words: &str, Shown(unit, scale): Shown) -> Self {
         Self {
-            words: stem.replace('_', " "),
+            words: words.to_owned(),
             unit,
             scale,
         }
+    }
+
+    /// Of a column.
+    pub fn of(column: &str) -> Self {
+        if let Some((_, words, shown)) = KNOWN.iter().find(|k| k.0 == column) {
+            return Self::new(words, *shown);
+        }
+        let ending = ENDINGS.iter().find(|e| column.ends_with(e.0));
+        let (ending, shown) = ending.copied().unwrap_or(("", PLAIN));
+        let stem = column.strip_suffix(ending).unwrap_or(column);
+        Self::new(&stem.replace('_', " "), shown)
     }
 
     /// Words and unit, for an axis.
