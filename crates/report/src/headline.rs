@@ -19,7 +19,8 @@ const LINES: usize = 38;
 const CONDITION_LINES: usize = 16;
 /// Most installation conditions that are listed.
 const CONDITIONS: usize = 6;
-/// Lines that flags get at most, with the one that counts the rest.
+/// Lines that flags get, with the one that counts the rest, also where the numbers then lack room. Where they do not, flags
+/// get what is left.
 const FLAG_LINES: usize = 9;
 
 /// The short summary for a terminal: at most 38 lines of at most 80 columns, ending in a line break; 16 lines more
@@ -28,9 +29,6 @@ pub fn headline(summary: &Summary) -> String {
     let mut page = Lines::new(COLUMNS);
     verdict(&mut page, summary);
     page.text("  ", "  ", &summary.caution);
-    flags(&mut page, summary);
-    page.blank();
-    conditions(&mut page, summary);
     let most = if summary.conditions.is_empty() {
         LINES
     } else {
@@ -44,8 +42,14 @@ pub fn headline(summary: &Summary) -> String {
             (*name, lines)
         })
         .collect();
-    // Where not all of them have room, one line names those that have none.
     let needed: usize = all.iter().map(|(_, lines)| lines.count()).sum();
+    let mut found = Lines::new(COLUMNS);
+    found.blank();
+    conditions(&mut found, summary);
+    let left = most.saturating_sub(page.count() + found.count() + needed);
+    flags(&mut page, summary, left.max(FLAG_LINES));
+    page.append(found);
+    // Where not all numbers have room, one line names those that have none.
     let room = most - usize::from(page.count() + needed > most);
     let mut left_out = Vec::new();
     for (name, lines) in all {
@@ -68,7 +72,7 @@ pub fn headline(summary: &Summary) -> String {
 }
 
 /// The flags, as many as have room, and how many more there are.
-fn flags(page: &mut Lines, s: &Summary) {
+fn flags(page: &mut Lines, s: &Summary, most: usize) {
     let all: Vec<Lines> = s
         .flags
         .iter()
@@ -83,7 +87,7 @@ fn flags(page: &mut Lines, s: &Summary) {
         })
         .collect();
     let needed: usize = all.iter().map(Lines::count).sum();
-    let end = page.count() + FLAG_LINES - usize::from(needed > FLAG_LINES);
+    let end = page.count() + most - usize::from(needed > most);
     let mut left = 0;
     for lines in all {
         // In their order: what stands after one that has no room is not told before it.
