@@ -36,7 +36,6 @@ pub(crate) fn document(i: &Inspection) -> Document {
             last = page(i, extent);
             last.sheets = sheets;
             last.least_pt = LEGIBLE_PT;
-            eprintln!("{} {sheets} {:?}", i.pole, last.fit());
             if last.fit().one_page {
                 return last;
             }
