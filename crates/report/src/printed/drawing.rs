@@ -210,6 +210,12 @@ impl Drawing {
         self.on_sheet(&edges) && !self.written.iter().any(|w| meet(&w.edges, &edges))
     }
 
+    /// Whether a bold text there would lie on a place.
+    pub fn covers(at: Place, text: &str, hang: Hang, place: Place) -> bool {
+        let [l, t, r, b] = edges(at, width_of(text, true), hang, false);
+        (l..=r).contains(&place.0) && (t..=b).contains(&place.1)
+    }
+
     fn on_sheet(&self, [l, t, r, b]: &[f64; 4]) -> bool {
         *l >= 0.0 && *t >= 0.0 && *r <= self.width && *b <= self.height
     }

@@ -13,15 +13,20 @@ pub fn escaped(text: &str) -> String {
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
             '\'' => out.push_str("&#39;"),
-            '\t' | '\n' | '\r' => out.push(' '),
-            '\u{0}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}' => {
-                out.push('\u{fffd}');
-            }
-            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => out.push('\u{fffd}'),
-            _ => out.push(c),
+            _ => out.push(harmless(c)),
         }
     }
     out
+}
+
+/// The character, or what stands for one that is not allowed.
+pub(super) fn harmless(c: char) -> char {
+    match c {
+        '\t' | '\n' | '\r' => ' ',
+        '\u{0}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{fffe}' | '\u{ffff}' => '\u{fffd}',
+        '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => '\u{fffd}',
+        _ => c,
+    }
 }
 
 /// What a browser may do with a page: show it, and run the scripts that carry this number; load nothing. It stands in the

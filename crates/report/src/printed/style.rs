@@ -1,5 +1,7 @@
 //! The style sheet of a printed page. Sizes are in rem, so that one number, the type size, moves everything.
 
+use super::escape::harmless;
+
 /// Ink of text and lines.
 pub const INK: &str = "#1b2127";
 /// Secondary text.
@@ -17,13 +19,25 @@ pub const LINE: f64 = 1.2;
 /// Space between columns, rem.
 pub const GUTTER: f64 = 1.4;
 
-/// The style sheet for type of `size_pt`. It holds no `<` and no `&`, so it is also good XML.
-pub fn sheet(size_pt: f64, several: bool) -> String {
+/// The style sheet for type of `size_pt`. It holds no `<` and no `&`, so it is also good XML. A page of several sheets
+/// repeats its `title` at the foot of each, where the browser knows how.
+pub fn sheet(size_pt: f64, several: Option<&str>) -> String {
     // On several sheets a section may go over the edge, a step may not.
-    let whole = if several { "" } else { "section, " };
+    let (whole, foot) = match several {
+        None => ("section, ", String::new()),
+        Some(title) => (
+            "",
+            format!(
+                "@page {{ @bottom-left {{ content: \"{}\"; {FOOT} }}\n  \
+                 @bottom-right {{ content: counter(page) \" of \" counter(pages); {FOOT} }} }}\n",
+                quoted(title)
+            ),
+        ),
+    };
     format!(
         "\
 @page {{ margin: 8mm 10mm; }}
+{foot}\
 html {{ font-size: {size_pt}pt; -webkit-text-size-adjust: 100%; }}
 * {{ box-sizing: border-box; }}
 body {{ margin: 0 auto; max-width: {WIDTH_MM}mm; color: {INK}; background: #ffffff;
@@ -77,7 +91,37 @@ figcaption {{ color: {SOFT}; }}
 footer {{ border-top: 0.09rem solid {INK}; padding-top: 0.3rem; margin-top: 0.3rem; }}
 @media screen {{ html {{ font-size: 10.5pt; }} body {{ padding: 8mm 4mm; }} }}
 @media screen and (max-width: 40rem) {{ .band, .signs {{ display: block; }} }}
-@media print {{ {whole}tr, figure, li {{ break-inside: avoid; }} }}
+@media print {{ {whole}tr, figure, li {{ break-inside: avoid; }} h2, thead {{ break-after: avoid; }} }}
 "
     )
+}
+
+/// How the foot of a sheet is set: inside the margin, so that it takes no room from the page.
+const FOOT: &str =
+    "font: 8pt Arial, 'DejaVu Sans', sans-serif; vertical-align: top; white-space: nowrap";
+
+/// A text inside the quotes of a style sheet: all but letters, digits and plain marks as numbers of their characters.
+fn quoted(text: &str) -> String {
+    text.chars()
+        .map(harmless)
+        .map(|c| match c {
+            _ if c.is_alphanumeric() || " -_,.:;()/".contains(c) => c.to_string(),
+            _ => format!("\\{:x} ", u32::from(c)),
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A title at the foot of every sheet cannot end its quotes, its rule or the style sheet.
+    #[test]
+    fn a_title_in_the_style_sheet_stays_text() {
+        let text = sheet(9.0, Some("</style>\"; } * { x\\\n\u{202e}Pole 7"));
+        let wanted = r#"content: "\3c /style\3e \22 ; \7d  \2a  \7b  x\5c  \fffd Pole 7";"#;
+        assert!(text.contains(wanted), "{text}");
+        assert!(!text.contains('<') && !text.contains('&'));
+        assert!(!sheet(9.0, None).contains("@bottom"));
+    }
 }

@@ -8,8 +8,8 @@ use super::content::{
 use super::escape::{escaped, policy};
 use super::style::sheet;
 
-/// Longest title that is written; a longer one is cut.
-const LONGEST_TITLE: usize = 200;
+/// Longest title that is written, about two lines; a longer one is cut.
+const LONGEST_TITLE: usize = 120;
 
 impl Document {
     /// The page as one HTML text.
@@ -24,7 +24,7 @@ impl Document {
             policy(None),
             escaped(&self.kind),
             escaped(&title),
-            sheet(self.fit().type_pt, self.sheets > 1)
+            sheet(self.fit().type_pt, (self.sheets > 1).then_some(&*title))
         );
         self.header(&title, &mut out);
         out.push_str("<main>\n");
@@ -35,13 +35,12 @@ impl Document {
         out.push_str("</main>\n");
         if !self.signatures.is_empty() {
             out.push_str("<div class=\"signs\">\n");
-            for what in &self.signatures {
-                let _ = writeln!(
-                    out,
-                    "<p>{}: <span class=\"pen\"></span> date <span class=\"pen\"></span></p>",
-                    escaped(what)
-                );
-            }
+            pens(
+                &self.signatures,
+                ["<p>", ": "],
+                &format!(" date {PEN}</p>\n"),
+                &mut out,
+            );
             out.push_str("</div>\n");
         }
         let _ = write!(
@@ -173,6 +172,15 @@ fn part(part: &Part, pictures: &mut usize, out: &mut String) {
 
 /// A box to tick.
 const BOX: &str = "<span class=\"box\" aria-hidden=\"true\"></span>";
+/// A line to write on.
+const PEN: &str = "<span class=\"pen\"></span>";
+
+/// Names, each between two pieces of markup and with a line to write on, then `end`.
+fn pens(names: &[String], [before, after]: [&str; 2], end: &str, out: &mut String) {
+    for name in names {
+        let _ = write!(out, "{before}{}{after}{PEN}{end}", escaped(name));
+    }
+}
 
 fn facts(list: &[(String, String)], out: &mut String) {
     for (name, value) in list {
@@ -203,20 +211,13 @@ fn steps(list: &[Step], out: &mut String) {
         }
         if !step.blanks.is_empty() {
             out.push_str("<div class=\"blanks\">");
-            for name in &step.blanks {
-                let _ = write!(
-                    out,
-                    "<span>{} <span class=\"pen\"></span></span> ",
-                    escaped(name)
-                );
-            }
+            pens(&step.blanks, ["<span>", " "], "</span> ", out);
             out.push_str("</div>");
         }
         if let Some(hold) = &step.hold {
             let _ = write!(
                 out,
-                "<div class=\"hold\"><strong>HOLD POINT.</strong> {} Signed: \
-                 <span class=\"pen\"></span></div>",
+                "<div class=\"hold\"><strong>HOLD POINT.</strong> {} Signed: {PEN}</div>",
                 escaped(hold)
             );
         }
@@ -256,7 +257,7 @@ fn table(table: &Table, out: &mut String) {
             match row.cells.get(i - 1) {
                 Some(Cell::Text(text)) => out.push_str(&escaped(text)),
                 Some(Cell::Verdict(mark, word)) => framed(*mark, word, out),
-                Some(Cell::Blank) => out.push_str("<span class=\"pen\"></span>"),
+                Some(Cell::Blank) => out.push_str(PEN),
                 None => {}
             }
             out.push_str("</td>");
