@@ -1,7 +1,7 @@
 //! The numbers of the installation sheet in words, for page and terminal alike: what a crew orders, sets and measures. What
 //! only an engineer asks for stands in the data (`--format json`).
 
-use giveway_mechanics::service::{FatigueDetail, Recheck};
+use giveway_mechanics::service::{FatigueDetail, FatigueVerdict, Recheck};
 use giveway_scenario::model::{Section, Tube};
 use giveway_site::sheet::words::{Say, direction, percent};
 use giveway_site::sheet::{ArmSheet, InstallationSheet, SheetLimit};
@@ -162,8 +162,9 @@ pub fn lift(sheet: &InstallationSheet) -> Facts {
     out
 }
 
-/// Years of service.
-pub fn service(sheet: &InstallationSheet) -> Facts {
+/// Years of service: when to look again and which details the daily wind wears out; where `all`, what is left of the clamp
+/// and the details that endure, too.
+pub fn service(sheet: &InstallationSheet, all: bool) -> Facts {
     let say = Say(sheet.system());
     let s = &sheet.service;
     let recheck = match s.recheck {
@@ -187,21 +188,20 @@ pub fn service(sheet: &InstallationSheet) -> Facts {
             d.verdict.words()
         )
     };
-    let mut out = vec![
-        fact("read the torque again", recheck),
-        fact(
-            "clamp after 20 years",
-            format!("{} of the first, by relaxation", percent(s.clamp_left)),
-        ),
-    ];
-    if let Some(foot) = &s.foot {
+    let mut out = vec![fact("read the torque again", recheck)];
+    if all {
+        let left = format!("{} of the first, by relaxation", percent(s.clamp_left));
+        out.push(fact("clamp after 20 years", left));
+    }
+    let told = |d: &&FatigueDetail| all || d.verdict != FatigueVerdict::Endures;
+    if let Some(foot) = s.foot.as_ref().filter(told) {
         out.push(fact(
             "foot in daily gusts",
             format!("{} [recalled]", detail(foot)),
         ));
     }
     for (i, screws) in s.arm_screws.iter().enumerate() {
-        if let Some(screws) = screws {
+        if let Some(screws) = screws.as_ref().filter(told) {
             let text = format!("{} [recalled]", detail(screws));
             out.push(fact(
                 &format!("screws of arm {} in daily gusts", i + 1),

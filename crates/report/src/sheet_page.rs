@@ -75,14 +75,14 @@ pub(crate) fn document(sheet: &InstallationSheet) -> Result<Document, ReportErro
         "Sequence",
         vec![Part::Steps(steps)],
     )]));
-    let service: Vec<String> = sheet_facts::service(sheet)
+    let service: Vec<String> = sheet_facts::service(sheet, false)
         .iter()
-        .map(|(name, value)| format!("{name} {value}"))
+        .map(|(name, value)| format!("{name}: {value}"))
         .collect();
     page.bands.push(Band::whole(vec![Section::new(
         "",
         vec![Part::Text(format!(
-            "Years of service: {}.",
+            "Years of service. {}.",
             service.join("; ")
         ))],
     )]));

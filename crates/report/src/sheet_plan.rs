@@ -141,20 +141,26 @@ impl Plan<'_> {
                 ((x + 1.6, y + 2.6), Hang::Start),
                 ((x - 1.6, y + 2.6), Hang::End),
             ];
-            // Never on the arrow itself: on its line only where all else is taken.
-            let level = libm::fabs(libm::sin(azimuth)) < 0.3;
-            let (first, rest) = places.split_at(2);
-            let order = if level {
-                [rest, first].concat()
-            } else {
-                places.to_vec()
-            };
-            let free = order
+            // On no arrow, else at least on no other text.
+            let free: Vec<_> = places
                 .iter()
-                .find(|(at, hang)| self.d.is_free(*at, &text, *hang));
-            let (at, hang) = *free.unwrap_or(&order[0]);
+                .filter(|(at, hang)| self.d.is_free(*at, &text, *hang))
+                .collect();
+            let clear = free
+                .iter()
+                .find(|(at, hang)| !self.on_an_arrow(*at, &text, *hang));
+            let (at, hang) = **clear.or(free.first()).unwrap_or(&&places[2]);
             self.d.bold(at, &text, hang);
         }
+    }
+
+    /// Whether a bold text there would lie on the arrow of an arm.
+    fn on_an_arrow(&self, at: Place, text: &str, hang: Hang) -> bool {
+        let length = self.rim() + ARM;
+        self.arms.iter().any(|(azimuth, _)| {
+            let along = |i| self.towards(*azimuth, length * f64::from(i) / 100.0);
+            (0..=100).any(|i| Drawing::covers(at, text, hang, along(i)))
+        })
     }
 
     /// Bolts with their numbers: in the bolt where there is room, else inside the circle.

@@ -28,7 +28,11 @@ pub fn installation_text(sheet: &InstallationSheet) -> String {
             section(&mut out, &format!("Joint of arm {}", arm.number), &facts);
         }
     }
-    section(&mut out, "Years of service", &sheet_facts::service(sheet));
+    section(
+        &mut out,
+        "Years of service",
+        &sheet_facts::service(sheet, true),
+    );
     heading(&mut out, "Keep clear");
     for c in &sheet.clearances {
         out.text(
