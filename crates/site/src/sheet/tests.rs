@@ -64,7 +64,6 @@ fn stack_and_torque_by_hand() {
 
 #[test]
 fn the_crew_lifts_what_the_solver_strikes() {
-    let mut compared = 0;
     for file in ["first", "heavy_15m_long_arm", "light_9m_aluminium"] {
         let scenario = scenario(file, &[]);
         let s = InstallationSheet::new(&scenario).expect("a sheet");
@@ -79,16 +78,15 @@ fn the_crew_lifts_what_the_solver_strikes() {
         assert_eq!(s.wind.holds, held.holds);
         for (told, solved) in s.wind.grades.iter().zip(&held.grades) {
             assert_eq!((told.holds, told.by), (solved.holds, solved.by));
-            // A grade that no wind ends has no margin, on either side.
+            // A grade that none of the winds tried ends (up to 1.5 times the survival pressure) has no margin, on either
+            // side. Gap or slide is met by every one of these poles.
+            assert!(solved.margin.is_some() || solved.grade != Grade::Service);
             assert_eq!(told.margin_fraction.is_some(), solved.margin.is_some());
             if let (Some(told), Some(solved)) = (told.margin_fraction, solved.margin) {
                 near(told, solved, 1e-3);
-                compared += 1;
             }
         }
     }
-    // Service and strength of every pole, survival of those whose base the wind can open at all.
-    assert!(compared >= 6, "{compared}");
 }
 
 #[test]
