@@ -3,7 +3,7 @@
 use giveway_site::requirements::{Origin, Verdict as Judged, Weight};
 use giveway_site::{Decision, Inspection, ItemResult, TestNumbers};
 
-use crate::inspection_text::{outcome_word, run_in_words, speed_in_words};
+use crate::inspection_text::{at_speed, outcome_word, own_facts, run_in_words, speed_in_words};
 use crate::printed::{Band, Cell, Document, Head, Mark, Part, Row, Section, Step, Table, Verdict};
 
 /// The inspection as one self-contained HTML page that fits A4 and US Letter.
@@ -132,7 +132,7 @@ fn facts(i: &Inspection) -> Vec<(String, String)> {
     }
     list.push(("Type".to_owned(), i.type_title.clone()));
     list.push(("Limits".to_owned(), i.profile.clone()));
-    for (name, text) in crate::inspection_text::own_facts(i) {
+    for (name, text) in own_facts(i) {
         list.push((name.to_owned(), text));
     }
     for note in &i.place {
@@ -154,10 +154,14 @@ fn tests(i: &Inspection, extent: Extent) -> Table {
                 giveway_occupant::Outcome::NotEvaluated => Mark::Open,
             };
             Row {
+                // A number and its unit stay on one line.
                 head: format!(
                     "{}, {}",
                     test.name,
-                    crate::inspection_text::at_speed(test, i.system())
+                    at_speed(test, i.system())
+                        .replace(" at ", "\n")
+                        .replace(' ', "\u{a0}")
+                        .replace('\n', " at ")
                 ),
                 cells: vec![
                     Cell::verdict(mark, outcome_word(test.as_found.outcome)),
@@ -283,8 +287,8 @@ fn items(list: &[&ItemResult], sources: &[String]) -> Table {
         caption: "* essential; [1] and so on: source, below; [c] common practice, no source".into(),
         columns: vec![
             Head::left("Requirement", 4.0),
-            Head::left("Limit", 2.6),
-            Head::left("Source", 0.8),
+            Head::left("Limit", 2.5),
+            Head::left("Source", 1.0),
             Head::left("Found", 2.2),
             Head::left("Verdict", 1.4),
         ],

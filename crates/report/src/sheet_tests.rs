@@ -7,6 +7,7 @@ use giveway_site::sheet::InstallationSheet;
 use giveway_site::sheet::words::Say;
 use giveway_units::System;
 
+use crate::printed::drawing::{Drawing, Hang, TEXT};
 use crate::sheet_section::Measures;
 use crate::{sheet_chord, sheet_page, sheet_plan, sheet_section};
 
@@ -115,6 +116,45 @@ fn two_arms_are_told_apart() {
         );
         let body = drawing.picture("", "").body;
         assert!(body.contains(">arm 1<") && body.contains(">arm 2<"));
+    }
+}
+
+/// The name of an arm that points away to the left stood on its own arrow and hid the head.
+#[test]
+fn no_name_of_an_arm_lies_on_an_arrow() {
+    let mut s = scenario(&[]);
+    let other = s.support.arms[0].clone();
+    s.support.arms.push(other);
+    for turned in 0..24 {
+        for (arm, shift) in [(0, 0.0), (1, 2.0)] {
+            s.support.arms[arm].azimuth_rad = f64::from(turned) * PI / 12.0 + shift;
+        }
+        let (drawing, _) = sheet_plan::draw(&s.base, &s.support.pole, &s.support.arms, SI);
+        let body = drawing.picture("", "").body;
+        for name in ["arm 1", "arm 2"] {
+            let line = body.lines().find(|l| l.contains(&format!(">{name}<")));
+            let line = line.expect("a name");
+            let value = |key: &str| {
+                let rest = line.split(&format!(" {key}=\"")).nth(1).expect("a value");
+                rest.split('"').next().expect("its end")
+            };
+            let number = |key| value(key).parse::<f64>().expect("a number");
+            let hang = match value("text-anchor") {
+                "start" => Hang::Start,
+                "middle" => Hang::Middle,
+                _ => Hang::End,
+            };
+            // The baseline lies 0.36 of the size below the middle.
+            let at = (number("x"), number("y") - 0.36 * TEXT);
+            for arm in &s.support.arms {
+                for r in 0..24 {
+                    let (r, a) = (f64::from(r), arm.azimuth_rad);
+                    let place = (35.0 + r * a.cos(), 30.0 - r * a.sin());
+                    let on = Drawing::covers(at, name, hang, place);
+                    assert!(!on, "{name}, turned {turned}");
+                }
+            }
+        }
     }
 }
 
