@@ -1,4 +1,4 @@
-//! Faults that a hostile reviewer found; each file opens with what was seen and what is expected.
+//! Faults that somebody found; each file opens with what was seen and what is expected.
 
 #[path = "place/copied.rs"]
 mod copied;
@@ -22,6 +22,8 @@ mod older_model_hid_a_forgery;
 mod seals;
 #[path = "regress/short_study_kept_nothing.rs"]
 mod short_study_kept_nothing;
+#[path = "regress/struck_side_lost_momentum.rs"]
+mod struck_side_lost_momentum;
 #[path = "regress/title_printed_a_verdict.rs"]
 mod title_printed_a_verdict;
 

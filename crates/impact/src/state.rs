@@ -356,7 +356,9 @@ impl<'a> Run<'a> {
             // Along the face's normal the rest is pushed by the coupling alone, and carries its own mass alone.
             let normal = self.vspin.rotation * self.p.face.normal;
             let rest = f.dot(&normal) + self.contact_force - body.pull(&self.side);
-            push + normal * (rest / (mass - body.mass) - push.dot(&normal))
+            // The struck part's own momentum turns with the vehicle.
+            let carried = self.vspin.rate.cross(&normal) * (body.mass * self.side.rate / mass);
+            push + normal * (rest / (mass - body.mass) - push.dot(&normal)) + carried
         }
     }
 
