@@ -107,6 +107,15 @@ fn a_pole_at_the_trades_limits_in_inches_is_go() {
         out.contains("found 4-1/16 in, required at most 4 in"),
         "{out}"
     );
+    // The one thing that decides came last, and "Changes nothing by itself" was said of it, because both tests fail by the
+    // height of the stub and not by their velocity change. Expected: it comes first, and the tests pass then.
+    let steps = out.split("Put right, in this order").nth(1).expect("steps");
+    let first = steps.split(" 2. ").next().expect("a step");
+    assert!(
+        first.contains("Raise the ground around the base") && first.contains("Then: "),
+        "{first}"
+    );
+    assert!(!first.contains("(fails)"), "{first}");
     // In the other units where asked for; each limit stays in the unit of its value.
     let (_, out, _) = place.run(&[], &["inspect", "r.toml", "--units", "si"]);
     let out = flat(&out);

@@ -12,7 +12,7 @@ use crate::decision::{Decision, Open, RULE, TestResult, decide, speed};
 use crate::finding::{Said, diagnostic};
 use crate::judging::{ItemResult, items};
 use crate::order::{LEAST_GAIN, Task, gain, order};
-use crate::pole_type::{Pair, PoleType, Solver, TestNumbers, worst_load};
+use crate::pole_type::{Pair, PoleType, Solver, TestNumbers, weighed, worst_load};
 use crate::record::Record;
 use crate::requirements::{REQUIREMENTS, Verdict, Weight};
 use crate::settings::{self, Assumed, Setting};
@@ -292,7 +292,7 @@ fn open(
         let would_fail = tests.as_ref().is_some_and(fails);
         let sentence = match (&tests, &worst) {
             (Some(pair), Some((_, value, _))) => {
-                let change = gain(worst_load(as_found), worst_load(pair)).abs();
+                let change = gain(weighed(as_found), weighed(pair)).abs();
                 if change < LEAST_GAIN {
                     format!("At {value} it would change nothing.")
                 } else {
@@ -338,7 +338,7 @@ fn conditions(
             let item = &items[row_of(kind)];
             let put_right = run(&found.without(kind));
             let alone = run(&found.only(kind));
-            let gained = gain(worst_load(as_found), worst_load(&put_right));
+            let gained = gain(weighed(as_found), weighed(&put_right));
             let sentence = format!(
                 "Put right, the others as found: {}. Alone: {}.",
                 speeds(pole_type, &put_right),

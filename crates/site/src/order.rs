@@ -1,10 +1,10 @@
 //! In which order to put things right: each step takes the condition whose removal lowers the worse of the two tests
-//! most; once nothing gains any more, the heavier requirement comes first, then the order of the table.
+//! most, where each test that fails adds a whole limit; once nothing gains any more, the heavier requirement comes first, then the order of the table.
 
 use giveway_scenario::ConditionKind;
 use giveway_scenario::model::AsFound;
 
-use crate::pole_type::{Pair, worst_load};
+use crate::pole_type::{Pair, weighed};
 use crate::requirements::Weight;
 
 /// A gain smaller than this is none: two thousandths of the limit.
@@ -28,7 +28,7 @@ pub struct Done {
     pub task: Task,
     /// The tests after it, with everything before it put right too.
     pub after: Pair,
-    /// How much the worse load fell by this step; infinite where it became a number.
+    /// How much the worse load, with a limit for each failing test, fell by this step; infinite where it became a number.
     pub gain: f64,
 }
 
@@ -41,11 +41,11 @@ pub fn order(found: &AsFound, tasks: &[Task], run: &dyn Fn(&AsFound) -> Pair) ->
     let mut pair = run(&state);
     let mut done = Vec::with_capacity(left.len());
     while !left.is_empty() {
-        let now = worst_load(&pair);
+        let now = weighed(&pair);
         let mut best: Option<(usize, f64)> = None;
         for (i, task) in left.iter().enumerate() {
             let Some(kind) = task.condition else { continue };
-            let gain = gain(now, worst_load(&run(&state.without(kind))));
+            let gain = gain(now, weighed(&run(&state.without(kind))));
             if gain >= LEAST_GAIN && best.is_none_or(|(_, g)| gain > g + LEAST_GAIN) {
                 best = Some((i, gain));
             }
@@ -57,7 +57,7 @@ pub fn order(found: &AsFound, tasks: &[Task], run: &dyn Fn(&AsFound) -> Pair) ->
         pair = run(&state);
         done.push(Done {
             task,
-            gain: gain(now, worst_load(&pair)),
+            gain: gain(now, weighed(&pair)),
             after: pair.clone(),
         });
     }

@@ -70,6 +70,13 @@ pub fn worst_load(pair: &Pair) -> f64 {
         .fold(0.0, f64::max)
 }
 
+/// The same as it counts for the order of work: each test that fails adds a whole limit, because it may fail by something
+/// else than the motion of vehicle and occupant, such as the stub left standing.
+pub fn weighed(pair: &Pair) -> f64 {
+    let failing = pair.iter().filter(|run| run.outcome == Outcome::Fail);
+    worst_load(pair) + failing.count() as f64
+}
+
 /// A type that was read without errors.
 pub struct PoleType {
     /// File as named by the caller.

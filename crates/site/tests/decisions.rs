@@ -4,6 +4,7 @@
 mod fixture;
 
 use fixture::{by_hand, pole_type, record};
+use giveway_occupant::Outcome;
 use giveway_scenario::ConditionKind;
 use giveway_scenario::model::Scenario;
 use giveway_site::requirements::Verdict;
@@ -192,6 +193,32 @@ fn the_order_takes_the_largest_gain_first() {
     assert_eq!(i.conditions[0].alone[0].velocity_change_mps, Some(6.0));
 }
 
+/// A base whose plate stood 103 mm above the ground was told to get new bolts first, and of the plate "Changes nothing by
+/// itself": the tests fail by the height of the stub, which is no part of the load. Expected: what makes the tests pass
+/// comes first.
+#[test]
+fn what_makes_a_test_pass_comes_first_also_where_it_gains_no_speed() {
+    let tall = |s: &Scenario| {
+        let fails = s.as_found.present().contains(&ConditionKind::PlateHeight);
+        TestNumbers {
+            outcome: if fails { Outcome::Fail } else { Outcome::Pass },
+            ..by_hand(s)
+        }
+    };
+    let r = record(
+        "HV-1",
+        &[("keeper_thickness", "1 mm"), ("plate_height", "103 mm")],
+    );
+    let (i, _) = inspect(&r, &pole_type(), &tall).unwrap();
+    let order: Vec<&str> = i.order.iter().map(|s| s.item.as_str()).collect();
+    assert_eq!(order[0], "plate_height", "{order:?}");
+    let first = &i.order[0].sentence;
+    assert!(
+        first.starts_with("Then: ") && !first.contains("fails"),
+        "{first}"
+    );
+}
+
 #[test]
 fn where_nothing_gains_alone_the_heavier_requirement_comes_first() {
     // Either of the two holds the base: only both together let it go.
@@ -201,6 +228,8 @@ fn where_nothing_gains_alone_the_heavier_requirement_comes_first() {
         TestNumbers {
             velocity_change_mps: Some(change),
             load: Some(change / 5.0),
+            // As the load says: a failing test counts in the order, too.
+            outcome: if n == 0 { Outcome::Pass } else { Outcome::Fail },
             ..by_hand(s)
         }
     };
