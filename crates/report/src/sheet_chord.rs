@@ -101,7 +101,7 @@ pub fn draw(
         d.line(&[(end, chord + 0.6), (end, y + 0.9)], Line::Thin);
         d.arrow((axis + side * 12.0, y), (end, y), Line::Thin);
     }
-    let text = format!("straight edge {:.1} m", m.chord_m);
+    let text = format!("straight edge {}", m.say.long(m.chord_m));
     d.text((axis, y), &text, Hang::Middle);
     (d, n)
 }

@@ -179,9 +179,9 @@ fn section_in_words(sheet: &InstallationSheet) -> String {
         say.fine(base.round_washer_m),
         say.fine(base.upper_plate_m),
         say.fine(base.plate_washer_m),
-        say.fine(sheet.bolts.protrusion_m),
-        say.fine(sheet.bolts.length_m),
-        say.fine(sheet.design.slip_plane_height_m),
+        say.length(sheet.bolts.protrusion_m),
+        say.length(sheet.bolts.length_m),
+        say.length(sheet.design.slip_plane_height_m),
         say.fine(sheet.design.stub_limit_m),
         say.long(sheet.design.chord_m),
     )
@@ -205,7 +205,7 @@ fn plan_in_words(sheet: &InstallationSheet) -> String {
         "{} bolts on a circle of {}, numbered anticlockwise, bolt 1 {}. Each sits in a notch of {:.0} degrees that opens \
          outwards, with {} of free travel. Traffic goes to the right. {arms}",
         base.bolt_count,
-        say.fine(base.bolt_circle_m),
+        say.length(base.bolt_circle_m),
         words::direction(base.first_bolt_azimuth_rad),
         2.0 * base.notch_half_angle_rad.to_degrees(),
         say.fine(base.notch_travel_m),

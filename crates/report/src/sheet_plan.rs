@@ -250,7 +250,7 @@ impl Plan<'_> {
         let place = self.towards(a, radius);
         self.d.line(&[place, (5.0, 4.2)], Line::Thin);
         self.d.circle(place, 0.45, Filling::Ink, Line::Thin);
-        let text = format!("bolt circle {}", self.say.fine(self.base.bolt_circle_m));
+        let text = format!("bolt circle {}", self.say.length(self.base.bolt_circle_m));
         self.d.text((0.5, 2.4), &text, Hang::Start);
     }
 

@@ -316,9 +316,9 @@ impl Sheet<'_> {
             &[
                 &format!(
                     "bolt {} under the head",
-                    self.m.say.fine(self.m.bolt_length_m)
+                    self.m.say.length(self.m.bolt_length_m)
                 ),
-                &format!("bolt {}", self.m.say.fine(self.m.bolt_length_m)),
+                &format!("bolt {}", self.m.say.length(self.m.bolt_length_m)),
             ],
             (head_top - end).abs(),
         );
@@ -329,7 +329,7 @@ impl Sheet<'_> {
             .dimension(near, head_bottom, grout, [head_edge, left - 5.4], &clear);
         let middle = near - width_of(&clear, false) - 4.5;
         let tall = (ground - self.zero).abs();
-        let height = self.m.say.fine(self.m.slip_plane_height_m);
+        let height = self.m.say.length(self.m.slip_plane_height_m);
         let height = fitting(&[&format!("{height} as designed"), &height], tall);
         // A text that has no room along its line would reach the next one on the left: it goes to the right.
         let along = width_of(&height, false) + 1.0 < tall;
@@ -347,9 +347,10 @@ impl Sheet<'_> {
         let far = middle - 6.5;
         let limit = y(self.m.stub_limit_m + self.levels.ground);
         let words = self.m.say.fine(self.m.stub_limit_m);
+        let chord = self.m.say.long(self.m.chord_m);
         let words = fitting(
             &[
-                &format!("at most {words} over a {:.1} m chord", self.m.chord_m),
+                &format!("at most {words} over a chord of {chord}"),
                 &format!("at most {words}"),
                 &words,
             ],

@@ -12,6 +12,7 @@ use crate::sheet_section::Measures;
 use crate::{sheet_chord, sheet_page, sheet_plan, sheet_section};
 
 const SI: Say = Say(System::Si);
+const BOTH: [Say; 2] = [SI, Say(System::Us)];
 const SIZES: [(&str, &str); 7] = [
     ("M24", "8.8"),
     ("M27", "8.8"),
@@ -34,6 +35,30 @@ fn scenario(changes: &[(&str, &str)]) -> Scenario {
     )
     .expect("a good scenario")
     .scenario
+}
+
+/// A US sheet said "straight edge 1.5 m", and the bolt and its circle in other numbers than the list of parts.
+#[test]
+fn drawings_speak_the_units_of_the_sheet() {
+    let s = scenario(&[]);
+    let sheet = InstallationSheet::new(&s).expect("a sheet");
+    let mut m = sheet_page::measures(&sheet);
+    m.say = BOTH[1];
+    let thickness = [s.base.lower_plate_m, s.base.upper_plate_m];
+    let drawings = [
+        sheet_section::draw(&s.base, &m).0,
+        sheet_chord::draw(&m, s.base.plate_radius_m, thickness, 0.2).0,
+        sheet_plan::draw(&s.base, &s.support.pole, &s.support.arms, m.say).0,
+    ];
+    let text: String = drawings.map(|d| d.picture("", "").body).concat();
+    for wanted in [
+        format!(">bolt {}<", m.say.length(m.bolt_length_m)),
+        format!(">bolt circle {}<", m.say.length(s.base.bolt_circle_m)),
+        format!(">straight edge {}<", m.say.long(m.chord_m)),
+    ] {
+        assert!(text.contains(&wanted), "`{wanted}` is not in\n{text}");
+    }
+    assert!(!text.contains(" m<") && !text.contains(" mm<"), "{text}");
 }
 
 /// Every size with three and four bolts, small and large plates.
@@ -71,11 +96,14 @@ fn no_text_of_the_section_lies_on_another() {
                     s.base.keeper = None;
                 }
                 let sheet = InstallationSheet::new(&s).expect("a sheet");
-                let m = sheet_page::measures(&sheet);
-                let (drawing, _) = sheet_section::draw(&s.base, &m);
-                let found = drawing.overlaps();
-                assert!(found.is_empty(), "{name}, {height_m} m: {found:?}");
-                assert!(drawing.is_finite());
+                let mut m = sheet_page::measures(&sheet);
+                for say in BOTH {
+                    m.say = say;
+                    let (drawing, _) = sheet_section::draw(&s.base, &m);
+                    let found = drawing.overlaps();
+                    assert!(found.is_empty(), "{name}, {height_m} m, {say:?}: {found:?}");
+                    assert!(drawing.is_finite());
+                }
             }
         }
     }
@@ -89,12 +117,15 @@ fn no_text_of_the_plan_lies_on_another() {
                 let mut s = base.clone();
                 s.base.first_bolt_azimuth_rad = f64::from(turned) * PI / 6.0;
                 s.support.arms[0].azimuth_rad = f64::from(arm) * PI / 6.0;
-                let (drawing, _) = sheet_plan::draw(&s.base, &s.support.pole, &s.support.arms, SI);
-                let found = drawing.overlaps();
-                assert!(
-                    found.is_empty(),
-                    "{name}, turned {turned}, arm {arm}: {found:?}"
-                );
+                for say in BOTH {
+                    let (pole, arms) = (&s.support.pole, &s.support.arms);
+                    let (drawing, _) = sheet_plan::draw(&s.base, pole, arms, say);
+                    let found = drawing.overlaps();
+                    assert!(
+                        found.is_empty(),
+                        "{name}, turned {turned}, arm {arm}, {say:?}: {found:?}"
+                    );
+                }
             }
         }
     }
@@ -162,7 +193,7 @@ fn no_name_of_an_arm_lies_on_an_arrow() {
 fn no_text_of_the_straight_edge_lies_on_another() {
     for height_m in [0.0, 0.05, 0.1, 0.15] {
         for radius_m in [0.15, 0.2, 0.3, 0.4] {
-            let m = Measures {
+            let mut m = Measures {
                 bolt_length_m: 0.11,
                 thread_length_m: 0.06,
                 grout_clear_m: 0.013,
@@ -171,9 +202,12 @@ fn no_text_of_the_straight_edge_lies_on_another() {
                 slip_plane_height_m: height_m,
                 say: SI,
             };
-            let (drawing, _) = sheet_chord::draw(&m, radius_m, [0.028; 2], 0.2);
-            let found = drawing.overlaps();
-            assert!(found.is_empty(), "{height_m} {radius_m}: {found:?}");
+            for say in BOTH {
+                m.say = say;
+                let (drawing, _) = sheet_chord::draw(&m, radius_m, [0.028; 2], 0.2);
+                let found = drawing.overlaps();
+                assert!(found.is_empty(), "{height_m} {radius_m} {say:?}: {found:?}");
+            }
         }
     }
 }
