@@ -12,13 +12,15 @@ pub fn inspection_page(inspection: &Inspection) -> String {
 }
 
 /// How much stands on the page.
-#[derive(Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Extent {
     /// Everything.
     Full,
     /// Without the table of single conditions.
     Short,
-    /// The items that meet their requirement in one line, and no flag words, too.
+    /// The items that meet their requirement in one line, too, and the steps without effect in one paragraph.
+    Folded,
+    /// No flag words and no meanings of words, too.
     Shortest,
 }
 
@@ -32,7 +34,12 @@ const SHEETS: usize = 2;
 pub(crate) fn document(i: &Inspection) -> Document {
     let mut last = Document::default();
     for sheets in 1..=SHEETS {
-        for extent in [Extent::Full, Extent::Short, Extent::Shortest] {
+        for extent in [
+            Extent::Full,
+            Extent::Short,
+            Extent::Folded,
+            Extent::Shortest,
+        ] {
             last = page(i, extent);
             last.sheets = sheets;
             last.least_pt = LEGIBLE_PT;
@@ -76,16 +83,19 @@ fn page(i: &Inspection, extent: Extent) -> Document {
             vec![Part::Table(conditions(i))],
         ));
     }
-    // On the shortest page what is met stands in one line, and what was not measured only in its own section.
+    // On a folded page what is met stands in one line, and what was not measured only in its own section.
     let open = |item: &&ItemResult| matches!(item.verdict, Judged::Meets | Judged::NotMeasured);
     let (folded, listed): (Vec<&ItemResult>, Vec<&ItemResult>) = i
         .items
         .iter()
-        .partition(|item| extent == Extent::Shortest && open(item));
+        .partition(|item| extent >= Extent::Folded && open(item));
     let met = |item: &&ItemResult| item.verdict == Judged::Meets;
     let named: Vec<&ItemResult> = folded.into_iter().filter(met).collect();
     let sources = sources(&listed);
-    let mut parts = vec![Part::Table(items(&listed, &sources))];
+    let mut parts = Vec::new();
+    if !listed.is_empty() {
+        parts.push(Part::Table(items(&listed, &sources)));
+    }
     if !named.is_empty() {
         let names: Vec<&str> = named.iter().map(|n| n.requirement.as_str()).collect();
         parts.push(Part::Text(format!("Met: {}.", names.join("; "))));
@@ -217,10 +227,10 @@ fn conditions(i: &Inspection) -> Table {
     }
 }
 
-/// The steps; on the shortest page those without effect on the impact stand in one paragraph.
+/// The steps; on a folded page those without effect on the impact stand in one paragraph.
 fn steps(i: &Inspection, extent: Extent) -> Vec<Part> {
     let apart =
-        |step: &&giveway_site::Step| extent != Extent::Shortest || step.weight != Weight::Minor;
+        |step: &&giveway_site::Step| extent < Extent::Folded || step.weight != Weight::Minor;
     let (steps, others): (Vec<_>, Vec<_>) = i.order.iter().partition(apart);
     let steps: Vec<Step> = steps
         .into_iter()
@@ -346,6 +356,7 @@ mod tests {
 
     const TYPE: &str = include_str!("../../../scenarios/site/types/ring_road_12m.toml");
     const SEVERAL: &str = include_str!("../../../scenarios/site/records/HV-0106.toml");
+    const GOOD: &str = include_str!("../../../scenarios/site/records/HV-0101.toml");
     const OPEN: &str = include_str!("../../../scenarios/site/records/HV-0107.toml");
 
     /// Long words: every run holds the base and raises many flags.
@@ -438,6 +449,15 @@ mod tests {
             let fit = page.fit();
             assert!(fit.one_page && fit.type_pt >= 9.0, "{}: {fit:?}", i.pole);
             assert_eq!(page.sheets, sheets, "{}: {fit:?}", i.pole);
+        }
+    }
+
+    /// A pole without a fault had a table with a head and no row.
+    #[test]
+    fn no_table_is_empty() {
+        for record in [SEVERAL, GOOD] {
+            let html = inspection_page(&inspected(record));
+            assert!(!html.contains("<tbody>\n</tbody>"), "{html}");
         }
     }
 
