@@ -405,6 +405,16 @@ fn every_finding_closes_its_books_and_has_its_entry_and_word() {
     }
 }
 
+/// The same rule on a tape in inches and on one in millimetres: 1/2 in of room is 13 mm, 4 in of height is 100 mm.
+#[test]
+fn limits_read_in_inches_are_kept_limits() {
+    let has = |s: &Scenario, word: &str| run(s).flags.iter().any(|f| f.word == word);
+    let below_heads = |gap_mm: f64| found(|f| f.grout = Some(grout(gap_mm)));
+    let high = |mm: f64| found(|f| f.slip_plane_height_m = Some(1e-3 * mm));
+    assert!(!has(&below_heads(12.7), "marginal") && has(&below_heads(12.0), "marginal"));
+    assert!(!has(&high(101.6), "proud") && has(&high(103.0), "proud"));
+}
+
 #[test]
 fn all_at_once_is_still_an_honest_run() {
     let e = run(&found(|f| {

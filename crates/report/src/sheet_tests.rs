@@ -180,7 +180,7 @@ fn no_name_of_an_arm_lies_on_an_arrow() {
             for arm in &s.support.arms {
                 for r in 0..24 {
                     let (r, a) = (f64::from(r), arm.azimuth_rad);
-                    let place = (35.0 + r * a.cos(), 30.0 - r * a.sin());
+                    let place = (35.0 + r * libm::cos(a), 30.0 - r * libm::sin(a));
                     let on = Drawing::covers(at, name, hang, place);
                     assert!(!on, "{name}, turned {turned}");
                 }

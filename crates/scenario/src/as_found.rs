@@ -11,8 +11,12 @@ use crate::words::words;
 
 /// Required clearance between grout and bolt heads, m (common practice, no source).
 pub const GROUT_CLEARANCE_M: f64 = 0.013;
+/// What a tape in inches calls the same, 1/2 in, less half a millimetre that no tape tells, m.
+pub const GROUT_CLEARANCE_READ_M: f64 = 0.0127 - 0.0005;
 /// Largest height of what is left standing above a 1.5 m chord of the ground, m (AASHTO, NCHRP Report 350, seen).
 pub const STUB_HEIGHT_LIMIT_M: f64 = 0.100;
+/// What a tape in inches calls the same, 4 in, and half a millimetre that no tape tells, m.
+pub const STUB_HEIGHT_READ_M: f64 = 0.1016 + 0.0005;
 
 /// Findings on site. Lists of bolt numbers count from 1, anticlockwise; an empty list means every bolt.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]

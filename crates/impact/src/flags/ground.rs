@@ -1,7 +1,7 @@
 //! Findings in the way of the upper plate and under the base: bars, height, soil, foundation.
 
 use giveway_mechanics::obstacle::{BarLaw, BarPlace};
-use giveway_scenario::model::{STUB_HEIGHT_LIMIT_M, Scenario};
+use giveway_scenario::model::{STUB_HEIGHT_LIMIT_M, STUB_HEIGHT_READ_M, Scenario};
 
 use super::findings::Findings;
 use super::phrase::{kn, mm, sentence};
@@ -73,7 +73,7 @@ fn in_the_way(run: &Run<'_>, law: &BarLaw) -> bool {
 pub(super) fn of_ground(out: &mut Findings, run: &Run<'_>, outcome: &Engagement) {
     let s: &Scenario = &run.p.scenario;
     let height = s.site.slip_plane_height_m;
-    if height > STUB_HEIGHT_LIMIT_M {
+    if height > STUB_HEIGHT_READ_M {
         let clearance = s.vehicle.underside_m - height;
         let what = if mm(clearance.abs()) == "0 mm" {
             "no clearance is left under the vehicle".to_owned()

@@ -2,7 +2,7 @@
 //! hold and what it held in this blow are told apart.
 
 use giveway_mechanics::joint::BoltState;
-use giveway_scenario::model::{GROUT_CLEARANCE_M, Plate};
+use giveway_scenario::model::{GROUT_CLEARANCE_M, GROUT_CLEARANCE_READ_M, Plate};
 
 use super::findings::Findings;
 use super::phrase::{each, mm, named, range, sentence, verb};
@@ -24,7 +24,7 @@ pub(super) fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcom
     let Some(grout) = &run.p.designed.as_found.grout else {
         return;
     };
-    if grout.gap_m >= GROUT_CLEARANCE_M {
+    if grout.gap_m >= GROUT_CLEARANCE_READ_M {
         return;
     }
     if grout.gap_m >= 0.0 {
