@@ -439,6 +439,18 @@ def beside(path, what):
     return caseio.load(other)
 
 
+# Beyond their bands, which are not widened; one that comes inside fails until it is struck off (README.md, "The program of
+# model 4 beside it").
+MISSES = {
+    "bolt180_30": "velocity change at the end of contact -1.1 % with the program's 14 elastic modes, -0.2 % with 40",
+    "conduit_held": "at the edge of letting go: the program's base releases late, the referee's holds; kink -13 %",
+    "four_bolts_100": "kink at 100 km/h: turn -9 %, energy -6 %",
+    "rust_held": "a base that pries: release -2.3 % with 14 elastic modes, 0.0 % with 40",
+    "thin_fold": "a foot that folds and a shaft that kinks by 0.6 rad: energy +10 %",
+    "thin_fold_linear": "the same with the referee's bending linear: energy +6 %",
+}
+
+
 @pytest.mark.exported
 @pytest.mark.skipif(not FOLDER, reason="GIVEWAY_EXPORTS is not set")
 class TestProgram:
@@ -446,10 +458,12 @@ class TestProgram:
         assert PAIRS, f"no *.scenario.json in {FOLDER}"
 
     @pytest.mark.parametrize("path", PAIRS, ids=lambda p: p.name.split(".")[0])
-    def test_planar(self, path, planar_runs):
+    def test_planar(self, path, planar_runs, request):
         name = path.name.split(".")[0]
         if name not in planar_runs:
             pytest.skip("not a planar case, or no summary")
+        if name in MISSES:
+            request.applymarker(pytest.mark.xfail(strict=True, reason=MISSES[name]))
         bands = collect.found_cases().get(name, {}).get("bands")
         lines, code = compare.judge(beside(path, "summary"), planar_runs[name].result(), bands=bands)
         print("\n".join(lines))
