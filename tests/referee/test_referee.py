@@ -420,7 +420,7 @@ def planar_runs():
     for path in PAIRS:
         name, case = path.name.split(".")[0], caseio.load(path)
         summary = path.with_name(f"{name}.summary.json")
-        if is_planar(case) and summary.exists():
+        if is_planar(case) and summary.exists() and (name not in MISSES or os.environ.get("GIVEWAY_SLOW")):
             more = found.get(name, {})
             jobs[name] = case, caseio.load(summary), more.get("options"), more.get("until_s")
     if not jobs:
@@ -440,7 +440,7 @@ def beside(path, what):
 
 
 # Beyond their bands, which are not widened; one that comes inside fails until it is struck off (README.md, "The program of
-# model 4 beside it").
+# model 4 beside it"). Run where GIVEWAY_SLOW is set: they take half of the time.
 MISSES = {
     "bolt180_30": "velocity change at the end of contact -1.1 % with the program's 14 elastic modes, -0.2 % with 40",
     "conduit_held": "at the edge of letting go: the program's base releases late, the referee's holds; kink -13 %",

@@ -14,7 +14,10 @@ use crate::ResultsError;
 use crate::under_way::{UnderWay, remove};
 
 /// How often a lock that is held is tried again.
-const PAUSE: Duration = Duration::from_millis(10);
+pub(crate) const PAUSE: Duration = Duration::from_millis(10);
+/// How long any holder is waited for: a process that is ending, or a child of this one that has not yet begun its own program,
+/// still holds what is given up already.
+pub(crate) const GRACE: Duration = Duration::from_millis(500);
 /// How long a short writing (a note, a seal) waits for another one.
 pub const SHORT_WAIT: Duration = Duration::from_secs(20);
 
@@ -70,7 +73,8 @@ impl FolderHold {
             let short = holder
                 .as_deref()
                 .is_none_or(|h| SHORT.iter().any(|short| h.starts_with(short)));
-            if !short || since.elapsed() >= patience {
+            let held_for = since.elapsed();
+            if (!short && held_for >= GRACE) || held_for >= patience.max(GRACE) {
                 return Err(ResultsError::Held {
                     folder,
                     by: holder.unwrap_or_else(|| "another process".to_owned()),

@@ -6,8 +6,10 @@ use std::fmt;
 use std::fs::{self, File, TryLockError};
 use std::io;
 use std::path::{Path, PathBuf};
+use std::time::Instant;
 
 use crate::ResultsError;
+use crate::hold::{GRACE, PAUSE};
 
 use super::card::{CARD_KIND, CardFile, FORMAT, Origin, StudyCard};
 use super::ledger::read_ledger;
@@ -173,16 +175,22 @@ pub fn lock(folder: &Path, write: bool) -> Result<Option<File>, ResultsError> {
         Err(e) if !write && e.kind() == io::ErrorKind::NotFound => return Ok(None),
         Err(e) => return Err(ResultsError::io("lock", &path)(e)),
     };
-    let locked = if write {
-        file.try_lock()
-    } else {
-        file.try_lock_shared()
-    };
-    match locked {
-        Ok(()) => Ok(Some(file)),
-        Err(TryLockError::WouldBlock) => Err(ResultsError::Locked {
-            folder: folder.to_owned(),
-        }),
-        Err(TryLockError::Error(e)) => Err(ResultsError::io("lock", &path)(e)),
+    let since = Instant::now();
+    loop {
+        let locked = if write {
+            file.try_lock()
+        } else {
+            file.try_lock_shared()
+        };
+        match locked {
+            Ok(()) => return Ok(Some(file)),
+            Err(TryLockError::WouldBlock) if since.elapsed() < GRACE => std::thread::sleep(PAUSE),
+            Err(TryLockError::WouldBlock) => {
+                return Err(ResultsError::Locked {
+                    folder: folder.to_owned(),
+                });
+            }
+            Err(TryLockError::Error(e)) => return Err(ResultsError::io("lock", &path)(e)),
+        }
     }
 }
