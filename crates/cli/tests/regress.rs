@@ -31,7 +31,7 @@ use std::fs;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
-use copied::copy;
+use copied::{copy, forge_table};
 use place::{Place, SCENARIO};
 
 fn new_place(name: &str) -> Place {

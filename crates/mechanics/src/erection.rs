@@ -25,8 +25,8 @@ mod tightening;
 
 pub use arm_blow::{ArmBlow, arm_blow};
 pub use arm_joint::{
-    ArmJointCheck, ScrewLength, arm_joint, group_tension, screw_length, tapped_stack_stiffness,
-    turn_from_snug,
+    ArmJointCheck, ScrewLength, arm_joint, group_tension, screw_length, screw_stiffnesses,
+    tapped_stack_stiffness, turn_from_snug,
 };
 pub use balance::{
     Balance, End, Hang, LevelLine, arm_line, balance, bare_balance, hang, level_line, sling_height,

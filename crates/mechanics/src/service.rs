@@ -12,10 +12,10 @@
 //!   full-penetration weld 31 MPa (recalled).
 //! - Relaxation 6.5 % of galvanised parts in five days, Munse 1967 (seen); its growth with the logarithm of time (recalled).
 
-use crate::clamp::{bolt_stiffness, tensile_load};
-use crate::erection::{group_tension, tapped_stack_stiffness};
+use crate::clamp::tensile_load;
+use crate::erection::{group_tension, screw_stiffnesses};
 use crate::strength::{InputError, not_negative, positive, within};
-use crate::tube::{diameter_at, properties_at};
+use crate::tube::{along, diameter_at, properties_at};
 use giveway_scenario::model::{Arm, Section, SlipBase, Support, Tube};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -40,8 +40,6 @@ pub const FOOT_PA: [f64; 2] = [18e6, 31e6];
 const ROUND_DRAG: f64 = 1.10;
 /// Drag of flat or multisided tubes in moderate wind (AASHTO, recalled).
 const FLAT_DRAG: f64 = 1.20;
-/// Intervals of Simpson's rule along a tube.
-const INTERVALS: usize = 40;
 /// Days after which the published loss by relaxation was read (Munse, seen).
 const RELAXED_DAYS: f64 = 5.0;
 /// Time after which a clamp begins to relax by the logarithm of time, days: an hour (common practice, no source).
@@ -98,18 +96,8 @@ pub fn vortex_pressure(
 
 /// Moment range of a pressure range on a tube about its thick end, N.m: M = int P d(s) s ds.
 fn tube_moment(tube: &Tube, length_m: f64, pressure_pa: f64) -> f64 {
-    let h = length_m / INTERVALS as f64;
-    (0..=INTERVALS)
-        .map(|i| {
-            let weight = match i {
-                0 | INTERVALS => 1.0,
-                i if i % 2 == 1 => 4.0,
-                _ => 2.0,
-            } * h
-                / 3.0;
-            let x = i as f64 / INTERVALS as f64;
-            weight * pressure_pa * diameter_at(tube, x) * x * length_m
-        })
+    along(length_m)
+        .map(|(x, part)| part * pressure_pa * diameter_at(tube, x) * x * length_m)
         .sum()
 }
 
@@ -223,13 +211,7 @@ pub fn arm_screw_fatigue(
     let joint = &arm.joint;
     let screw = &joint.screw;
     let load = group_tension(moment, joint.screws, joint.circle_m)?;
-    let kb = bolt_stiffness(
-        screw.youngs_pa,
-        screw.stress_area_m2,
-        joint.grip_m,
-        screw.diameter_m,
-    )?;
-    let kc = tapped_stack_stiffness(screw.youngs_pa, joint.grip_m, screw.diameter_m)?;
+    let [kb, kc] = screw_stiffnesses(joint)?;
     let all = load / positive("stress area of a screw, m^2", screw.stress_area_m2)?;
     Ok(FatigueDetail::new(
         moment,

@@ -81,6 +81,22 @@ pub fn diameter_at(tube: &Tube, x: f64) -> f64 {
     tube.base_diameter_m + (tube.tip_diameter_m - tube.base_diameter_m) * x
 }
 
+/// Intervals of a sum along a tube.
+const INTERVALS: usize = 40;
+
+/// Simpson's rule along a length: the fractions of it at which to look, and the part of the length that each stands for, m.
+pub(crate) fn along(length_m: f64) -> impl Iterator<Item = (f64, f64)> {
+    let h = length_m / INTERVALS as f64;
+    (0..=INTERVALS).map(move |i| {
+        let weight = match i {
+            0 | INTERVALS => 1.0,
+            i if i % 2 == 1 => 4.0,
+            _ => 2.0,
+        };
+        (i as f64 / INTERVALS as f64, weight * h / 3.0)
+    })
+}
+
 /// Section properties of a tapered tube at the fraction `x` of its length.
 pub fn properties_at(tube: &Tube, x: f64) -> SectionProperties {
     section_properties(tube.section, diameter_at(tube, x), tube.wall_m)

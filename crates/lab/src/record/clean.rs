@@ -374,6 +374,7 @@ fn clock(
     let mut uneven = 0;
     for (i, step) in differences.iter().enumerate() {
         let line = table.lines[i + 1];
+        let here = |message: String, hint: &str| fault(message).line(line).channel(name).hint(hint);
         if *step > 1.5 * usual {
             if *step > d.fill_gaps_s {
                 let message = format!(
@@ -381,12 +382,8 @@ fn clock(
                     ms(*step),
                     ms(usual)
                 );
-                faults.push(
-                    fault(message)
-                        .line(line)
-                        .channel(name)
-                        .hint("fill_gaps under [file] fills short ones in a straight line"),
-                );
+                let hint = "fill_gaps under [file] fills short ones in a straight line";
+                faults.push(here(message, hint));
             } else {
                 steps.push(format!(
                     "gap of {} ms before line {line} filled in a straight line",
@@ -401,12 +398,8 @@ fn clock(
                     ms(*step),
                     ms(usual)
                 );
-                faults.push(
-                    fault(message)
-                        .line(line)
-                        .channel(name)
-                        .hint("resample = true under [file] puts it on an even clock"),
-                );
+                let hint = "resample = true under [file] puts it on an even clock";
+                faults.push(here(message, hint));
             }
         }
     }

@@ -17,12 +17,10 @@ use serde::{Deserialize, Serialize};
 use super::arm_joint::{arm_at, group_tension};
 use crate::clamp::tensile_load;
 use crate::strength::{InputError, positive};
-use crate::tube::{plastic_moment, properties_at};
+use crate::tube::{along, plastic_moment, properties_at};
 
 /// Part of a cantilever's own mass that counts at its tip: 33/140.
 const TIP_SHARE: f64 = 33.0 / 140.0;
-/// Intervals of Simpson's rule along an arm.
-const INTERVALS: usize = 40;
 
 /// An arm against a blow.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -58,21 +56,13 @@ pub fn arm_blow(support: &Support, index: usize) -> Result<ArmBlow, InputError> 
     let fold_moment_nm = plastic_moment(&arm.tube, 0.0)?;
     // 1/k = int (L - s)^2/(E I) ds
     let youngs = positive("Young's modulus of an arm, Pa", arm.tube.material.youngs_pa)?;
-    let h = length_m / INTERVALS as f64;
     let mut give = 0.0;
     let mut own_kg = 0.0;
-    for i in 0..=INTERVALS {
-        let weight = match i {
-            0 | INTERVALS => 1.0,
-            i if i % 2 == 1 => 4.0,
-            _ => 2.0,
-        } * h
-            / 3.0;
-        let x = i as f64 / INTERVALS as f64;
+    for (x, part) in along(length_m) {
         let section = properties_at(&arm.tube, x);
         let left = length_m * (1.0 - x);
-        give += weight * left * left / (youngs * section.second_moment_m4);
-        own_kg += weight * section.area_m2 * arm.tube.material.density_kgpm3;
+        give += part * left * left / (youngs * section.second_moment_m4);
+        own_kg += part * section.area_m2 * arm.tube.material.density_kgpm3;
     }
     let tip_stiffness_npm = 1.0 / positive("give of an arm's tip, m/N", give)?;
     let carried: f64 = arm.luminaires.iter().map(|l| l.mass_kg).sum();

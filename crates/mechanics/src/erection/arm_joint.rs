@@ -89,6 +89,19 @@ pub fn tapped_stack_stiffness(
     Ok(0.5 * cone_stiffness(e, 0.5 * (g + 0.5 * d), HEAD_RATIO * d, d)?)
 }
 
+/// Stiffness of a cap screw of the joint and of the parts under it, N/m.
+///
+/// # Errors
+/// An input that is not above zero.
+pub fn screw_stiffnesses(joint: &ArmJoint) -> Result<[f64; 2], InputError> {
+    let screw = &joint.screw;
+    let (e, d) = (screw.youngs_pa, screw.diameter_m);
+    Ok([
+        bolt_stiffness(e, screw.stress_area_m2, joint.grip_m, d)?,
+        tapped_stack_stiffness(e, joint.grip_m, d)?,
+    ])
+}
+
 /// Turn of a screw from snug that brings its clamp to F, rad: F (1/k_b + 1/k_c) = P turn/(2 pi). How tight "snug" is,
 /// is left to the wrench (common practice, no source).
 ///
@@ -292,13 +305,7 @@ pub fn arm_joint(
 
     let screw = &joint.screw;
     let clamp_n = target_clamp(screw)?;
-    let kb = bolt_stiffness(
-        screw.youngs_pa,
-        screw.stress_area_m2,
-        joint.grip_m,
-        screw.diameter_m,
-    )?;
-    let kc = tapped_stack_stiffness(screw.youngs_pa, joint.grip_m, screw.diameter_m)?;
+    let [kb, kc] = screw_stiffnesses(joint)?;
     let over = |have: f64, need: f64| (need > 0.0).then(|| have / need - 1.0);
     Ok(ArmJointCheck {
         length: screw_length(joint)?,
