@@ -163,14 +163,13 @@ impl Run<'_> {
         }
     }
 
-    /// Whether the base can take no force any more. Where histories are kept, the seats are followed to the end.
-    fn nothing_holds(&self) -> bool {
-        let other =
-            |law: &BaseLaw| !law.bars.is_empty() || law.soil.is_some() || law.pier.is_some();
-        self.light
-            && self.all_released()
+    /// Whether the base can take no force any more; bars and soil that do not stand ahead are not met by a foot that no bolt
+    /// holds.
+    pub(crate) fn nothing_holds(&self) -> bool {
+        self.all_released()
             && self.bolts.iter().all(BoltState::is_clear)
-            && !self.p.base.as_ref().is_some_and(other)
+            && !self.blocked()
+            && self.pier_law().is_none()
     }
 
     /// Whether the foot, at this place, is clear of the lower plate and of soil ahead of it.

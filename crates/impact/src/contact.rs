@@ -15,7 +15,9 @@ use crate::solution::{SupportSolution, both};
 /// A pole leaning further than this (vertical part of its axis) is no longer met by the bands.
 const LEAST_UPRIGHT: f64 = 0.2;
 /// No gap closes with a larger acceleration, m/s^2: what 400 kN do to 20 kg, more than any joint without contact (assumed).
-const LARGEST_CLOSING_MPS2: f64 = 2e4;
+pub(crate) const LARGEST_CLOSING_MPS2: f64 = 2e4;
+/// The same of what turning and tyres do beside the bending of a pole that nothing holds, m/s^2 (assumed).
+pub(crate) const FREE_CLOSING_MPS2: f64 = 200.0;
 
 /// A band in the course of a run.
 #[derive(Debug, Clone)]
@@ -102,13 +104,40 @@ impl BandRun {
     }
 
     /// A band with a gap need not be looked at until that gap could have closed: at the present rate `closing`, m/s,
-    /// and an acceleration that no pole without contact reaches.
-    pub fn wait(&mut self, gap: f64, closing: f64, time: f64) {
+    /// and the acceleration `most`, m/s^2, which the pole does not exceed.
+    pub fn wait(&mut self, gap: f64, closing: f64, most: f64, time: f64) {
         if gap > 0.0 {
             // gap = v t + a t^2/2
             let v = closing.max(0.0);
-            let arrival = (v * v + 2.0 * LARGEST_CLOSING_MPS2 * gap).sqrt();
-            self.wait_until = time + (arrival - v) / LARGEST_CLOSING_MPS2;
+            let arrival = (v * v + 2.0 * most * gap).sqrt();
+            self.wait_until = time + (arrival - v) / most;
+        }
+    }
+
+    /// Takes back what was said of the time until which it cannot touch.
+    pub fn look_again(&mut self) {
+        self.wait_until = 0.0;
+    }
+
+    /// Largest acceleration of the pole at the band's last place by its bending, free of every load, m/s^2: all
+    /// coordinates at their amplitude at once.
+    pub fn free_acceleration(&self, [q, w]: [&[f64]; 2], omega: &[f64]) -> f64 {
+        let shapes = self
+            .row
+            .iter()
+            .flat_map(|[x, y]| (*x * *x + *y * *y).sqrt().to_array());
+        let all = q.iter().zip(w).zip(omega).zip(shapes);
+        all.fold(0.0, |sum, (((q, w), omega), shape)| {
+            sum + shape * omega * (omega * omega * q * q + w * w).sqrt()
+        })
+    }
+
+    /// Until when the band cannot touch, s.
+    pub fn clear_until(&self) -> f64 {
+        if self.retired {
+            f64::INFINITY
+        } else {
+            self.wait_until
         }
     }
 

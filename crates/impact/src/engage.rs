@@ -9,12 +9,28 @@ use crate::record::Recorder;
 use crate::request::{Keep, RecordRequest, Workspace};
 use crate::state::Run;
 
-/// The struck face must have been clear for this long before the engagement is over, s ...
-const CLEAR_TIME_S: f64 = 0.02;
-/// ... and so many times as long where the pole, by its swing, is still near it or coming back.
-const CLEAR_LONGER: f64 = 10.0;
-/// The same for a base that holds.
-const HELD_LONGER: f64 = 5.0;
+/// How long the struck face must have been clear before the engagement is over, s.
+#[derive(Debug, Clone, Copy)]
+struct Clear {
+    /// Where the face cannot touch the released pole again.
+    parted: f64,
+    /// Of an obstacle that stands.
+    standing: f64,
+    /// Where the pole, by its swing, is still near the face or coming back.
+    near: f64,
+    /// Of a base that holds.
+    held: f64,
+}
+
+impl Clear {
+    const USUAL: Self = Self {
+        parted: 0.0,
+        standing: 0.02,
+        near: 0.2,
+        held: 0.1,
+    };
+}
+
 /// A pole that leans further than this (vertical part of its axis) is no longer met by the struck face.
 const LEAST_UPRIGHT: f64 = 0.2;
 /// A vehicle that has not touched the pole after this time has missed it, s.
@@ -75,37 +91,50 @@ impl Prepared {
     /// # Errors
     /// As [`Prepared::engage`].
     pub fn end_state(&self) -> Result<EndState, ImpactError> {
-        self.end_state_after(CLEAR_TIME_S)
+        self.ended_after(Clear::USUAL)
     }
 
     /// The same of an engagement that goes on until nothing has touched for `clear_s`.
+    #[cfg(test)]
     pub(crate) fn end_state_after(&self, clear_s: f64) -> Result<EndState, ImpactError> {
+        let clear = Clear {
+            parted: clear_s,
+            standing: clear_s,
+            near: 10.0 * clear_s,
+            held: 5.0 * clear_s,
+        };
+        self.ended_after(clear)
+    }
+
+    fn ended_after(&self, clear: Clear) -> Result<EndState, ImpactError> {
         let (request, spare) = (RecordRequest::NUMBERS, VehicleRecord::default());
-        let (run, ..) = to_the_end(self, request, Keep::Nothing, spare, clear_s)?;
+        let (run, ..) = to_the_end(self, request, Keep::Nothing, spare, clear)?;
         Ok(EndState::of(&run))
     }
 }
 
 impl Run<'_> {
-    /// Whether the engagement is over, which needs no touch for `clear_s`, and how.
-    fn ended(&self, clear_s: f64) -> Option<Ending> {
-        let since = self.contact_end.map(|(t, _)| self.time - t);
+    /// Whether the engagement is over, and how.
+    fn ended(&self, clear: Clear) -> Option<Ending> {
+        let since = self.contact_end.map(|(t, _)| self.time - t + 1e-9);
         let Some(since) = since else {
             return (self.time >= MISS_TIME_S - 1e-9).then_some(Ending::NoContact);
         };
-        let touching = self.contact_force > 0.0;
-        let rebounded = !touching && self.vv.dot(&self.direction) <= 0.0;
-        let clear = !touching && since >= clear_s - 1e-9;
-        let longer = since >= CLEAR_LONGER * clear_s;
+        if self.contact_force > 0.0 {
+            return None;
+        }
+        let rebounded = self.vv.dot(&self.direction) <= 0.0;
         if self.fixed() {
-            return (rebounded || clear).then_some(Ending::FixedObstacle);
+            let over = rebounded || since >= clear.standing;
+            return over.then_some(Ending::FixedObstacle);
         }
         if self.all_released() {
-            let over = self.foot_clear && clear && (longer || self.parted());
+            let over = self.foot_clear
+                && (since >= clear.near || (since >= clear.parted && self.parted()));
             return (over || rebounded).then_some(Ending::Released);
         }
         // A base that holds while the vehicle has left it for good.
-        (rebounded || (clear && since >= HELD_LONGER * clear_s)).then_some(Ending::Held)
+        (rebounded || since >= clear.held).then_some(Ending::Held)
     }
 }
 
@@ -159,11 +188,7 @@ fn stand_still(p: &Prepared, seconds: f64) -> Result<f64, ImpactError> {
     let mut most = 0.0_f64;
     let dt = p.clamped_step;
     for _ in 0..(seconds / dt) as usize {
-        run.kick(0.5 * (run.last_dt + dt));
-        run.drift(dt);
-        run.last_dt = dt;
-        run.time += dt;
-        run.forces();
+        run.step(dt);
         most = most.max((run.x - x).norm()).max((run.foot - foot).norm());
     }
     run.check_finite()?;
@@ -177,48 +202,45 @@ fn run(
     keep: Keep,
     spare: VehicleRecord,
 ) -> Result<Engagement, ImpactError> {
-    let (run, recorder, ending) = to_the_end(p, request, keep, spare, CLEAR_TIME_S)?;
+    let (run, recorder, ending) = to_the_end(p, request, keep, spare, Clear::USUAL)?;
     finish(run, recorder, ending, request)
 }
 
-/// Runs the engagement until no band has touched for `clear_s`; the velocities are those of its last whole step.
+/// Runs the engagement until no band has touched for long enough; the velocities are those of its last whole step.
 fn to_the_end(
     p: &Prepared,
     request: RecordRequest,
     keep: Keep,
     spare: VehicleRecord,
-    clear_s: f64,
+    clear: Clear,
 ) -> Result<(Run<'_>, Recorder, Ending), ImpactError> {
     let mut run = Run::new(p)?;
-    run.light = !request.trace;
     let limit = p.scenario.solver.engagement_limit_s;
     let mut recorder = Recorder::new(&run, request, limit, keep, spare);
     run.forces();
     run.moments();
-    recorder.sample(&run);
+    recorder.sample(&run, &[], 0);
     let ending = loop {
-        let dt = if run.all_released() && !run.blocked() {
+        let samples = run.room(limit);
+        let dt = if samples > 1 {
+            samples as f64 * SAMPLE_S
+        } else if run.all_released() && !run.blocked() {
             p.free_step
         } else {
             p.clamped_step
         };
-        let per_sample = (SAMPLE_S / dt).round() as usize;
-        for _ in 0..per_sample {
-            run.kick(0.5 * (run.last_dt + dt));
-            run.drift(dt);
-            run.last_dt = dt;
-            run.steps += 1;
-            run.time += dt;
-            run.forces();
+        let between = recorder.between(&run, samples);
+        for _ in 0..(SAMPLE_S / dt).round().max(1.0) as usize {
+            run.step(dt);
         }
         // The sum of the steps, without its rounding.
-        recorder.intervals += 1;
-        run.time = recorder.intervals as f64 * SAMPLE_S;
+        run.intervals += samples;
+        run.time = run.intervals as f64 * SAMPLE_S;
         run.check_finite()?;
         run.moments();
-        run.occupant();
-        recorder.sample(&run);
-        if let Some(ending) = run.ended(clear_s) {
+        run.occupant(samples);
+        recorder.sample(&run, &between, samples);
+        if let Some(ending) = run.ended(clear) {
             break ending;
         }
         if run.time >= limit - 0.5 * SAMPLE_S {

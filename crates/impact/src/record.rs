@@ -28,13 +28,13 @@ pub(crate) struct Pose {
 /// Collects samples; all its memory is taken before the first step.
 pub(crate) struct Recorder {
     pub record: VehicleRecord,
-    pub intervals: usize,
     pub rows: Vec<f64>,
     pub poses: Vec<Pose>,
     pub store: Vec<f64>,
     trace: bool,
     pub keep: Keep,
     last_velocity: Vector3<f64>,
+    last_place: Vector3<f64>,
     last_rotation: nalgebra::Matrix3<f64>,
     last_yaw_rate: f64,
 }
@@ -162,20 +162,34 @@ impl Recorder {
                 attitude_rad: emptied(spare.attitude_rad, whole),
                 engagement_intervals: 0,
             },
-            intervals: 0,
             rows: Vec::with_capacity(kept * width),
             poses: Vec::with_capacity(kept),
             store: Vec::with_capacity(kept * per_pose),
             trace: request.trace,
             keep,
             last_velocity: run.start_velocity,
+            last_place: run.vx,
             last_rotation: run.vspin.rotation,
             last_yaw_rate: 0.0,
         }
     }
 
-    /// Takes a sample at the present whole step.
-    pub fn sample(&mut self, run: &Run<'_>) {
+    /// The states at the samples within the next step of `samples`, where histories are kept.
+    pub fn between<'a>(&self, run: &Run<'a>, samples: usize) -> Vec<Run<'a>> {
+        let within = if self.trace { 1..samples } else { 1..1 };
+        within
+            .map(|k| {
+                let mut between = run.clone();
+                between.step(k as f64 * SAMPLE_S);
+                between.time = (run.intervals + k) as f64 * SAMPLE_S;
+                between
+            })
+            .collect()
+    }
+
+    /// Takes the samples of the last step, which took `samples` (none at the start): the record repeats the step's mean
+    /// acceleration and goes straight; histories have the states `between`.
+    pub fn sample(&mut self, run: &Run<'_>, between: &[Run<'_>], samples: usize) {
         if self.keep == Keep::Nothing {
             return;
         }
@@ -187,23 +201,36 @@ impl Recorder {
         };
         let yaw_rate = run.vspin.rate.z;
         let mut a = Vector3::zeros();
-        if self.intervals > 0 {
-            let dv = (vv - self.last_velocity) / SAMPLE_S;
+        if samples > 0 {
+            let dv = (vv - self.last_velocity) / (samples as f64 * SAMPLE_S);
             a = (self.last_rotation.tr_mul(&dv) + run.vspin.rotation.tr_mul(&dv)) * 0.5;
             let r = &mut self.record;
-            r.acceleration_mps2.push(a.into());
+            let all = std::iter::repeat_n::<[f64; 3]>(a.into(), samples);
+            r.acceleration_mps2.extend(all);
             if self.keep == Keep::Everything {
-                r.yaw_rate_radps.push(0.5 * (yaw_rate + self.last_yaw_rate));
-                r.position_m.push(run.vx.into());
-                r.end_velocity_mps.push(vv.into());
-                r.attitude_rad.push(attitude);
+                let mean = 0.5 * (yaw_rate + self.last_yaw_rate);
+                for k in 1..=samples {
+                    // what is left of the step
+                    let left = 1.0 - k as f64 / samples as f64;
+                    let mix = |now: &Vector3<f64>, last: &Vector3<f64>| now + (last - now) * left;
+                    r.yaw_rate_radps.push(mean);
+                    r.position_m.push(mix(&run.vx, &self.last_place).into());
+                    let v = mix(&vv, &self.last_velocity);
+                    r.end_velocity_mps.push(v.into());
+                    r.attitude_rad.push(attitude);
+                }
             }
-            r.engagement_intervals = self.intervals;
+            r.engagement_intervals = run.intervals;
         }
         self.last_velocity = vv;
+        self.last_place = run.vx;
         self.last_rotation = run.vspin.rotation;
         self.last_yaw_rate = yaw_rate;
         if self.trace {
+            for run in between {
+                let attitude = run.vspin.attitude.roll_pitch_yaw();
+                self.row(run, &run.velocities().1, &attitude, &a);
+            }
             self.row(run, &vv, &attitude, &a);
         }
     }

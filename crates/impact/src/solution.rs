@@ -14,11 +14,15 @@ use giveway_scenario::model::{Anchorage, Face, Scenario, StruckFace, Support};
 use wide::f64x2;
 
 use crate::error::ImpactError;
+use crate::prepared::SAMPLE_S;
 
 /// Spacing of the contact table along the pole, m.
 const TABLE_STEP_M: f64 = 0.02;
 /// The table reaches this far up the pole, m.
 const TABLE_REACH_M: f64 = 2.6;
+
+/// Longest step while nothing touches, in samples.
+pub(crate) const LONGEST: usize = 16;
 
 /// What a support solution depends on.
 #[derive(Debug, Clone, PartialEq)]
@@ -99,6 +103,9 @@ pub struct SupportSolution {
     pub(crate) kink_stiffness: Matrix2<f64>,
     /// Moment at the foot that a kink's turn takes off, sum M_0i M_i^T/omega_i^2, N.m/rad.
     pub(crate) kink_at_foot: Matrix2<f64>,
+    /// The elastic coordinates' free motion over 1 to [`LONGEST`] samples: what coordinate and rate become of coordinate
+    /// and rate (qq, qw, wq, ww).
+    swings: Vec<[f64; 4]>,
     /// Change of the pole's radius along its height.
     pub(crate) taper: f64,
     /// Height of the moment station above the foot, m.
@@ -175,6 +182,11 @@ impl SupportSolution {
                 sum + foot * station.transpose() / (omega * omega)
             },
         );
+        let zeta = key.support.damping_ratio;
+        let swings = (1..=LONGEST)
+            .flat_map(|samples| basis.omega.iter().map(move |&w| (samples, w)))
+            .map(|(samples, omega)| free_swing(omega, zeta, samples as f64 * SAMPLE_S))
+            .collect();
         let pole = &key.support.pole;
         let taper = 0.5 * (pole.tip_diameter_m - pole.base_diameter_m) / key.support.pole_length_m;
         Ok(Arc::new(Self {
@@ -188,6 +200,7 @@ impl SupportSolution {
             kink_rows,
             kink_stiffness,
             kink_at_foot,
+            swings,
             taper,
             moment_height_m,
         }))
@@ -215,6 +228,13 @@ impl SupportSolution {
         coordinates
             .map(|(m, omega)| (m[2] * turn.x + m[3] * turn.y) / (omega * omega))
             .collect()
+    }
+
+    /// The free motion of each elastic coordinate over 1 to [`LONGEST`] samples, with its circular frequency, rad/s.
+    pub(crate) fn swings(&self, samples: usize) -> impl Iterator<Item = (&[f64; 4], f64)> {
+        let n = self.coordinates();
+        let swings = &self.swings[(samples - 1) * n..][..n];
+        swings.iter().zip(self.basis.omega.iter().copied())
     }
 
     /// Displacement and rotation of the foot for the elastic coordinates `q`.
@@ -281,6 +301,21 @@ impl SupportSolution {
     pub(crate) const fn table_step() -> f64 {
         TABLE_STEP_M
     }
+}
+
+/// What q'' + 2 zeta omega q' + omega^2 q = 0 makes of coordinate and rate in the time `t`: qq, qw, wq, ww (below critical
+/// damping).
+fn free_swing(omega: f64, zeta: f64, t: f64) -> [f64; 4] {
+    let decay = zeta * omega;
+    let damped = omega * (1.0 - zeta * zeta).sqrt();
+    let fall = libm::exp(-decay * t);
+    let (cos, sin) = (libm::cos(damped * t), libm::sin(damped * t) / damped);
+    [
+        fall * (cos + decay * sin),
+        fall * sin,
+        -fall * omega * omega * sin,
+        fall * (cos - decay * sin),
+    ]
 }
 
 /// Adds to each load the sum of the two parts of what `on` makes of its row; two loads at a time.

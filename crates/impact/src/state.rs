@@ -98,6 +98,7 @@ pub(crate) struct Peaks {
 }
 
 /// The whole state of a run.
+#[derive(Clone)]
 pub(crate) struct Run<'a> {
     pub p: &'a Prepared,
     pub time: f64,
@@ -155,13 +156,15 @@ pub(crate) struct Run<'a> {
     /// Way of the free occupant ahead and to the side at the last sample over the flail space's, the larger.
     flail: f64,
     pub steps: usize,
+    /// Sampling intervals so far.
+    pub intervals: usize,
     pub events: usize,
     pub drift_clamped: Drifts,
     pub drift_free: Drifts,
     pub last_dt: f64,
     pub foot_clear: bool,
-    /// No histories are kept: what only they show need not be followed.
-    pub light: bool,
+    /// Nothing has acted on the pole but its weight in the last step: neither base nor vehicle.
+    pub free: bool,
     /// Foot point on the upper plate, site frame.
     pub foot: Vector3<f64>,
 }
@@ -297,7 +300,8 @@ impl<'a> Run<'a> {
             drift_free: drifts(p, p.free_step),
             last_dt: 0.0,
             foot_clear: bolt_count == 0,
-            light: false,
+            free: false,
+            intervals: 0,
             foot,
             bolts,
             bars: vec![BarState::default(); bars],
@@ -424,8 +428,8 @@ impl<'a> Run<'a> {
     }
 
     /// Follows a free occupant over the flail space, at the sampling rate: it keeps the first velocity while the vehicle is
-    /// slowed under it.
-    pub fn occupant(&mut self) {
+    /// slowed under it. The last step took `samples`.
+    pub fn occupant(&mut self, samples: usize) {
         if self.occupant_met.is_some() {
             return;
         }
@@ -433,9 +437,9 @@ impl<'a> Run<'a> {
         let way = self.vspin.rotation.tr_mul(&ahead);
         let flail = (way.x.abs() / FLAIL_M[0]).max(way.y.abs() / FLAIL_M[1]);
         if flail >= 1.0 {
-            // Between the two samples, by a straight line.
+            // Within the step, by a straight line.
             let part = (1.0 - self.flail) / (flail - self.flail);
-            let time = self.time - (1.0 - part) * SAMPLE_S;
+            let time = self.time - (1.0 - part) * (samples as f64 * SAMPLE_S);
             self.occupant_met = Some((time, self.impulse));
         }
         self.flail = flail;

@@ -13,11 +13,33 @@ use giveway_mechanics::wheel::{Ride, push_of};
 use nalgebra::{Vector2, Vector3};
 use wide::f64x2;
 
+use crate::contact::{BandRun, FREE_CLOSING_MPS2, LARGEST_CLOSING_MPS2};
 use crate::prepared::SAMPLE_S;
-use crate::solution::{both, pairs};
+use crate::solution::{LONGEST, both, pairs};
 use crate::state::Run;
 
 impl Run<'_> {
+    /// Goes on by `dt`, s.
+    pub(crate) fn step(&mut self, dt: f64) {
+        self.kick(0.5 * (self.last_dt + dt));
+        self.drift(dt);
+        self.last_dt = dt;
+        self.steps += 1;
+        self.time += dt;
+        self.forces();
+    }
+
+    /// Samples that the next step may take at once: more than one while the released pole flies free of base and vehicle
+    /// and no band can touch before the step's end; the run ends at the sample before `limit` at the latest.
+    pub(crate) fn room(&self, limit: f64) -> usize {
+        if !self.free || self.p.face.body.is_some() || self.near_kink().is_some() {
+            return 1;
+        }
+        let clear = self.bands.iter().fold(limit, |t, b| t.min(b.clear_until()));
+        let samples = ((clear - self.time) / SAMPLE_S) as usize;
+        samples.clamp(1, LONGEST)
+    }
+
     /// Evaluates every force at the present positions.
     pub(crate) fn forces(&mut self) {
         let g = self.p.scenario.site.gravity_mps2;
@@ -57,6 +79,7 @@ impl Run<'_> {
         let vrate = self.vspin.rate;
         let (mut total, mut friction, mut normal) = (Vector3::zeros(), Vector3::zeros(), 0.0);
         let mut places = Vector3::zeros();
+        let (free, omega) = (self.free, &p.solution.basis.omega);
         for (band, law) in self.bands.iter_mut().zip(&face.bands) {
             let Some(touch) = band.locate(
                 p,
@@ -84,7 +107,13 @@ impl Run<'_> {
                 // d(pen) = -v . direction; the face and the wall keep what they have lost for good
                 let closing = -relative.dot(&(rv * touch.direction)) - self.side.rate;
                 let lost = law.crush.permanent(&band.state) + band.state.dent_m;
-                band.wait(lost - touch.penetration, closing, self.time);
+                let most = if free {
+                    let bending = band.free_acceleration([&self.q, &self.w], omega);
+                    FREE_CLOSING_MPS2 + bending
+                } else {
+                    LARGEST_CLOSING_MPS2
+                };
+                band.wait(lost - touch.penetration, closing, most, self.time);
                 continue;
             }
             let push = rv * touch.direction;
@@ -111,6 +140,11 @@ impl Run<'_> {
         self.contact_force = normal;
         self.contact_friction = friction.norm();
         self.contact_sum = [total, places];
+        let free = normal == 0.0 && self.all_released() && self.nothing_holds();
+        if self.free && !free {
+            self.bands.iter_mut().for_each(BandRun::look_again);
+        }
+        self.free = free;
         if normal > 0.0 {
             if normal > self.peaks.force {
                 self.peaks.force = normal;
@@ -195,8 +229,10 @@ impl Run<'_> {
         }
         let table = if dt == self.p.clamped_step {
             &self.drift_clamped
-        } else {
+        } else if dt == self.p.free_step {
             &self.drift_free
+        } else {
+            return self.swing(dt);
         };
         let mut loss = f64x2::ZERO;
         // A kink's turn acts like a force on every coordinate; it is found at the middle of the step first.
@@ -248,6 +284,23 @@ impl Run<'_> {
         }
         let loss = loss.to_array();
         let loss = loss[0] + loss[1];
+        self.spent.damping += loss;
+    }
+
+    /// The elastic coordinates over some samples in which nothing acts on them: exact.
+    fn swing(&mut self, dt: f64) {
+        let samples = (dt / SAMPLE_S).round() as usize;
+        let all = self.q.iter_mut().zip(&mut self.w).zip(&mut self.w_mean);
+        let swings = self.p.solution.swings(samples);
+        let mut loss = 0.0;
+        for (((q, w), mean), (swing, omega)) in all.zip(swings) {
+            let [qq, qw, wq, ww] = *swing;
+            let (q0, w0) = (*q, *w);
+            let (q1, w1) = (qq * q0 + qw * w0, wq * q0 + ww * w0);
+            loss += 0.5 * (omega * omega * (q0 - q1) * (q0 + q1) + (w0 - w1) * (w0 + w1));
+            *mean = (q1 - q0) / dt;
+            (*q, *w) = (q1, w1);
+        }
         self.spent.damping += loss;
     }
 }
