@@ -138,6 +138,9 @@ pub struct Check {
     /// Print problems only
     #[arg(long, short)]
     pub quiet: bool,
+    /// How to print; as JSON, an editor finds every problem with its line and column
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
 }
 
 /// `giveway explain`.

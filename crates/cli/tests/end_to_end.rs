@@ -288,6 +288,41 @@ fn check_writes_nothing_and_tells_what_it_assumed() {
 }
 
 #[test]
+fn an_editor_finds_every_problem_with_its_place() {
+    let place = Place::new("editor");
+    place.file("good.toml", SCENARIO);
+    let wrong = SCENARIO.replace("torque = ", "torqe = ");
+    place.file("wrong.toml", &wrong);
+    place.file("none.toml", [0xff_u8, 0xfe]);
+    let files = ["good.toml", "wrong.toml", "none.toml"];
+    let ended = place.run(&[&["check", "--format", "json"][..], &files].concat());
+    let lines: Vec<serde_json::Value> = ended
+        .with(3)
+        .out
+        .lines()
+        .map(|line| serde_json::from_str(line).expect("an object a line"))
+        .collect();
+    assert_eq!(lines.len(), 3);
+    assert_eq!(
+        (&lines[0]["ok"], &lines[1]["ok"]),
+        (&true.into(), &false.into())
+    );
+    assert!(lines[0]["assumed"].as_array().expect("a list").len() > 50);
+    let line = wrong
+        .lines()
+        .position(|l| l.starts_with("torqe"))
+        .expect("it")
+        + 1;
+    let found = lines[1]["diagnostics"].as_array().expect("a list");
+    let typo = found.iter().find(|d| d["path"] == "slip_base.clamp.torqe");
+    let typo = typo.expect("the typing error");
+    assert_eq!((&typo["line"], &typo["column"]), (&line.into(), &1.into()));
+    assert_eq!(typo["severity"], "error");
+    let problem = lines[2]["problem"].as_str().expect("a sentence");
+    assert!(problem.contains("is not UTF-8 text"), "{problem}");
+}
+
+#[test]
 fn a_verdict_of_fail_is_a_result_unless_strict() {
     let place = Place::new("strict");
     // An immovable obstacle stops the car.

@@ -2,9 +2,9 @@
 
 use std::fmt::Write as _;
 
-use crate::arguments::Check;
+use crate::arguments::{Check, Format};
 use crate::exit::Exit;
-use crate::input::{self, Accepted};
+use crate::input::{self, Accepted, Refusal};
 use crate::people;
 use crate::terminal::{complain, print};
 
@@ -12,20 +12,55 @@ use crate::terminal::{complain, print};
 pub fn check(arguments: &Check) -> Exit {
     let mut exit = Exit::Done;
     for path in &arguments.input.files {
-        match input::load(path, &arguments.input.set) {
+        let name = path.display().to_string();
+        let outcome = input::load(path, &arguments.input.set);
+        if let Err(refusal) = &outcome {
+            exit = exit.max(refusal.exit);
+        }
+        if arguments.format == Format::Json {
+            print(&format!("{}\n", told(&name, &outcome)));
+            continue;
+        }
+        match outcome {
             Ok(accepted) => {
                 complain(&accepted.warnings);
                 if !arguments.quiet {
-                    print(&people::said(&said(&path.display().to_string(), &accepted)));
+                    print(&people::said(&said(&name, &accepted)));
                 }
             }
-            Err(refusal) => {
-                complain(&refusal.text);
-                exit = exit.max(refusal.exit);
-            }
+            Err(refusal) => complain(&refusal.text),
         }
     }
     exit
+}
+
+/// The same for an editor: one object a file. `problem` is told where the file could not be read at all.
+fn told(name: &str, outcome: &Result<Accepted, Refusal>) -> serde_json::Value {
+    match outcome {
+        Ok(accepted) => {
+            let assumed = accepted.loaded.assumptions.iter().map(|a| {
+                serde_json::json!({ "path": a.path, "value": a.value_text, "source": a.source })
+            });
+            serde_json::json!({
+                "file": name,
+                "ok": true,
+                "title": accepted.loaded.scenario.title,
+                "diagnostics": accepted.loaded.warnings,
+                "assumed": assumed.collect::<Vec<_>>(),
+            })
+        }
+        Err(refusal) if refusal.diagnostics.is_empty() => serde_json::json!({
+            "file": name,
+            "ok": false,
+            "problem": refusal.text.trim_end(),
+            "diagnostics": [],
+        }),
+        Err(refusal) => serde_json::json!({
+            "file": name,
+            "ok": false,
+            "diagnostics": refusal.diagnostics,
+        }),
+    }
 }
 
 fn said(name: &str, accepted: &Accepted) -> String {
