@@ -86,3 +86,36 @@ test("one pole is entered on a phone, the draft stays, the record is read and go
   assert.deepEqual(faults, []);
   await context.close();
 });
+
+test("units and not measured are choices, and a value keeps the unit in which it was read", LIMIT, async () => {
+  const context = await browser.newContext({ viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, offline: true, acceptDownloads: true });
+  const { page, faults } = await phone(context);
+  const unit = (key) => page.inputValue(`#${key}-1-unit`);
+  assert.equal(await unit("plate_height"), "in");
+  await choose(page, "units", "si");
+  assert.deepEqual([await unit("plate_height"), await unit("torque")], ["mm", "N.m"]);
+  assert.match(await page.textContent("#item-grout_gap .limit"), /at least 13 mm/);
+  await choose(page, "plate_height", "=");
+  await page.fill("#plate_height-1", "100");
+  await choose(page, "units", "us");
+  assert.deepEqual([await unit("plate_height"), await unit("torque")], ["mm", "lbf.ft"]);
+  // Everything begins as not measured, and what was measured can be taken back.
+  await choose(page, "torque", "=");
+  await page.fill("#torque-1", "133");
+  assert.match(await page.textContent("#count"), /^2 of /);
+  await page.locator("#item-torque .choice input").first().evaluate((n) => n.click());
+  assert.match(await page.textContent("#count"), /^1 of /);
+  await page.fill("#pole", "HV-2");
+  await page.fill("#date", "2026-11-20");
+  const [download] = await Promise.all([page.waitForEvent("download"), page.click("#save")]);
+  const record = join(folder, "open.toml");
+  await download.saveAs(record);
+  const text = readFileSync(record, "utf8");
+  assert.match(text, /plate_height = "100 mm"/);
+  assert.doesNotMatch(text, /torque = "133/);
+  const said = spawnSync(GIVEWAY, ["inspect", "open.toml"], { cwd: folder, encoding: "utf8" });
+  assert.equal(said.status, 6, said.stdout + said.stderr);
+  assert.match(said.stdout, /CANNOT TELL/);
+  assert.deepEqual(faults, []);
+  await context.close();
+});

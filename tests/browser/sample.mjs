@@ -78,7 +78,7 @@ export function replay({ title, held = false, found = {}, end = 1.6, arm = true 
   return {
     format: 1, model_version: 3, title, caution: "Made by hand for a test: no result of a computation.", input_blake3: "0",
     end_s: end, engagement_end_s: held ? 0.13 : 0.075, slow_until_s: 0.12, tick_s: TICK,
-    headline: held ? { outcome: "fail", sentence: "Fails: velocity change 9.2 m/s, limit 4.9 m/s." } : { outcome: "pass", sentence: "Passes the 9 checks that were evaluated." },
+    headline: held ? { outcome: "fail", sentence: "The blow fails: velocity change 9.2 m/s, limit 4.9 m/s." } : { outcome: "pass", sentence: "The blow passes the 9 checks that were evaluated." },
     numbers: [{ name: "velocity change", value: held ? 9.2 : 2.3, unit: "m/s" }],
     scene: {
       site: {

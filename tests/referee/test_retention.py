@@ -85,7 +85,7 @@ def test_grades(path):
     told = caseio.load(path.with_name(path.name.replace(".scenario.", ".summary.")))["retention"]["grades"]
     wind = retention.Wind(case)
     speeds = {"service": site["wind_service_mps"], "strength": site["wind_speed_mps"], "survival": site["wind_survival_mps"]}
-    names = {"gaps": "gaps", "slides": "slides", "travels": "travels", "yields": "yields", "comes-apart": "comes-apart"}
+    names = {"gaps": "gaps", "slides": "slides", "travels": "travels", "yields": "yields", "strips": "yields", "comes-apart": "comes-apart"}
     for grade in told:
         if grade["margin_fraction"] is None:
             continue

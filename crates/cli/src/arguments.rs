@@ -503,7 +503,7 @@ pub enum InspectFormat {
     Text,
     /// Every number, SI.
     Json,
-    /// One printable page, A4 or US Letter; of many poles the list.
+    /// Two printable pages at most, A4 or US Letter; of many poles the list.
     Html,
 }
 

@@ -62,6 +62,7 @@ pub fn remember(arguments: &Arguments) -> Result<(), String> {
         of_environment,
         of_profile,
     });
+    giveway_report::paint_in(system(&Profile::trade()));
     Ok(())
 }
 
@@ -89,9 +90,14 @@ pub fn said(text: &str) -> String {
     spoken(text, system(&Profile::trade()))
 }
 
-/// A page for people, in their units.
+/// A page for people, in their units; the picture that moves in it reads them from the page's root.
 pub fn page(html: &str) -> String {
-    spoken_page(html, system(&Profile::trade()))
+    let system = system(&Profile::trade());
+    let said = spoken_page(html, system);
+    match system {
+        System::Si => said,
+        System::Us => said.replacen("<html", "<html data-units=\"us\"", 1),
+    }
 }
 
 /// The profile for a scenario: of the command line, else the one that it names, else of the environment, else the trade's;

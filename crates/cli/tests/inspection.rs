@@ -90,6 +90,11 @@ fn exit_codes_tell_go_no_go_and_cannot_tell() {
             && help.contains("7  an inspection says no-go"),
         "{help}"
     );
+    // It promised one page where an inspection takes two.
+    assert!(
+        help.contains("Two printable pages at most") && !help.contains("One printable page"),
+        "{help}"
+    );
 }
 
 #[test]

@@ -251,3 +251,99 @@ fn a_form_holds_every_item_and_needs_no_network() {
     assert_eq!(place.run(&[], &["form", "nowhere.toml"]).0, 4);
     assert_eq!(place.run(&[], &["form", "hv.toml"]).0, 3);
 }
+
+/// Text nodes of a page or picture, without its scripts and styles.
+fn texts(page: &str) -> String {
+    let mut out = String::new();
+    let mut rest = page;
+    while let Some(tag) = rest.find('<') {
+        out.push_str(&rest[..tag]);
+        out.push('\n');
+        rest = &rest[tag..];
+        let end = ["script", "style"]
+            .iter()
+            .find(|name| rest.starts_with(&format!("<{name}")))
+            .map_or(">".to_owned(), |name| format!("</{name}>"));
+        rest = rest.split_once(&end).map_or("", |(_, after)| after);
+    }
+    out + rest
+}
+
+/// Numbers of the ticks and words of a figure stood in SI whatever was asked for. Expected: axis, ticks, title and words in
+/// US units; data files and their digits as in SI; the folder is computed again byte for byte whatever the reader's units.
+#[test]
+fn figures_of_a_run_speak_us_units_and_its_data_stay_si() {
+    let place = Place::new("figures");
+    place.file("first.toml", &shipped("first.toml"));
+    for (units, out) in [("us", "us"), ("si", "si")] {
+        let (code, said, err) = place.run(
+            &[("GIVEWAY_UNITS", units)],
+            &["run", "first.toml", "--out", out],
+        );
+        assert_eq!(code, 0, "{said}{err}");
+    }
+    let read = |name: &str| std::fs::read_to_string(place.0.join(name)).expect(name);
+    let [us, si] = ["us", "si"].map(|f| texts(&read(&format!("{f}/figures/contact.svg"))));
+    assert!(
+        si.contains("\nContact force, kN\n") && si.contains("\n80\n"),
+        "{si}"
+    );
+    // 81 kN are 18.2 kip: ticks of 5 kip up to 20.
+    for wanted in [
+        "\nContact force, kip\n",
+        "crush of the struck face, in\n",
+        "\n20\n",
+        "18.1 kip",
+    ] {
+        assert!(us.contains(wanted), "{wanted}: {us}");
+    }
+    for other in ["kN", " mm", "km/h", "N.s\n"] {
+        assert!(!us.contains(other), "{other}: {us}");
+    }
+    let storyboard = texts(&read("us/figures/storyboard.svg"));
+    assert!(
+        storyboard.contains("18.6 mph") && storyboard.contains(" ft"),
+        "{storyboard}"
+    );
+    assert!(
+        storyboard.contains("the blow passes, roof: marginal"),
+        "{storyboard}"
+    );
+    for data in [
+        "summary.json",
+        "history.csv",
+        "vehicle_record.csv",
+        "replay.json",
+        "scenario.toml",
+    ] {
+        assert!(
+            read(&format!("us/{data}")) == read(&format!("si/{data}")),
+            "{data}"
+        );
+    }
+    let (code, said, err) = place.run(&[("GIVEWAY_UNITS", "si")], &["rerun", "us"]);
+    assert_eq!(code, 0, "{said}{err}");
+}
+
+/// A lesson was in SI for every class. Expected: every number that is read is in US units, and the moving picture is told so.
+#[test]
+fn a_lesson_speaks_us_units() {
+    let place = Place::new("lesson");
+    let root =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("../../scenarios/lessons/installers.toml");
+    let lesson = root.display().to_string();
+    let (code, said, err) = place.run(
+        &[],
+        &["lesson", &lesson, "--out", "lesson", "--units", "us"],
+    );
+    assert_eq!(code, 0, "{said}{err}");
+    let page = std::fs::read_to_string(place.0.join("lesson/lesson.html")).expect("a page");
+    assert!(page.contains("<html data-units=\"us\""), "{}", &page[..200]);
+    let said = texts(&page);
+    for wanted in [" mph", " kip", " in\n"] {
+        assert!(said.contains(wanted), "{wanted}: {said}");
+    }
+    for other in ["km/h", " kN", " m/s", " mm\n"] {
+        assert!(!said.contains(other), "{other}: {said}");
+    }
+}

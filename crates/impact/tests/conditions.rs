@@ -8,9 +8,10 @@ use std::f64::consts::PI;
 use cases::{first, scenario};
 use giveway_impact::outcome::{BoltFate, Ending, EnergyBook, Engagement};
 use giveway_impact::{Prepared, RecordRequest};
+use giveway_mechanics::retention::{Event, Grade};
 use giveway_scenario::model::{
-    AsFound, Conduit, Foundation, Grout, KeeperFound, NotchLump, Plate, RoundWashers, Rust,
-    Scenario, SoilBehind, Stub, Threads,
+    AsFound, Conduit, Foundation, Grout, KeeperFound, LimitOverride, NotchLump, Plate,
+    RoundWashers, Rust, Scenario, SoilBehind, Stub, Threads,
 };
 
 fn run(s: &Scenario) -> Engagement {
@@ -413,6 +414,45 @@ fn limits_read_in_inches_are_kept_limits() {
     let high = |mm: f64| found(|f| f.slip_plane_height_m = Some(1e-3 * mm));
     assert!(!has(&below_heads(12.7), "marginal") && has(&below_heads(12.0), "marginal"));
     assert!(!has(&high(101.6), "proud") && has(&high(103.0), "proud"));
+}
+
+/// `proud` was told by the documents' 100 mm whatever limit the scenario or its profile set. Expected: the own limit counts, at
+/// the resolution of a tape, and is named.
+#[test]
+fn the_height_is_flagged_by_the_limit_that_the_scenario_sets() {
+    let said = |limit_mm: f64, height_mm: f64| -> Option<String> {
+        let mut s = found(|f| f.slip_plane_height_m = Some(1e-3 * height_mm));
+        s.criteria.overrides.push(LimitOverride {
+            key: "stub_height_m".into(),
+            value: 1e-3 * limit_mm,
+            source: "a profile".into(),
+        });
+        let flags = run(&s).flags;
+        let flag = flags.into_iter().find(|f| f.word == "proud");
+        flag.map(|f| f.sentence)
+    };
+    assert_eq!(said(120.0, 115.0), None);
+    assert_eq!(said(120.0, 120.4), None);
+    let beyond = said(80.0, 90.0).expect("proud");
+    assert!(
+        beyond.contains("90 mm above the ground (limit 80 mm)"),
+        "{beyond}"
+    );
+}
+
+/// The wind of nuts with too few threads ended as "bolt 1 or its plate yields". Expected: the threads strip, and with
+/// whole nuts they do not.
+#[test]
+fn threads_that_strip_in_the_wind_are_no_bolt_that_yields() {
+    let ends = |threads: Option<f64>, wind_mps: f64| {
+        let mut s = found(|f| f.engaged_threads = threads);
+        s.site.wind_speed_mps = wind_mps;
+        let r = Prepared::new(&s).expect("prepared").retention();
+        let r = r.expect("a push").expect("a slip base");
+        r.graded(Grade::Strength).by
+    };
+    assert_eq!(ends(Some(0.4), 33.0), Some(Event::Strips));
+    assert_ne!(ends(None, 33.0), Some(Event::Strips));
 }
 
 #[test]

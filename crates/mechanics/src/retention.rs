@@ -66,7 +66,12 @@ impl Grade {
     fn ended_by(self) -> &'static [Event] {
         match self {
             Self::Service => &[Event::Gaps, Event::Slides],
-            Self::Strength => &[Event::Travels, Event::Yields, Event::ComesApart],
+            Self::Strength => &[
+                Event::Travels,
+                Event::Yields,
+                Event::Strips,
+                Event::ComesApart,
+            ],
             Self::Survival => &[Event::ComesApart],
         }
     }

@@ -172,7 +172,7 @@ fn judge_set(
     SetVerdict {
         set: name.to_owned(),
         document: title.to_owned(),
-        sentence: sentence(outcome, &checks),
+        sentence: sentence(&checks),
         notes: notes(set, inputs, overrides, outcome, &checks),
         checks,
         en12767,

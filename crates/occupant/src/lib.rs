@@ -36,7 +36,7 @@ pub use error::OccupantError;
 pub use judge::{Estimate, Inputs, judge};
 pub use motion::Motion;
 pub use risk::{OccupantRisk, assess};
-pub use verdict::{CAUTION, Check, Mark, Outcome, SetVerdict};
+pub use verdict::{Blow, CAUTION, Check, DentRemark, Mark, Outcome, SetVerdict};
 
 /// Standard gravity g_n, m/s^2: the unit "g" of every acceleration reported here.
 pub const STANDARD_GRAVITY_MPS2: f64 = 9.80665;

@@ -43,6 +43,126 @@ pub enum Outcome {
     NotEvaluated,
 }
 
+impl Outcome {
+    /// In one word, as it stands beside a check.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Pass => "pass",
+            Self::Marginal => "marginal",
+            Self::Fail => "fail",
+            Self::NotEvaluated => "not judged",
+        }
+    }
+}
+
+/// Verdict of the blow by one document: all its checks but those of the dents that the falling support leaves. These rest
+/// on a rough estimate and have a verdict of their own, so that they never hide this one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Blow {
+    /// Within every limit.
+    Pass,
+    /// Within every maximum, beyond a preferred limit.
+    Marginal,
+    /// A maximum lies in the range of what was computed.
+    Undecided,
+    /// Beyond a maximum.
+    Fail,
+    /// A check that the document needs was not evaluated.
+    NotEvaluated,
+}
+
+impl Blow {
+    /// The verdict of the blow from the checks of a document.
+    pub fn of(checks: &[Check]) -> Self {
+        let blow: Vec<&Check> = checks.iter().filter(|c| c.dent().is_none()).collect();
+        match worst(&blow) {
+            Outcome::Pass => Self::Pass,
+            Outcome::Marginal if blow.iter().any(|c| c.undecided()) => Self::Undecided,
+            Outcome::Marginal => Self::Marginal,
+            Outcome::Fail => Self::Fail,
+            Outcome::NotEvaluated => Self::NotEvaluated,
+        }
+    }
+
+    /// The same as an outcome.
+    pub fn outcome(self) -> Outcome {
+        match self {
+            Self::Pass => Outcome::Pass,
+            Self::Marginal | Self::Undecided => Outcome::Marginal,
+            Self::Fail => Outcome::Fail,
+            Self::NotEvaluated => Outcome::NotEvaluated,
+        }
+    }
+
+    /// What every page and text says of it first.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Pass => "the blow passes",
+            Self::Marginal => "the blow passes, beyond a preferred limit",
+            Self::Undecided => "the blow is undecided",
+            Self::Fail => "the blow fails",
+            Self::NotEvaluated => "the blow is not judged",
+        }
+    }
+
+    /// The same in one word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Undecided => "undecided",
+            other => other.outcome().word(),
+        }
+    }
+
+    /// Every verdict.
+    pub const ALL: [Self; 5] = [
+        Self::Pass,
+        Self::Marginal,
+        Self::Undecided,
+        Self::Fail,
+        Self::NotEvaluated,
+    ];
+
+    /// The verdict of that name in data files.
+    pub fn named(key: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|b| b.key() == key)
+    }
+
+    /// Its name in data files.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::NotEvaluated => "not-evaluated",
+            other => other.word(),
+        }
+    }
+}
+
+/// A remark on a dent that the falling support leaves, beside the verdict of the blow.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DentRemark {
+    /// Part of the vehicle: `roof` or `windscreen`.
+    pub part: &'static str,
+    /// Its own verdict.
+    pub outcome: Outcome,
+}
+
+impl DentRemark {
+    /// "roof: marginal".
+    pub fn in_short(self) -> String {
+        format!("{}: {}", self.part, self.outcome.word())
+    }
+
+    /// "roof: marginal, the limit lies in the range of a rough estimate".
+    pub fn words(self) -> String {
+        let more = match self.outcome {
+            Outcome::Marginal => ", the limit lies in the range of a rough estimate",
+            Outcome::Fail => ", by a rough estimate",
+            Outcome::Pass | Outcome::NotEvaluated => "",
+        };
+        self.in_short() + more
+    }
+}
+
 /// One quantity against its limit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Check {
@@ -140,7 +260,40 @@ pub fn grade_range(value: f64, [low, high]: [f64; 2], max: f64) -> Option<(Outco
     })
 }
 
+impl SetVerdict {
+    /// The verdict of the blow.
+    pub fn blow(&self) -> Blow {
+        Blow::of(&self.checks)
+    }
+
+    /// The dents that were judged, each with its own verdict.
+    pub fn dents(&self) -> Vec<DentRemark> {
+        dents(&self.checks)
+    }
+}
+
+fn dents(checks: &[Check]) -> Vec<DentRemark> {
+    let judged = checks.iter().filter(|c| c.outcome != Outcome::NotEvaluated);
+    judged
+        .filter_map(|c| {
+            c.dent().map(|part| DentRemark {
+                part,
+                outcome: c.outcome,
+            })
+        })
+        .collect()
+}
+
 impl Check {
+    /// The part of the vehicle whose dent this check judges; none for a check of the blow.
+    pub fn dent(&self) -> Option<&'static str> {
+        match self.key.as_str() {
+            "roof_crush_m" => Some("roof"),
+            "windscreen_crush_m" => Some("windscreen"),
+            _ => None,
+        }
+    }
+
     /// The title as it stands in a list within a sentence: "Occupant impact velocity, longitudinal" becomes
     /// "longitudinal occupant impact velocity"; what is in brackets goes.
     pub fn name(&self) -> String {
@@ -180,8 +333,13 @@ fn in_a_sentence(title: &str) -> String {
     }
 }
 
-/// Overall outcome: any fail fails; an essential check that is missing leaves it open; then the worst of the rest.
+/// Overall outcome of all checks, those of dents too: any fail fails; an essential check that is missing leaves it open;
+/// then the worst of the rest.
 pub fn overall(checks: &[Check]) -> Outcome {
+    worst(&checks.iter().collect::<Vec<_>>())
+}
+
+fn worst(checks: &[&Check]) -> Outcome {
     let any = |outcome: Outcome| checks.iter().any(|c| c.outcome == outcome);
     let open = checks
         .iter()
@@ -197,53 +355,55 @@ pub fn overall(checks: &[Check]) -> Outcome {
     }
 }
 
-/// One sentence for the overall outcome that names what decided it and what is missing.
-pub(crate) fn sentence(outcome: Outcome, checks: &[Check]) -> String {
-    let names = |wanted: &dyn Fn(&Check) -> bool| -> Vec<String> {
+/// The verdict in words: the blow first, with what decided it and what is missing; then each dent that was judged.
+pub(crate) fn sentence(checks: &[Check]) -> String {
+    let blow = Blow::of(checks);
+    let names = |wanted: &dyn Fn(&Check) -> bool| -> String {
         let found = checks.iter().filter(|c| wanted(c));
-        found.map(Check::name).collect()
+        found.map(Check::name).collect::<Vec<_>>().join(", ")
     };
-    let missing = names(&|c| c.outcome == Outcome::NotEvaluated);
-    let evaluated = checks.len() - missing.len();
-    let mut text = match outcome {
-        Outcome::Fail => {
-            let failed = names(&|c| c.outcome == Outcome::Fail);
-            format!("Fails: {}", failed.join(", "))
+    let of_blow =
+        |outcome: Outcome| names(&|c| c.dent().is_none() && c.outcome == outcome && !c.undecided());
+    let open = names(&|c| c.dent().is_none() && c.undecided());
+    let mut text = blow.words().replacen('t', "T", 1);
+    match blow {
+        Blow::Pass => {
+            let evaluated = checks
+                .iter()
+                .filter(|c| c.dent().is_none() && c.outcome != Outcome::NotEvaluated);
+            text.push_str(&format!(
+                " the {} checks that were evaluated",
+                evaluated.count()
+            ));
         }
-        Outcome::Marginal => {
-            let beyond = names(&|c| c.outcome == Outcome::Marginal && !c.undecided());
-            let open = names(&Check::undecided);
-            marginal(&beyond, &open)
+        Blow::Marginal => text.push_str(&format!(": {}", of_blow(Outcome::Marginal))),
+        Blow::Fail => text.push_str(&format!(": {}", of_blow(Outcome::Fail))),
+        Blow::Undecided => {
+            text.push_str(&format!(": the maximum lies in the range of {open}"));
+            let beyond = of_blow(Outcome::Marginal);
+            if !beyond.is_empty() {
+                text.push_str(&format!("; beyond the preferred limit: {beyond}"));
+            }
         }
-        Outcome::Pass => format!("Passes the {evaluated} checks that were evaluated"),
-        Outcome::NotEvaluated => {
-            "Not judged: a check that the document needs was not evaluated".to_owned()
+        Blow::NotEvaluated => {
+            text.push_str(": a check that the document needs was not evaluated");
         }
-    };
-    if outcome != Outcome::NotEvaluated && checks.iter().any(|c| c.point_estimate) {
+    }
+    let points = checks
+        .iter()
+        .any(|c| c.dent().is_none() && c.point_estimate);
+    if blow != Blow::NotEvaluated && points {
         text.push_str(POINT_ESTIMATES);
     }
+    let missing = names(&|c| c.outcome == Outcome::NotEvaluated);
     if !missing.is_empty() {
         text.push_str("; not evaluated: ");
-        text.push_str(&missing.join(", "));
+        text.push_str(&missing);
     }
     text.push('.');
-    text
-}
-
-/// What is beyond its preferred limit, and what cannot be decided.
-fn marginal(beyond: &[String], open: &[String]) -> String {
-    let mut text = String::from("Within every maximum");
-    if !open.is_empty() {
-        text.push_str(" that the estimate can decide");
-    }
-    if !beyond.is_empty() {
-        text.push_str(" but beyond the preferred limit: ");
-        text.push_str(&beyond.join(", "));
-    }
-    if !open.is_empty() {
-        text.push_str("; the maximum lies in the range of the estimate: ");
-        text.push_str(&open.join(", "));
+    let remarks: Vec<String> = dents(checks).into_iter().map(DentRemark::words).collect();
+    if !remarks.is_empty() {
+        text.push_str(&format!(" Remarks: {}.", remarks.join("; ")));
     }
     text
 }

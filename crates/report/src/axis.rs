@@ -1,5 +1,7 @@
 //! Axes: ranges that are always finite and never of zero width, and round tick marks.
 
+use giveway_units::{System, spoken_title};
+
 use crate::ReportError;
 
 /// A guarded range of values.
@@ -57,6 +59,19 @@ impl Axis {
     /// Position of a value along the axis, 0 at the lower end, 1 at the upper.
     pub fn fraction(&self, value: f64) -> f64 {
         (value - self.low) / (self.high - self.low)
+    }
+
+    /// Ticks in a system of units, each at its place on this axis with its number, and the title with its unit.
+    pub fn said(&self, title: &str, wanted: usize, system: System) -> (Vec<(f64, String)>, String) {
+        let (title, factor) = spoken_title(title, system);
+        let shown = Axis {
+            low: self.low * factor,
+            high: self.high * factor,
+        };
+        let (ticks, decimals) = shown.ticks(wanted);
+        let ticks = ticks.into_iter();
+        let ticks = ticks.map(|t| (t / factor, tick_text(t, decimals)));
+        (ticks.collect(), title)
     }
 
     /// Round values inside the range, about `wanted` of them, and the decimals that they need.

@@ -1,6 +1,8 @@
 //! A chart with two axes: frame, grid, series with direct labels, limits and instants.
 
-use crate::axis::{Axis, tick_text};
+use giveway_units::System;
+
+use crate::axis::Axis;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, Point, TextLook, look};
 use crate::paint::text_width;
@@ -44,28 +46,22 @@ impl Chart {
     /// Draws frame, grid, numbers and axis titles.
     pub fn frame(&self, f: &mut Figure, x_title: Option<&str>, y_title: &str) {
         let w = self.area;
-        let (ticks, decimals) = self.y.ticks(6);
-        for t in ticks {
-            let y = self.at(0.0, t).1;
-            f.line([(w.left, y), (w.right, y)], 1.0, GRID, &[]);
-            f.text(
-                (w.left - 9.0, y),
-                &tick_text(t, decimals),
-                look(TICK, INK).at(Anchor::End),
-            );
-        }
-        let (ticks, decimals) = self.x.ticks(9);
-        for t in ticks {
-            let x = self.at(t, 0.0).0;
-            f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
-            if x_title.is_some() {
-                f.text(
-                    (x, w.bottom + 17.0),
-                    &tick_text(t, decimals),
-                    look(TICK, INK).at(Anchor::Middle),
-                );
+        f.in_each(|f, system| {
+            self.up(f, y_title, 6, system);
+            let (ticks, title) = self.x.said(x_title.unwrap_or_default(), 9, system);
+            for (t, text) in ticks {
+                let x = self.at(t, 0.0).0;
+                f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
+                if x_title.is_some() {
+                    let look = look(TICK, INK).at(Anchor::Middle);
+                    f.text((x, w.bottom + 17.0), &text, look);
+                }
             }
-        }
+            if x_title.is_some() {
+                let look = look(LABEL, INK).bold().at(Anchor::End);
+                f.text((w.right, w.bottom + 40.0), &title, look);
+            }
+        });
         if self.y.low < 0.0 && self.y.high > 0.0 {
             let y = self.at(0.0, 0.0).1;
             f.line([(w.left, y), (w.right, y)], 1.0, SLATE, &[]);
@@ -76,14 +72,42 @@ impl Chart {
             INK,
             &[],
         );
-        f.text((w.left, w.top - 17.0), y_title, look(LABEL, INK).bold());
-        if let Some(title) = x_title {
-            f.text(
-                (w.right, w.bottom + 40.0),
-                title,
-                look(LABEL, INK).bold().at(Anchor::End),
-            );
+    }
+
+    /// Frame, grid and numbers for titles that are written elsewhere.
+    pub fn grid(&self, f: &mut Figure, x_title: &str, y_title: &str) {
+        let w = self.area;
+        f.in_each(|f, system| {
+            for (t, text) in self.y.said(y_title, 6, system).0 {
+                let y = self.at(0.0, t).1;
+                f.line([(w.left, y), (w.right, y)], 1.0, GRID, &[]);
+                f.text((w.left - 9.0, y), &text, look(TICK, INK).at(Anchor::End));
+            }
+            for (t, text) in self.x.said(x_title, 9, system).0 {
+                let x = self.at(t, 0.0).0;
+                f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
+                let look = look(TICK, INK).at(Anchor::Middle);
+                f.text((x, w.bottom + 17.0), &text, look);
+            }
+        });
+        f.line(
+            [(w.left, w.top), (w.left, w.bottom), (w.right, w.bottom)],
+            1.5,
+            INK,
+            &[],
+        );
+    }
+
+    /// Lines across with their numbers, and the title above, in a system of units.
+    pub fn up(&self, f: &mut Figure, title: &str, wanted: usize, system: System) {
+        let w = self.area;
+        let (ticks, title) = self.y.said(title, wanted, system);
+        for (t, text) in ticks {
+            let y = self.at(0.0, t).1;
+            f.line([(w.left, y), (w.right, y)], 1.0, GRID, &[]);
+            f.text((w.left - 9.0, y), &text, look(TICK, INK).at(Anchor::End));
         }
+        f.text((w.left, w.top - 17.0), &title, look(LABEL, INK).bold());
     }
 
     /// Page position of a pair of values.

@@ -15,6 +15,7 @@ use crate::found::as_drawn;
 use crate::page::{MARGIN, WIDTH};
 use crate::paint;
 use crate::palette::{GRID, INK, NAVY, RUST, SLATE};
+use crate::reader::for_reader;
 use crate::storyboard::check;
 use crate::view::{Look, View};
 
@@ -144,7 +145,7 @@ pub fn comparison(
     let f = f.finish()?;
     Ok(Picture {
         svg: paint::svg(&f)?,
-        alt_text: f.alt_text().to_owned(),
+        alt_text: for_reader(&f).alt_text().to_owned(),
     })
 }
 

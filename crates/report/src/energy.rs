@@ -188,7 +188,7 @@ fn stack(
         let value = p.kilojoules[n - 1];
         let e = &band[usize::from(value < 0.0)];
         ends.push(EndLabel {
-            text: format!("{} {}", p.words, tick_text(value, 2)),
+            text: format!("{} {} kJ", p.words, tick_text(value, 2)),
             colour: if matches!(p.colour, SKY | STRAW | STONE) {
                 INK
             } else {

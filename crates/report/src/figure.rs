@@ -3,6 +3,8 @@
 //! Coordinates are pixels of a page whose origin is the upper left corner. A coordinate that is not finite
 //! never reaches the painter: it is remembered, and `Figure::finish` reports it.
 
+use giveway_units::{System, spoken};
+
 use crate::ReportError;
 use crate::axis::Axis;
 use crate::clip::Window;
@@ -105,7 +107,12 @@ pub struct Figure {
     alt_text: String,
     width: f64,
     height: f64,
-    marks: Vec<Mark>,
+    /// Each mark, and the system of units that it is for; none for all.
+    marks: Vec<(Option<System>, Mark)>,
+    /// System that is being drawn for.
+    only: Option<System>,
+    /// System that is shown.
+    system: System,
     clocks: Vec<Clock>,
     bad: Option<String>,
 }
@@ -120,6 +127,8 @@ impl Figure {
             width,
             height,
             marks: Vec::new(),
+            only: None,
+            system: System::Si,
             clocks: Vec::new(),
             bad: None,
         }
@@ -150,8 +159,50 @@ impl Figure {
         (self.width, self.height)
     }
 
-    pub(crate) fn marks(&self) -> &[Mark] {
-        &self.marks
+    /// What is shown in the figure's system of units.
+    pub(crate) fn marks(&self) -> impl Iterator<Item = &Mark> {
+        let shown = |only: Option<System>| only.is_none_or(|s| s == self.system);
+        self.marks
+            .iter()
+            .filter(move |(only, _)| shown(*only))
+            .map(|(_, mark)| mark)
+    }
+
+    /// Draws what is not the same in every system of units, such as the numbers along an axis: once for each.
+    pub(crate) fn in_each(&mut self, mut draw: impl FnMut(&mut Self, System)) {
+        match self.only {
+            Some(system) => draw(self, system),
+            None => {
+                for system in System::ALL {
+                    self.only = Some(system);
+                    draw(self, system);
+                }
+                self.only = None;
+            }
+        }
+    }
+
+    /// The figure in a system of units: its own numbers along axes, every text in its units.
+    pub(crate) fn said(&self, system: System) -> Self {
+        let mut figure = self.clone();
+        figure.system = system;
+        figure.title = spoken(&figure.title, system);
+        figure.alt_text = spoken(&figure.alt_text, system);
+        for (_, mark) in &mut figure.marks {
+            if let Mark::Text { text, .. } = mark {
+                *text = spoken(text, system);
+            }
+        }
+        figure
+    }
+
+    /// The system that is shown.
+    pub(crate) fn system(&self) -> System {
+        self.system
+    }
+
+    fn add(&mut self, mark: Mark) {
+        self.marks.push((self.only, mark));
     }
 
     pub(crate) fn clocks(&self) -> &[Clock] {
@@ -192,7 +243,7 @@ impl Figure {
             return;
         }
         for points in dashed(&points, dash) {
-            self.marks.push(Mark::Stroke {
+            self.add(Mark::Stroke {
                 points,
                 width,
                 colour,
@@ -204,7 +255,7 @@ impl Figure {
     pub fn fill(&mut self, points: impl IntoIterator<Item = Point>, colour: Colour, alpha: f64) {
         let points = self.sane(points, "a filled shape");
         if points.len() >= 3 {
-            self.marks.push(Mark::Fill {
+            self.add(Mark::Fill {
                 points,
                 colour,
                 alpha,
@@ -237,7 +288,7 @@ impl Figure {
     /// A text; vertically the point is the middle of the line.
     pub fn text(&mut self, at: Point, text: &str, look: TextLook) {
         if let Some(&at) = self.sane([at], "a text").first() {
-            self.marks.push(Mark::Text {
+            self.add(Mark::Text {
                 at,
                 text: text.to_owned(),
                 look,
@@ -247,6 +298,14 @@ impl Figure {
 
     /// A text on a pale plate, so that lines behind it do not disturb.
     pub fn label(&mut self, at: Point, text: &str, look: TextLook, paper: Colour) {
+        if spoken(text, System::Us) == text {
+            self.plate(at, text, look, paper);
+        } else {
+            self.in_each(|f, system| f.plate(at, &spoken(text, system), look, paper));
+        }
+    }
+
+    fn plate(&mut self, at: Point, text: &str, look: TextLook, paper: Colour) {
         let w = crate::paint::text_width(text, look.size, look.bold);
         let x0 = match look.anchor {
             Anchor::Start => at.0,
@@ -261,7 +320,7 @@ impl Figure {
     /// The same larger or smaller, on a page of that many pixels.
     pub fn scaled(mut self, factor: f64, size: (u32, u32)) -> Self {
         let at = |p: &Point| (factor * p.0, factor * p.1);
-        for mark in &mut self.marks {
+        for (_, mark) in &mut self.marks {
             match mark {
                 Mark::Stroke { points, width, .. } => {
                     points.iter_mut().for_each(|p| *p = at(p));

@@ -4,16 +4,17 @@ use giveway_impact::flight::outcome::{Contact, FlightEnding, Part, Zone};
 use giveway_impact::outcome::{Engagement, MotionFrame};
 use giveway_results::Summary;
 use giveway_scenario::model::Scenario;
+use giveway_units::Dimension;
 
 use crate::ReportError;
-use crate::axis::{Axis, tick_text};
+use crate::axis::Axis;
 use crate::base;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, look};
 use crate::found;
 use crate::page::{MARGIN, WIDTH, kmph, page};
 use crate::palette::{EARTH, GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STEEL, STONE};
-use crate::storyboard::{body, check, lanterns};
+use crate::storyboard::{self, body, check, lanterns};
 use crate::view::{Look, Place, View};
 
 const NAME: &str = "flight";
@@ -217,35 +218,24 @@ fn background(f: &mut Figure, view: &View, scenario: &Scenario) {
         low: 0.0,
         high: (ground - w.top) / view.scale,
     };
-    for z in heights.ticks(6).0.into_iter().skip(1) {
-        let y = ground - view.scale * z;
-        f.line([(w.left, y), (w.right, y)], 1.0, GRID, &[]);
-        let text = format!("{z:.0} m");
-        f.text(
-            (w.right - 5.0, y - 9.0),
-            &text,
-            look(13.0, SLATE).at(Anchor::End),
-        );
-    }
+    storyboard::heights(f, &heights, (w, ground, view.scale), (13.0, GRID));
     f.rect((w.left, ground), (w.right, w.bottom), EARTH, 1.0);
     f.line([(w.left, ground), (w.right, ground)], 1.5, INK, &[]);
     let along = Axis {
         low: (w.left - view.origin.0) / view.scale,
         high: (w.right - view.origin.0) / view.scale,
     };
-    let (ticks, decimals) = along.ticks(10);
-    for u in ticks {
-        let x = view.origin.0 + view.scale * u;
-        f.line([(x, ground), (x, ground + 6.0)], 1.2, INK, &[]);
-        if x > w.left + 14.0 && x < w.right - 14.0 {
-            let text = format!("{} m", tick_text(u, decimals));
-            f.text(
-                (x, ground + 17.0),
-                &text,
-                look(13.0, INK).at(Anchor::Middle),
-            );
+    f.in_each(|f, system| {
+        let unit = system.unit(Dimension::Length, "m");
+        for (u, text) in along.said(storyboard::METRES, 10, system).0 {
+            let x = view.origin.0 + view.scale * u;
+            f.line([(x, ground), (x, ground + 6.0)], 1.2, INK, &[]);
+            if x > w.left + 14.0 && x < w.right - 14.0 {
+                let look = look(13.0, INK).at(Anchor::Middle);
+                f.text((x, ground + 17.0), &format!("{text} {unit}"), look);
+            }
         }
-    }
+    });
     base::lower_plate(f, view, scenario);
 }
 

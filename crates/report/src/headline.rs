@@ -2,8 +2,8 @@
 
 use giveway_impact::flight::outcome::{Dent, FlightEnding};
 use giveway_impact::outcome::Ending;
+use giveway_occupant::Check;
 use giveway_occupant::flail::{RidedownStatus, VelocityBasis};
-use giveway_occupant::{Check, Outcome};
 use giveway_results::Summary;
 use giveway_results::grades::wind_name;
 use giveway_results::summary::{FlightReport, RetentionCheck, Status};
@@ -108,7 +108,7 @@ fn flight_in_words(f: &FlightReport) -> String {
     let dent = |name: &str, d: &Dent| {
         let mm = |m: f64| format!("{:.0}", 1e3 * m);
         format!(
-            "{name} dented by {} mm ({} to {}; limit {})",
+            "{name} dented by {} mm ({} to {} mm; limit {} mm)",
             mm(d.remaining_m),
             mm(d.low_m),
             mm(d.high_m),
@@ -145,20 +145,12 @@ fn flight_in_words(f: &FlightReport) -> String {
     text
 }
 
-fn outcome_word(outcome: Outcome) -> &'static str {
-    match outcome {
-        Outcome::Pass => "PASS",
-        Outcome::Marginal => "MARGINAL",
-        Outcome::Fail => "FAIL",
-        Outcome::NotEvaluated => "NOT JUDGED",
-    }
-}
-
 fn verdict(page: &mut Lines, s: &Summary) {
     let h = &s.headline;
     let word = match s.status {
-        Status::Failed => "RUN FAILED",
-        Status::Complete => outcome_word(h.outcome),
+        Status::Failed => "RUN FAILED".to_owned(),
+        Status::Complete if s.judged() => s.blow().words().to_uppercase(),
+        Status::Complete => "NOT JUDGED".to_owned(),
     };
     // An endless title must not push the numbers off the page.
     let mut title: String = s.title.chars().take(200).collect();
@@ -166,7 +158,7 @@ fn verdict(page: &mut Lines, s: &Summary) {
         title.push('\u{2026}');
     }
     page.text("", "  ", &format!("{word}: {title}"));
-    let judged = s.status == Status::Complete && s.ending != Ending::NoContact;
+    let judged = s.judged();
     let by = match &h.document {
         Some(document) if judged => format!("By {document}: {}", h.sentence),
         _ => h.sentence.clone(),
@@ -198,7 +190,7 @@ fn verdict(page: &mut Lines, s: &Summary) {
         .verdicts
         .iter()
         .skip(1)
-        .map(|v| format!("{} {}", v.set, outcome_word(v.outcome).to_lowercase()))
+        .map(|v| format!("{}: {}", v.set, v.blow().words()))
         .collect();
     if !others.is_empty() {
         page.text(
@@ -212,14 +204,19 @@ fn verdict(page: &mut Lines, s: &Summary) {
 fn check_in_words(c: &Check) -> String {
     let mut text = c.title.clone();
     if let (Some(value), Some(max)) = (c.value, c.limit_max) {
-        let unit = if c.unit == "-" { "" } else { &c.unit };
-        text.push_str(&format!(" {} {unit}", number(value)));
+        // Every number with its unit, so that each can be said in another one.
+        let unit = match c.unit.as_str() {
+            "-" => String::new(),
+            unit => format!(" {unit}"),
+        };
+        let with = |v: f64| format!("{}{unit}", number(v));
+        text.push_str(&format!(" {}", with(value)));
         if let Some([low, high]) = c.value_range {
-            text.push_str(&format!(" ({} to {})", number(low), number(high)));
+            text.push_str(&format!(" ({} to {})", number(low), with(high)));
         }
-        text.push_str(&format!(" of {}", number(max)));
+        text.push_str(&format!(" of {}", with(max)));
         if let Some(preferred) = c.limit_preferred {
-            text.push_str(&format!(" (preferred {})", number(preferred)));
+            text.push_str(&format!(" (preferred {})", with(preferred)));
         }
     }
     if c.undecided() {
@@ -479,7 +476,7 @@ fn preload_in_words(s: &Summary) -> String {
 fn occupant_in_words(s: &Summary) -> String {
     let flail = &s.occupant.flail;
     let mut parts = vec![format!(
-        "impact velocity {} m/s along, {} across{}",
+        "impact velocity {} m/s along, {} m/s across{}",
         fixed(flail.oiv_longitudinal_mps, 2),
         fixed(flail.oiv_lateral_mps, 2),
         match flail.basis {

@@ -3,7 +3,7 @@
 use giveway_site::requirements::{Origin, Verdict as Judged, Weight};
 use giveway_site::{Decision, Inspection, ItemResult, TestNumbers};
 
-use crate::inspection_text::{at_speed, outcome_word, own_facts, run_in_words, speed_in_words};
+use crate::inspection_text::{at_speed, own_facts, run_in_words, speed_in_words};
 use crate::printed::{Band, Cell, Document, Head, Mark, Part, Row, Section, Step, Table, Verdict};
 
 /// The inspection as one self-contained HTML page that fits A4 and US Letter.
@@ -157,7 +157,7 @@ fn tests(i: &Inspection, extent: Extent) -> Table {
         .tests
         .iter()
         .map(|test| {
-            let mark = match test.as_found.outcome {
+            let mark = match test.as_found.blow.outcome() {
                 giveway_occupant::Outcome::Pass => Mark::Meets,
                 giveway_occupant::Outcome::Marginal => Mark::Near,
                 giveway_occupant::Outcome::Fail => Mark::Fails,
@@ -174,7 +174,7 @@ fn tests(i: &Inspection, extent: Extent) -> Table {
                         .replace('\n', " at ")
                 ),
                 cells: vec![
-                    Cell::verdict(mark, outcome_word(test.as_found.outcome)),
+                    Cell::verdict(mark, test.as_found.blow.words()),
                     Cell::text(&run_in_words(&test.as_found, flags, i.system())),
                     Cell::text(&run_in_words(&test.as_designed, flags, i.system())),
                 ],
@@ -347,7 +347,7 @@ fn legend(i: &Inspection, sources: &[String]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use giveway_occupant::Outcome;
+    use giveway_occupant::Blow;
     use giveway_results::summary::Finding;
     use giveway_scenario::model::Scenario;
     use giveway_site::{PoleType, Record};
@@ -367,8 +367,9 @@ mod tests {
             velocity_change_mps: Some(if clean { 1.94 } else { -0.02 }),
             occupant_impact_velocity_mps: None,
             load: Some(if clean { 0.4 } else { 1.94 }),
-            outcome: if clean { Outcome::Pass } else { Outcome::Fail },
-            sentence: "Fails: oiv_longitudinal_mps, stub_height_m.".into(),
+            blow: if clean { Blow::Pass } else { Blow::Fail },
+            sentence: "The blow fails: oiv_longitudinal_mps, stub_height_m.".into(),
+            dents: Vec::new(),
             stands_in_wind: Some(true),
             flags: WORDS
                 .iter()

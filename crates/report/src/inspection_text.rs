@@ -1,6 +1,6 @@
 //! An inspection, and a list of poles, for a terminal.
 
-use giveway_occupant::Outcome;
+use giveway_occupant::{Blow, Outcome};
 use giveway_site::requirements::{Verdict, Weight};
 use giveway_site::{Inspection, Survey, TestNumbers, TestResult};
 use giveway_units::{System, spoken};
@@ -19,8 +19,11 @@ pub(crate) fn run_in_words(run: &TestNumbers, flags: bool, system: System) -> St
         "{}, {} of the limit, {}",
         plain_speed(run, system),
         Inspection::percent(run.load),
-        outcome_word(run.outcome)
+        run.blow.words()
     );
+    for dent in &run.dents {
+        text.push_str(&format!("; {dent}"));
+    }
     let mut words: Vec<&str> = Vec::new();
     for flag in &run.flags {
         if !words.contains(&flag.word.as_str()) {
@@ -35,7 +38,7 @@ pub(crate) fn run_in_words(run: &TestNumbers, flags: bool, system: System) -> St
 
 /// The velocity change to one decimal, without a sign on a zero, and whether the test fails.
 pub(crate) fn speed_in_words(run: &TestNumbers, system: System) -> String {
-    let fails = if run.outcome == Outcome::Fail {
+    let fails = if run.blow == Blow::Fail {
         " (fails)"
     } else {
         ""
@@ -77,15 +80,6 @@ pub(crate) fn own_facts(i: &Inspection) -> Vec<(&'static str, String)> {
         list.push(("Wrench", wrench.clone()));
     }
     list
-}
-
-pub(crate) fn outcome_word(outcome: Outcome) -> &'static str {
-    match outcome {
-        Outcome::Pass => "passes",
-        Outcome::Marginal => "marginal",
-        Outcome::Fail => "fails",
-        Outcome::NotEvaluated => "not judged",
-    }
 }
 
 pub(crate) fn weight_word(weight: Weight) -> &'static str {
@@ -149,7 +143,7 @@ pub fn inspection_text(i: &Inspection) -> String {
             "                 ",
             &run_in_words(&test.as_designed, true, i.system()),
         );
-        if test.as_found.outcome == Outcome::Marginal {
+        if test.as_found.blow.outcome() == Outcome::Marginal {
             let marginal = i.words.iter().find(|n| n.name == "marginal");
             let meaning = marginal.map_or("", |n| n.text.as_str());
             out.text("    ! ", "      ", &format!("marginal: {meaning}"));

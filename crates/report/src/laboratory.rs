@@ -1,7 +1,7 @@
 //! Pictures of the laboratory: draws of a posterior pair by pair, and measured traces in the band of the predictions.
 
 use giveway_lab::fit::{Posterior, TraceFit};
-use giveway_units::{Dimension, in_unit};
+use giveway_units::{Dimension, in_unit, spoken_title};
 
 use crate::ReportError;
 use crate::axis::Axis;
@@ -77,6 +77,7 @@ pub fn pair_figure(
         .zip(parameters)
         .map(|(v, p)| Axis::covering(v, 0.04, name, p.title))
         .collect::<Result<Vec<_>, _>>()?;
+    let of = |p: &DrawnParameter<'_>| format!("{}{}", p.title, p.unit());
     for (row, p) in parameters.iter().enumerate() {
         for column in 0..=row {
             let left = MARGIN + 58.0 + pitch * column as f64;
@@ -88,16 +89,14 @@ pub fn pair_figure(
                 bottom: top + pitch - 64.0,
             };
             if column == row {
-                histogram(&mut f, area, axes[row], &shown[row]);
-                let text = format!("{}{}", p.title, p.unit());
-                f.text((area.left, area.top - 10.0), &text, look(14.0, INK).bold());
+                histogram(&mut f, area, axes[row], &shown[row], &of(p));
             } else {
                 let chart = Chart {
                     area,
                     x: axes[column],
                     y: axes[row],
                 };
-                chart.frame(&mut f, Some(""), "");
+                chart.grid(&mut f, &of(&parameters[column]), &of(p));
                 let step = (shown[row].len() / MOST_DRAWN).max(1);
                 let pairs = shown[column].iter().zip(&shown[row]).step_by(step);
                 for (x, y) in pairs {
@@ -113,13 +112,11 @@ pub fn pair_figure(
                 );
             }
             if row + 1 == count {
-                let q = &parameters[column];
-                let text = format!("{}{}", q.title, q.unit());
-                f.text(
-                    (0.5 * (area.left + area.right), area.bottom + 42.0),
-                    &text,
-                    look(14.0, INK).at(Anchor::Middle),
-                );
+                let at = (0.5 * (area.left + area.right), area.bottom + 42.0);
+                f.in_each(|f, system| {
+                    let (title, _) = spoken_title(&of(&parameters[column]), system);
+                    f.text(at, &title, look(14.0, INK).at(Anchor::Middle));
+                });
             }
         }
     }
@@ -134,7 +131,7 @@ pub fn pair_figure(
     painted(&f.finish()?)
 }
 
-fn histogram(f: &mut Figure, area: Window, x: Axis, values: &[f64]) {
+fn histogram(f: &mut Figure, area: Window, x: Axis, values: &[f64], title: &str) {
     let mut bars = [0_usize; BARS];
     for v in values {
         let place = (x.fraction(*v) * BARS as f64) as usize;
@@ -147,17 +144,16 @@ fn histogram(f: &mut Figure, area: Window, x: Axis, values: &[f64]) {
         let top = area.bottom - (*n as f64 / most) * (area.bottom - area.top - 12.0);
         f.rect((left, top), (left + width - 1.0, area.bottom), SKY, 1.0);
     }
-    let (ticks, decimals) = x.ticks(5);
-    for t in ticks {
-        let at = area.left + x.fraction(t) * (area.right - area.left);
-        f.line([(at, area.bottom), (at, area.bottom + 5.0)], 1.0, GRID, &[]);
-        let text = crate::axis::tick_text(t, decimals);
-        f.text(
-            (at, area.bottom + 17.0),
-            &text,
-            look(15.0, INK).at(Anchor::Middle),
-        );
-    }
+    f.in_each(|f, system| {
+        let (ticks, title) = x.said(title, 5, system);
+        for (t, text) in ticks {
+            let at = area.left + x.fraction(t) * (area.right - area.left);
+            f.line([(at, area.bottom), (at, area.bottom + 5.0)], 1.0, GRID, &[]);
+            let look = look(15.0, INK).at(Anchor::Middle);
+            f.text((at, area.bottom + 17.0), &text, look);
+        }
+        f.text((area.left, area.top - 10.0), &title, look(14.0, INK).bold());
+    });
     f.line(
         [(area.left, area.bottom), (area.right, area.bottom)],
         1.5,

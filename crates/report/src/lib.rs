@@ -39,6 +39,7 @@ mod paint;
 pub mod palette;
 pub mod printed;
 mod raster;
+mod reader;
 mod review_record;
 mod sheet_chord;
 mod sheet_facts;
@@ -65,6 +66,7 @@ pub use lesson::{
     Case, Lesson, LessonCase, LessonError, LessonPages, MOST_CASES, PLACES, lesson_pages,
 };
 pub use overlay::{OverlayPanel, overlay};
+pub use reader::{paint_in, painted_in};
 pub use review_record::{ReviewFacts, review_record};
 pub use sheet_page::{installation_page, installation_page_warning};
 pub use sheet_text::installation_text;
@@ -154,6 +156,6 @@ fn painted(figure: &Figure) -> Result<FigureFile, ReportError> {
         name: figure.name().to_owned(),
         svg: paint::svg(figure)?,
         png: paint::png(figure)?,
-        alt_text: figure.alt_text().to_owned(),
+        alt_text: reader::for_reader(figure).alt_text().to_owned(),
     })
 }

@@ -38,7 +38,7 @@ pub fn tension_rise_in_words(j: &Joint) -> String {
     )
 }
 
-/// " (12 at first slip, 80 at release)", mm; empty where the plates did not slide.
+/// " (12 mm at first slip, 80 mm at release)"; empty where the plates did not slide.
 pub fn crush_on_the_way(c: &Contact) -> String {
     let told = [
         (c.crush_at_slip_onset_m, "at first slip"),
@@ -46,7 +46,7 @@ pub fn crush_on_the_way(c: &Contact) -> String {
     ];
     let list: Vec<String> = told
         .into_iter()
-        .filter_map(|(crush, when)| Some(format!("{:.0} {when}", 1e3 * crush?)))
+        .filter_map(|(crush, when)| Some(format!("{:.0} mm {when}", 1e3 * crush?)))
         .collect();
     if list.is_empty() {
         String::new()

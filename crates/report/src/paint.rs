@@ -7,6 +7,7 @@
 use std::fmt::Display;
 use std::sync::Once;
 
+use giveway_units::System;
 use plotters::backend::{BitMapBackend, SVGBackend};
 use plotters::prelude::DrawingBackend;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
@@ -19,6 +20,7 @@ use crate::ReportError;
 use crate::figure::{Anchor, Figure, Mark, TextLook};
 use crate::palette::{Colour, PAPER};
 use crate::raster::{fill_spans, stroke_contours};
+use crate::reader::for_reader;
 
 static REGULAR: &[u8] = include_bytes!("../fonts/DejaVuSans.ttf");
 static BOLD: &[u8] = include_bytes!("../fonts/DejaVuSans-Bold.ttf");
@@ -92,6 +94,7 @@ fn failed(figure: &Figure) -> impl Fn(&dyn Display) -> ReportError + '_ {
 
 /// The figure as SVG, with title and description inside.
 pub fn svg(figure: &Figure) -> Result<String, ReportError> {
+    let figure = &*for_reader(figure);
     let fail = failed(figure);
     let k = SVG_GRID;
     let (w, h) = figure.size();
@@ -149,9 +152,14 @@ pub fn svg(figure: &Figure) -> Result<String, ReportError> {
         [] => String::new(),
         some => format!(" data-clocks=\"{}\"", some.join(",")),
     };
+    // Data and pictures of one folder may be painted again: in the same units.
+    let units = match figure.system() {
+        System::Si => "",
+        System::Us => " data-units=\"us\"",
+    };
     Ok(format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {} {}\" \
-         role=\"img\" aria-labelledby=\"{id}-title {id}-desc\" stroke-linejoin=\"round\"{clocks}>\n\
+         role=\"img\" aria-labelledby=\"{id}-title {id}-desc\" stroke-linejoin=\"round\"{clocks}{units}>\n\
          <title id=\"{id}-title\">{}</title>\n<desc id=\"{id}-desc\">{}</desc>\n\
          <rect width=\"100%\" height=\"100%\" fill=\"#ffffff\"/>\n{rest}",
         size.0,
@@ -177,6 +185,7 @@ fn shifted(at: (f64, f64), drop: f64, upright: bool) -> (f64, f64) {
 
 /// The figure as PNG (8 bit RGB), one pixel of the page to one of the image.
 pub fn png(figure: &Figure) -> Result<Vec<u8>, ReportError> {
+    let figure = &*for_reader(figure);
     let fail = failed(figure);
     let image = image(figure, BAND).map_err(|e| fail(&e))?;
     let (w, h) = figure.size();
@@ -195,7 +204,7 @@ pub fn png(figure: &Figure) -> Result<Vec<u8>, ReportError> {
 
 /// The figure's pixels, RGB, row by row.
 pub fn pixels(figure: &Figure) -> Result<Vec<u8>, ReportError> {
-    image(figure, BAND).map_err(|e| failed(figure)(&e))
+    image(&for_reader(figure), BAND).map_err(|e| failed(figure)(&e))
 }
 
 // The pixels, row by row. One band after the other is painted: the enlarged page never stands in memory as a
@@ -203,7 +212,7 @@ pub fn pixels(figure: &Figure) -> Result<Vec<u8>, ReportError> {
 fn image(figure: &Figure, band: usize) -> Result<Vec<u8>, String> {
     let (w, h) = figure.size();
     let (w, h) = (w as usize, h as usize);
-    let reach: Vec<(f64, f64)> = figure.marks().iter().map(reach).collect();
+    let reach: Vec<(f64, f64)> = figure.marks().map(reach).collect();
     let mut image = Vec::with_capacity(3 * w * h);
     for top in (0..h).step_by(band) {
         let rows = band.min(h - top);
@@ -212,7 +221,6 @@ fn image(figure: &Figure, band: usize) -> Result<Vec<u8>, String> {
         let (from, to) = (top as f64, (top + rows) as f64);
         let marks = figure
             .marks()
-            .iter()
             .zip(&reach)
             .filter(|(_, r)| r.0 < to && r.1 > from)
             .map(|(mark, _)| mark);

@@ -5,6 +5,7 @@ use giveway_mechanics::service::{FatigueDetail, FatigueVerdict, Recheck};
 use giveway_scenario::model::{Section, Tube};
 use giveway_site::sheet::words::{Say, direction, percent};
 use giveway_site::sheet::{ArmSheet, InstallationSheet, SheetLimit};
+use giveway_site::span_of_days;
 
 /// Names and values.
 pub type Facts = Vec<(String, String)>;
@@ -171,7 +172,11 @@ pub fn service(sheet: &InstallationSheet, all: bool) -> Facts {
         Recheck::Walks => {
             "the clamp walks away in the design wind: settle the torque first".to_owned()
         }
-        Recheck::Every(days) => format!("after a week, then every {days:.0} days"),
+        Recheck::Every(days) => {
+            let span = span_of_days(days);
+            let span = span.strip_prefix("1 ").unwrap_or(&span);
+            format!("after a week, then every {span}")
+        }
     };
     let detail = |d: &FatigueDetail| {
         let range = |[a, b]: [f64; 2]| {

@@ -1,8 +1,10 @@
 //! Figure 5: what happened, in up to six instants: elevation, plan and two close-ups of the slip base, to scale.
 
 use giveway_impact::outcome::{Engagement, Snapshot};
+use giveway_occupant::DentRemark;
 use giveway_results::Summary;
 use giveway_scenario::model::Scenario;
+use giveway_units::{Dimension, System};
 
 use crate::ReportError;
 use crate::axis::Axis;
@@ -15,10 +17,14 @@ use crate::found;
 use crate::history::instants_in_words;
 use crate::page::{MARGIN, WIDTH, kmph, ms, page};
 use crate::paint::text_width;
-use crate::palette::{EARTH, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW};
+use crate::palette::{Colour, EARTH, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW};
 use crate::view::{Look, Place, View};
 
 const NAME: &str = "storyboard";
+/// Title of distances.
+pub const METRES: &str = "distance, m";
+/// A foot in m.
+const FOOT: f64 = 0.3048;
 const SHOWN: usize = 6;
 const COLUMNS: usize = 3;
 const GAP: f64 = 26.0;
@@ -59,8 +65,11 @@ pub fn draw(
     let rows = shown.len().div_ceil(COLUMNS);
     let top = 100.0;
     let height = top + row * rows as f64 + 70.0;
+    let mut verdict = vec![summary.blow().words().to_owned()];
+    verdict.extend(summary.dents().into_iter().map(DentRemark::in_short));
     let facts = format!(
-        "{} at {}; {:.2} m/s lost at the end",
+        "{}; {} at {}; {:.2} m/s lost at the end",
+        verdict.join(", "),
         summary.impact.vehicle_class,
         kmph(summary.impact.speed_mps),
         summary.velocity_change.at_engagement_end_mps
@@ -258,15 +267,7 @@ pub fn draw_elevation(
         low: 0.0,
         high: (ground - w.top) / view.scale,
     };
-    for z in height.ticks(6).0.into_iter().skip(1) {
-        let y = ground - view.scale * z;
-        f.line([(w.left, y), (w.right, y)], 1.0, GRID_PALE, &[]);
-        f.text(
-            (w.right - 4.0, y - 8.0),
-            &format!("{z:.0} m"),
-            look(12.0, SLATE).at(Anchor::End),
-        );
-    }
+    heights(f, &height, (w, ground, view.scale), (12.0, GRID_PALE));
     f.rect((w.left, ground), (w.right, w.bottom), EARTH, 1.0);
     f.line([(w.left, ground), (w.right, ground)], 1.5, INK, &[]);
     base::lower_plate(f, view, scenario);
@@ -285,19 +286,35 @@ fn distances(f: &mut Figure, view: &View, ground: f64) {
         low: (w.left - view.origin.0) / view.scale,
         high: (w.right - view.origin.0) / view.scale,
     };
-    let (ticks, decimals) = along.ticks(6);
-    for u in ticks {
-        let x = view.origin.0 + view.scale * u;
-        f.line([(x, ground), (x, ground + 5.0)], 1.2, INK, &[]);
-        if x > w.left + 12.0 && x < w.right - 12.0 {
-            let text = crate::axis::tick_text(u, decimals);
-            f.text(
-                (x, ground + 13.0),
-                &text,
-                look(11.0, INK).at(Anchor::Middle),
-            );
+    f.in_each(|f, system| {
+        for (u, text) in along.said(METRES, 6, system).0 {
+            let x = view.origin.0 + view.scale * u;
+            f.line([(x, ground), (x, ground + 5.0)], 1.2, INK, &[]);
+            if x > w.left + 12.0 && x < w.right - 12.0 {
+                let look = look(11.0, INK).at(Anchor::Middle);
+                f.text((x, ground + 13.0), &text, look);
+            }
         }
-    }
+    });
+}
+
+/// Lines at even heights over the ground with their numbers: window, ground's and scale's pixels; size of the numbers, colour.
+pub fn heights(
+    f: &mut Figure,
+    height: &Axis,
+    (w, ground, scale): (Window, f64, f64),
+    (size, colour): (f64, Colour),
+) {
+    f.in_each(|f, system| {
+        let unit = system.unit(Dimension::Length, "m");
+        for (z, text) in height.said(METRES, 6, system).0.into_iter().skip(1) {
+            let y = ground - scale * z;
+            f.line([(w.left, y), (w.right, y)], 1.0, colour, &[]);
+            let at = (w.right - 4.0, y - 0.68 * size);
+            let look = look(size, SLATE).at(Anchor::End);
+            f.text(at, &format!("{text} {unit}"), look);
+        }
+    });
 }
 
 fn pole(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
@@ -381,7 +398,17 @@ pub fn draw_plan(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot)
 
 // A ruler of 2 m, right end at the point.
 fn scale_bar(f: &mut Figure, at: (f64, f64), scale: f64) {
-    let metres = if scale > 30.0 { 2.0 } else { 5.0 };
+    f.in_each(|f, system| ruler(f, at, scale, system));
+}
+
+fn ruler(f: &mut Figure, at: (f64, f64), scale: f64, system: System) {
+    let (long, unit) = match (system, scale > 30.0) {
+        (System::Si, true) => (2.0, "m"),
+        (System::Si, false) => (5.0, "m"),
+        (System::Us, true) => (6.0, "ft"),
+        (System::Us, false) => (15.0, "ft"),
+    };
+    let metres = long * if unit == "ft" { FOOT } else { 1.0 };
     let length = metres * scale;
     let half = 0.5 * length;
     f.rect(
@@ -394,7 +421,7 @@ fn scale_bar(f: &mut Figure, at: (f64, f64), scale: f64) {
     f.frame((at.0 - length, at.1 - 4.0), (at.0, at.1 + 4.0), 1.0, INK);
     f.text(
         (at.0 - length - 8.0, at.1),
-        &format!("{metres:.0} m, distances from the pole's axis"),
+        &format!("{long:.0} {unit}, distances from the pole's axis"),
         look(13.0, INK).at(Anchor::End),
     );
 }

@@ -6,7 +6,7 @@ use giveway_mechanics::MODEL_VERSION;
 use giveway_mechanics::clamp::tensile_load;
 use giveway_mechanics::faults::engaged_load;
 use giveway_mechanics::retention::Retention;
-use giveway_occupant::{CAUTION, Check, OccupantRisk, Outcome, SetVerdict};
+use giveway_occupant::{Blow, CAUTION, Check, OccupantRisk, Outcome, SetVerdict};
 use giveway_scenario::model::Scenario;
 
 use crate::conditions::{ConditionFinding, consequence};
@@ -243,11 +243,12 @@ pub fn check_books(e: &Engagement) -> BookCheck {
     }
 }
 
-/// Key and margin of the evaluated check with the least margin.
+/// Key and margin of the evaluated check of the blow with the least margin; dents have a verdict of their own.
 pub fn closest_check(verdict: &SetVerdict) -> Option<(&str, f64)> {
     verdict
         .checks
         .iter()
+        .filter(|c| c.dent().is_none())
         .filter_map(|c| c.margin_fraction.map(|m| (c.key.as_str(), m)))
         .min_by(|a, b| a.1.total_cmp(&b.1))
 }
@@ -281,6 +282,10 @@ fn headline(verdicts: &[SetVerdict], books: &BookCheck, ending: Ending) -> Headl
     Headline {
         set: first.map(|v| v.set.clone()),
         document: first.map(|v| v.document.clone()),
+        blow: Some(match (outcome, first) {
+            (Outcome::NotEvaluated, _) | (_, None) => Blow::NotEvaluated,
+            (_, Some(v)) => v.blow(),
+        }),
         outcome,
         sentence,
         closest_check: closest.map(|c| c.0.to_owned()),

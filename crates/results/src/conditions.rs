@@ -19,7 +19,7 @@ pub struct ConditionCase {
     /// Speed lost along the initial direction of travel at loss of contact (at the end of the engagement while
     /// contact lasts), m/s.
     pub velocity_change_mps: Option<f64>,
-    /// Outcome by the governing document; `not-evaluated` for a failed run.
+    /// Outcome of the blow by the governing document; `not-evaluated` for a failed run.
     pub outcome: Outcome,
     /// Least margin of the governing document's checks: 1 - |value| / maximum.
     pub margin_fraction: Option<f64>,

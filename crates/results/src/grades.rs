@@ -33,6 +33,7 @@ pub fn event_words(by: Event, bolt: Option<usize>) -> String {
             format!("the plates slip by more than {mm:.0} mm")
         }
         Event::Yields => format!("{who} or its plate yields"),
+        Event::Strips => format!("the threads of the nut on {who} strip"),
         Event::ComesApart => "the base comes apart".to_owned(),
     }
 }
@@ -61,5 +62,20 @@ impl RetentionCheck {
         let told = |g: &GradeCheck| format!("{} ({})", grade_name(g.grade), g.words());
         let list: Vec<String> = self.grades.iter().map(told).collect();
         list.join("; ")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_nut_that_strips_is_told_from_a_bolt_that_yields() {
+        let said = |by| event_words(by, Some(2));
+        assert_eq!(said(Event::Yields), "bolt 2 or its plate yields");
+        assert_eq!(
+            said(Event::Strips),
+            "the threads of the nut on bolt 2 strip"
+        );
     }
 }

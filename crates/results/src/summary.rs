@@ -7,7 +7,7 @@ use giveway_impact::outcome::{
     BarOutcome, BoltOutcome, Ending, EnergyBook, Fold, MomentumBook, SupportProperties, WorkCount,
 };
 use giveway_mechanics::retention::{BoltRetention, Event, Grade, Graded, Retention};
-use giveway_occupant::{OccupantRisk, Outcome, SetVerdict};
+use giveway_occupant::{Blow, DentRemark, OccupantRisk, Outcome, SetVerdict};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -76,6 +76,29 @@ pub struct Summary {
     pub assumptions: usize,
 }
 
+impl Summary {
+    /// Whether a verdict stands: the books close and the vehicle touched the pole.
+    pub fn judged(&self) -> bool {
+        self.status == Status::Complete && self.ending != Ending::NoContact
+    }
+
+    /// The governing document's verdict of the blow.
+    pub fn blow(&self) -> Blow {
+        match self.verdicts.first() {
+            Some(verdict) if self.judged() => verdict.blow(),
+            _ => Blow::NotEvaluated,
+        }
+    }
+
+    /// Its remarks on dents of roof and windscreen.
+    pub fn dents(&self) -> Vec<DentRemark> {
+        match self.verdicts.first() {
+            Some(verdict) if self.judged() => verdict.dents(),
+            _ => Vec::new(),
+        }
+    }
+}
+
 /// The flight and what it changes for the occupant.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct FlightReport {
@@ -130,11 +153,15 @@ pub struct Headline {
     pub set: Option<String>,
     /// Document and edition.
     pub document: Option<String>,
-    /// Outcome; `not-evaluated` for a failed run.
+    /// Verdict of the blow: every check but those of dents of roof and windscreen; null in folders of older programs. What
+    /// is told first; `not-evaluated` for a failed run.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub blow: Option<Blow>,
+    /// Outcome of all checks together, dents too; `not-evaluated` for a failed run.
     pub outcome: Outcome,
-    /// One sentence.
+    /// The blow in a sentence, and a remark on each dent.
     pub sentence: String,
-    /// Key of the evaluated check with the least margin.
+    /// Key of the evaluated check of the blow with the least margin.
     pub closest_check: Option<String>,
     /// Its margin: 1 - |value| / maximum.
     pub closest_margin_fraction: Option<f64>,
@@ -304,7 +331,7 @@ pub struct GradeCheck {
     /// Wind pressure that the base bears by this grade over that of the grade's wind, less one; null where no wind that
     /// was tried ends it.
     pub margin_fraction: Option<f64>,
-    /// What ends it first: `gaps`, `slides`, `travels`, `yields` or `comes-apart`; null where nothing did.
+    /// What ends it first: `gaps`, `slides`, `travels`, `yields`, `strips` or `comes-apart`; null where nothing did.
     pub by: Option<Event>,
     /// Bolt at which it ends, from 1; null where it is no single bolt.
     pub bolt: Option<usize>,

@@ -3,7 +3,7 @@
 mod fixture;
 
 use giveway_impact::outcome::Ending;
-use giveway_occupant::Outcome;
+use giveway_occupant::{Blow, Outcome};
 use giveway_results::summary::Status;
 use giveway_results::{history_columns, schemas};
 use serde_json::Value;
@@ -71,12 +71,14 @@ fn an_open_book_fails_the_run_and_withholds_the_verdict() {
         assert_eq!(s.status, Status::Failed);
         assert!(!s.books.books_closed);
         assert_eq!(s.headline.outcome, Outcome::NotEvaluated);
+        assert_eq!(s.headline.blow, Some(Blow::NotEvaluated));
         assert!(s.headline.sentence.contains("books do not close"));
         // No outcome stands anywhere in the file.
         assert!(!s.verdicts.is_empty() && s.headline.closest_margin_fraction.is_none());
         let text = serde_json::to_string(&s).unwrap();
         for word in ["pass", "marginal", "fail"] {
             assert!(!text.contains(&format!("\"outcome\":\"{word}\"")), "{word}");
+            assert!(!text.contains(&format!("\"blow\":\"{word}\"")), "{word}");
         }
     }
 }

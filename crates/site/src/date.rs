@@ -115,6 +115,25 @@ impl fmt::Display for Date {
     }
 }
 
+/// A span of days as a crew says it, never longer than it is: "2 years", "7 months", "6 weeks", "9 days". A day or two more
+/// than whole years are whole years.
+pub fn span_of_days(days: f64) -> String {
+    const YEAR: f64 = 365.25;
+    const MONTH: f64 = YEAR / 12.0;
+    let years = libm::round(days / YEAR);
+    let (count, unit) = if years >= 1.0 && (-0.5..=2.0).contains(&(days - YEAR * years)) {
+        (years, "year")
+    } else if days >= 2.0 * MONTH {
+        (libm::floor(days / MONTH), "month")
+    } else if days >= 14.0 {
+        (libm::floor(days / 7.0), "week")
+    } else {
+        (libm::floor(days), "day")
+    };
+    let many = if count == 1.0 { "" } else { "s" };
+    format!("{count:.0} {unit}{many}")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -183,5 +202,25 @@ mod tests {
         }
         assert_eq!(date(" 2024-02-29 ").to_string(), "2024-02-29");
         assert_eq!(date("2000-02-29").to_string(), "2000-02-29");
+    }
+
+    /// The sheet said "every 731 days" for the interval of the torque. Expected: a crew's words, never a longer time.
+    #[test]
+    fn spans_are_said_as_a_crew_says_them() {
+        for (days, said) in [
+            (731.0, "2 years"),
+            (730.5, "2 years"),
+            (366.0, "1 year"),
+            (365.0, "1 year"),
+            (1461.0, "4 years"),
+            (300.0, "9 months"),
+            (61.0, "2 months"),
+            (45.7, "6 weeks"),
+            (14.0, "2 weeks"),
+            (9.9, "9 days"),
+            (1.0, "1 day"),
+        ] {
+            assert_eq!(span_of_days(days), said, "{days}");
+        }
     }
 }

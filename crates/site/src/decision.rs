@@ -1,6 +1,6 @@
 //! Go, no-go or cannot tell, by a stated rule, from items and runs. Nothing is computed here.
 
-use giveway_occupant::Outcome;
+use giveway_occupant::Blow;
 use giveway_units::shown;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -99,8 +99,8 @@ pub fn decide(
     let mut against = Vec::new();
     for test in tests {
         let (found, designed) = (&test.as_found, &test.as_designed);
-        if found.outcome == Outcome::Fail {
-            let also = if designed.outcome == Outcome::Fail {
+        if found.blow == Blow::Fail {
+            let also = if designed.blow == Blow::Fail {
                 " The design itself fails this test."
             } else {
                 ""
@@ -137,7 +137,7 @@ pub fn decide(
     }
     let mut unknown = Vec::new();
     for test in tests {
-        if test.as_found.outcome == Outcome::NotEvaluated {
+        if test.as_found.blow == Blow::NotEvaluated {
             unknown.push(format!(
                 "Test {} could not be judged: {}",
                 test.name, test.as_found.sentence
@@ -173,6 +173,15 @@ pub fn decide(
             list.join("; ")
         )],
     };
+    for test in tests {
+        if !test.as_found.dents.is_empty() {
+            remarks.push(format!(
+                "Remark, test {}: {}.",
+                test.name,
+                test.as_found.dents.join("; ")
+            ));
+        }
+    }
     let unseen: Vec<&str> = open.iter().map(|o| o.requirement.as_str()).collect();
     if !unseen.is_empty() {
         remarks.push(format!(

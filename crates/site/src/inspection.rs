@@ -1,7 +1,7 @@
 //! One pole inspected: every item against its requirement, what it does to the governing tests, what to put right first
 //! and what was not measured.
 
-use giveway_occupant::{CAUTION, Outcome};
+use giveway_occupant::{Blow, CAUTION, Outcome};
 use giveway_scenario::model::{AsFound, Scenario};
 use giveway_scenario::{ConditionKind, Diagnostic};
 use giveway_units::{System, shown, spoken};
@@ -253,7 +253,7 @@ fn speeds(pole_type: &PoleType, pair: &Pair) -> String {
         .iter()
         .zip(pair)
         .map(|(test, run)| {
-            let fails = if run.outcome == Outcome::Fail {
+            let fails = if run.blow == Blow::Fail {
                 " (fails)"
             } else {
                 ""
@@ -265,7 +265,7 @@ fn speeds(pole_type: &PoleType, pair: &Pair) -> String {
 }
 
 fn fails(pair: &Pair) -> bool {
-    pair.iter().any(|run| run.outcome == Outcome::Fail)
+    pair.iter().any(|run| run.blow == Blow::Fail)
 }
 
 /// What was not measured, each at its worst plausible value on top of what was found.
@@ -439,7 +439,7 @@ fn words(tests: &[TestResult]) -> Vec<Note> {
         }
     };
     for run in tests.iter().flat_map(|t| [&t.as_found, &t.as_designed]) {
-        if run.outcome == Outcome::Marginal {
+        if run.blow.outcome() == Outcome::Marginal {
             add(
                 "marginal",
                 "within the limit by less than what is not known, or on both sides of it",

@@ -29,7 +29,7 @@ mod survey;
 mod survey_table;
 
 pub use codes::{all_codes, explain};
-pub use date::Date;
+pub use date::{Date, span_of_days};
 pub use decision::{Decision, Open, RULE, TestResult};
 pub use finding::{At, Said, diagnostic};
 pub use giveway_study::{GoverningTest, governing};

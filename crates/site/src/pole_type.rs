@@ -3,7 +3,7 @@
 use std::sync::{PoisonError, RwLock};
 
 use giveway_impact::outcome::Ending;
-use giveway_occupant::Outcome;
+use giveway_occupant::Blow;
 use giveway_results::summary::Finding;
 use giveway_scenario::model::{Anchorage, AsFound, LimitOverride, Scenario};
 use giveway_scenario::{Diagnostic, Severity};
@@ -31,10 +31,15 @@ pub struct TestNumbers {
     /// Largest value over its limit among the governing document's checks of the motion of vehicle and occupant; more
     /// than 1 fails.
     pub load: Option<f64>,
-    /// Outcome by the governing document.
-    pub outcome: Outcome,
-    /// Its sentence.
+    /// Verdict of the blow by the governing document.
+    #[serde(rename = "outcome")]
+    pub blow: Blow,
+    /// Its sentence, with the remarks on dents.
     pub sentence: String,
+    /// Remarks on dents of roof and windscreen that do not pass, for example "roof: fail, by a rough estimate". They have no part in
+    /// the decision.
+    #[serde(default)]
+    pub dents: Vec<String>,
     /// Whether the clamped base stands in the design wind.
     pub stands_in_wind: Option<bool>,
     /// Findings of the run.
@@ -51,8 +56,9 @@ impl TestNumbers {
             velocity_change_mps: None,
             occupant_impact_velocity_mps: None,
             load: None,
-            outcome: Outcome::NotEvaluated,
+            blow: Blow::NotEvaluated,
             sentence: error.clone(),
+            dents: Vec::new(),
             stands_in_wind: None,
             flags: Vec::new(),
             error: Some(error),
@@ -73,7 +79,7 @@ pub fn worst_load(pair: &Pair) -> f64 {
 /// The same as it counts for the order of work: each test that fails adds a whole limit, because it may fail by something
 /// else than the motion of vehicle and occupant, such as the stub left standing.
 pub fn weighed(pair: &Pair) -> f64 {
-    let failing = pair.iter().filter(|run| run.outcome == Outcome::Fail);
+    let failing = pair.iter().filter(|run| run.blow == Blow::Fail);
     worst_load(pair) + failing.count() as f64
 }
 

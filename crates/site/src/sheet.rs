@@ -4,6 +4,7 @@
 //! remark says so. The formulas stand in [`giveway_mechanics::erection`], the limits in the table of requirements; this
 //! module asks them and writes the sequence of the work in plain sentences.
 
+mod impacts;
 mod limits;
 mod remarks;
 mod steps;

@@ -1,5 +1,6 @@
 //! The program's own solver behind [`crate::Solver`]: one run without histories, in few numbers.
 
+use giveway_occupant::{DentRemark, Outcome};
 use giveway_results::summary::Status;
 use giveway_scenario::model::Scenario;
 use giveway_study::{Numbers, StudyError, Supports, numbers};
@@ -28,8 +29,16 @@ fn short(numbers: &Numbers) -> TestNumbers {
             .and_then(|v| v.motion_margin_fraction)
             .map(|margin| 1.0 - margin)
             .filter(|load| load.is_finite()),
-        outcome: numbers.outcome(),
+        blow: numbers.blow(),
         sentence: verdict.map_or_else(String::new, |v| v.sentence.clone()),
+        dents: verdict.map_or_else(Vec::new, |v| {
+            let own = ["roof", "windscreen"].into_iter().zip(v.dents);
+            own.filter_map(|(part, outcome)| {
+                let outcome = outcome.filter(|o| *o != Outcome::Pass)?;
+                Some(DentRemark { part, outcome }.words())
+            })
+            .collect()
+        }),
         stands_in_wind: numbers.stands_in_wind,
         flags: numbers.flags.clone(),
         error: None,

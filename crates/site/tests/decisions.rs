@@ -4,7 +4,7 @@
 mod fixture;
 
 use fixture::{by_hand, pole_type, record};
-use giveway_occupant::Outcome;
+use giveway_occupant::Blow;
 use giveway_scenario::ConditionKind;
 use giveway_scenario::model::Scenario;
 use giveway_site::requirements::Verdict;
@@ -201,7 +201,7 @@ fn what_makes_a_test_pass_comes_first_also_where_it_gains_no_speed() {
     let tall = |s: &Scenario| {
         let fails = s.as_found.present().contains(&ConditionKind::PlateHeight);
         TestNumbers {
-            outcome: if fails { Outcome::Fail } else { Outcome::Pass },
+            blow: if fails { Blow::Fail } else { Blow::Pass },
             ..by_hand(s)
         }
     };
@@ -229,7 +229,7 @@ fn where_nothing_gains_alone_the_heavier_requirement_comes_first() {
             velocity_change_mps: Some(change),
             load: Some(change / 5.0),
             // As the load says: a failing test counts in the order, too.
-            outcome: if n == 0 { Outcome::Pass } else { Outcome::Fail },
+            blow: if n == 0 { Blow::Pass } else { Blow::Fail },
             ..by_hand(s)
         }
     };

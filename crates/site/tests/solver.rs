@@ -2,7 +2,7 @@
 
 mod fixture;
 
-use giveway_occupant::Outcome;
+use giveway_occupant::Blow;
 use giveway_site::{Decision, Inspection, PoleType, Record, inspect, solve};
 use giveway_study::{Supports, compute};
 
@@ -96,9 +96,7 @@ fn the_shipped_records() {
         let i = inspected(&record, pole_type);
         assert_eq!(i.decision, decision, "{pole}: {:?}", i.reasons);
         assert!(
-            i.tests
-                .iter()
-                .all(|t| t.as_designed.outcome != Outcome::Fail),
+            i.tests.iter().all(|t| t.as_designed.blow != Blow::Fail),
             "{pole}"
         );
         // Everything put right is the design again, where every finding was put right.

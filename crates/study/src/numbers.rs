@@ -3,7 +3,7 @@
 use giveway_impact::outcome::Ending;
 use giveway_mechanics::retention::Grade;
 use giveway_occupant::flail::VelocityBasis;
-use giveway_occupant::{Outcome, SetVerdict};
+use giveway_occupant::{Blow, Outcome, SetVerdict};
 use giveway_results::summary::{BookCheck, Finding, Status};
 use giveway_results::{Summary, closest_check};
 use schemars::JsonSchema;
@@ -78,11 +78,13 @@ pub struct ShortVerdict {
     pub set: String,
     /// Document and edition.
     pub document: String,
-    /// Outcome; not evaluated for a failed run and for a vehicle that missed the pole.
-    pub outcome: Outcome,
-    /// One sentence.
+    /// Verdict of the blow; not evaluated for a failed run and for a vehicle that missed the pole.
+    pub blow: Blow,
+    /// Verdict of the roof's dent and of the windscreen's; none where it was not judged.
+    pub dents: [Option<Outcome>; 2],
+    /// The blow in a sentence, and a remark on each dent.
     pub sentence: String,
-    /// Key of the evaluated check with the least margin.
+    /// Key of the evaluated check of the blow with the least margin.
     pub closest_check: Option<String>,
     /// Its plain title.
     pub closest_title: Option<String>,
@@ -170,11 +172,14 @@ impl Numbers {
         self.brief().velocity_change_mps()
     }
 
-    /// Outcome by the governing document; not evaluated where the scenario names none.
+    /// Verdict of the blow by the governing document; not evaluated where the scenario names none.
+    pub fn blow(&self) -> Blow {
+        self.verdicts.first().map_or(Blow::NotEvaluated, |v| v.blow)
+    }
+
+    /// The same as an outcome.
     pub fn outcome(&self) -> Outcome {
-        self.verdicts
-            .first()
-            .map_or(Outcome::NotEvaluated, |v| v.outcome)
+        self.blow().outcome()
     }
 }
 
@@ -184,11 +189,16 @@ impl ShortVerdict {
         Self {
             set: verdict.set.clone(),
             document: verdict.document.clone(),
-            outcome: if judged {
-                verdict.outcome
+            blow: if judged {
+                verdict.blow()
             } else {
-                Outcome::NotEvaluated
+                Blow::NotEvaluated
             },
+            dents: ["roof", "windscreen"].map(|part| {
+                let dents = verdict.dents();
+                let own = dents.iter().find(|d| d.part == part && judged)?;
+                Some(own.outcome)
+            }),
             sentence: if judged {
                 verdict.sentence.clone()
             } else {

@@ -1,7 +1,6 @@
 //! A condition's effect in a plain sentence.
 
 use giveway_impact::outcome::Ending;
-use giveway_occupant::Outcome;
 use giveway_results::{ConditionCase, ConditionFinding};
 
 use crate::counterfactual::in_steps;
@@ -41,7 +40,7 @@ fn as_found_and_put_right(finding: &ConditionFinding) -> String {
     let (found, right) = (&finding.as_found, &finding.if_put_right);
     let told = |case: &ConditionCase| -> String {
         let ending = case.ending.filter(|_| found.ending != right.ending);
-        let verdict = (found.outcome != right.outcome).then(|| outcome_in_words(case.outcome));
+        let verdict = (found.outcome != right.outcome).then(|| case.outcome.word());
         let facts: Vec<&str> = ending
             .map(ending_in_words)
             .into_iter()
@@ -145,15 +144,6 @@ fn ending_in_words(ending: Ending) -> &'static str {
         Ending::Held => "the base holds",
         Ending::FixedObstacle => "fixed obstacle",
         Ending::TimeLimit => "not over at the time limit",
-    }
-}
-
-fn outcome_in_words(outcome: Outcome) -> &'static str {
-    match outcome {
-        Outcome::Pass => "pass",
-        Outcome::Marginal => "marginal",
-        Outcome::Fail => "fail",
-        Outcome::NotEvaluated => "not judged",
     }
 }
 

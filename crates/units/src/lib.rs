@@ -26,6 +26,6 @@ pub use dimension::{Dimension, Unit};
 pub use nearest::{edit_distance, nearest};
 pub use number::{shortest_number, shown};
 pub use quantity::{Quantity, UnitError, parse, unit_named};
-pub use speak::{spoken, spoken_page};
+pub use speak::{spoken, spoken_page, spoken_title};
 pub use system::{System, in_inches};
 pub use text::{exact_text, in_unit, invisible, shown_in};

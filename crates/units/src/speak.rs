@@ -170,7 +170,30 @@ fn said(
     Some(format!("{out} {to}"))
 }
 
-/// A page of HTML in a system of units: only what a person reads changes, no attribute, style, script or data.
+/// The title of an axis in a system of units (`Contact force, kN` becomes `Contact force, kip`), and what a number along the
+/// axis has to be multiplied with. A title without such a unit stays, with the factor 1.
+pub fn spoken_title(title: &str, system: System) -> (String, f64) {
+    let told = || {
+        let (i, _) = title.rmatch_indices(", ").find(|(i, _)| {
+            let after = &title[i + 2..];
+            UNITS.iter().any(|(unit, _)| ends_at(after, unit))
+        })?;
+        let after = &title[i + 2..];
+        let (unit, dimension) = UNITS.iter().find(|(unit, _)| ends_at(after, unit))?;
+        let from = unit_named(unit, *dimension)?;
+        let to = system.unit(*dimension, unit);
+        let factor = in_unit(from.to_si(1.0), *dimension, to);
+        let said = format!("{}, {to}{}", &title[..i], &after[unit.len()..]);
+        Some((said, factor))
+    };
+    match system {
+        System::Si => (title.to_owned(), 1.0),
+        System::Us => told().unwrap_or_else(|| (title.to_owned(), 1.0)),
+    }
+}
+
+/// A page of HTML in a system of units: only what a person reads changes, no attribute, style, script, data or picture, which
+/// comes in its own units.
 pub fn spoken_page(page: &str, system: System) -> String {
     if system == System::Si {
         return page.to_owned();
@@ -180,9 +203,9 @@ pub fn spoken_page(page: &str, system: System) -> String {
     while let Some(tag) = rest.find('<') {
         out.push_str(&spoken(&rest[..tag], system));
         rest = &rest[tag..];
-        let closing = ["<script", "<style", "<!--"]
+        let closing = ["<script", "<style", "<svg", "<!--"]
             .iter()
-            .zip(["</script>", "</style>", "-->"])
+            .zip(["</script>", "</style>", "</svg>", "-->"])
             .find(|(open, _)| rest.starts_with(**open))
             .map_or(">", |(_, close)| close);
         let end = rest.find(closing).map_or(rest.len(), |i| i + closing.len());
@@ -239,11 +262,40 @@ mod tests {
     }
 
     #[test]
+    fn titles_of_axes_change_with_their_numbers() {
+        for (si, us, factor) in [
+            ("Contact force, kN", "Contact force, kip", 0.224_808_943),
+            (
+                "crush of the struck face, mm",
+                "crush of the struck face, in",
+                1.0 / 25.4,
+            ),
+            (
+                "time since first touch, ms",
+                "time since first touch, ms",
+                1.0,
+            ),
+            (
+                "Speed, of all, m/s (CFC 60)",
+                "Speed, of all, ft/s (CFC 60)",
+                3.280_839_895,
+            ),
+            ("severity index ASI", "severity index ASI", 1.0),
+            ("", "", 1.0),
+        ] {
+            let (title, by) = spoken_title(si, System::Us);
+            assert_eq!(title, us);
+            assert!((by - factor).abs() < 1e-8 * factor, "{si}: {by}");
+            assert_eq!(spoken_title(si, System::Si), (si.to_owned(), 1.0));
+        }
+    }
+
+    #[test]
     fn a_page_keeps_its_tags_styles_and_scripts() {
-        let page = "<p title=\"5 mm\">5 mm</p><style>a{top:5 mm}</style><script>5 mm</script><!-- 5 mm --><b>5 mm</b> 5 mm";
+        let page = "<p title=\"5 mm\">5 mm</p><style>a{top:5 mm}</style><script>5 mm</script><svg><text>5 mm</text></svg><!-- 5 mm --><b>5 mm</b> 5 mm";
         assert_eq!(
             spoken_page(page, System::Us),
-            "<p title=\"5 mm\">0.197 in</p><style>a{top:5 mm}</style><script>5 mm</script><!-- 5 mm --><b>0.197 in</b> 0.197 in"
+            "<p title=\"5 mm\">0.197 in</p><style>a{top:5 mm}</style><script>5 mm</script><svg><text>5 mm</text></svg><!-- 5 mm --><b>0.197 in</b> 0.197 in"
         );
         assert_eq!(spoken_page("a < b 5 mm", System::Us), "a < b 5 mm");
     }

@@ -2,7 +2,6 @@
 
 use giveway_impact::flight::outcome::Dent;
 use giveway_impact::outcome::{BoltFate, BoltOutcome, Ending};
-use giveway_occupant::verdict::overall;
 use giveway_occupant::{Check, Outcome};
 use giveway_results::Summary;
 use giveway_results::summary::Status;
@@ -98,19 +97,14 @@ pub fn listed(numbers: &[usize]) -> String {
     }
 }
 
-/// Checks of what the falling pole does to roof and windscreen.
-const DENTS: [&str; 2] = ["roof_crush_m", "windscreen_crush_m"];
-
 fn is_dent(c: &&Check) -> bool {
-    DENTS.contains(&c.key.as_str())
+    c.dent().is_some()
 }
 
 /// The governing verdict on the blow, without roof and windscreen, in one word, and what failed where it is not the speed
 /// of the person.
 pub fn verdict(s: &Summary) -> String {
-    let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
-    let blow: Vec<Check> = checks.iter().filter(|c| !is_dent(c)).cloned().collect();
-    let word = outcome(overall(&blow));
+    let word = s.verdicts.first().map_or("not judged", |v| v.blow().word());
     let other: Vec<String> = failing(s)
         .filter(|c| !c.key.starts_with("oiv_") && !is_dent(c))
         .map(Check::name)
@@ -170,16 +164,6 @@ pub fn failing(s: &Summary) -> impl Iterator<Item = &Check> {
         .into_iter()
         .flat_map(|v| &v.checks)
         .filter(|c| c.outcome == Outcome::Fail)
-}
-
-/// One word for an outcome.
-pub fn outcome(outcome: Outcome) -> &'static str {
-    match outcome {
-        Outcome::Pass => "pass",
-        Outcome::Marginal => "marginal",
-        Outcome::Fail => "fail",
-        Outcome::NotEvaluated => "not judged",
-    }
 }
 
 /// Whether the clamped base stands in the wind.

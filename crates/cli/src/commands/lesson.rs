@@ -13,6 +13,7 @@ use crate::arguments::LessonArguments;
 use crate::exit::Exit;
 use crate::input::{self, Refusal};
 use crate::output::write_file;
+use crate::people;
 use crate::terminal::ended;
 
 /// Where lessons go unless `--out` says otherwise.
@@ -72,7 +73,7 @@ fn whole(arguments: &LessonArguments) -> Result<String, Refusal> {
         ("key.html", &pages.key),
     ] {
         let file = folder.join(name);
-        write_file(&file, page.as_bytes())
+        write_file(&file, people::page(page).as_bytes())
             .map_err(|problem| Refusal::of_file(Exit::Io, &file, &problem))?;
         said.push_str(&format!("  {}\n", file.display()));
     }

@@ -3,12 +3,14 @@
 use std::path::Path;
 
 use giveway_site::sheet::{InstallationSheet, SheetError};
+use giveway_study::Supports;
 
 use crate::arguments::{Sheet, SheetFormat};
 use crate::exit::Exit;
 use crate::input::{self, Refusal};
 use crate::output;
 use crate::people;
+use crate::rendering;
 use crate::terminal::{complain, print};
 
 /// Prints or writes the sheet.
@@ -31,7 +33,14 @@ pub fn sheet(arguments: &Sheet) -> Exit {
         people::system(&accepted.profile),
     )
     .map_err(|problem| refusal(file, &problem))
-    .and_then(|sheet| {
+    .and_then(|mut sheet| {
+        let loaded = &accepted.loaded;
+        sheet
+            .tell_tests(&loaded.resolved_text, &loaded.scenario, &Supports::new())
+            .map_err(|list| {
+                let text = rendering::diagnostics(&list, &loaded.resolved_text);
+                Refusal::of_file(Exit::Scenario, file, text.trim_end())
+            })?;
         if format == SheetFormat::Html
             && let Ok(Some(warning)) = giveway_report::installation_page_warning(&sheet)
         {

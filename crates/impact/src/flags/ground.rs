@@ -73,7 +73,13 @@ fn in_the_way(run: &Run<'_>, law: &BarLaw) -> bool {
 pub(super) fn of_ground(out: &mut Findings, run: &Run<'_>, outcome: &Engagement) {
     let s: &Scenario = &run.p.scenario;
     let height = s.site.slip_plane_height_m;
-    if height > STUB_HEIGHT_READ_M {
+    // What the scenario or its profile sets counts; else the documents' limit in both systems of units. A tape reads 1 mm.
+    let own = s.criteria.overrides.iter().rev();
+    let own = own.into_iter().find(|o| o.key == "stub_height_m");
+    let (limit, read) = own.map_or((STUB_HEIGHT_LIMIT_M, STUB_HEIGHT_READ_M), |o| {
+        (o.value, o.value + 0.0005)
+    });
+    if height > read {
         let clearance = s.vehicle.underside_m - height;
         let what = if mm(clearance.abs()) == "0 mm" {
             "no clearance is left under the vehicle".to_owned()
@@ -90,7 +96,7 @@ pub(super) fn of_ground(out: &mut Findings, run: &Run<'_>, outcome: &Engagement)
             format!(
                 "The lower plate's top stands {} above the ground (limit {}): {what}.",
                 mm(height),
-                mm(STUB_HEIGHT_LIMIT_M)
+                mm(limit)
             ),
         );
     }

@@ -17,12 +17,14 @@ pub enum Event {
     Travels,
     /// A bolt or a plate yields.
     Yields,
+    /// The threads of a nut strip, of which too few are engaged.
+    Strips,
     /// A bolt is out of its notches, or there is no equilibrium any more.
     ComesApart,
 }
 
 /// Number of events.
-const EVENTS: usize = 5;
+const EVENTS: usize = 6;
 
 /// What a push found: for each event the multiple of the wind at which it came first, and the bolt.
 #[derive(Debug, Clone)]
@@ -218,7 +220,13 @@ impl<'a> Plate<'a> {
         }
         let (kept, bolt) = here.largest(|b| b.kept()[0].max(b.kept()[1].abs()));
         if kept > 0.0 {
-            push.note(Event::Yields, at, Some(bolt));
+            let stretched = here.bolts[bolt - 1].kept()[0] >= kept;
+            let event = if stretched && self.laws[bolt - 1].strips {
+                Event::Strips
+            } else {
+                Event::Yields
+            };
+            push.note(event, at, Some(bolt));
         }
         if let Some(i) = here.bolts.iter().position(
             |b| matches!(b.departure, Some(d) if d != Departure::Stripped || b.washer <= 0.0),
@@ -239,6 +247,7 @@ impl<'a> Plate<'a> {
                 Event::Slides,
                 Event::Travels,
                 Event::Yields,
+                Event::Strips,
                 Event::ComesApart,
             ] {
                 push.note(event, 0.0, None);

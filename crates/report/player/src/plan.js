@@ -5,6 +5,7 @@ import { outline } from "./plate.js";
 import { sign } from "./glyph.js";
 import { SCALE } from "./scene/arrows.js";
 import { groutLevel } from "./scene/found.js";
+import { unit } from "./words.js";
 
 const FONT = '"DejaVu Sans", "Segoe UI", system-ui, sans-serif';
 
@@ -93,13 +94,14 @@ export function plan(g, run, t, w, h, forces) {
   }
   for (const lump of scene.found?.lumps ?? []) lumps(lump, base, body, shape);
   bolts(g, run, t, base, at, scale, forces);
-  // Ruler of 100 mm.
+  // Ruler of 100 mm, or of 4 in.
+  const [long, name] = unit("length")[0] === "in" ? [0.1016, "4 in"] : [0.1, "100 mm"];
   g.fillStyle = INK;
-  g.fillRect(w - 10 - 0.1 * scale, h - 12, 0.1 * scale, 3);
+  g.fillRect(w - 10 - long * scale, h - 12, long * scale, 3);
   g.font = `500 11px ${FONT}`;
   g.textAlign = "right";
   g.textBaseline = "bottom";
-  g.fillText("100 mm", w - 10, h - 15);
+  g.fillText(name, w - 10, h - 15);
 }
 
 /// Lumps on one wall of the notches, as triangles that point into the bolt's way.

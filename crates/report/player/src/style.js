@@ -39,7 +39,7 @@ export const CSS = `
 .gp .gp-headline { margin-top:4px; font-size:calc(var(--gp-size,15px)*0.933); color:var(--slate); display:flex; gap:9px; align-items:baseline; }
 .gp-headline strong { flex:none; padding:1px 9px; border:1.5px solid currentColor; border-radius:2px; color:var(--ink); white-space:nowrap; }
 .gp-headline.gp-pass strong { color:#14532f; background:#e6f4ec; }
-.gp-headline.gp-marginal strong { color:#6b4a00; background:#fdf3d3; }
+.gp-headline.gp-marginal strong, .gp-headline.gp-undecided strong { color:#6b4a00; background:#fdf3d3; }
 .gp-headline.gp-fail strong { color:#fff; background:${LIMIT}; border-color:${LIMIT}; }
 .gp-view { position:relative; display:flex; flex-direction:column; border:1.5px solid var(--ink); background:${PAPER}; }
 .gp-picture { display:block; width:100%; aspect-ratio:1.12; max-height:var(--gp-room,58vh); cursor:grab; touch-action:pan-y; }

@@ -2,15 +2,43 @@
 
 /// 12.3 ms, 0.51 s.
 export const instant = (t) => (t < 0.9995 ? `${(1000 * t).toFixed(t < 0.0995 ? 1 : 0)} ms` : `${t.toFixed(2)} s`);
-export const kmph = (v) => `${(3.6 * v).toFixed(1)} km/h`;
-export const kn = (f) => (Math.abs(f) < 50 ? "0 kN" : `${(f / 1000).toFixed(Math.abs(f) < 9950 ? 1 : 0)} kN`);
-export const mm = (d) => `${Math.round(1000 * d)} mm`;
+
+/// Units of the person who looks: `data-units="us"` at the page's root, else SI. Replays are SI. Name, and shown number over
+/// the number in SI.
+const SI = { speed: ["km/h", 3.6], force: ["kN", 1e-3], length: ["mm", 1e3], moment: ["kN.m", 1e-3] };
+const US = { speed: ["mph", 3600 / 1609.344], force: ["kip", 1 / 4448.2216152605], length: ["in", 1 / 0.0254], moment: ["kip.ft", 1 / 1355.8179483314004] };
+const isUs = () => globalThis.document?.documentElement?.dataset?.units === "us";
+export const unit = (of) => (isUs() ? US : SI)[of];
+
+const shown = (of, v, decimals) => {
+  const [name, factor] = unit(of);
+  return `${(factor * v).toFixed(decimals)} ${name}`;
+};
+export const kmph = (v) => shown("speed", v, 1);
+export const kn = (f) => {
+  const [name, factor] = unit("force");
+  return Math.abs(f) < 50 ? `0 ${name}` : shown("force", f, Math.abs(factor * f) < 9.95 ? 1 : isUs() ? 1 : 0);
+};
+export const mm = (d) => shown("length", d, isUs() ? 1 : 0);
+
+/// Quantities in a sentence of the replay, which is written in SI.
+const SPOKEN = [
+  ["km/h", "mph", 1 / 1.609344], ["m/s", "ft/s", 1 / 0.3048], ["kN.m", "kip.ft", 1 / 1.3558179483314004], ["N.m", "lbf.ft", 1 / 1.3558179483314004],
+  ["kN", "kip", 1 / 4.4482216152605], ["kg", "lb", 1 / 0.45359237], ["mm", "in", 1 / 25.4], ["m", "ft", 1 / 0.3048],
+];
+const NUMBER = String.raw`(?<![\w.\-/^])-?\d+(?:\.\d+)?`;
+const QUANTITY = new RegExp(String.raw`${NUMBER}(?: (?:to|and|or) -?\d+(?:\.\d+)?)* (?:${SPOKEN.map((s) => s[0].replace(".", "\\.")).join("|")})(?![\w/^\-])`, "g");
+export const say = (text) => !isUs() ? text : text.replace(QUANTITY, (all) => {
+  const [, us, factor] = SPOKEN.find((s) => all.endsWith(` ${s[0]}`));
+  return `${all.slice(0, all.lastIndexOf(" ")).replace(/-?\d+(?:\.\d+)?/g, (n) => String(Number((factor * n).toPrecision(3))))} ${us}`;
+});
 
 export const OUTCOMES = {
-  pass: { mark: "\u2713", word: "pass" },
-  marginal: { mark: "\u25b2", word: "marginal" },
-  fail: { mark: "\u2715", word: "fail" },
-  "not-evaluated": { mark: "?", word: "not evaluated" },
+  pass: { mark: "\u2713", word: "the blow passes" },
+  marginal: { mark: "\u25b2", word: "the blow passes, beyond a preferred limit" },
+  undecided: { mark: "\u25b2", word: "the blow is undecided" },
+  fail: { mark: "\u2715", word: "the blow fails" },
+  "not-evaluated": { mark: "?", word: "the blow is not judged" },
   none: { mark: "\u2013", word: "no verdict" },
 };
 
@@ -51,11 +79,11 @@ export const WORDS = {
   across: "across",
   tension: "tension",
   charts: {
-    velocity_change_mps: "Speed lost, km/h",
-    contact_force_n: "Force between car and pole, kN",
-    crush_m: "Front pushed in, mm",
-    foot_moment_nm: "Bending moment at the foot, kN.m",
-    tension: "Tension of the bolts, kN",
+    velocity_change_mps: "Speed lost",
+    contact_force_n: "Force between car and pole",
+    crush_m: "Front pushed in",
+    foot_moment_nm: "Bending moment at the foot",
+    tension: "Tension of the bolts",
   },
   chartRange: { blow: "the blow", whole: "whole event" },
   chartRangeLegend: "Charts show",
@@ -82,6 +110,9 @@ export const WORDS = {
   sheared: "sheared off",
   unreadable: "This replay cannot be read: ",
 };
+
+/// Title of a chart with its unit.
+export const chartTitle = (name, of) => `${WORDS.charts[name]}, ${unit(of)[0]}`;
 
 /// Text of the speed.
 export const speedText = (x) => (x === "auto" ? WORDS.automatic : x === 1 ? "real time" : `1/${Math.round(1 / x)}`);

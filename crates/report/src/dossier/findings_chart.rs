@@ -6,7 +6,7 @@ use giveway_results::{ConditionCase, Summary};
 
 use super::words::{cut, upper_first};
 use crate::ReportError;
-use crate::axis::{Axis, tick_text};
+use crate::axis::Axis;
 use crate::figure::{Anchor, Figure, look};
 use crate::page::{MARGIN, WIDTH};
 use crate::paint::text_width;
@@ -64,34 +64,36 @@ pub fn draw(s: &Summary) -> Result<Option<Figure>, ReportError> {
         "Arrow: from the velocity change as found to that with this finding put right. Ring: this finding alone.",
         look(16.0, SLATE),
     );
-    let (ticks, decimals) = axis.ticks(9);
-    for t in ticks {
-        f.line([(x(t), TOP), (x(t), bottom)], 1.0, GRID, &[]);
-        f.text(
-            (x(t), bottom + 18.0),
-            &tick_text(t, decimals),
-            look(15.0, INK).at(Anchor::Middle),
-        );
-    }
+    f.in_each(|f, system| {
+        let (ticks, title) = axis.said("velocity change, m/s", 9, system);
+        for (t, text) in ticks {
+            f.line([(x(t), TOP), (x(t), bottom)], 1.0, GRID, &[]);
+            let look = look(15.0, INK).at(Anchor::Middle);
+            f.text((x(t), bottom + 18.0), &text, look);
+        }
+        let look = look(16.0, INK).bold().at(Anchor::End);
+        f.text((RIGHT, bottom + 42.0), &title, look);
+    });
     f.line([(LEFT, bottom), (RIGHT, bottom)], 1.5, INK, &[]);
-    f.text(
-        (RIGHT, bottom + 42.0),
-        "velocity change, m/s",
-        look(16.0, INK).bold().at(Anchor::End),
-    );
     // Lines down the page, their names above at heights of their own.
-    let mut upright = vec![(found, format!("as found {found:.1}"), NAVY, &[][..], 3.0)];
+    let mut upright = vec![(
+        found,
+        format!("as found {found:.1} m/s"),
+        NAVY,
+        &[][..],
+        3.0,
+    )];
     if let Some(v) = right {
         upright.push((
             v,
-            format!("all put right {v:.1}"),
+            format!("all put right {v:.1} m/s"),
             SLATE,
             &[3.0, 4.0][..],
             2.5,
         ));
     }
     if let Some(v) = limit {
-        upright.push((v, format!("limit {v:.2}"), LIMIT, &[10.0, 6.0][..], 2.0));
+        upright.push((v, format!("limit {v:.2} m/s"), LIMIT, &[10.0, 6.0][..], 2.0));
     }
     upright.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut ends = [f64::NEG_INFINITY; 2];

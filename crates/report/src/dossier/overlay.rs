@@ -2,9 +2,10 @@
 //! charts on one scale with the other runs pale behind.
 
 use giveway_results::DrawnHistory;
+use giveway_units::spoken_title;
 
 use crate::ReportError;
-use crate::axis::{Axis, tick_text};
+use crate::axis::Axis;
 use crate::chart::{Chart, EndLabel, thinned};
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, Point, look};
@@ -154,14 +155,11 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
         "The runs on one scale",
         look(26.0, INK).bold(),
     );
-    f.text(
-        (MARGIN, 64.0),
-        &format!(
-            "{}, against time in ms; the other runs pale behind",
-            q.title
-        ),
-        look(16.0, SLATE),
-    );
+    f.in_each(|f, system| {
+        let (title, _) = spoken_title(q.title, system);
+        let text = format!("{title}, against time in ms; the other runs pale behind");
+        f.text((MARGIN, 64.0), &text, look(16.0, SLATE));
+    });
     let times: Vec<Vec<f64>> = runs
         .iter()
         .map(|r| scaled(&r.history.time_s, 1e3))
@@ -189,20 +187,21 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
             y,
         };
         f.clock(chart.area, x);
-        for (axis, across) in [(y, true), (x, false)] {
-            let (ticks, decimals) = axis.ticks(4);
-            for t in ticks {
-                let (a, b) = if across { (x.low, t) } else { (t, y.low) };
-                let p = chart.at(a, b);
-                let (line, at, anchor) = if across {
-                    ([p, (left + w, p.1)], (left - 8.0, p.1), Anchor::End)
-                } else {
-                    ([p, (p.0, top)], (p.0, top + h + 16.0), Anchor::Middle)
-                };
-                f.line(line, 1.0, GRID, &[]);
-                f.text(at, &tick_text(t, decimals), look(14.0, INK).at(anchor));
+        f.in_each(|f, system| {
+            for (axis, title, across) in [(y, q.title, true), (x, "time, ms", false)] {
+                for (t, text) in axis.said(title, 4, system).0 {
+                    let (a, b) = if across { (x.low, t) } else { (t, y.low) };
+                    let p = chart.at(a, b);
+                    let (line, at, anchor) = if across {
+                        ([p, (left + w, p.1)], (left - 8.0, p.1), Anchor::End)
+                    } else {
+                        ([p, (p.0, top)], (p.0, top + h + 16.0), Anchor::Middle)
+                    };
+                    f.line(line, 1.0, GRID, &[]);
+                    f.text(at, &text, look(14.0, INK).at(anchor));
+                }
             }
-        }
+        });
         let line = |k: usize| -> Vec<Point> {
             let points: Vec<Point> = times[k]
                 .iter()

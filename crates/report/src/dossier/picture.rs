@@ -10,6 +10,7 @@ use super::ink::{parse, readable};
 use crate::figure::Figure;
 use crate::palette::Colour;
 use crate::printed::escaped;
+use crate::reader::for_reader;
 use crate::{ReportError, paint};
 
 /// Most elements of a figure; the largest of this program has some thousand.
@@ -149,12 +150,13 @@ fn clocks(list: &str) -> Result<String, &'static str> {
 /// # Errors
 /// A painter that fails.
 pub fn of_figure(figure: &Figure, id: &str) -> Result<Inline, ReportError> {
-    if figure.marks().len() <= MOST_MARKS
+    if figure.marks().count() <= MOST_MARKS
         && let Ok(picture) = inline(&paint::svg(figure)?, id)
         && picture.markup.len() <= LARGEST_DRAWN
     {
         return Ok(picture);
     }
+    let figure = &*for_reader(figure);
     let (width, height) = figure.size();
     let markup = format!(
         "<img alt=\"{}\" width=\"{width:.0}\" height=\"{height:.0}\" src=\"data:image/png;base64,{}\">",

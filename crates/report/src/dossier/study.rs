@@ -1,5 +1,6 @@
 //! The report of a study: counts, limits and figures; never its rows.
 
+use giveway_occupant::Blow;
 use giveway_results::{Manifest, StudyFile, StudyStatus};
 use giveway_study::analysis::{Analysis, Count, Role, Side, Swept, Tally};
 
@@ -114,17 +115,29 @@ fn runs_of(counts: &[Count], word: &str) -> u64 {
 
 fn verdict(m: &mut Markup, study: &StudyContents, caution: &str) {
     let t = &study.tally;
-    let judged = ["pass", "marginal", "fail"].map(|w| runs_of(&t.outcomes, w));
-    let open = runs_of(&t.outcomes, "not-evaluated");
+    let of = |blow: Blow| runs_of(&t.outcomes, blow.key());
+    let undecided = of(Blow::Undecided);
+    let judged = [
+        of(Blow::Pass),
+        of(Blow::Marginal) + undecided,
+        of(Blow::Fail),
+    ];
+    let open = of(Blow::NotEvaluated);
     let all: u64 = judged.iter().sum();
     let (mark, word) = match judged {
         [0, 0, 0] => (Mark::Open, "Not judged".to_owned()),
-        [_, 0, 0] => (Mark::Meets, format!("All {all} judged runs pass")),
-        [_, _, 0] => (
-            Mark::Near,
-            format!("{} of {all} judged runs are marginal", judged[1]),
+        [_, 0, 0] => (
+            Mark::Meets,
+            format!("The blow passes in all {all} judged runs"),
         ),
-        [.., fail] => (Mark::Fails, format!("{fail} of {all} judged runs fail")),
+        [_, near, 0] => (
+            Mark::Near,
+            format!("The blow is marginal or undecided in {near} of {all} judged runs"),
+        ),
+        [.., fail] => (
+            Mark::Fails,
+            format!("The blow fails in {fail} of {all} judged runs"),
+        ),
     };
     m.raw("<div class=\"verdict\">\n<p>");
     m.word(mark, &word);
@@ -132,7 +145,8 @@ fn verdict(m: &mut Markup, study: &StudyContents, caution: &str) {
     m.classed(
         "says",
         &format!(
-            "By {}: {} pass, {} are beyond the preferred limit, {} fail{}.",
+            "The blow by {}: {} pass, {} are beyond the preferred limit or undecided, {} fail{}. Dents of roof and windscreen \
+             have their own columns.",
             document(t),
             judged[0],
             judged[1],

@@ -1,7 +1,7 @@
 //! The verdict, first of all: the word, the quantity that decides, its limit, source and margin; then every document.
 
 use giveway_impact::outcome::Ending;
-use giveway_occupant::{CAUTION, Check, Mark as Known, Outcome, SetVerdict};
+use giveway_occupant::{Blow, CAUTION, Check, Mark as Known, Outcome, SetVerdict};
 use giveway_results::RunContents;
 use giveway_results::summary::Status;
 
@@ -16,18 +16,24 @@ pub fn judged(run: &RunContents) -> (Mark, &'static str) {
         (false, ..) => (Mark::Open, "No verdict: altered"),
         (_, Status::Failed, _) => (Mark::Open, "No verdict: run failed"),
         (_, _, Ending::NoContact) => (Mark::Open, "Not judged: no contact"),
-        _ => outcome(s.headline.outcome),
+        _ => blow(s.blow()),
     }
+}
+
+/// Words and frame of the verdict of the blow.
+pub fn blow(blow: Blow) -> (Mark, &'static str) {
+    (outcome(blow.outcome()).0, blow.words())
 }
 
 /// Word and frame of an outcome.
 pub fn outcome(outcome: Outcome) -> (Mark, &'static str) {
-    match outcome {
-        Outcome::Pass => (Mark::Meets, "Pass"),
-        Outcome::Marginal => (Mark::Near, "Marginal"),
-        Outcome::Fail => (Mark::Fails, "Fail"),
-        Outcome::NotEvaluated => (Mark::Open, "Not judged"),
-    }
+    let mark = match outcome {
+        Outcome::Pass => Mark::Meets,
+        Outcome::Marginal => Mark::Near,
+        Outcome::Fail => Mark::Fails,
+        Outcome::NotEvaluated => Mark::Open,
+    };
+    (mark, outcome.word())
 }
 
 /// Whether the run's verdicts are shown as such.
@@ -177,7 +183,7 @@ fn document(m: &mut Markup, v: &SetVerdict, stands: bool, level: u8) {
     m.subheading(level, &v.document);
     if stands {
         m.raw("<p>");
-        let (mark, word) = outcome(v.outcome);
+        let (mark, word) = blow(v.blow());
         m.word(mark, word);
         m.raw("</p>\n");
     } else {

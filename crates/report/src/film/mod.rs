@@ -202,11 +202,12 @@ impl<'a> Film<'a> {
                 )
             })
             .collect();
-        format!(
+        let words = format!(
             "A film of {:.2} s after first touch, to scale. {}",
             self.clock.last(),
             told.join(" ")
-        )
+        );
+        giveway_units::spoken(&words, crate::painted_in())
     }
 
     fn page(&self, index: usize) -> Result<Figure, ReportError> {

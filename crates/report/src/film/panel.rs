@@ -1,6 +1,7 @@
 //! One run's part of a picture: heading, the scene to scale, numbers, the last event.
 
 use giveway_impact::outcome::Snapshot;
+use giveway_occupant::Blow;
 
 use super::{FilmView, Shown, work};
 use crate::ReportError;
@@ -140,8 +141,10 @@ fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, 
     };
     let (slow, end) = run.span();
     if time < slow.min(end) {
-        let speed = 3.6 * run.scenario.impact.speed_mps;
-        let text = format!("{} at {speed:.0} km/h", run.replay.scene.vehicle.name);
+        let text = vehicle_words(
+            &run.replay.scene.vehicle.name,
+            run.scenario.impact.speed_mps,
+        );
         let text = fitted(&text, 15.0, false, wide);
         f.text((left, 58.0), &text, look(15.0, SLATE));
         return;
@@ -151,11 +154,13 @@ fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, 
         f.text((left, 58.0), &state, look(15.0, INK));
         return;
     }
-    let (word, colour) = match run.replay.headline.outcome.as_str() {
-        "pass" => ("passes", SEA),
-        "marginal" => ("marginal", RUST),
-        "fail" => ("fails", LIMIT),
-        _ => ("not judged", SLATE),
+    let blow = Blow::named(&run.replay.headline.outcome).unwrap_or(Blow::NotEvaluated);
+    let word = blow.words();
+    let colour = match blow {
+        Blow::Pass => SEA,
+        Blow::Marginal | Blow::Undecided => RUST,
+        Blow::Fail => LIMIT,
+        Blow::NotEvaluated => SLATE,
     };
     let w = text_width(word, 15.0, true) + 18.0;
     f.rect((left, 47.0), (left + w, 70.0), colour, 1.0);
@@ -163,6 +168,11 @@ fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, 
     f.text((left + 9.0, 58.0), word, look(15.0, ink).bold());
     let state = fitted(&state, 15.0, false, wide - w - 10.0);
     f.text((left + w + 10.0, 58.0), &state, look(15.0, INK));
+}
+
+/// What strikes, and how fast: under the heading until the first touch.
+fn vehicle_words(name: &str, speed_mps: f64) -> String {
+    format!("{name} at {:.0} km/h", 3.6 * speed_mps)
 }
 
 fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
@@ -339,6 +349,43 @@ fn numbers(
             (left, y + 27.0),
             &fitted(&text, 15.0, false, wide),
             look(15.0, INK),
+        );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use giveway_units::System;
+
+    use super::*;
+
+    /// The heading of a film was in km/h for every reader.
+    #[test]
+    fn the_heading_speaks_the_readers_units() {
+        let mut f = Figure::new("film", "film", 600.0, 100.0);
+        let text = vehicle_words("small-car-1100", 30.0 / 3.6);
+        f.text((10.0, 10.0), &text, look(15.0, SLATE));
+        f.label(
+            (10.0, 40.0),
+            "push of the car 81 kN",
+            look(15.0, SLATE),
+            PAPER,
+        );
+        let said = |system: System| -> Vec<String> {
+            let figure = f.said(system);
+            let texts = figure.marks().filter_map(|m| match m {
+                crate::figure::Mark::Text { text, .. } => Some(text.clone()),
+                _ => None,
+            });
+            texts.collect()
+        };
+        assert_eq!(
+            said(System::Si),
+            ["small-car-1100 at 30 km/h", "push of the car 81 kN"]
+        );
+        assert_eq!(
+            said(System::Us),
+            ["small-car-1100 at 18.6 mph", "push of the car 18.2 kip"]
         );
     }
 }

@@ -1,7 +1,7 @@
 //! Places in texts, `{velocity_change}` or `{1.velocity_change}` for that of case 1, and the computed values for them.
 
 use giveway_impact::outcome::Ending;
-use giveway_occupant::Outcome;
+use giveway_occupant::{Blow, Outcome};
 use giveway_results::Summary;
 
 use super::words::Words;
@@ -115,7 +115,7 @@ fn value(name: &str, own: usize, cases: &[&Summary], words: &Words) -> Result<St
             .contact_end_s
             .map_or_else(|| words.never.clone(), ms),
         "base" => ending(s.ending, words).to_owned(),
-        "verdict" => outcome(s.headline.outcome, words).to_owned(),
+        "verdict" => verdict(s.blow(), words).to_owned(),
         "document" => or(s.headline.document.clone()),
         "preload" => kilonewton(s.impact.preload_n),
         "bolts" => s.impact.bolt_count.to_string(),
@@ -170,7 +170,28 @@ pub fn ending(ending: Ending, words: &Words) -> &str {
     }
 }
 
-/// The verdict in the words of the language.
+/// The verdict of the blow, then that of each dent: "the blow: pass; roof: marginal".
+pub fn verdict_first(s: &Summary, words: &Words) -> String {
+    let mut list = vec![format!("{}: {}", words.blow, verdict(s.blow(), words))];
+    list.extend(s.dents().into_iter().map(|dent| {
+        let part = match dent.part {
+            "roof" => &words.roof,
+            _ => &words.windscreen,
+        };
+        format!("{part}: {}", outcome(dent.outcome, words))
+    }));
+    list.join("; ")
+}
+
+/// The verdict of the blow in the words of the language.
+fn verdict(blow: Blow, words: &Words) -> &str {
+    match blow {
+        Blow::Undecided => &words.undecided,
+        other => outcome(other.outcome(), words),
+    }
+}
+
+/// An outcome in the words of the language.
 pub fn outcome(outcome: Outcome, words: &Words) -> &str {
     match outcome {
         Outcome::Pass => &words.pass,

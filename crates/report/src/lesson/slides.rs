@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use giveway_occupant::Outcome;
 use giveway_results::Summary;
 
-use super::fill::{Piece, outcome, velocity_change};
+use super::fill::{Piece, velocity_change, verdict_first};
 use super::words::Words;
 use super::{Filled, Lesson, LessonError};
 use crate::dossier::picture::Inline;
@@ -246,7 +246,7 @@ fn facts(s: &Summary, words: &Words, out: &mut String) {
     if let Some(wind) = wind {
         fact(&words.wind, wind);
     }
-    let class = match s.headline.outcome {
+    let class = match s.blow().outcome() {
         Outcome::Pass => "pass",
         Outcome::Marginal => "marginal",
         Outcome::Fail => "fail",
@@ -259,7 +259,7 @@ fn facts(s: &Summary, words: &Words, out: &mut String) {
         out,
         "<div><dt>{}</dt><dd><span class=\"{class}\">{}</span>{}</dd></div>\n</dl>\n",
         escaped(&words.verdict),
-        escaped(outcome(s.headline.outcome, words)),
+        escaped(&verdict_first(s, words)),
         escaped(&by)
     );
 }

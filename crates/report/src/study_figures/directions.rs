@@ -10,7 +10,7 @@ use giveway_study::analysis::ColumnLimit;
 
 use super::frame::sign;
 use super::sheet::{column, sheet};
-use crate::axis::{Axis, tick_text};
+use crate::axis::Axis;
 use crate::base::{azimuths, plate};
 use crate::figure::{Anchor, Figure, Point, look};
 use crate::palette::{GRID, INK, LIMIT, NAVY, PAPER, PENS, RUST, SLATE, STONE};
@@ -153,11 +153,10 @@ impl Polar {
 
     fn frame(&self, f: &mut Figure) {
         let (cx, _) = self.centre;
-        f.text(
-            (cx - RADIUS - 60.0, 118.0),
-            &self.title,
-            look(17.0, INK).bold(),
-        );
+        f.in_each(|f, system| {
+            let (_, title) = self.axis.said(&self.title, 4, system);
+            f.text((cx - RADIUS - 60.0, 118.0), &title, look(17.0, INK).bold());
+        });
         for i in 0..12 {
             let a = TAU * f64::from(i) / 12.0;
             f.line([self.out(a, PATTERN), self.out(a, RADIUS)], 1.0, GRID, &[]);
@@ -168,26 +167,24 @@ impl Polar {
                 look(15.0, INK).at(Anchor::Middle),
             );
         }
-        let (ticks, _) = self.axis.ticks(4);
-        for t in ticks {
-            self.circle(f, t, 1.0, GRID, &[]);
-        }
+        f.in_each(|f, system| {
+            for (t, _) in self.axis.said(&self.title, 4, system).0 {
+                self.circle(f, t, 1.0, GRID, &[]);
+            }
+        });
         let rim = (0..=180).map(|i| self.out(TAU * f64::from(i) / 180.0, RADIUS));
         f.line(rim, 1.5, INK, &[]);
     }
 
     /// Numbers along one ray, above everything.
     fn numbers(&self, f: &mut Figure) {
-        let (ticks, decimals) = self.axis.ticks(4);
-        for t in ticks.into_iter().filter(|t| *t > 0.0) {
-            let at = self.at(1.25 * PI / 12.0 * 11.0, t);
-            f.label(
-                at,
-                &tick_text(t, decimals),
-                look(14.0, SLATE).at(Anchor::Middle),
-                PAPER,
-            );
-        }
+        f.in_each(|f, system| {
+            let (ticks, _) = self.axis.said(&self.title, 4, system);
+            for (t, text) in ticks.into_iter().filter(|(t, _)| *t > 0.0) {
+                let at = self.at(1.25 * PI / 12.0 * 11.0, t);
+                f.label(at, &text, look(14.0, SLATE).at(Anchor::Middle), PAPER);
+            }
+        });
     }
 
     /// Plate with notches and bolts, numbered.

@@ -76,20 +76,13 @@ pub fn frame(f: &mut Figure, chart: &Chart, x: &AxisValues, x_title: &str, y_tit
 
 fn narrow_frame(f: &mut Figure, chart: &Chart, y_title: &str) {
     let w = chart.area;
-    let (ticks, decimals) = chart.y.ticks(6);
-    for t in ticks {
-        let y = chart.at(0.0, t).1;
-        f.line([(w.left, y), (w.right, y)], 1.0, GRID, &[]);
-        let text = crate::axis::tick_text(t, decimals);
-        f.text((w.left - 9.0, y), &text, look(15.0, INK).at(Anchor::End));
-    }
+    f.in_each(|f, system| chart.up(f, y_title, 6, system));
     f.line(
         [(w.left, w.top), (w.left, w.bottom), (w.right, w.bottom)],
         1.5,
         INK,
         &[],
     );
-    f.text((w.left, w.top - 17.0), y_title, look(16.0, INK).bold());
 }
 
 /// A marker at a point, filled or open.

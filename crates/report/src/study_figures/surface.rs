@@ -1,6 +1,7 @@
 //! An output over two swept quantities: shaded steps with a line and a number at each, the limit, and what does not let go.
 
 use giveway_study::analysis::{Side, Surface};
+use giveway_units::{System, spoken_title};
 
 use super::frame::{limit_text, range, shown};
 use super::quantity::{Quantity, capital, short};
@@ -225,63 +226,68 @@ fn axes(f: &mut Figure, s: &Shown<'_>, qx: &Quantity, qy: &Quantity) {
     let w = s.chart.area;
     f.frame((w.left, w.top), (w.right, w.bottom), 1.5, INK);
     let stepped = !s.surface.x.words.is_empty() || !s.surface.y.words.is_empty();
-    let ticks = |axis: Axis, words: &[String], values: &[f64], wanted: usize| {
-        if words.is_empty() && stepped && values.len() <= 14 {
-            values.iter().map(|v| (*v, short(*v))).collect()
-        } else if words.is_empty() {
-            let (ticks, decimals) = axis.ticks(wanted);
-            ticks
-                .iter()
-                .map(|t| (*t, tick_text(*t, decimals)))
-                .collect()
-        } else {
-            (words.iter().enumerate())
-                .map(|(i, w)| (i as f64, w.clone()))
-                .collect::<Vec<(f64, String)>>()
+    // Ticks of an axis and its title, in a system of units.
+    let said =
+        |axis: Axis, of: (&[String], &[f64]), wanted: usize, q: &Quantity, system: System| {
+            let (words, values) = of;
+            let (ticks, title) = axis.said(&q.capital_title(), wanted, system);
+            let ticks: Vec<(f64, String)> = if !words.is_empty() {
+                let places = words.iter().enumerate();
+                places.map(|(i, w)| (i as f64, w.clone())).collect()
+            } else if stepped && values.len() <= 14 {
+                let (_, factor) = spoken_title(&q.title(), system);
+                values.iter().map(|v| (*v, short(v * factor))).collect()
+            } else {
+                ticks
+            };
+            (ticks, title)
+        };
+    f.in_each(|f, system| {
+        let (ticks, title) = said(s.chart.x, (&s.surface.x.words, &s.x), 9, qx, system);
+        for (t, text) in ticks {
+            let x = s.chart.at(t, 0.0).0;
+            f.line([(x, w.bottom), (x, w.bottom + 6.0)], 1.5, INK, &[]);
+            let look = look(15.0, INK).at(Anchor::Middle);
+            f.text((x, w.bottom + 20.0), &text, look);
         }
-    };
-    for (t, text) in ticks(s.chart.x, &s.surface.x.words, &s.x, 9) {
-        let x = s.chart.at(t, 0.0).0;
-        f.line([(x, w.bottom), (x, w.bottom + 6.0)], 1.5, INK, &[]);
-        f.text(
-            (x, w.bottom + 20.0),
-            &text,
-            look(15.0, INK).at(Anchor::Middle),
-        );
-    }
-    for (t, text) in ticks(s.chart.y, &s.surface.y.words, &s.y, 8) {
-        let y = s.chart.at(0.0, t).1;
-        f.line([(w.left - 6.0, y), (w.left, y)], 1.5, INK, &[]);
-        f.text((w.left - 10.0, y), &text, look(15.0, INK).at(Anchor::End));
-    }
-    f.text(
-        (w.left, w.top - 18.0),
-        &qy.capital_title(),
-        look(16.0, INK).bold(),
-    );
-    let at = (w.right, w.bottom + 44.0);
-    f.text(
-        at,
-        &qx.capital_title(),
-        look(16.0, INK).bold().at(Anchor::End),
-    );
+        let at = (w.right, w.bottom + 44.0);
+        f.text(at, &title, look(16.0, INK).bold().at(Anchor::End));
+        let (ticks, title) = said(s.chart.y, (&s.surface.y.words, &s.y), 8, qy, system);
+        for (t, text) in ticks {
+            let y = s.chart.at(0.0, t).1;
+            f.line([(w.left - 6.0, y), (w.left, y)], 1.5, INK, &[]);
+            f.text((w.left - 10.0, y), &text, look(15.0, INK).at(Anchor::End));
+        }
+        f.text((w.left, w.top - 18.0), &title, look(16.0, INK).bold());
+    });
+}
+
+/// The number of a step's end, beside the key.
+fn step_end(f: &mut Figure, s: &Shown<'_>, i: usize, y: f64) {
+    f.in_each(|f, system| {
+        let (_, factor) = spoken_title(&s.q.title(), system);
+        let text = match factor {
+            1.0 => tick_text(s.steps[i], s.decimals),
+            _ => short(s.steps[i] * factor),
+        };
+        f.text((KEY + 56.0, y), &text, look(15.0, INK));
+    });
 }
 
 fn key(f: &mut Figure, s: &Shown<'_>, stepped: bool) {
-    let mut y = column(f, (KEY, AREA.top + 8.0), 280.0, &s.q.capital_title(), INK) + 8.0;
+    let mut y = AREA.top + 8.0;
+    f.in_each(|f, system| {
+        let (title, _) = spoken_title(&s.q.capital_title(), system);
+        y = column(f, (KEY, AREA.top + 8.0), 280.0, &title, INK) + 8.0;
+    });
     let high = 30.0;
     for i in (0..s.count()).rev() {
         f.rect((KEY, y), (KEY + 46.0, y + high), s.colour(i), 1.0);
         f.frame((KEY, y), (KEY + 46.0, y + high), 1.0, INK);
-        let text = tick_text(s.steps[i + 1], s.decimals);
-        f.text((KEY + 56.0, y), &text, look(15.0, INK));
+        step_end(f, s, i + 1, y);
         y += high;
     }
-    f.text(
-        (KEY + 56.0, y),
-        &tick_text(s.steps[0], s.decimals),
-        look(15.0, INK),
-    );
+    step_end(f, s, 0, y);
     y += 40.0;
     let swatch = |y: f64| Window {
         left: KEY,

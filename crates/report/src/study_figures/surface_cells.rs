@@ -1,5 +1,7 @@
 //! Regions above a level over a grid, and the look of a surface whose axes are words.
 
+use giveway_units::spoken_title;
+
 use super::quantity::short;
 use super::shade::{held, is_dark, nothing};
 use super::surface::Shown;
@@ -95,15 +97,17 @@ pub fn cells(f: &mut Figure, s: &Shown<'_>) {
             let Some(v) = value.filter(|_| numbers) else {
                 continue;
             };
-            let text = short(v);
-            if cell.is_held() {
-                let style = look(16.0, INK).bold().at(Anchor::Middle);
-                f.label(middle, &text, style, PAPER);
-            } else {
-                let dark = is_dark(s.colour(s.step_of(v)));
-                let colour = if dark { PAPER } else { INK };
-                f.text(middle, &text, look(16.0, colour).bold().at(Anchor::Middle));
-            }
+            f.in_each(|f, system| {
+                let text = short(v * spoken_title(&s.q.title(), system).1);
+                if cell.is_held() {
+                    let style = look(16.0, INK).bold().at(Anchor::Middle);
+                    f.label(middle, &text, style, PAPER);
+                } else {
+                    let dark = is_dark(s.colour(s.step_of(v)));
+                    let colour = if dark { PAPER } else { INK };
+                    f.text(middle, &text, look(16.0, colour).bold().at(Anchor::Middle));
+                }
+            });
         }
     }
 }

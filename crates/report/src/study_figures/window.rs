@@ -9,7 +9,7 @@ use super::quantity::short;
 use super::shade::hatch;
 use super::sheet::sheet;
 use super::window_scan::scans;
-use crate::axis::{Axis, tick_text};
+use crate::axis::Axis;
 use crate::chart::Chart;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, look};
@@ -235,20 +235,18 @@ fn passing(found: &Searched, least: f64, most: f64) -> Vec<[f64; 2]> {
 
 fn axis(f: &mut Figure, chart: &Chart) {
     let w = chart.area;
-    let (ticks, decimals) = chart.x.ticks(9);
-    for t in ticks {
-        let x = chart.at(t, 0.0).0;
-        f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
-        let text = tick_text(t, decimals);
-        f.text(
-            (x, w.bottom + 17.0),
-            &text,
-            look(15.0, INK).at(Anchor::Middle),
-        );
-    }
+    f.in_each(|f, system| {
+        let (ticks, title) = chart.x.said("Tightening torque, N.m", 9, system);
+        for (t, text) in ticks {
+            let x = chart.at(t, 0.0).0;
+            f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
+            let look = look(15.0, INK).at(Anchor::Middle);
+            f.text((x, w.bottom + 17.0), &text, look);
+        }
+        let at = (w.right + 16.0, w.bottom + 17.0);
+        f.text(at, &title, look(16.0, INK).bold());
+    });
     f.line([(w.left, w.bottom), (w.right, w.bottom)], 1.5, INK, &[]);
-    let at = (w.right + 16.0, w.bottom + 17.0);
-    f.text(at, "Tightening torque, N.m", look(16.0, INK).bold());
 }
 
 fn draw_row(f: &mut Figure, chart: &Chart, row: &Row, y: f64) {

@@ -2,7 +2,7 @@
 
 use giveway_impact::flight::outcome::{FlightEnding, Part, Zone};
 use giveway_impact::outcome::{BoltFate, Engagement};
-use giveway_occupant::Outcome;
+use giveway_occupant::Blow;
 
 use super::model::{BoltEnd, Event, ReplayHeadline, ReplayNumber};
 use crate::Summary;
@@ -10,12 +10,9 @@ use crate::Summary;
 /// The governing document's verdict.
 pub(super) fn headline(summary: &Summary) -> ReplayHeadline {
     let h = &summary.headline;
-    let outcome = match h.outcome {
-        Outcome::Pass => "pass",
-        Outcome::Marginal => "marginal",
-        Outcome::Fail => "fail",
-        Outcome::NotEvaluated if h.set.is_none() => "none",
-        Outcome::NotEvaluated => "not-evaluated",
+    let outcome = match summary.blow() {
+        Blow::NotEvaluated if h.set.is_none() => "none",
+        blow => blow.key(),
     };
     ReplayHeadline {
         outcome: outcome.to_owned(),

@@ -5,6 +5,7 @@ use giveway_units::{System, shown};
 
 use super::kinds::{Measure, Origin, Verdict};
 use super::row::{Limit, Requirement, Rule};
+use crate::date::span_of_days;
 use crate::profile::{Basis, Profile};
 
 /// Whether the rule needs a design value that this design does not have (a keeper, where there is none).
@@ -75,8 +76,8 @@ pub fn limit_words(row: &Requirement, basis: Basis<'_>, system: System) -> Strin
             .join(" or "),
         (Rule::NoOlderThan(days), _) => {
             format!(
-                "at most {} days before",
-                shown(basis.profile.limit(days).si, 4)
+                "at most {} before",
+                span_of_days(basis.profile.limit(days).si)
             )
         }
         (_, None) => "the design has none".to_owned(),

@@ -1,5 +1,6 @@
 //! What somebody must settle before the work begins: checks of the design that are not met, and what the sheet leaves out.
 
+use giveway_mechanics::erection::PROOF_SHARE;
 use giveway_results::summary::GradeCheck;
 use giveway_scenario::model::{AsFound, Scenario};
 
@@ -57,9 +58,19 @@ pub(super) fn remarks(
         )
     });
     let tight = &sheet.tightening;
-    say(tight.of_proof > 1.0, &|| {
+    // The window's limit is the torque itself; what a wrench may do beyond it is a warning, no verdict on the torque.
+    let beyond = tight.first_clamp_n > PROOF_SHARE * tight.yield_load_n;
+    say(beyond, &|| {
         format!(
-            "With the scatter of the wrench a bolt may see {} of its proof load: the torque is too high for it.",
+            "The torque takes the bolts beyond their proof load, with the scatter of the wrench up to {} of it: it is too \
+             high for them.",
+            percent(tight.of_proof)
+        )
+    });
+    say(tight.of_proof > 1.0 && !beyond, &|| {
+        format!(
+            "The torque keeps the bolts below their proof load, but with the scatter of the wrench a bolt may see {} of it: \
+             use a calibrated wrench and go round evenly.",
             percent(tight.of_proof)
         )
     });

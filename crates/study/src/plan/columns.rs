@@ -1,5 +1,6 @@
 //! Columns of a study's table: what was set, and what came out.
 
+use giveway_occupant::Outcome;
 use giveway_results::summary::Status;
 use giveway_results::{Cell, CellKind, StudyColumn};
 use giveway_scenario::grammar::{Kind, row_at};
@@ -178,6 +179,11 @@ fn word(value: impl Serialize) -> Cell {
     Cell::Text(text.and_then(|v| v.as_str().map(str::to_owned)))
 }
 
+/// Verdict of the roof's dent (0) or the windscreen's (1).
+fn dent(n: &Numbers, which: usize) -> Option<Outcome> {
+    n.verdicts.first().and_then(|v| v.dents[which])
+}
+
 /// Everything that can be asked for, in the order of the table.
 pub(super) const OUTPUTS: &[Output] = &[
     text(
@@ -192,8 +198,8 @@ pub(super) const OUTPUTS: &[Output] = &[
     ),
     text(
         "outcome",
-        Full(|n| word(n.outcome())),
-        "Outcome by the governing document.",
+        Full(|n| word(n.blow())),
+        "Verdict of the blow by the governing document; dents of roof and windscreen have their own.",
     ),
     text(
         "document",
@@ -203,7 +209,7 @@ pub(super) const OUTPUTS: &[Output] = &[
     text(
         "closest_check",
         Full(|n| Cell::Text(n.verdicts.first().and_then(|v| v.closest_check.clone()))),
-        "The check of that document with the least margin.",
+        "The check of the blow by that document with the least margin.",
     ),
     number(
         "margin_fraction",
@@ -319,6 +325,16 @@ pub(super) const OUTPUTS: &[Output] = &[
     number(
         "windscreen_dent_m",
         Full(|n| finite(n.dents_m.map(|d| d[1]))),
+        "The same of the windscreen's.",
+    ),
+    text(
+        "roof_outcome",
+        Full(|n| word(dent(n, 0))),
+        "Verdict of the roof's dent; absent where it was not judged.",
+    ),
+    text(
+        "windscreen_outcome",
+        Full(|n| word(dent(n, 1))),
         "The same of the windscreen's.",
     ),
     number(

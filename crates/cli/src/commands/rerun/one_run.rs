@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::time::SystemTime;
 
+use giveway_report::paint_in;
 use giveway_results::comparison::{RunComparison, Tolerances, compare_runs};
 use giveway_results::{
     Difference, Examined, FileState, Provenance, Recomputed, RerunReport, RerunVerdict,
@@ -11,6 +12,7 @@ use giveway_results::{
 use giveway_scenario::assumed_values;
 use giveway_scenario::model::{Output, Scenario};
 use giveway_study::{compute, compute_with_conditions};
+use giveway_units::System;
 
 use super::scratch::Scratch;
 use crate::exit::Exit;
@@ -47,6 +49,7 @@ pub fn again(
     let wrote = |test: &dyn Fn(&str) -> bool| looked_at.files.iter().any(|f| test(&f.0.name));
     loaded.scenario.output.history = wrote(&|name| name.starts_with("history."));
     loaded.scenario.output.figures = wrote(&|name| name.starts_with("figures/"));
+    paint_in(figures_units(folder, looked_at));
     // The resolved copy is the input itself, and says which of its values were defaults.
     loaded.resolved_text = text;
     let assumptions = assumed_values(&loaded.resolved_text);
@@ -111,6 +114,18 @@ pub fn again(
         }
     }
     (report, None)
+}
+
+/// The units that the folder's figures were painted in.
+fn figures_units(folder: &Path, looked_at: &Examined) -> System {
+    let svg = |name: &str| name.starts_with("figures/") && name.ends_with(".svg");
+    let first = looked_at.files.iter().find(|f| svg(&f.0.name));
+    let text = first.and_then(|f| std::fs::read_to_string(folder.join(&f.0.name)).ok());
+    let root = text.as_deref().and_then(|t| t.split('>').next());
+    match root {
+        Some(root) if root.contains("data-units=\"us\"") => System::Us,
+        _ => System::Si,
+    }
 }
 
 /// What the run left out, or what was taken out of its folder since: the folder alone cannot tell which.

@@ -2,14 +2,14 @@
 import { column } from "../decode.js";
 import { curve } from "../state.js";
 import { PENS, pen } from "../palette.js";
-import { WORDS } from "../words.js";
+import { WORDS, chartTitle, unit } from "../words.js";
 import { el, say, svg } from "./dom.js";
 
 const W = 420;
 const H = 190;
 const PAD = { left: 46, right: 12, top: 10, bottom: 28 };
 const CURVES = [
-  ["velocity_change_mps", 3.6], ["contact_force_n", 1e-3], ["crush_m", 1e3], ["foot_moment_nm", 1e-3],
+  ["velocity_change_mps", "speed"], ["contact_force_n", "force"], ["crush_m", "length"], ["foot_moment_nm", "moment"],
 ];
 const DASH_OF_RUN = (i) => pen(i).dash;
 
@@ -126,21 +126,22 @@ export class Charts {
       clock.seek(t);
     };
     this.charts = [];
-    for (const [name, factor] of CURVES) {
+    for (const [name, of] of CURVES) {
+      const factor = unit(of)[1];
       const series = replays.map((r, i) => {
         const track = curve(r, name);
         return { track, column: track ? Math.max(0, track.columns.indexOf(name)) : 0, factor, name: letters[i], colour: pen(i).colour, dash: DASH_OF_RUN(i) };
       });
-      if (series.some((s) => s.track)) this.charts.push(new Chart(WORDS.charts[name], series, seek));
+      if (series.some((s) => s.track)) this.charts.push(new Chart(chartTitle(name, of), series, seek));
     }
     replays.forEach((r, i) => {
       const series = [];
       for (let n = 1; n <= r.scene.base.bolt_count; n++) {
         const track = r.tracks.get(`bolt${n}`);
         const c = track ? track.columns.indexOf("tension_n") : -1;
-        if (c >= 0) series.push({ track, column: c, factor: 1e-3, name: WORDS.bolt(n), colour: PENS[(n - 1) % 4].colour, dash: PENS[(n - 1) % 4].dash });
+        if (c >= 0) series.push({ track, column: c, factor: unit("force")[1], name: WORDS.bolt(n), colour: PENS[(n - 1) % 4].colour, dash: PENS[(n - 1) % 4].dash });
       }
-      if (series.length) this.charts.push(new Chart(`${letters[i] ? letters[i] + ": " : ""}${WORDS.charts.tension}`, series, seek));
+      if (series.length) this.charts.push(new Chart(`${letters[i] ? letters[i] + ": " : ""}${chartTitle("tension", "force")}`, series, seek));
     });
     const choice = (value, checked) => el("label", { class: "gp-tab" },
       el("input", { type: "radio", name: `gp-range-${number}`, value, checked, onchange: () => this.setRange(value) }), el("span", {}, WORDS.chartRange[value]));

@@ -8,7 +8,7 @@ import { note, overBase, overWide } from "../overlay.js";
 import { plan } from "../plan.js";
 import { signSvg } from "../glyph.js";
 import { pen } from "../palette.js";
-import { OUTCOMES, STATES, WORDS, instant, kmph, kn, mm } from "../words.js";
+import { OUTCOMES, STATES, WORDS, instant, kmph, kn, mm, say as said } from "../words.js";
 import { el, say } from "./dom.js";
 
 export class Pane {
@@ -34,7 +34,7 @@ export class Pane {
     this.bolts = this.states.list.map((b) => this.boltRow(b));
     this.status = el("p", { class: "gp-status" });
     const headline = el("p", { class: `gp-headline gp-${replay.headline.outcome}` },
-      el("strong", {}, el("span", { "aria-hidden": "true" }, outcome.mark), ` ${outcome.word}`), el("span", {}, replay.headline.sentence));
+      el("strong", {}, el("span", { "aria-hidden": "true" }, outcome.mark), ` ${outcome.word}`), el("span", {}, said(replay.headline.sentence)));
     // A verdict that comes later stands below: over the picture its empty place would cost room.
     const late = verdictFrom > 0;
     this.root = el("div", { class: "gp-pane", role: "group", style: `--pen:${several ? pen(index).colour : "#14325c"}`, "aria-label": replay.title },
@@ -53,7 +53,7 @@ export class Pane {
           ...(late ? [headline] : []),
         ),
       ),
-      ...(replay.sentences?.length ? [el("ul", { class: "gp-found", "aria-label": WORDS.found }, ...replay.sentences.map((s) => el("li", {}, s)))] : []),
+      ...(replay.sentences?.length ? [el("ul", { class: "gp-found", "aria-label": WORDS.found }, ...replay.sentences.map((s) => el("li", {}, said(s))))] : []),
     );
     this.drag(onChange);
   }
