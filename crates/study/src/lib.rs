@@ -21,6 +21,7 @@ mod numbers;
 mod pass;
 pub mod plan;
 mod sentence;
+pub mod shared;
 mod supports;
 pub mod window;
 mod words;
