@@ -78,6 +78,8 @@ pub fn calibrate(evidence: &Evidence, responses: &Responses) -> Result<SharedPos
             let quantiles = PARTS.map(|part| quantile(&own, part));
             let of_prior = |z: f64| p.median * libm::exp(p.spread * z);
             let wide = 2.0 * NINE_OF_TEN * p.spread;
+            // A number without a spread is known: it does not move.
+            let over = |x: f64, width: f64, known: f64| if width > 0.0 { x / width } else { known };
             let below = own.iter().filter(|v| **v < p.present).count();
             SharedParameter {
                 name: p.name.clone(),
@@ -85,8 +87,8 @@ pub fn calibrate(evidence: &Evidence, responses: &Responses) -> Result<SharedPos
                 prior: [p.median, p.spread],
                 prior_range: [-NINE_OF_TEN, NINE_OF_TEN].map(|z| rounded(of_prior(z))),
                 quantiles: quantiles.map(rounded),
-                moved: rounded(libm::log(quantiles[2] / p.median) / p.spread),
-                kept: rounded(libm::log(quantiles[4] / quantiles[0]) / wide),
+                moved: rounded(over(libm::log(quantiles[2] / p.median), p.spread, 0.0)),
+                kept: rounded(over(libm::log(quantiles[4] / quantiles[0]), wide, 1.0)),
                 present: p.present,
                 below_present: rounded(below as f64 / own.len() as f64),
                 why: p.why.clone(),
