@@ -134,8 +134,8 @@ A few numbers are shared by every run: the friction of a typical base, its sprea
 the front of each class, and the error of the model that is left. They are fitted together to the rows in print by Bayes. No number is chosen
 case by case, no row leaves because it misses; circular rows are listed and not counted. One model error serves every kind of number:
 where it is wide, the rows far from their middle show why. The medians are **not** the
-defaults of the program: the table says how far they lie from them. The ranges that `giveway run` puts on velocity changes, impact
-velocities and ridedown come from these draws ([results.md](results.md)).
+defaults of the program: the table says how far they lie from them. With `criteria.ranges = true` a run's velocity
+changes, impact velocities and ridedown get their ranges from these draws ([results.md](results.md)).
 
 Made again with `cargo run -p giveway-lab --example shared -- scenarios/published` (some minutes) and `cargo xtask generate`.
 

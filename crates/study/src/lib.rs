@@ -20,6 +20,7 @@ mod governing;
 mod numbers;
 mod pass;
 pub mod plan;
+mod predictive;
 mod sentence;
 pub mod shared;
 mod supports;
