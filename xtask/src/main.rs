@@ -8,6 +8,7 @@ mod conditions;
 mod first_run;
 mod generated;
 mod same_digits;
+mod shared;
 mod validation;
 
 use std::path::{Path, PathBuf};

@@ -78,7 +78,8 @@ pub fn page(root: &Path) -> Result<String, String> {
             );
         }
     }
-    let _ = writeln!(page, "\n{count} cases in {} files.", chapters.len());
+    let _ = writeln!(page, "\n{count} cases in {} files.\n", chapters.len());
+    page.push_str(&crate::shared::section(root)?);
     Ok(page)
 }
 
@@ -212,7 +213,7 @@ fn published(cases: &[&Table], computed: &Results) -> String {
 }
 
 /// Four significant digits, without an exponent.
-fn significant(x: f64) -> String {
+pub(crate) fn significant(x: f64) -> String {
     match format!("{x:.3e}").parse::<f64>() {
         Ok(rounded) => rounded.to_string(),
         Err(_) => x.to_string(),

@@ -491,6 +491,7 @@ fn shipped_scenarios_are_accepted() {
                 "scenarios/studies",
                 "scenarios/lessons",
                 "scenarios/laboratory",
+                "scenarios/published/evidence.toml",
                 "scenarios/site/profiles",
             ]
             .iter()

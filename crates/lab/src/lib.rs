@@ -4,6 +4,7 @@
 //! ```text
 //! description + laboratory's table --record::clean--> CleanRecord   evenly sampled, at the centre of mass, judged
 //! priors + data --fit::Fit--> Cloud --fit::Fit::told--> Posterior     draws, intervals, what the data does not tell
+//! priors + tests in print --shared::calibrate--> SharedPosterior   what all runs share
 //! priors or draws + candidates --next_test::NextTest--> Choice       gain of information, alone and in pairs
 //! ```
 
@@ -13,6 +14,7 @@ pub mod next_test;
 mod quantity;
 pub mod record;
 mod schemas;
+pub mod shared;
 mod statistics;
 
 pub use fault::{Fault, Faults};

@@ -19,6 +19,8 @@ use crate::verdict::{
     CAUTION, Check, Mark, Outcome, SetVerdict, VERIFY, grade, grade_range, overall, sentence,
 };
 
+/// Said of a number of the motion whose predictive range holds the maximum.
+const OPEN: &str = "the maximum lies within the predictive range: the run cannot decide";
 /// Said of an estimate whose range holds the maximum.
 const UNDECIDED: &str = "the maximum lies within the range of the estimate, which rests on an assumed law: it cannot decide";
 
@@ -55,6 +57,19 @@ pub struct Inputs {
     pub exit_speed_mps: Option<f64>,
     /// Speed class of EN 12767.
     pub class_speed: Option<ClassSpeed>,
+    /// Predictive ranges of the motion, where they are known.
+    pub ranges: MotionRanges,
+}
+
+/// Predictive ranges of numbers of the motion: nine of ten, of magnitudes.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct MotionRanges {
+    /// Velocity change, m/s.
+    pub velocity_change_mps: Option<[f64; 2]>,
+    /// Occupant impact velocity along and across, m/s.
+    pub impact_velocity_mps: [Option<[f64; 2]>; 2],
+    /// Ridedown along and across, g.
+    pub ridedown_g: [Option<[f64; 2]>; 2],
 }
 
 /// A quantity that rests on an assumed law, with its range, in one unit.
@@ -106,6 +121,14 @@ impl Measured {
         }
     }
 
+    /// With a predictive range, where there is a value and none of its own.
+    fn ranged(mut self, range: Option<[f64; 2]>) -> Self {
+        if self.value.is_some() && self.range.is_none() {
+            self.range = range.filter(|r| r.iter().all(|x| x.is_finite()));
+        }
+        self
+    }
+
     fn given(value: Option<f64>, reason: &str) -> Self {
         value.map_or_else(
             || Self::missing(reason),
@@ -153,7 +176,7 @@ fn judge_set(
             .map(|row| {
                 finish(
                     row,
-                    measure(row.key, risk, inputs),
+                    measure(row.key, risk, inputs).ranged(range_of(row.key, &inputs.ranges)),
                     override_of(row, overrides),
                 )
             })
@@ -228,7 +251,7 @@ pub(crate) fn finish(row: &Limit, measured: Measured, change: Option<&LimitOverr
         return check;
     };
     let graded = match measured.range {
-        Some(range) => grade_range(value, range, max),
+        Some(range) => grade_range(value, range, check.limit_preferred, max),
         None => grade(value, check.limit_preferred, max),
     };
     match graded {
@@ -237,7 +260,11 @@ pub(crate) fn finish(row: &Limit, measured: Measured, change: Option<&LimitOverr
             check.margin_fraction = Some(margin);
             check.point_estimate = measured.of_the_motion && check.value_range.is_none();
             if check.undecided() {
-                check.remark = Some(UNDECIDED.to_owned());
+                check.remark = Some(match check.remark.take() {
+                    Some(before) => format!("{before}; {OPEN}"),
+                    None if range_of(row.key, &ALL).is_some() => OPEN.to_owned(),
+                    None => UNDECIDED.to_owned(),
+                });
             }
         }
         None => {
@@ -284,6 +311,25 @@ fn measure(key: &str, risk: &OccupantRisk, inputs: &Inputs) -> Measured {
         _ => Measured::missing("no quantity of that name is computed"),
     }
 }
+
+/// The predictive range of a check's number.
+fn range_of(key: &str, ranges: &MotionRanges) -> Option<[f64; 2]> {
+    match key {
+        "velocity_change_mps" => ranges.velocity_change_mps,
+        "oiv_longitudinal_mps" => ranges.impact_velocity_mps[0],
+        "oiv_lateral_mps" => ranges.impact_velocity_mps[1],
+        "ridedown_longitudinal_g" => ranges.ridedown_g[0],
+        "ridedown_lateral_g" => ranges.ridedown_g[1],
+        _ => None,
+    }
+}
+
+/// Every number that may have one.
+const ALL: MotionRanges = MotionRanges {
+    velocity_change_mps: Some([0.0; 2]),
+    impact_velocity_mps: [Some([0.0; 2]); 2],
+    ridedown_g: [Some([0.0; 2]); 2],
+};
 
 fn impact_velocity(risk: &OccupantRisk, value: f64) -> Measured {
     match risk.flail.basis {

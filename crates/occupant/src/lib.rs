@@ -33,7 +33,7 @@ pub mod trace_scores;
 pub mod verdict;
 
 pub use error::OccupantError;
-pub use judge::{Estimate, Inputs, judge};
+pub use judge::{Estimate, Inputs, MotionRanges, judge};
 pub use motion::Motion;
 pub use risk::{OccupantRisk, assess};
 pub use verdict::{Blow, CAUTION, Check, DentRemark, Mark, Outcome, SetVerdict};

@@ -245,13 +245,18 @@ pub fn grade(value: f64, preferred: Option<f64>, max: f64) -> Option<(Outcome, f
 
 /// Grades an estimate by its whole range, of magnitudes: beyond the maximum only where all of it is, within it only where
 /// all of it is, and marginal where the estimate cannot decide. As [`grade`] otherwise; the margin is the estimate's.
-pub fn grade_range(value: f64, [low, high]: [f64; 2], max: f64) -> Option<(Outcome, f64)> {
+pub fn grade_range(
+    value: f64,
+    [low, high]: [f64; 2],
+    preferred: Option<f64>,
+    max: f64,
+) -> Option<(Outcome, f64)> {
     let (_, margin) = grade(value, None, max)?;
     let usable = low.is_finite() && high.is_finite();
     usable.then(|| {
         let outcome = if low > max {
             Outcome::Fail
-        } else if high > max {
+        } else if high > max || preferred.is_some_and(|p| value.abs() > p) {
             Outcome::Marginal
         } else {
             Outcome::Pass
@@ -302,7 +307,9 @@ impl Check {
 
     /// Whether this is an estimate whose range holds the maximum.
     pub fn undecided(&self) -> bool {
-        self.value_range.is_some() && self.outcome == Outcome::Marginal
+        let open =
+            |[low, high]: [f64; 2]| self.limit_max.is_some_and(|max| low <= max && high > max);
+        self.outcome == Outcome::Marginal && self.value_range.is_some_and(open)
     }
 
     /// Whether a recalled limit decided the outcome: the maximum for a fail, the preferred limit or the maximum otherwise.
@@ -446,13 +453,16 @@ mod tests {
 
     #[test]
     fn an_estimate_is_graded_by_its_whole_range() {
-        let of = |value: f64, range: [f64; 2]| grade_range(value, range, 0.1).map(|g| g.0);
+        let of = |value: f64, range: [f64; 2]| grade_range(value, range, None, 0.1).map(|g| g.0);
         assert_eq!(of(0.05, [0.035, 0.071]), Some(Outcome::Pass));
         assert_eq!(of(0.08, [0.05, 0.11]), Some(Outcome::Marginal));
         assert_eq!(of(0.12, [0.09, 0.17]), Some(Outcome::Marginal));
         assert_eq!(of(0.18, [0.13, 0.25]), Some(Outcome::Fail));
         assert_eq!(of(0.05, [0.035, f64::NAN]), None);
-        let margin = grade_range(0.12, [0.09, 0.17], 0.1).unwrap().1;
+        let preferred = |value: f64| grade_range(value, [0.03, 0.09], Some(0.06), 0.1).map(|g| g.0);
+        assert_eq!(preferred(0.05), Some(Outcome::Pass));
+        assert_eq!(preferred(-0.07), Some(Outcome::Marginal));
+        let margin = grade_range(0.12, [0.09, 0.17], None, 0.1).unwrap().1;
         assert!((margin + 0.2).abs() < 1e-12);
     }
 }

@@ -5,7 +5,8 @@ mod pulses;
 use giveway_occupant::en12767::{ClassSpeed, EnergyClass, OccupantClass, TestSpeed};
 use giveway_occupant::verdict::VERIFY;
 use giveway_occupant::{
-    Blow, CAUTION, Check, Estimate, Inputs, Mark, OccupantRisk, Outcome, SetVerdict, assess, judge,
+    Blow, CAUTION, Check, Estimate, Inputs, Mark, MotionRanges, OccupantRisk, Outcome, SetVerdict,
+    assess, judge,
 };
 use giveway_scenario::model::{Criteria, CriteriaSet, LimitOverride};
 use pulses::Record;
@@ -48,6 +49,7 @@ fn with_overrides(
     let criteria = Criteria {
         sets: vec![set],
         overrides,
+        ranges: true,
     };
     let mut verdicts = judge(risk, inputs, &criteria);
     assert_eq!(verdicts.len(), 1);
@@ -292,6 +294,7 @@ fn verdicts_and_numbers_serialise_and_have_a_schema() {
     let criteria = Criteria {
         sets: vec![CriteriaSet::Mash2016, CriteriaSet::En12767],
         overrides: Vec::new(),
+        ranges: true,
     };
     let verdicts = judge(&risk, &inputs(4.0), &criteria);
     let text = serde_json::to_string(&(&risk, &verdicts)).unwrap();
@@ -320,6 +323,7 @@ fn every_limit_has_its_quantity() {
             CriteriaSet::Aashto1985,
         ],
         overrides: Vec::new(),
+        ranges: true,
     };
     for verdict in judge(&lost(4.0), &inputs(4.0), &all) {
         for check in verdict.checks {
@@ -381,6 +385,65 @@ fn an_estimate_whose_range_holds_the_limit_decides_nothing() {
             "{sentence}"
         );
     }
+}
+
+#[test]
+fn numbers_of_the_motion_are_judged_by_their_range() {
+    let ranged = |change: f64, factor: f64| {
+        let around = |x: f64| Some([x / factor, x * factor]);
+        let inputs = Inputs {
+            ranges: MotionRanges {
+                velocity_change_mps: around(change),
+                impact_velocity_mps: [around(change), None],
+                ridedown_g: [around(1.0); 2],
+            },
+            ..inputs(change)
+        };
+        [CriteriaSet::Aashto1994, CriteriaSet::Nchrp350]
+            .map(|set| verdict(set, &lost(change), &inputs))
+    };
+    // Limits 4.88 and 5 m/s, both with a preferred one of about 3 m/s.
+    let table = [
+        (2.0, 1.5, [Outcome::Pass; 2], false),
+        (4.0, 1.1, [Outcome::Marginal; 2], false),
+        (4.0, 1.5, [Outcome::Marginal; 2], true),
+        (6.0, 1.5, [Outcome::Marginal; 2], true),
+        (9.0, 1.5, [Outcome::Fail; 2], false),
+    ];
+    for (change, factor, wanted, open) in table {
+        let [aashto, nchrp] = ranged(change, factor);
+        let v = check(&aashto, "velocity_change_mps");
+        let oiv = check(&nchrp, "oiv_longitudinal_mps");
+        assert_eq!([v.outcome, oiv.outcome], wanted, "{change} {factor}");
+        assert_eq!([v.undecided(), oiv.undecided()], [open; 2], "{change}");
+        assert!(!v.point_estimate && !oiv.point_estimate);
+        assert_eq!(v.value_range, Some([change / factor, change * factor]));
+        assert_eq!(aashto.outcome, wanted[0]);
+        let remark = v.remark.as_deref().unwrap();
+        assert!(remark.starts_with("when vehicle and support had parted"));
+        assert_eq!(remark.contains("the run cannot decide"), open, "{remark}");
+        assert!(
+            !aashto.sentence.contains("point estimates"),
+            "{}",
+            aashto.sentence
+        );
+    }
+    // Without contact of the occupant there is no ridedown to put a range on.
+    let nchrp = &ranged(0.1, 1.5)[1];
+    assert_eq!(check(nchrp, "ridedown_longitudinal_g").value_range, None);
+    // A check without a range is a point still.
+    assert!(check(nchrp, "oiv_lateral_mps").point_estimate);
+    // What is no number is no range.
+    let broken = Inputs {
+        ranges: MotionRanges {
+            velocity_change_mps: Some([1.0, f64::NAN]),
+            ..MotionRanges::default()
+        },
+        ..inputs(2.0)
+    };
+    let verdict = verdict(CriteriaSet::Aashto1994, &lost(2.0), &broken);
+    let v = check(&verdict, "velocity_change_mps");
+    assert_eq!((v.value_range, v.outcome), (None, Outcome::Pass));
 }
 
 #[test]

@@ -358,7 +358,11 @@ fn criteria(store: &Store) -> Option<Criteria> {
             })
         })
         .collect();
-    Some(Criteria { sets, overrides })
+    Some(Criteria {
+        sets,
+        overrides,
+        ranges: store.flag("criteria.ranges")?,
+    })
 }
 
 fn solver(at: &At<'_>) -> Option<Solver> {

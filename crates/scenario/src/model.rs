@@ -499,6 +499,8 @@ pub struct Criteria {
     pub sets: Vec<CriteriaSet>,
     /// Limits that override the document's, by key (see `docs/scenario.md`), in the key's unit.
     pub overrides: Vec<LimitOverride>,
+    /// Whether numbers of the motion get a predictive range, by which they are judged.
+    pub ranges: bool,
 }
 
 /// A judging document.

@@ -18,6 +18,7 @@ fn scenarios(folder: &Path, found: &mut Vec<PathBuf>) {
             "scenarios/studies",
             "scenarios/lessons",
             "scenarios/laboratory",
+            "scenarios/published/evidence.toml",
             "scenarios/site/profiles",
         ]
         .iter()

@@ -8,13 +8,16 @@ use giveway_impact::outcome::{Ending, Engagement};
 use giveway_impact::{Prepared, RecordRequest, Workspace};
 use giveway_mechanics::retention::Retention;
 use giveway_occupant::en12767::ClassSpeed;
-use giveway_occupant::{Estimate, Inputs, Motion, OccupantRisk, SetVerdict, assess, judge};
+use giveway_occupant::{
+    Estimate, Inputs, Motion, MotionRanges, OccupantRisk, SetVerdict, assess, judge,
+};
 use giveway_results::{ConditionFinding, Evidence, Summary, build_summary};
 use giveway_scenario::model::Scenario;
 
 use crate::counterfactual::compare_with;
 use crate::error::StudyError;
 use crate::numbers::Numbers;
+use crate::predictive::{motion_ranges, sizes};
 use crate::supports::Supports;
 
 /// A computed scenario.
@@ -32,7 +35,8 @@ pub struct Computed {
 /// What could not be computed.
 pub fn compute(scenario: &Scenario, assumptions: usize) -> Result<Computed, StudyError> {
     let prepared = Supports::new().prepare(scenario)?;
-    let pass = Pass::full(&prepared)?;
+    let mut pass = Pass::full(&prepared)?;
+    pass.ranged = pass.by_ranges(&prepared);
     let summary = pass.summary(&prepared, &[], assumptions);
     Ok(Computed {
         engagement: pass.engagement,
@@ -55,9 +59,11 @@ pub fn compute_with_conditions(
     }
     let supports = Supports::new();
     let prepared = supports.prepare(scenario)?;
-    let pass = Pass::full(&prepared)?;
+    let mut pass = Pass::full(&prepared)?;
+    // The comparisons are of points.
     let as_found = Numbers::of(&pass.summary(&prepared, &[], assumptions));
     let comparison = compare_with(scenario, &supports, Some(Ok(as_found)));
+    pass.ranged = pass.by_ranges(&prepared);
     let summary = pass.summary(&prepared, &comparison.findings, assumptions);
     Ok(Computed {
         engagement: pass.engagement,
@@ -65,7 +71,8 @@ pub fn compute_with_conditions(
     })
 }
 
-/// The numbers of a run without its histories; equal to those of [`compute`] to the last bit.
+/// The numbers of a run without its histories; equal to those of [`compute`] to the last bit. Verdicts are those of points:
+/// predictive ranges would cost more than the run.
 ///
 /// # Errors
 /// What could not be computed.
@@ -94,6 +101,8 @@ struct Pass {
     retention: Option<Retention>,
     occupant: OccupantRisk,
     verdicts: Vec<SetVerdict>,
+    /// The verdicts by predictive ranges, where they are asked for.
+    ranged: Option<Vec<SetVerdict>>,
     /// Occupant numbers with the vehicle rolling on alone, where the pole was followed.
     without: Option<OccupantRisk>,
 }
@@ -134,8 +143,34 @@ impl Pass {
             retention,
             occupant,
             verdicts,
+            ranged: None,
             without: None,
         })
+    }
+
+    /// The verdicts by predictive ranges; none where they are not asked for or cannot be told.
+    fn by_ranges(&self, prepared: &Prepared) -> Option<Vec<SetVerdict>> {
+        let scenario = prepared.scenario();
+        if !scenario.criteria.ranges {
+            return None;
+        }
+        let e = &self.engagement;
+        let flail = &self.occupant.flail;
+        let change = e
+            .velocity_change_at_contact_end_mps
+            .unwrap_or(e.velocity_change_at_end_mps);
+        let ridedown = [flail.ridedown_longitudinal, flail.ridedown_lateral];
+        let [along, across] = ridedown.map(|r| r.map(|r| r.value_g));
+        let found = [
+            Some(change),
+            Some(flail.oiv_longitudinal_mps),
+            Some(flail.oiv_lateral_mps),
+            along,
+            across,
+        ];
+        let mut inputs = inputs(prepared, e, &self.occupant);
+        inputs.ranges = motion_ranges(prepared, &sizes(found))?;
+        Some(judge(&self.occupant, &inputs, &scenario.criteria))
     }
 
     fn summary(
@@ -150,7 +185,7 @@ impl Pass {
             retention: self.retention.as_ref(),
             occupant: &self.occupant,
             occupant_without: self.without.as_ref(),
-            verdicts: &self.verdicts,
+            verdicts: self.ranged.as_ref().unwrap_or(&self.verdicts),
             conditions,
             assumptions,
         };
@@ -176,10 +211,18 @@ fn judged(
         position_m: &record.position_m,
         attitude_rad: &record.attitude_rad,
     };
-    let flight = engagement.flight.as_ref();
     let risk = assess(&motion, change_in_contact_mps(engagement, &motion))?;
+    let inputs = inputs(prepared, engagement, &risk);
+    let verdicts = judge(&risk, &inputs, &scenario.criteria);
+    Ok((risk, verdicts))
+}
+
+/// What the verdict needs besides the occupant numbers.
+fn inputs(prepared: &Prepared, engagement: &Engagement, risk: &OccupantRisk) -> Inputs {
+    let scenario = prepared.scenario();
+    let flight = engagement.flight.as_ref();
     let stopped = matches!(engagement.ending, Ending::Held | Ending::FixedObstacle);
-    let inputs = Inputs {
+    Inputs {
         impact_speed_mps: Some(scenario.impact.speed_mps),
         vehicle_mass_kg: Some(scenario.vehicle.mass_kg),
         velocity_change_at_release_mps: engagement.velocity_change_at_release_mps,
@@ -203,9 +246,8 @@ fn judged(
         windscreen_crush_m: flight.map(|f| estimate(&f.windscreen)),
         exit_speed_mps: risk.speed_after_12m_mps.or(stopped.then_some(0.0)),
         class_speed: ClassSpeed::near(scenario.impact.speed_mps),
-    };
-    let verdicts = judge(&risk, &inputs, &scenario.criteria);
-    Ok((risk, verdicts))
+        ranges: MotionRanges::default(),
+    }
 }
 
 /// Change of the vehicle's velocity during its contact with the support or parts of it, also in flight, m/s.

@@ -12,9 +12,10 @@ use rayon::prelude::*;
 use serde_json::Value;
 
 /// Folders of `scenarios/` that hold other documents.
-const OTHER_DOCUMENTS: [&str; 5] = [
+const OTHER_DOCUMENTS: [&str; 6] = [
     "laboratory",
     "lessons",
+    "published/evidence.toml",
     "site/profiles",
     "site/records",
     "studies",

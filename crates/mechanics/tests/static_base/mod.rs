@@ -202,6 +202,7 @@ pub fn scenario(wind_mps: f64) -> Scenario {
         criteria: Criteria {
             sets: vec![CriteriaSet::Mash2016],
             overrides: vec![],
+            ranges: false,
         },
         flight: Follow::default(),
         solver: Solver {

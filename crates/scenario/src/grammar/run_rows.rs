@@ -74,6 +74,9 @@ pub(super) const ROWS: &[Row] = &[
     other("criteria.sets", Kind::Choices(Options::Fixed(CriteriaSet::NAMES)))
         .class()
         .means("The judging documents; the first governs the headline verdict."),
+    flag("criteria.ranges")
+        .value("false", "verdicts of points, as in all that compares many runs")
+        .means("Whether velocity change, occupant impact velocity and ridedown of a results folder get a predictive range, by which they are judged: pass, undecided (marginal) or fail. It costs 33 engagement runs. Rows of studies, windows and comparisons are points in any case."),
     quantity("criteria.limit.oiv_longitudinal.value", Speed, "m/s").absent().possible(0.01, 100.0).means(LIMIT),
     source("criteria.limit.oiv_longitudinal.source"),
     quantity("criteria.limit.oiv_lateral.value", Speed, "m/s").absent().possible(0.01, 100.0).means(LIMIT),

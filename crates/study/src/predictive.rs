@@ -1,0 +1,212 @@
+//! The predictive ranges of a run: what the tests in print leave open, by a few engagement runs at draws of their posterior.
+//!
+//! ```text
+//! y_k = max(|y| + |q_k| - |q_0|, 0) exp(s_k z),   z standard normal, k = 1 ... 32
+//! ```
+//!
+//! Where the base holds at a draw, the vehicle is stopped whatever the model error: its velocity change has none there, and its
+//! impact velocities no more than [`HELD_ERROR`].
+//!
+//! With y the run's number, q_0 that of the engagement alone with its vehicle rolling on, q_k the same at draw k (friction of a base
+//! of its own, clamp at its torque, plates, front) and s_k the model error of that draw. The range is nine of ten of the mixture, and
+//! holds y. Differences and not ratios: a number near zero stays near zero.
+
+use giveway_impact::{ImpactError, Prepared};
+use giveway_occupant::MotionRanges;
+use giveway_sampling::{normal_cdf, normal_quantile};
+use giveway_scenario::model::{Anchorage, Scenario, StruckFace};
+use rayon::prelude::*;
+
+use crate::brief::{BriefNumbers, BriefWorkspace, brief_numbers};
+use crate::shared::{Acts, DEFAULT_FRICTION, DEFAULT_SLIDING, Factors, SharedPosterior, stored};
+
+/// Ends of nine of ten.
+const ENDS: [f64; 2] = [0.05, 0.95];
+/// Error of the impact velocity of a vehicle that is stopped: ln of computed over measured, root mean square, of the two tests against
+/// a rigid pole in print (V3 and V4: +0.10 and -0.12).
+const HELD_ERROR: f64 = 0.114;
+/// Spread of a front that no test in print tells of: that of the standard distribution `front-stiffness`.
+const UNKNOWN_FRONT: f64 = 0.2;
+
+/// Numbers of a run, magnitudes: velocity change, impact velocity along and across, ridedown along and across.
+pub(crate) type Motions = [Option<f64>; 5];
+
+/// The ranges of these numbers; none where nothing can be said: no stored posterior, or the run without its flight fails.
+pub(crate) fn motion_ranges(prepared: &Prepared, found: &Motions) -> Option<MotionRanges> {
+    let posterior = stored()?;
+    let mut scenario = prepared.scenario().clone();
+    scenario.flight.pole = false;
+    let run = |scenario: &Scenario| -> Option<(Motions, bool)> {
+        let solution = prepared.solution();
+        let other = match Prepared::with_support(scenario, solution) {
+            Err(ImpactError::ForeignSupport) => Prepared::new(scenario),
+            outcome => outcome,
+        };
+        let n = brief_numbers(&other.ok()?, &mut BriefWorkspace::default()).ok()?;
+        Some((motions(&n), n.release_time_s.is_none()))
+    };
+    let (alone, _) = run(&scenario)?;
+    let drawn: Vec<(Option<(Motions, bool)>, f64)> = (0..posterior.draws.len())
+        .into_par_iter()
+        .map(|k| {
+            let (factors, error) = draw(posterior, &scenario, k);
+            (run(&factors.applied(&scenario)), error)
+        })
+        .collect();
+    let range = |i: usize| {
+        let (value, own) = (found[i]?, alone[i].unwrap_or(0.0));
+        let parts: Vec<(f64, f64)> = drawn
+            .iter()
+            .filter_map(|(numbers, error)| {
+                let (numbers, held) = numbers.as_ref()?;
+                let other = numbers[i].unwrap_or(own);
+                let error = match (held, i) {
+                    (true, 0) => 0.0,
+                    (true, 1 | 2) => error.min(HELD_ERROR),
+                    _ => *error,
+                };
+                Some(((value + other - own).max(0.0), error))
+            })
+            .collect();
+        nine_of_ten(value, &parts)
+    };
+    Some(MotionRanges {
+        velocity_change_mps: range(0),
+        impact_velocity_mps: [range(1), range(2)],
+        ridedown_g: [range(3), range(4)],
+    })
+}
+
+fn motions(n: &BriefNumbers) -> Motions {
+    let [along, across] = n.occupant_impact_velocity_mps;
+    sizes([
+        n.velocity_change_mps(),
+        Some(along),
+        Some(across),
+        n.ridedown_g[0],
+        n.ridedown_g[1],
+    ])
+}
+
+/// Magnitudes of what is finite.
+pub(crate) fn sizes(numbers: Motions) -> Motions {
+    numbers.map(|x| x.filter(|x| x.is_finite()).map(f64::abs))
+}
+
+/// Factors and model error of draw `k`. Friction that is not the default is the base's own: only its spread counts.
+fn draw(posterior: &SharedPosterior, scenario: &Scenario, k: usize) -> (Factors, f64) {
+    let count = posterior.draws.len() as f64;
+    let part = (k as f64 + 0.5) / count;
+    // Two lattices over the draws: pairs of standard normal numbers that belong to this base.
+    let lattice = |pace: f64| normal_quantile(((k as f64 + 0.5) * pace) % 1.0);
+    let (first, second) = (
+        lattice(0.618_033_988_749_894_9),
+        lattice(0.414_213_562_373_095_1),
+    );
+    let mut friction = 1.0;
+    let mut factors = Factors::NONE;
+    let mut error = 0.0;
+    let name = front_name(scenario);
+    let base = &scenario.base;
+    let usual = [base.friction_outer, base.friction_inner, base.friction_wall] == DEFAULT_FRICTION;
+    let mut front = match name {
+        Front::Rigid => 1.0,
+        Front::Named(_) => libm::exp(UNKNOWN_FRONT * normal_quantile(part)),
+    };
+    for (p, value) in posterior.parameters.iter().zip(&posterior.draws[k]) {
+        match p.acts {
+            Acts::Friction if usual => friction *= value / DEFAULT_SLIDING,
+            Acts::Friction => {}
+            Acts::FrictionSpread => friction *= libm::exp(value * first),
+            Acts::PlateLever => factors.lever = *value,
+            Acts::ModelError => error = *value,
+            Acts::Front if name == Front::Named(&p.name) => front = *value,
+            Acts::Front => {}
+        }
+    }
+    factors.front = front;
+    if base.anchorage == Anchorage::Slip {
+        factors.friction = friction;
+        if base.torque_nm.is_some() {
+            factors.clamp = libm::exp(posterior.nut_spread * second);
+        }
+    }
+    (factors, error)
+}
+
+#[derive(PartialEq)]
+enum Front<'a> {
+    /// It does not give.
+    Rigid,
+    /// By its parameter, where a test in print tells of it.
+    Named(&'a str),
+}
+
+fn front_name(scenario: &Scenario) -> Front<'static> {
+    let class = scenario.vehicle.class.as_str();
+    let front = scenario.impact.face == StruckFace::Front;
+    Front::Named(match class {
+        "pendulum-rigid" => return Front::Rigid,
+        "pendulum-crushable" | "bogie" => "front-surrogate",
+        _ if class.starts_with("small-car") && front => "front-small-car",
+        _ if class.starts_with("small-car") => "side-small-car",
+        _ if class.starts_with("pickup") && !front => "side-pickup",
+        _ => "",
+    })
+}
+
+/// Nine of ten of a mixture of log-normal parts (median, spread), widened to hold the value.
+fn nine_of_ten(value: f64, parts: &[(f64, f64)]) -> Option<[f64; 2]> {
+    let largest = parts
+        .iter()
+        .fold(0.0_f64, |m, p| m.max(p.0 * libm::exp(5.0 * p.1)));
+    if parts.is_empty() || !largest.is_finite() {
+        return None;
+    }
+    let below = |x: f64| {
+        let part = |(y, s): &(f64, f64)| match (*y > 0.0, *s > 0.0) {
+            (true, true) => normal_cdf(libm::log(x / y) / s),
+            _ => f64::from(u8::from(*y <= x)),
+        };
+        parts.iter().map(part).sum::<f64>() / parts.len() as f64
+    };
+    let [low, high] = ENDS.map(|part| {
+        let (mut low, mut high) = (0.0, largest);
+        for _ in 0..50 {
+            let middle = 0.5 * (low + high);
+            if below(middle) < part {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        0.5 * (low + high)
+    });
+    Some([low.min(value), high.max(value)])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nine_of_ten_of_parts() {
+        let [low, high] = nine_of_ten(2.0, &[(2.0, 0.1), (2.0, 0.1)]).unwrap();
+        let z = 1.644_853_626_951_472_7;
+        assert!((low - 2.0 * libm::exp(-0.1 * z)).abs() < 1e-9, "{low}");
+        assert!((high - 2.0 * libm::exp(0.1 * z)).abs() < 1e-9, "{high}");
+        // Held in one of two, and the value outside of all parts.
+        let [low, high] = nine_of_ten(0.5, &[(1.0, 0.01), (9.0, 0.01)]).unwrap();
+        assert!(low == 0.5 && (high - 9.0).abs() < 0.2, "{low} {high}");
+        assert_eq!(
+            nine_of_ten(1.0, &[(1.0, 0.0), (3.0, 0.0)]).map(|r| r[0].round()),
+            Some(1.0)
+        );
+        assert_eq!(nine_of_ten(0.0, &[(0.0, 0.2)]), Some([0.0, 0.0]));
+        assert_eq!(nine_of_ten(1.0, &[]), None);
+        assert_eq!(
+            nine_of_ten(1.0, &[(f64::NAN, 0.1)]).map(|r| r[0]),
+            Some(0.0)
+        );
+    }
+}

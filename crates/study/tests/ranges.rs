@@ -1,0 +1,158 @@
+//! Predictive ranges: what they hold, what they do to a verdict, and who does not pay for them.
+
+use giveway_occupant::{Check, Outcome};
+use giveway_results::Summary;
+use giveway_scenario::read;
+use giveway_study::shared::{Factors, stored};
+use giveway_study::{Numbers, Supports, compute, numbers};
+
+const FIRST: &str = include_str!("../../../scenarios/first.toml");
+
+fn summary(changes: &[(&str, &str)]) -> Summary {
+    let mut all = vec![
+        ("flight.follow_pole".to_owned(), "false".to_owned()),
+        ("criteria.ranges".to_owned(), "true".to_owned()),
+    ];
+    let changes = changes.iter();
+    all.extend(changes.map(|(k, v)| ((*k).to_owned(), (*v).to_owned())));
+    let loaded = read(FIRST, "first.toml", &all).expect("reads");
+    compute(&loaded.scenario, 0).expect("computes").summary
+}
+
+/// Every check of the motion that has a value.
+fn motion(s: &Summary) -> Vec<&Check> {
+    let of = |c: &&Check| {
+        ["velocity_change", "oiv_", "ridedown_"]
+            .iter()
+            .any(|k| c.key.starts_with(k))
+            && c.value.is_some()
+    };
+    s.verdicts
+        .iter()
+        .flat_map(|v| v.checks.iter().filter(of))
+        .collect()
+}
+
+fn change(s: &Summary) -> &Check {
+    let found = motion(s)
+        .into_iter()
+        .find(|c| c.key == "velocity_change_mps");
+    found.expect("the velocity change is judged")
+}
+
+#[test]
+fn ranges_hold_their_value_and_are_the_same_again() {
+    let sets = [(
+        "criteria.sets",
+        "[\"aashto-1994\", \"mash-2016\", \"nchrp-350\"]",
+    )];
+    let first = summary(&sets);
+    let checks = motion(&first);
+    assert!(checks.len() >= 5, "{}", checks.len());
+    for c in &checks {
+        let [low, high] = c.value_range.expect("a range");
+        let size = c.value.unwrap().abs();
+        assert!(low <= size && size <= high && high.is_finite(), "{c:?}");
+        assert!(low >= 0.0 && !c.point_estimate, "{c:?}");
+    }
+    // The model error alone makes nine of ten wider than this.
+    let [low, high] = change(&first).value_range.unwrap();
+    let error = stored().unwrap().parameters.last().unwrap().quantiles[0];
+    assert!(libm::log(high / low) > 2.0 * 1.64 * error, "{low} {high}");
+    assert_eq!(summary(&sets), first);
+}
+
+#[test]
+fn the_limit_within_the_range_decides_nothing() {
+    let judged = |limit: &str| {
+        let limit = [
+            ("criteria.sets", "[\"aashto-1994\"]"),
+            ("criteria.limit.velocity_change.value", limit),
+            ("criteria.limit.velocity_change.source", "a test"),
+        ];
+        let s = summary(&limit);
+        (change(&s).outcome, change(&s).undecided())
+    };
+    assert_eq!(judged("20 m/s"), (Outcome::Pass, false));
+    assert_eq!(judged("1.4 m/s"), (Outcome::Marginal, true));
+    assert_eq!(judged("1.2 m/s"), (Outcome::Marginal, true));
+    assert_eq!(judged("0.1 m/s"), (Outcome::Fail, false));
+}
+
+#[test]
+fn switched_off_they_are_points_and_many_runs_have_none() {
+    let off = summary(&[("criteria.ranges", "false")]);
+    assert!(
+        motion(&off)
+            .iter()
+            .all(|c| c.value_range.is_none() && c.point_estimate)
+    );
+    let on = summary(&[]);
+    assert_eq!(change(&on).value, change(&off).value);
+    // The numbers of many runs are those of points, whatever the scenario says.
+    let set = ["flight.follow_pole", "criteria.ranges"].map(str::to_owned);
+    let set: Vec<(String, String)> = set
+        .into_iter()
+        .zip(["false", "true"].map(str::to_owned))
+        .collect();
+    let scenario = read(FIRST, "first.toml", &set).unwrap().scenario;
+    assert!(scenario.criteria.ranges);
+    let light = numbers(&Supports::new().prepare(&scenario).unwrap()).unwrap();
+    assert_eq!(light, Numbers::of(&off));
+}
+
+/// A vehicle that is stopped by its base loses its speed, whatever the model error: a fail stays one.
+#[test]
+fn a_base_that_holds_stays_a_fail() {
+    let s = summary(&[
+        ("criteria.sets", "[\"aashto-1994\", \"nchrp-350\"]"),
+        ("as_found.rust", "seized"),
+        ("as_found.grout.gap", "-28 mm"),
+        ("as_found.grout.strength", "35 MPa"),
+        ("as_found.grout.cover", "90 mm"),
+    ]);
+    let c = change(&s);
+    let [low, high] = c.value_range.unwrap();
+    assert!(c.value.unwrap() > 8.0 && low > 8.0 && high < 12.0, "{c:?}");
+    assert!(s.verdicts.iter().all(|v| v.outcome == Outcome::Fail));
+}
+
+/// Friction that was measured is the base's own: what tests say of a typical base does not move its middle.
+#[test]
+fn given_friction_keeps_its_own_middle() {
+    let given = summary(&[("slip_base.friction.inner", "0.1801")]);
+    let usual = summary(&[]);
+    let width = |s: &Summary| {
+        let [low, high] = change(s).value_range.unwrap();
+        libm::log(high / low)
+    };
+    assert!(
+        width(&given) < width(&usual),
+        "{} {}",
+        width(&given),
+        width(&usual)
+    );
+}
+
+#[test]
+fn factors_move_what_they_name() {
+    let scenario = read(FIRST, "first.toml", &[]).unwrap().scenario;
+    assert_eq!(Factors::NONE.applied(&scenario), scenario);
+    let factors = Factors {
+        friction: 1.5,
+        clamp: 0.8,
+        lever: 1.25,
+        front: 2.0,
+    };
+    let moved = factors.applied(&scenario);
+    let (a, b) = (&scenario.base, &moved.base);
+    assert_eq!(b.friction_inner, 1.5 * a.friction_inner);
+    assert_eq!(b.sliding_wall, 1.5 * a.sliding_wall);
+    assert_eq!(b.preload_n, 0.8 * a.preload_n);
+    // T = K d F: the torque stays.
+    assert!((b.preload_n * b.nut_factor / (a.preload_n * a.nut_factor) - 1.0).abs() < 1e-12);
+    assert_eq!(b.plate_lever_m, 1.25 * a.plate_lever_m);
+    let force = |s: &giveway_scenario::model::Scenario| s.vehicle.front.bands[0].crush_curve[1].1;
+    assert_eq!(force(&moved), 2.0 * force(&scenario));
+    assert_eq!(moved.vehicle.side, scenario.vehicle.side);
+}
