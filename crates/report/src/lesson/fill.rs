@@ -1,8 +1,10 @@
 //! Places in texts, `{velocity_change}` or `{1.velocity_change}` for that of case 1, and the computed values for them.
 
 use giveway_impact::outcome::Ending;
-use giveway_occupant::Outcome;
+use giveway_occupant::verdict::{Check, Outcome, overall};
 use giveway_results::Summary;
+
+use giveway_units::{System, spoken};
 
 use super::words::Words;
 
@@ -47,13 +49,14 @@ pub fn pieces(
     own: usize,
     cases: &[&Summary],
     words: &Words,
+    system: System,
 ) -> Result<Vec<Piece>, String> {
     let mut pieces = Vec::new();
     let mut rest = text;
     while let Some(open) = rest.find(['{', '}']) {
         let (plain, from) = rest.split_at(open);
         if !plain.is_empty() {
-            pieces.push(Piece::Plain(plain.to_owned()));
+            pieces.push(Piece::Plain(spoken(plain, system)));
         }
         let inner = from
             .strip_prefix('{')
@@ -65,11 +68,12 @@ pub fn pieces(
                 text.escape_debug()
             ));
         };
-        pieces.push(Piece::Value(value(name.trim(), own, cases, words)?));
+        let value = value(name.trim(), own, cases, words)?;
+        pieces.push(Piece::Value(spoken(&value, system)));
         rest = after;
     }
     if !rest.is_empty() {
-        pieces.push(Piece::Plain(rest.to_owned()));
+        pieces.push(Piece::Plain(spoken(rest, system)));
     }
     Ok(pieces)
 }
@@ -115,7 +119,7 @@ fn value(name: &str, own: usize, cases: &[&Summary], words: &Words) -> Result<St
             .contact_end_s
             .map_or_else(|| words.never.clone(), ms),
         "base" => ending(s.ending, words).to_owned(),
-        "verdict" => outcome(s.headline.outcome, words).to_owned(),
+        "verdict" => outcome(blow(s), words).to_owned(),
         "document" => or(s.headline.document.clone()),
         "preload" => kilonewton(s.impact.preload_n),
         "bolts" => s.impact.bolt_count.to_string(),
@@ -142,7 +146,34 @@ pub fn velocity_change(s: &Summary) -> f64 {
     v.at_contact_end_mps.unwrap_or(v.at_engagement_end_mps)
 }
 
-fn kmph(speed_mps: f64) -> String {
+/// The verdict on the blow by the governing document, without what the pole does to roof and windscreen when it comes down.
+pub fn blow(s: &Summary) -> Outcome {
+    let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
+    let blow: Vec<Check> = (checks.iter()).filter(|c| !is_dent(c)).cloned().collect();
+    overall(&blow)
+}
+
+/// What is said of roof and windscreen; none where the pole does not come down on the car.
+pub fn dents<'w>(s: &Summary, words: &'w Words) -> Option<&'w str> {
+    let event = &s.flight.as_ref()?.event;
+    let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
+    let any = |wanted: Outcome| (checks.iter()).any(|c| is_dent(c) && c.outcome == wanted);
+    if any(Outcome::Fail) {
+        Some(&words.dents_deep)
+    } else if any(Outcome::Marginal) {
+        Some(&words.dents_open)
+    } else {
+        (event.roof.largest_m > 0.0 || event.windscreen.largest_m > 0.0)
+            .then_some(&words.dents_within)
+    }
+}
+
+fn is_dent(c: &Check) -> bool {
+    ["roof_crush_m", "windscreen_crush_m"].contains(&c.key.as_str())
+}
+
+/// A speed: `5 km/h`, `9.6 km/h`.
+pub fn kmph(speed_mps: f64) -> String {
     let speed = 3.6 * speed_mps;
     if (speed - speed.round()).abs() < 0.05 {
         format!("{speed:.0} km/h")
