@@ -248,6 +248,7 @@ for (const [lesson, CASES] of Object.entries(LESSONS)) {
       await p.keyboard.press("Home");
       for (const [look, parts] of [[false, ["go", "around", "full"]], [true, ["gp-play", "gp-picture", "gp-range", "around"]]]) {
         if (look) await p.keyboard.press("v");
+        else if (lesson === "inspectors") await press(p, " ");
         await p.locator("section.case.now h2").focus();
         const seen = [];
         for (let i = 0; i < 30; i++) {
@@ -269,8 +270,7 @@ for (const [lesson, CASES] of Object.entries(LESSONS)) {
       await p.keyboard.press("Escape");
       await p.locator("section.case.now .go").focus();
       await p.keyboard.press("Enter");
-      const at = await opening(p);
-      assert.ok(lesson === "inspectors" ? !at.judging : at.step === 1, "the button does what its words say, once");
+      assert.equal((await opening(p)).step, 1, "the button does what its words say, once");
       await p.keyboard.press("End");
       await p.keyboard.press("Home");
     });

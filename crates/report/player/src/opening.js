@@ -221,7 +221,7 @@ export class Opening {
     let met = 0;
     for (const p of this.panels) {
       if (p.root.dataset.ended === "free") first = Math.min(first, p.gone(SEEN_MM));
-      else met = Math.max(met, p.met + 0.003);
+      else if (p.svg.querySelector(".stop")) met = Math.max(met, p.met + 0.003);
     }
     return Math.max(first, met, this.beats[1] + 0.004);
   }

@@ -453,28 +453,34 @@ impl Section<'_> {
         let found = &self.scene.found;
         let (slip, head_top, under, _) = self.levels();
         let deep = (found.grout.as_ref()).is_some_and(|g| g.gap_m < -0.002);
-        let (x, z, length) = if deep {
+        // Face that is met, middle and height of it; where the arrow stands; letters beside it or above it.
+        let (face, z, length, arrow, above) = if deep {
             let x = frame.seat.0 + 500.0 * base.bolt.across_flats_m;
-            (x, 0.5 * (under + head_top), head_top - under)
+            (
+                x,
+                0.5 * (under + head_top),
+                head_top - under,
+                x + 5.0,
+                false,
+            )
         } else if let Some(stub) = found.stubs.first() {
             let x = 1e3 * (base.plate_radius_m + stub.gap_m);
-            // The arrow stands beyond the bar.
             let z = slip + 0.6 * 1e3 * stub.projection_m;
-            (x + 1e3 * stub.diameter_m, z, 24.0)
+            (x, z, 24.0, x + 1e3 * stub.diameter_m + 4.0, true)
         } else {
             return;
         };
+        let (letters_x, letters_y) = if above {
+            (arrow + 4.0, -z - 16.0)
+        } else {
+            (arrow + 56.0, -z + 0.36 * LETTER)
+        };
         let _ = writeln!(
             out,
-            "<g class=\"stop\"><rect x=\"{:.1}\" y=\"{:.1}\" width=\"5\" height=\"{:.1}\" fill=\"{red}\"/>\
-             <path d=\"M{:.1} {y:.1}l18 -11v7h30v8h-30v7z\" fill=\"{red}\" stroke=\"#ffffff\" stroke-width=\"1\"/>\
-             <text x=\"{:.1}\" y=\"{:.1}\" fill=\"{red}\" stroke=\"#ffffff\" stroke-width=\"3\" paint-order=\"stroke\">{}</text></g>",
-            x,
+            "<g class=\"stop\"><rect x=\"{face:.1}\" y=\"{:.1}\" width=\"5\" height=\"{length:.1}\" fill=\"{red}\"/>\
+             <path d=\"M{arrow:.1} {y:.1}l18 -11v7h30v8h-30v7z\" fill=\"{red}\" stroke=\"#ffffff\" stroke-width=\"1\"/>\
+             <text x=\"{letters_x:.1}\" y=\"{letters_y:.1}\" fill=\"{red}\" stroke=\"#ffffff\" stroke-width=\"3\" paint-order=\"stroke\">{}</text></g>",
             -z - 0.5 * length,
-            length,
-            x + 5.0,
-            x + 66.0,
-            -z + 0.36 * LETTER,
             escaped(&words.part_stop),
             red = hex(LIMIT),
             y = -z,
