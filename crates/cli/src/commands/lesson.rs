@@ -25,6 +25,8 @@ const DEFAULT_FOLDER: &str = "lessons";
 
 /// A computed case, with its inspection where it begins with a record.
 type Done = (Loaded, Computed, Option<Inspection>);
+/// A record: the file of its type, what it changes of that, and its inspection.
+type Recorded = (PathBuf, Vec<(String, String)>, Option<Inspection>);
 
 /// Reads, computes, writes.
 pub fn lesson(arguments: &LessonArguments) -> Exit {
@@ -92,12 +94,8 @@ fn whole(arguments: &LessonArguments) -> Result<String, Refusal> {
     Ok(said)
 }
 
-/// The type's file of a record, what the record changes of it, and the inspection of it.
-fn recorded(
-    path: &Path,
-    system: System,
-    supports: &Supports,
-) -> Result<(PathBuf, Vec<(String, String)>, Option<Inspection>), Refusal> {
+/// Reads the record of a case and inspects it.
+fn recorded(path: &Path, system: System, supports: &Supports) -> Result<Recorded, Refusal> {
     let refused = |diagnostics: Vec<Diagnostic>, text: &str| Refusal {
         exit: Exit::Scenario,
         text: rendering::diagnostics(&diagnostics, text),
