@@ -4,7 +4,6 @@ use giveway_mechanics::joint::{BoltState, Motion};
 use giveway_mechanics::obstacle::SoilLaw;
 use nalgebra::{Vector2, Vector3};
 
-use crate::found::BaseLaw;
 use crate::hinge::Joint;
 use crate::prepared::SOIL_WAY_M;
 use crate::rest::{Seat, on_turn};

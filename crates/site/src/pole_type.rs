@@ -12,7 +12,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::finding::{At, Said, diagnostic};
 use crate::profile::{Basis, Bound, Profile, set_name};
-use crate::settings::Setting;
+use crate::record::Record;
+use crate::requirements::REQUIREMENTS;
+use crate::settings::{self, Setting};
 use giveway_study::{GoverningTest, governing};
 
 /// Computes one scenario. The program passes its own solver; tests pass numbers made by hand.
@@ -156,6 +158,15 @@ impl PoleType {
             scenarios,
             known: RwLock::new(Vec::new()),
         })
+    }
+
+    /// What a record says of the base, as changes of the type's scenario: path and value as after `--set`.
+    pub fn changes_of(&self, record: &Record) -> Vec<(String, String)> {
+        let measured = (0..REQUIREMENTS.len())
+            .flat_map(|requirement| settings::of(requirement, record, self.basis()).list);
+        (self.changes.iter().cloned())
+            .chain(measured.map(|s| (s.path, s.literal)))
+            .collect()
     }
 
     /// The findings that a list of settings makes of this type.

@@ -5,8 +5,11 @@ use std::path::{Path, PathBuf};
 
 use giveway_report::{Lesson, LessonCase, lesson_pages};
 use giveway_results::Replay;
-use giveway_scenario::Loaded;
-use giveway_study::{Computed, compute_with_conditions};
+use giveway_scenario::model::Scenario;
+use giveway_scenario::{Diagnostic, Loaded};
+use giveway_site::{Inspection, PoleType, Profile, Record, inspect_in, solve};
+use giveway_study::{Computed, Supports, compute_with_conditions};
+use giveway_units::System;
 use rayon::prelude::*;
 
 use crate::arguments::LessonArguments;
@@ -14,10 +17,16 @@ use crate::exit::Exit;
 use crate::input::{self, Refusal};
 use crate::output::write_file;
 use crate::people;
+use crate::rendering;
 use crate::terminal::ended;
 
 /// Where lessons go unless `--out` says otherwise.
 const DEFAULT_FOLDER: &str = "lessons";
+
+/// A computed case, with its inspection where it begins with a record.
+type Done = (Loaded, Computed, Option<Inspection>);
+/// A record: the file of its type, what it changes of that, and its inspection.
+type Recorded = (PathBuf, Vec<(String, String)>, Option<Inspection>);
 
 /// Reads, computes, writes.
 pub fn lesson(arguments: &LessonArguments) -> Exit {
@@ -30,35 +39,40 @@ fn whole(arguments: &LessonArguments) -> Result<String, Refusal> {
     let lesson =
         Lesson::read(&text).map_err(|problem| Refusal::of_file(Exit::Scenario, path, &problem))?;
     let beside = path.parent().unwrap_or(Path::new(""));
-    let computed: Vec<Result<(Loaded, Computed), Refusal>> = (lesson.cases.par_iter())
+    let system = people::system(&Profile::trade());
+    let supports = Supports::new();
+    let computed: Vec<Result<Done, Refusal>> = (lesson.cases.par_iter())
         .map(|case| {
-            let file = beside.join(&case.scenario);
-            let changes: Vec<(String, String)> = (case.set.iter())
-                .map(|(path, value)| (path.clone(), value.clone()))
-                .collect();
+            let (file, mut changes, inspection) = if case.record.is_empty() {
+                (beside.join(&case.scenario), Vec::new(), None)
+            } else {
+                recorded(&beside.join(&case.record), system, &supports)?
+            };
+            changes.extend((case.set.iter()).map(|(path, value)| (path.clone(), value.clone())));
             let mut loaded = input::load(&file, &changes)?.loaded;
             // Pictures and replay need the histories, whatever the scenario says.
             loaded.scenario.output.history = true;
             loaded.scenario.output.figures = true;
             let computed = compute_with_conditions(&loaded.scenario, loaded.assumptions.len())
                 .map_err(|e| Refusal::of_file(Exit::Compute, &file, &e.to_string()))?;
-            Ok((loaded, computed))
+            Ok((loaded, computed, inspection))
         })
         .collect();
     let computed = computed.into_iter().collect::<Result<Vec<_>, _>>()?;
-    let replays: Vec<Option<String>> = (computed.iter())
-        .map(|(loaded, computed)| replay(loaded, computed))
+    let replays: Vec<Option<Replay>> = (computed.iter())
+        .map(|(loaded, computed, _)| replay(loaded, computed))
         .collect::<Result<_, _>>()
         .map_err(|problem: String| Refusal::of_file(Exit::Compute, path, &problem))?;
     let cases: Vec<LessonCase> = (computed.iter().zip(&replays))
-        .map(|((loaded, computed), replay)| LessonCase {
+        .map(|((loaded, computed, inspection), replay)| LessonCase {
             scenario: &loaded.scenario,
             engagement: &computed.engagement,
             summary: &computed.summary,
-            replay: replay.as_deref(),
+            replay: replay.as_ref(),
+            inspection: inspection.as_ref(),
         })
         .collect();
-    let pages = lesson_pages(&lesson, &cases)
+    let pages = lesson_pages(&lesson, &cases, system)
         .map_err(|e| Refusal::of_file(Exit::Scenario, path, &e.to_string()))?;
     let folder = arguments.out.clone().unwrap_or_else(|| {
         let stem = path.file_stem().unwrap_or(OsStr::new("lesson"));
@@ -80,17 +94,34 @@ fn whole(arguments: &LessonArguments) -> Result<String, Refusal> {
     Ok(said)
 }
 
-/// Content of the case's `replay.json`; none where the run left no frames.
-fn replay(loaded: &Loaded, computed: &Computed) -> Result<Option<String>, String> {
+/// Reads the record of a case and inspects it.
+fn recorded(path: &Path, system: System, supports: &Supports) -> Result<Recorded, Refusal> {
+    let refused = |diagnostics: Vec<Diagnostic>, text: &str| Refusal {
+        exit: Exit::Scenario,
+        text: rendering::diagnostics(&diagnostics, text),
+        diagnostics,
+    };
+    let text = input::text_up_to(path, input::LARGEST_FILE, "a record has some kilobytes")?;
+    let record = Record::read(&text, &path.display().to_string()).map_err(|d| refused(d, &text))?;
+    let file = (path.parent().unwrap_or(Path::new(""))).join(&record.type_path);
+    let whole = input::text_up_to(&file, input::LARGEST_FILE, "a scenario has some kilobytes")?;
+    let (design, profile) = people::profile_of(&file, whole)?;
+    let pole_type = PoleType::read_with(&design, &file.display().to_string(), &profile)
+        .map_err(|d| refused(d, &design))?;
+    let solver = |scenario: &Scenario| solve(scenario, supports);
+    let (inspection, _) =
+        inspect_in(&record, &pole_type, &solver, Some(system)).map_err(|d| refused(d, &text))?;
+    Ok((file, pole_type.changes_of(&record), Some(inspection)))
+}
+
+/// The motion of a case; none where the run left no frames.
+fn replay(loaded: &Loaded, computed: &Computed) -> Result<Option<Replay>, String> {
     let engagement = &computed.engagement;
     if engagement.frames.is_empty() {
         return Ok(None);
     }
     let text = &loaded.resolved_text;
-    let bytes = Replay::of(&loaded.scenario, engagement, &computed.summary, text)
-        .and_then(|replay| replay.to_bytes())
-        .map_err(|e| e.to_string())?;
-    String::from_utf8(bytes)
+    Replay::of(&loaded.scenario, engagement, &computed.summary, text)
         .map(Some)
         .map_err(|e| e.to_string())
 }

@@ -95,7 +95,8 @@ export function overBase(g, run, camera, t, w, h, shown) {
   if (grout && surface > 0.001) {
     const deep = -found.grout.gap_m;
     tag(g, WORDS.grout(deep), to(grout.at), { x: w * 0.3, y }, size, INK, GROUT);
-  } else {
+  } else if (!found.stubs?.length && !found.conduit && !found.lumps?.length && !found.soil && !base.round_washer?.missing && (found.rust ?? "none") === "none") {
+    // Room is a good thing to see only where nothing else is wrong.
     const near = nearest(states);
     const p = near && to([near[0], near[1], 0.5 * headUnder]);
     if (p && headUnder > 0.001) tag(g, WORDS.room(headUnder), p, { x: w * 0.3, y }, size, INK);

@@ -33,6 +33,8 @@ export class Player {
     const several = this.replays.length > 1;
     this.panes = this.replays.map((r, i) => new Pane(r, i, several, this.orbit, () => this.redraw(), section.dataset.verdict === "later" ? slow : 0));
     const colours = this.replays.map((_, i) => pen(i).colour);
+    // From here on what the falling pole does to the car is no longer counted as lost in the blow.
+    (section.dataset.lostUntil ?? "").split(" ").forEach((t, i) => this.panes[i] && (this.panes[i].lostUntil = Number(t) || Infinity));
     this.toolbar = new Toolbar(this, this.replays, this.number);
     this.scrub = new Scrub(this.clock, this.replays, colours);
     this.charts = section.dataset.charts === "no" ? null : new Charts(this.replays, this.clock, this.number);

@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use giveway_units::invisible;
 use serde::Deserialize;
 
-/// Most cases of a lesson: a handout holds no more.
-pub const MOST_CASES: usize = 8;
+/// Most cases of a lesson: page and handout hold no more.
+pub const MOST_CASES: usize = 10;
 /// Longest text of one piece, characters: a handout holds no more.
 const LONGEST: usize = 260;
 /// Longest title and name, characters.
@@ -43,7 +43,11 @@ pub struct Case {
     /// What it is, a few words.
     pub name: String,
     /// Scenario file, from the lesson's folder.
+    #[serde(default)]
     pub scenario: String,
+    /// Instead of it the record of an inspected pole, from the lesson's folder: it is shown first, to be judged.
+    #[serde(default)]
+    pub record: String,
     /// Changes of it, path and value as after `--set`.
     #[serde(default)]
     pub set: BTreeMap<String, String>,
@@ -55,6 +59,9 @@ pub struct Case {
     pub finding: String,
     /// What must be done.
     pub action: String,
+    /// What is seen at the base between push and end, a few words; none for the usual ones.
+    #[serde(default)]
+    pub beat: String,
     /// First view of the replay: `road`, `side`, `plan` or `base`.
     #[serde(default = "base_view")]
     pub view: String,
@@ -127,7 +134,6 @@ impl Lesson {
             let n = i + 1;
             for (what, text, most) in [
                 ("name", &case.name, LONGEST_NAME),
-                ("scenario", &case.scenario, LONGEST),
                 ("question", &case.question, LONGEST),
                 ("watch", &case.watch, LONGEST),
                 ("finding", &case.finding, LONGEST),
@@ -135,6 +141,15 @@ impl Lesson {
             ] {
                 long(format!("case {n}: `{what}`"), text, most, true)?;
             }
+            if case.scenario.is_empty() == case.record.is_empty() {
+                return Err(format!(
+                    "case {n}: give either `scenario` or `record`, a file from the lesson's folder"
+                ));
+            }
+            for (what, text) in [("scenario", &case.scenario), ("record", &case.record)] {
+                long(format!("case {n}: `{what}`"), text, LONGEST, false)?;
+            }
+            long(format!("case {n}: `beat`"), &case.beat, LONGEST_NAME, false)?;
             if !["road", "side", "plan", "base"].contains(&case.view.as_str()) {
                 return Err(format!(
                     "case {n}: `view` is one of road, side, plan, base, not `{}`",
@@ -174,8 +189,8 @@ mod tests {
             ("title = \"t\"".to_owned(), "case"),
             (format!("title = \"\"\n{CASE}"), "title is empty"),
             (
-                format!("title = \"t\"\n{}", CASE.repeat(9)),
-                "this one has 9",
+                format!("title = \"t\"\n{}", CASE.repeat(11)),
+                "this one has 11",
             ),
             (
                 format!("title = \"t\"\n{CASE}view = \"moon\"\n"),
@@ -188,6 +203,14 @@ mod tests {
                     CASE.replace("\"c\"", &format!("\"{}\"", "x".repeat(300)))
                 ),
                 "300 characters",
+            ),
+            (
+                format!("title = \"t\"\n{CASE}record = \"r.toml\"\n"),
+                "either `scenario` or `record`",
+            ),
+            (
+                format!("title = \"t\"\n{}", CASE.replace("scenario", "#")),
+                "either `scenario` or `record`",
             ),
             ("\u{0}".to_owned(), "line 1"),
         ] {

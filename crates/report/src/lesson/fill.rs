@@ -4,6 +4,8 @@ use giveway_impact::outcome::Ending;
 use giveway_occupant::{Blow, Outcome};
 use giveway_results::Summary;
 
+use giveway_units::{System, spoken};
+
 use super::words::Words;
 
 /// Names of the values that a text may ask for.
@@ -47,13 +49,14 @@ pub fn pieces(
     own: usize,
     cases: &[&Summary],
     words: &Words,
+    system: System,
 ) -> Result<Vec<Piece>, String> {
     let mut pieces = Vec::new();
     let mut rest = text;
     while let Some(open) = rest.find(['{', '}']) {
         let (plain, from) = rest.split_at(open);
         if !plain.is_empty() {
-            pieces.push(Piece::Plain(plain.to_owned()));
+            pieces.push(Piece::Plain(spoken(plain, system)));
         }
         let inner = from
             .strip_prefix('{')
@@ -65,11 +68,12 @@ pub fn pieces(
                 text.escape_debug()
             ));
         };
-        pieces.push(Piece::Value(value(name.trim(), own, cases, words)?));
+        let value = value(name.trim(), own, cases, words)?;
+        pieces.push(Piece::Value(spoken(&value, system)));
         rest = after;
     }
     if !rest.is_empty() {
-        pieces.push(Piece::Plain(rest.to_owned()));
+        pieces.push(Piece::Plain(spoken(rest, system)));
     }
     Ok(pieces)
 }
@@ -142,7 +146,23 @@ pub fn velocity_change(s: &Summary) -> f64 {
     v.at_contact_end_mps.unwrap_or(v.at_engagement_end_mps)
 }
 
-fn kmph(speed_mps: f64) -> String {
+/// What is said of roof and windscreen; none where the pole does not come down on the car.
+pub fn dents<'w>(s: &Summary, words: &'w Words) -> Option<&'w str> {
+    let event = &s.flight.as_ref()?.event;
+    let of_dents = s.dents();
+    let any = |wanted: Outcome| of_dents.iter().any(|dent| dent.outcome == wanted);
+    if any(Outcome::Fail) {
+        Some(&words.dents_deep)
+    } else if any(Outcome::Marginal) {
+        Some(&words.dents_open)
+    } else {
+        (event.roof.largest_m > 0.0 || event.windscreen.largest_m > 0.0)
+            .then_some(&words.dents_within)
+    }
+}
+
+/// A speed: `5 km/h`, `9.6 km/h`.
+pub fn kmph(speed_mps: f64) -> String {
     let speed = 3.6 * speed_mps;
     if (speed - speed.round()).abs() < 0.05 {
         format!("{speed:.0} km/h")
@@ -170,21 +190,8 @@ pub fn ending(ending: Ending, words: &Words) -> &str {
     }
 }
 
-/// The verdict of the blow, then that of each dent: "the blow: pass; roof: marginal".
-pub fn verdict_first(s: &Summary, words: &Words) -> String {
-    let mut list = vec![format!("{}: {}", words.blow, verdict(s.blow(), words))];
-    list.extend(s.dents().into_iter().map(|dent| {
-        let part = match dent.part {
-            "roof" => &words.roof,
-            _ => &words.windscreen,
-        };
-        format!("{part}: {}", outcome(dent.outcome, words))
-    }));
-    list.join("; ")
-}
-
 /// The verdict of the blow in the words of the language.
-fn verdict(blow: Blow, words: &Words) -> &str {
+pub fn verdict(blow: Blow, words: &Words) -> &str {
     match blow {
         Blow::Undecided => &words.undecided,
         other => outcome(other.outcome(), words),

@@ -2,14 +2,12 @@
 
 use std::fmt::Write as _;
 
-use giveway_occupant::Outcome;
-use giveway_results::Summary;
-
-use super::fill::{Piece, velocity_change, verdict_first};
+use super::fill::{Piece, dents, verdict};
 use super::words::Words;
-use super::{Filled, Lesson, LessonError};
+use super::{Card, Filled, Lesson, LessonError, opening};
 use crate::dossier::picture::Inline;
 use crate::printed::{escaped, policy};
+use giveway_occupant::Outcome;
 
 const STYLE: &str = include_str!("../../assets/lesson.css");
 const SCRIPT: &str = include_str!("../../assets/lesson.js");
@@ -25,18 +23,17 @@ pub fn page(
     header(lesson, words, &mut out);
     out.push_str("<main>\n");
     for (i, case) in cases.iter().enumerate() {
-        section(i, case, lesson, words, cases, &mut out);
+        section(i, case, lesson, words, cases, &mut out)?;
     }
     let _ = write!(
         out,
-        "</main>\n<footer>\n<p><strong>{}</strong> {}</p>\n<p class=\"help\">{}</p>\n</footer>\n",
+        "</main>\n<footer>\n<p><strong>{}</strong> {}</p>\n</footer>\n",
         escaped(&words.caution_lead),
-        escaped(&words.caution),
-        escaped(&words.keys)
+        escaped(&words.caution)
     );
     let mut replays = false;
     for (i, case) in cases.iter().enumerate() {
-        if let Some(replay) = case.replay {
+        if let Some(replay) = &case.script {
             replays = true;
             // Within a script element nothing but its end tag is markup.
             let _ = writeln!(
@@ -50,10 +47,11 @@ pub fn page(
     // Scripts that the page itself brings carry a number that follows from its whole content; others do not run.
     let number = &giveway_results::hash_text(&out)[..32];
     let head = format!(
-        "<!DOCTYPE html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\"/>\n\
+        "<!DOCTYPE html>\n<html lang=\"{}\" data-units=\"{}\">\n<head>\n<meta charset=\"utf-8\"/>\n\
          {}<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
          <title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n",
         escaped(&words.code),
+        cases.first().map_or("si", |c| c.system.name()),
         policy(Some(number)),
         escaped(&lesson.title)
     );
@@ -98,47 +96,87 @@ fn section(
     words: &Words,
     all: &[Filled<'_>],
     out: &mut String,
-) {
+) -> Result<(), LessonError> {
     let n = i + 1;
     let count = (words.case_of.replace("{n}", &n.to_string()))
         .replace("{all}", &lesson.cases.len().to_string());
     let _ = write!(
         out,
         "<section class=\"case\" id=\"case-{n}\" aria-labelledby=\"name-{n}\">\n<div class=\"top\">\n\
-         <h2 id=\"name-{n}\" tabindex=\"-1\">{}</h2>\n<p class=\"count\">{}</p>\n</div>\n<div class=\"ask\">\n<div><h3>{}</h3><p>{}</p></div>\n\
-         <div><h3>{}</h3><p>{}</p></div>\n</div>\n",
-        escaped(&case.case.name),
+         <h2 id=\"name-{n}\" tabindex=\"-1\">{}</h2>\n<p class=\"count\">{}</p>\n</div>\n\
+         <p class=\"ask\">{} <span class=\"watch\">{}</span></p>\n",
+        escaped(&case.name),
         escaped(&count),
-        escaped(&words.question),
         told(&case.question),
-        escaped(&words.watch),
         told(&case.watch)
     );
-    picture(i, case, lesson, words, all, out);
+    if let Some(card) = &case.card {
+        record(card, words, out);
+    }
+    opening::opening(i, case, words, all, out)?;
     let _ = write!(
         out,
-        "<details>\n<summary>{}</summary>\n<div class=\"told\">\n<div><h3>{}</h3><p>{}</p></div>\n\
-         <div class=\"do\"><h3>{}</h3><p>{}</p></div>\n",
-        escaped(&words.show_finding),
+        "<div class=\"told\">\n<div><h3>{}</h3><p>{}</p></div>\n<div class=\"do\"><h3>{}</h3><p>{}</p></div>\n",
         escaped(&words.finding),
         told(&case.finding),
         escaped(&words.action),
         told(&case.action)
     );
-    facts(case.summary, words, out);
-    out.push_str("</div>\n</details>\n<p class=\"steps\">");
-    for (step, text) in [
-        (i.checked_sub(1), &words.previous),
-        (Some(i + 1), &words.next),
-    ] {
-        match step.filter(|s| *s < all.len()) {
-            Some(to) => {
-                let _ = write!(out, "<a href=\"#case-{}\">{}</a>", to + 1, escaped(text));
-            }
-            None => out.push_str("<a class=\"off\" aria-hidden=\"true\"></a>"),
-        }
+    facts(case, words, out);
+    out.push_str("</div>\n<div class=\"look\">\n");
+    picture(i, case, lesson, words, all, out);
+    let last = n == lesson.cases.len();
+    let _ = write!(
+        out,
+        "</div>\n<div class=\"drive\">\n<button type=\"button\" class=\"go\" data-first=\"{}\" data-next=\"{}\" \
+         data-answer=\"{}\" data-case=\"{}\">{0}</button>\n<button type=\"button\" class=\"back\">{}</button>\n\
+         <button type=\"button\" class=\"around\" data-around=\"{}\" data-flat=\"{}\">{5}</button>\n\
+         <button type=\"button\" class=\"full\">{}</button>\n<span class=\"help\">{}</span>\n</div>\n</section>\n",
+        escaped(&words.drive_first),
+        escaped(&words.drive_next),
+        escaped(&words.drive_answer),
+        escaped(if last {
+            &words.drive_end
+        } else {
+            &words.drive_case
+        }),
+        escaped(&words.drive_back),
+        escaped(&words.drive_around),
+        escaped(&words.drive_flat),
+        escaped(&words.drive_full),
+        escaped(&words.keys)
+    );
+    Ok(())
+}
+
+/// What was measured at the pole, to be judged first; the decision is shown with the answer.
+fn record(card: &Card, words: &Words, out: &mut String) {
+    let _ = write!(
+        out,
+        "<div class=\"record\">\n<table>\n<caption>{}</caption>\n<thead><tr><th scope=\"col\">{}</th>\
+         <th scope=\"col\">{}</th><th scope=\"col\">{}</th><th scope=\"col\" class=\"judged\">{}</th></tr></thead>\n<tbody>\n",
+        escaped(&words.record_of.replace("{pole}", &card.pole)),
+        escaped(&words.record_item),
+        escaped(&words.record_measured),
+        escaped(&words.record_required),
+        escaped(&words.record_verdict)
+    );
+    for row in &card.rows {
+        let class = if row.meets { "" } else { " class=\"bad\"" };
+        let _ = writeln!(
+            out,
+            "<tr{class}><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td class=\"judged\">{}</td></tr>",
+            escaped(&row.item),
+            escaped(&row.measured),
+            escaped(&row.required),
+            escaped(&row.verdict)
+        );
     }
-    out.push_str("</p>\n</section>\n");
+    let _ = writeln!(
+        out,
+        "</tbody>\n</table>\n<p class=\"judge\">{}</p>\n</div>",
+        escaped(&words.record_judge)
+    );
 }
 
 /// The player, with the still pictures in it; where there is no replay the pictures alone.
@@ -158,20 +196,24 @@ fn picture(
     let mut shown = vec![(i, case)];
     // The one to compare with stands first, on the left.
     shown.splice(0..0, beside);
-    let playable = shown.iter().all(|(_, c)| c.replay.is_some());
+    let playable = shown.iter().all(|(_, c)| c.script.is_some());
     if playable {
         let ids: Vec<String> = shown
             .iter()
             .map(|(k, _)| format!("replay-{}", k + 1))
             .collect();
-        // The verdict comes after the blow: first there is a question.
+        let until: Vec<String> = (shown.iter())
+            .map(|(_, c)| format!("{:.5}", opening::counted_until(c.summary)))
+            .collect();
+        // The verdict stands in the answer.
         let _ = writeln!(
             out,
-            "<section class=\"player\" data-replays=\"{}\" data-view=\"{}\" data-charts=\"no\" data-verdict=\"later\" \
+            "<section class=\"player\" data-replays=\"{}\" data-view=\"{}\" data-charts=\"no\" data-lost-until=\"{}\" \
              aria-label=\"{}\">",
             ids.join(" "),
             escaped(&case.case.view),
-            escaped(&words.still.replace("{name}", &case.case.name))
+            until.join(" "),
+            escaped(&words.still.replace("{name}", &case.name))
         );
     }
     let time = format!("{} ms", lesson.handout_time_ms);
@@ -190,7 +232,7 @@ fn picture(
             "<figure>\n{}\n{}\n<figcaption>{}</figcaption>\n</figure>",
             drawn(&c.base, "base"),
             drawn(&c.still, "still"),
-            escaped(&(words.still_shows.replace("{time}", &time)).replace("{name}", &c.case.name))
+            escaped(&(words.still_shows.replace("{time}", &time)).replace("{name}", &c.name))
         );
     }
     out.push_str("</div>\n");
@@ -210,41 +252,21 @@ fn told(pieces: &[Piece]) -> String {
         .collect()
 }
 
-fn facts(s: &Summary, words: &Words, out: &mut String) {
-    let release = s.times.release_s;
-    let release = release.map_or_else(|| words.never.clone(), |t| format!("{:.0} ms", 1e3 * t));
-    let wind = s.retention.as_ref().map(|r| {
-        if r.holds && !r.nut_strips {
-            words.stands.as_str()
-        } else {
-            words.does_not_stand.as_str()
-        }
-    });
-    let lost = velocity_change(s);
+/// The verdict on the blow leads; what the pole does to roof and windscreen is a footnote.
+fn facts(case: &Filled<'_>, words: &Words, out: &mut String) {
+    let s = case.summary;
     out.push_str("<dl class=\"facts\">\n");
-    let mut fact = |name: &str, value: &str| {
+    let mut fact = |name: &str, class: &str, value: &str| {
         let _ = writeln!(
             out,
-            "<div><dt>{}</dt><dd>{}</dd></div>",
+            "<div><dt>{}</dt><dd><span class=\"{class}\">{}</span></dd></div>",
             escaped(name),
             escaped(value)
         );
     };
-    fact(
-        &words.velocity_change,
-        &format!("{:.1} km/h ({lost:.2} m/s)", 3.6 * lost),
-    );
-    fact(
-        &words.peak_force,
-        &format!("{:.0} kN", 1e-3 * s.contact.peak_force_n),
-    );
-    fact(
-        &words.crush,
-        &format!("{:.0} mm", 1e3 * s.contact.peak_crush_m),
-    );
-    fact(&words.release, &release);
-    if let Some(wind) = wind {
-        fact(&words.wind, wind);
+    if let Some(card) = &case.card {
+        let class = if card.go { "pass" } else { "fail" };
+        fact(&words.decision, class, &card.decision);
     }
     let class = match s.blow().outcome() {
         Outcome::Pass => "pass",
@@ -252,14 +274,26 @@ fn facts(s: &Summary, words: &Words, out: &mut String) {
         Outcome::Fail => "fail",
         Outcome::NotEvaluated => "open",
     };
+    fact(&words.verdict, class, verdict(s.blow(), words));
+    if let Some(r) = &s.retention {
+        let stands = if r.holds && !r.nut_strips {
+            &words.stands
+        } else {
+            &words.does_not_stand
+        };
+        fact(&words.wind, "", stands);
+    }
+    out.push_str("</dl>\n");
     let by = (s.headline.document.as_ref())
-        .map(|d| format!(" ({})", words.verdict_by.replace("{document}", d)))
+        .map(|d| words.verdict_by.replace("{document}", d))
         .unwrap_or_default();
-    let _ = write!(
+    let dents = dents(s, words)
+        .map(|said| format!("{} {said}.", words.dents))
+        .unwrap_or_default();
+    let _ = writeln!(
         out,
-        "<div><dt>{}</dt><dd><span class=\"{class}\">{}</span>{}</dd></div>\n</dl>\n",
-        escaped(&words.verdict),
-        escaped(&verdict_first(s, words)),
-        escaped(&by)
+        "<p class=\"foot\">{} {}</p>",
+        escaped(&by),
+        escaped(&dents)
     );
 }

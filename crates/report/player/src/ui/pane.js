@@ -141,7 +141,7 @@ export class Pane {
 
   words(t, view) {
     const r = this.replay;
-    const lost = column(curve(r, "velocity_change_mps"), "velocity_change_mps", t);
+    const lost = column(curve(r, "velocity_change_mps"), "velocity_change_mps", Math.min(t, this.lostUntil ?? Infinity));
     const push = column(contact(r), "contact_force_n", t);
     const crush = column(curve(r, "crush_m"), "crush_m", t);
     say(this.numbers.lost, kmph(lost));
