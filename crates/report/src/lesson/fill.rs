@@ -170,21 +170,8 @@ pub fn ending(ending: Ending, words: &Words) -> &str {
     }
 }
 
-/// The verdict of the blow, then that of each dent: "the blow: pass; roof: marginal".
-pub fn verdict_first(s: &Summary, words: &Words) -> String {
-    let mut list = vec![format!("{}: {}", words.blow, verdict(s.blow(), words))];
-    list.extend(s.dents().into_iter().map(|dent| {
-        let part = match dent.part {
-            "roof" => &words.roof,
-            _ => &words.windscreen,
-        };
-        format!("{part}: {}", outcome(dent.outcome, words))
-    }));
-    list.join("; ")
-}
-
 /// The verdict of the blow in the words of the language.
-fn verdict(blow: Blow, words: &Words) -> &str {
+pub fn verdict(blow: Blow, words: &Words) -> &str {
     match blow {
         Blow::Undecided => &words.undecided,
         other => outcome(other.outcome(), words),
@@ -192,7 +179,7 @@ fn verdict(blow: Blow, words: &Words) -> &str {
 }
 
 /// An outcome in the words of the language.
-pub fn outcome(outcome: Outcome, words: &Words) -> &str {
+fn outcome(outcome: Outcome, words: &Words) -> &str {
     match outcome {
         Outcome::Pass => &words.pass,
         Outcome::Marginal => &words.marginal,

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use giveway_occupant::Outcome;
 use giveway_results::Summary;
 
-use super::fill::{Piece, velocity_change, verdict_first};
+use super::fill::{Piece, velocity_change, verdict};
 use super::words::Words;
 use super::{Filled, Lesson, LessonError};
 use crate::dossier::picture::Inline;
@@ -259,7 +259,7 @@ fn facts(s: &Summary, words: &Words, out: &mut String) {
         out,
         "<div><dt>{}</dt><dd><span class=\"{class}\">{}</span>{}</dd></div>\n</dl>\n",
         escaped(&words.verdict),
-        escaped(&verdict_first(s, words)),
+        escaped(verdict(s.blow(), words)),
         escaped(&by)
     );
 }
