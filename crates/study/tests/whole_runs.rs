@@ -123,7 +123,8 @@ fn the_numbers_are_those_of_the_summary() {
     let summary = compute(&scenario(""), 0).expect("computes").summary;
     let n = Numbers::of(&summary);
     assert_eq!(n.status, Status::Complete);
-    assert_eq!(n.outcome(), summary.headline.outcome);
+    assert_eq!(Some(n.blow()), summary.headline.blow);
+    assert_eq!(n.outcome(), summary.blow().outcome());
     assert_eq!(n.verdicts[0].closest_check, summary.headline.closest_check);
     assert_eq!(
         n.verdicts[0].margin_fraction,

@@ -199,7 +199,7 @@ pub fn verdict(blow: Blow, words: &Words) -> &str {
 }
 
 /// An outcome in the words of the language.
-pub fn outcome(outcome: Outcome, words: &Words) -> &str {
+fn outcome(outcome: Outcome, words: &Words) -> &str {
     match outcome {
         Outcome::Pass => &words.pass,
         Outcome::Marginal => &words.marginal,
