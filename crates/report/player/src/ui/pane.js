@@ -70,6 +70,23 @@ export class Pane {
     return (this.built ??= new RunScene(this.replay, this.states));
   }
 
+  /// Takes the size and the last picture of another pane until it has been drawn.
+  cover(other) {
+    if (!other) return;
+    for (const name of ["picture", "plan"]) {
+      const [from, to] = [other[name], this[name]];
+      to.width = from.width;
+      to.height = from.height;
+      if (from.width && from.height) to.getContext("2d").drawImage(from, 0, 0);
+    }
+  }
+
+  /// Gives back what the graphics card holds of it.
+  dispose() {
+    this.built?.dispose();
+    this.built = null;
+  }
+
   /// Foot and tip of the pole.
   ends(t) {
     const axis = line(this.replay.tracks.get("pole_axis"), t) ?? [];
