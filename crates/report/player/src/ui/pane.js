@@ -110,9 +110,10 @@ export class Pane {
   /// Draws picture and plan, and sets words and numbers. Returns whether there was WebGL.
   draw(t, view, frame, forces) {
     const ratio = Math.min(2, window.devicePixelRatio || 1);
+    // It changes how much room the picture has.
+    this.root.classList.toggle("gp-close", view === "base");
     const ok = this.drawPicture(t, view, frame, forces, ratio);
     if (view === "base") this.drawPlan(t, forces, ratio);
-    this.root.classList.toggle("gp-close", view === "base");
     this.words(t, view);
     return ok;
   }
