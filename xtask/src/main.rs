@@ -2,9 +2,10 @@
 //!
 //! `cargo xtask generate` writes the generated pages and schemas; `cargo xtask generate --check` writes
 //! nothing, compares, and fails with the list of files that differ. `cargo xtask first-run` renews the
-//! readme's picture. `cargo xtask same-digits` lets two builds of the program compare each other's bytes.
+//! readme's picture. `cargo xtask engine [--check]` builds the engine of the offline page. `cargo xtask same-digits` lets two builds of the program compare each other's bytes.
 
 mod conditions;
+mod engine;
 mod first_run;
 mod generated;
 mod same_digits;
@@ -14,7 +15,7 @@ mod validation;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-const USAGE: &str = "usage: cargo xtask generate [--check]\n       cargo xtask first-run\n       cargo xtask same-digits";
+const USAGE: &str = "usage: cargo xtask generate [--check]\n       cargo xtask first-run\n       cargo xtask same-digits\n       cargo xtask engine [--check]";
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -26,6 +27,15 @@ fn main() -> ExitCode {
         ["first-run"] => {
             return match first_run::renew(&root) {
                 Ok(()) => ExitCode::SUCCESS,
+                Err(problem) => failure(&problem),
+            };
+        }
+        ["engine", rest @ ..] if matches!(rest, [] | ["--check"]) => {
+            return match engine::engine(&root, !rest.is_empty()) {
+                Ok(told) => {
+                    print!("{told}");
+                    ExitCode::SUCCESS
+                }
                 Err(problem) => failure(&problem),
             };
         }

@@ -70,6 +70,8 @@ pub enum Command {
     Inspect(Inspect),
     /// Write an offline page on which an inspector enters one pole of a type, for phone and tablet
     Form(Form),
+    /// Write one offline page on which a scenario answers while sliders are moved, with the engine in it
+    Page(Page),
     /// Say what differs between old and new results, and by how much
     Compare(Compare),
     /// Compute results again from their folder alone and compare every byte
@@ -432,6 +434,24 @@ pub struct Scene {
     #[arg(value_name = "RESULT")]
     pub result: PathBuf,
     /// File to write [default: the folder's name with .glb]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Print problems only
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// `giveway page`.
+#[derive(Debug, Args)]
+#[command(after_help = exit::HELP)]
+pub struct Page {
+    /// Scenario file (TOML)
+    #[arg(value_name = "SCENARIO")]
+    pub file: PathBuf,
+    /// Change one value before the page begins, for example --set impact.speed="50 km/h"; may be repeated
+    #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
+    pub set: Vec<(String, String)>,
+    /// The file [default: the scenario's name with .html]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     /// Print problems only

@@ -53,6 +53,7 @@ fn main() -> ExitCode {
         Command::Fit(fit) => commands::fit::fit(fit),
         Command::Plan(plan) => commands::plan::plan(plan),
         Command::Inspect(inspect) => commands::inspect::inspect(inspect),
+        Command::Page(page) => commands::page::page(page),
         Command::Form(form) => commands::form::form(form),
     };
     code.into()

@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Left to right: a crate may name only crates to its left.
-const ORDER: [&str; 12] = [
+const ORDER: [&str; 13] = [
     "giveway-units",
     "giveway-sampling",
     "giveway-scenario",
@@ -21,6 +21,7 @@ const ORDER: [&str; 12] = [
     "giveway-occupant",
     "giveway-results",
     "giveway-study",
+    "giveway-page",
     "giveway-lab",
     "giveway-site",
     "giveway-report",

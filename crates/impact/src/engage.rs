@@ -54,13 +54,37 @@ impl Prepared {
         request: RecordRequest,
         workspace: &mut Workspace,
     ) -> Result<Engagement, ImpactError> {
+        self.engage_keeping(request, workspace, None)
+    }
+
+    /// Computes the impact and, where the pole is followed, also the vehicle's record as it would be without that: the same
+    /// digits as those of [`Prepared::without_flight`], from one engagement. None where the pole is not followed.
+    ///
+    /// # Errors
+    /// As [`Prepared::engage`].
+    pub fn engage_both(
+        &self,
+        request: RecordRequest,
+        workspace: &mut Workspace,
+    ) -> Result<(Engagement, Option<VehicleRecord>), ImpactError> {
+        let mut alone = None;
+        let engagement = self.engage_keeping(request, workspace, Some(&mut alone))?;
+        Ok((engagement, alone))
+    }
+
+    fn engage_keeping(
+        &self,
+        request: RecordRequest,
+        workspace: &mut Workspace,
+        alone: Option<&mut Option<VehicleRecord>>,
+    ) -> Result<Engagement, ImpactError> {
         let keep = if request.trace || request.rollout {
             Keep::Everything
         } else {
             Keep::Nothing
         };
         let spare = std::mem::take(&mut workspace.spare);
-        run(self, request, keep, spare)
+        run(self, request, keep, spare, alone)
     }
 
     /// Computes the impact for its numbers and the flail-space numbers: no histories, and of the vehicle's record the
@@ -74,7 +98,7 @@ impl Prepared {
             rollout: true,
         };
         let spare = std::mem::take(&mut workspace.spare);
-        run(self, request, Keep::Accelerations, spare)
+        run(self, request, Keep::Accelerations, spare, None)
     }
 
     /// Steps the clamped pole for a while without a vehicle and returns the largest movement of its foot
@@ -201,9 +225,10 @@ fn run(
     request: RecordRequest,
     keep: Keep,
     spare: VehicleRecord,
+    alone: Option<&mut Option<VehicleRecord>>,
 ) -> Result<Engagement, ImpactError> {
     let (run, recorder, ending) = to_the_end(p, request, keep, spare, Clear::USUAL)?;
-    finish(run, recorder, ending, request)
+    finish(run, recorder, ending, request, alone)
 }
 
 /// Runs the engagement until no band has touched for long enough; the velocities are those of its last whole step.

@@ -7,7 +7,9 @@ use crate::error::ImpactError;
 use crate::flags::flags;
 use crate::flight::{self, EndState, fly_on};
 use crate::motion::{frames_of_engagement, frames_of_flight};
-use crate::outcome::{BarOutcome, BoltFate, BoltOutcome, Ending, Engagement, Fold, WorkCount};
+use crate::outcome::{
+    BarOutcome, BoltFate, BoltOutcome, Ending, Engagement, Fold, VehicleRecord, WorkCount,
+};
 use crate::record::Recorder;
 use crate::request::{Keep, RecordRequest};
 use crate::rollout::roll_out;
@@ -79,12 +81,13 @@ fn bars(run: &Run<'_>) -> Vec<BarOutcome> {
         .collect()
 }
 
-/// Puts the outcome together.
+/// Puts the outcome together. `alone` takes the vehicle's record without the pole's flight, where there is one.
 pub(crate) fn finish(
     run: Run<'_>,
     mut recorder: Recorder,
     ending: Ending,
     request: RecordRequest,
+    alone: Option<&mut Option<VehicleRecord>>,
 ) -> Result<Engagement, ImpactError> {
     let p = run.p;
     let lost = |v: &nalgebra::Vector3<f64>| (run.start_velocity - v).dot(&run.direction);
@@ -170,7 +173,7 @@ pub(crate) fn finish(
     }
     if request.rollout {
         let kept = recorder.keep;
-        after(&run, request, kept, &mut outcome)?;
+        after(&run, request, kept, alone, &mut outcome)?;
     }
     Ok(outcome)
 }
@@ -181,15 +184,20 @@ fn after(
     run: &Run<'_>,
     request: RecordRequest,
     kept: Keep,
+    alone: Option<&mut Option<VehicleRecord>>,
     outcome: &mut Engagement,
 ) -> Result<(), ImpactError> {
     let p = run.p;
     let free = matches!(outcome.ending, Ending::Released)
         || (outcome.ending == Ending::TimeLimit && run.all_released() && !run.fixed());
+    let start = (run.vx, run.vv, run.vspin.clone());
     if !(p.scenario.flight.pole && free) {
-        let start = (run.vx, run.vv, run.vspin.clone());
         outcome.work.rollout_steps = roll_out(p, run.time, start, &mut outcome.record, kept);
         return Ok(());
+    }
+    if let Some(alone) = alone {
+        let record = alone.insert(outcome.record.clone());
+        roll_out(p, run.time, start, record, kept);
     }
     let keep = if request.trace {
         flight::Keep::Frames

@@ -10,6 +10,7 @@
 //! Conditions interact: two that each hold the base have no gain singly. They are ranked by gain; where gains
 //! agree to the printed digit, by the effect alone; then in the order of the kinds.
 
+use giveway_impact::Workspace;
 use giveway_results::{ConditionCase, ConditionFinding};
 use giveway_scenario::ConditionKind;
 use giveway_scenario::model::{AsFound, Scenario};
@@ -19,7 +20,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::StudyError;
 use crate::numbers::Numbers;
-use crate::pass::numbers;
+use crate::pass::numbers_in;
 use crate::sentence::sentence;
 use crate::supports::Supports;
 use crate::words::flag_words;
@@ -75,13 +76,15 @@ pub(crate) fn compare_with(
     };
     // The other runs share the support as found or that of the design (the height of the lower plate tells them
     // apart): both are solved before the threads part. What is wrong with a scenario its own run says.
-    let first = as_found.unwrap_or_else(|| run(scenario, supports));
+    let first = as_found.unwrap_or_else(|| run(scenario, supports, &mut Workspace::new()));
     if plan.0.len() > 1 {
         drop(supports.prepare(&with(&AsFound::default())));
     }
     let rest: Vec<Result<Numbers, StudyError>> = plan.0[1..]
         .par_iter()
-        .map(|as_found| run(&with(as_found), supports))
+        .map_init(Workspace::new, |workspace, as_found| {
+            run(&with(as_found), supports, workspace)
+        })
         .collect();
     let mut numbers: Vec<_> = std::iter::once(first).chain(rest).collect();
     let cases: Vec<ConditionCase> = numbers.iter().map(case).collect();
@@ -127,8 +130,12 @@ impl Plan {
     }
 }
 
-fn run(scenario: &Scenario, supports: &Supports) -> Result<Numbers, StudyError> {
-    numbers(&supports.prepare(scenario)?)
+fn run(
+    scenario: &Scenario,
+    supports: &Supports,
+    workspace: &mut Workspace,
+) -> Result<Numbers, StudyError> {
+    numbers_in(&supports.prepare(scenario)?, workspace)
 }
 
 /// A run in few numbers, or the reason why there is none.

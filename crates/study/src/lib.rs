@@ -4,6 +4,7 @@
 //!
 //! ```text
 //! Scenario --compute-------------------> Engagement, Summary     everything that a results folder holds
+//! Scenario --compute_in----------------> the same on supports and in memory that are shared between runs
 //! Scenario --Supports::prepare--> Prepared --numbers--> Numbers  the same digits without histories
 //!                                    --brief_numbers> BriefNumbers      of these the fewest, for very many runs
 //! Scenario --compare_conditions--------> Counterfactuals         as found, put right one by one, one alone
@@ -33,6 +34,8 @@ pub use directions::{Direction, directions};
 pub use error::StudyError;
 pub use governing::{GoverningTest, governing, with_vehicle};
 pub use numbers::{Numbers, ShortVerdict};
-pub use pass::{Computed, compute, compute_with_conditions, numbers, numbers_in};
+pub use pass::{
+    Computed, Wanted, compute, compute_in, compute_with_conditions, numbers, numbers_in,
+};
 pub use supports::Supports;
 pub use words::flag_words;

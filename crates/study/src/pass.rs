@@ -4,7 +4,7 @@
 //! folders and the many runs of a study go through the same lines: only the histories differ.
 
 use giveway_impact::flight::outcome::{Dent, Zone};
-use giveway_impact::outcome::{Ending, Engagement};
+use giveway_impact::outcome::{Ending, Engagement, VehicleRecord};
 use giveway_impact::{Prepared, RecordRequest, Workspace};
 use giveway_mechanics::retention::Retention;
 use giveway_occupant::en12767::ClassSpeed;
@@ -29,19 +29,72 @@ pub struct Computed {
     pub summary: Summary,
 }
 
+/// What is wanted of a run besides its numbers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Wanted {
+    /// Time histories, instants and the frames of the moving picture.
+    pub histories: bool,
+    /// Occupant numbers also with the vehicle rolling on alone, where the pole is followed.
+    pub without_pole: bool,
+    /// For each installation condition the same impact with it put right and with it alone.
+    pub conditions: bool,
+    /// How many values the scenario left to defaults; it stands in the summary.
+    pub assumptions: usize,
+}
+
+impl Wanted {
+    /// What a results folder holds of this scenario.
+    pub fn folder(scenario: &Scenario, assumptions: usize) -> Self {
+        Self {
+            histories: scenario.output.history || scenario.output.figures,
+            without_pole: true,
+            conditions: true,
+            assumptions,
+        }
+    }
+}
+
+/// Computes a scenario on supports and in memory that are used again from run to run. A summary has the same digits whatever
+/// else is wanted, but what is not wanted is not in it.
+///
+/// # Errors
+/// What could not be computed of the scenario itself; a comparison of conditions that could not be computed stands in the
+/// summary with its reason.
+pub fn compute_in(
+    scenario: &Scenario,
+    supports: &Supports,
+    workspace: &mut Workspace,
+    wanted: Wanted,
+) -> Result<Computed, StudyError> {
+    let prepared = supports.prepare(scenario)?;
+    let request = RecordRequest {
+        trace: wanted.histories,
+        rollout: true,
+    };
+    let mut pass = Pass::run(&prepared, request, workspace, wanted.without_pole)?;
+    if wanted.conditions && !scenario.as_found.present().is_empty() {
+        let as_found = Numbers::of(&pass.summary(&prepared, &[], wanted.assumptions));
+        // The comparisons are of points.
+        pass.conditions = compare_with(scenario, supports, Some(Ok(as_found))).findings;
+    }
+    pass.ranged = pass.by_ranges(&prepared);
+    let summary = pass.summary(&prepared, &pass.conditions, wanted.assumptions);
+    Ok(Computed {
+        engagement: pass.engagement,
+        summary,
+    })
+}
+
 /// Computes a scenario once. `assumptions` is the number of values that the scenario left to defaults.
 ///
 /// # Errors
 /// What could not be computed.
 pub fn compute(scenario: &Scenario, assumptions: usize) -> Result<Computed, StudyError> {
-    let prepared = Supports::new().prepare(scenario)?;
-    let mut pass = Pass::full(&prepared)?;
-    pass.ranged = pass.by_ranges(&prepared);
-    let summary = pass.summary(&prepared, &[], assumptions);
-    Ok(Computed {
-        engagement: pass.engagement,
-        summary,
-    })
+    let wanted = Wanted {
+        conditions: false,
+        ..Wanted::folder(scenario, assumptions)
+    };
+    compute_in(scenario, &Supports::new(), &mut Workspace::new(), wanted)
 }
 
 /// Computes a scenario and, for each installation condition found, the same impact with it put right and with it
@@ -54,21 +107,8 @@ pub fn compute_with_conditions(
     scenario: &Scenario,
     assumptions: usize,
 ) -> Result<Computed, StudyError> {
-    if scenario.as_found.present().is_empty() {
-        return compute(scenario, assumptions);
-    }
-    let supports = Supports::new();
-    let prepared = supports.prepare(scenario)?;
-    let mut pass = Pass::full(&prepared)?;
-    // The comparisons are of points.
-    let as_found = Numbers::of(&pass.summary(&prepared, &[], assumptions));
-    let comparison = compare_with(scenario, &supports, Some(Ok(as_found)));
-    pass.ranged = pass.by_ranges(&prepared);
-    let summary = pass.summary(&prepared, &comparison.findings, assumptions);
-    Ok(Computed {
-        engagement: pass.engagement,
-        summary,
-    })
+    let wanted = Wanted::folder(scenario, assumptions);
+    compute_in(scenario, &Supports::new(), &mut Workspace::new(), wanted)
 }
 
 /// The numbers of a run without its histories; equal to those of [`compute`] to the last bit. Verdicts are those of points:
@@ -89,7 +129,7 @@ pub fn numbers_in(prepared: &Prepared, workspace: &mut Workspace) -> Result<Numb
         trace: false,
         rollout: true,
     };
-    let pass = Pass::run(prepared, request, workspace)?;
+    let pass = Pass::run(prepared, request, workspace, false)?;
     let numbers = Numbers::of(&pass.summary(prepared, &[], 0));
     workspace.take_back(pass.engagement.record);
     Ok(numbers)
@@ -105,46 +145,38 @@ struct Pass {
     ranged: Option<Vec<SetVerdict>>,
     /// Occupant numbers with the vehicle rolling on alone, where the pole was followed.
     without: Option<OccupantRisk>,
+    /// What each installation condition does, where that is wanted.
+    conditions: Vec<ConditionFinding>,
 }
 
 impl Pass {
-    /// With the histories that the scenario's output asks for.
-    fn full(prepared: &Prepared) -> Result<Self, StudyError> {
-        let output = &prepared.scenario().output;
-        let mut pass = Self::run(
-            prepared,
-            RecordRequest {
-                trace: output.history || output.figures,
-                rollout: true,
-            },
-            &mut Workspace::new(),
-        )?;
-        if pass.engagement.flight.is_some() {
-            let alone = prepared.without_flight();
-            let engagement = alone.engage(RecordRequest {
-                trace: false,
-                rollout: true,
-            })?;
-            pass.without = Some(judged(&alone, &engagement)?.0);
-        }
-        Ok(pass)
-    }
-
+    /// `alone`: also the occupant numbers of the vehicle rolling on alone, where the pole is followed.
     fn run(
         prepared: &Prepared,
         request: RecordRequest,
         workspace: &mut Workspace,
+        alone: bool,
     ) -> Result<Self, StudyError> {
         let retention = prepared.retention()?;
-        let engagement = prepared.engage_in(request, workspace)?;
+        let (engagement, record) = if alone {
+            prepared.engage_both(request, workspace)?
+        } else {
+            (prepared.engage_in(request, workspace)?, None)
+        };
         let (occupant, verdicts) = judged(prepared, &engagement)?;
+        let without = record.map(|record| {
+            let motion = motion_of(prepared.scenario(), &record);
+            let change = change_by_mps(engagement.contact_end_time_s, &motion);
+            assess(&motion, change)
+        });
         Ok(Self {
             engagement,
             retention,
             occupant,
             verdicts,
             ranged: None,
-            without: None,
+            without: without.transpose()?,
+            conditions: Vec::new(),
         })
     }
 
@@ -193,14 +225,9 @@ impl Pass {
     }
 }
 
-/// Occupant numbers of the vehicle's record, and the verdicts of the scenario's documents.
-fn judged(
-    prepared: &Prepared,
-    engagement: &Engagement,
-) -> Result<(OccupantRisk, Vec<SetVerdict>), StudyError> {
-    let scenario = prepared.scenario();
-    let record = &engagement.record;
-    let motion = Motion {
+/// The vehicle's record as occupant numbers are computed from it.
+fn motion_of<'a>(scenario: &Scenario, record: &'a VehicleRecord) -> Motion<'a> {
+    Motion {
         interval_s: record.interval_s,
         initial_heading_rad: record.heading_rad,
         initial_velocity_mps: record.velocity_mps,
@@ -210,7 +237,16 @@ fn judged(
         end_velocity_mps: &record.end_velocity_mps,
         position_m: &record.position_m,
         attitude_rad: &record.attitude_rad,
-    };
+    }
+}
+
+/// Occupant numbers of the vehicle's record, and the verdicts of the scenario's documents.
+fn judged(
+    prepared: &Prepared,
+    engagement: &Engagement,
+) -> Result<(OccupantRisk, Vec<SetVerdict>), StudyError> {
+    let scenario = prepared.scenario();
+    let motion = motion_of(scenario, &engagement.record);
     let risk = assess(&motion, change_in_contact_mps(engagement, &motion))?;
     let inputs = inputs(prepared, engagement, &risk);
     let verdicts = judge(&risk, &inputs, &scenario.criteria);
@@ -256,10 +292,12 @@ pub(crate) fn change_in_contact_mps(engagement: &Engagement, motion: &Motion) ->
     let last_touch = flight
         .and_then(|f| f.contact_end_time_s)
         .or(engagement.contact_end_time_s);
-    match last_touch {
-        Some(end_s) => motion.velocity_change_by_mps(end_s),
-        None => [0.0, 0.0],
-    }
+    change_by_mps(last_touch, motion)
+}
+
+/// Change of the vehicle's velocity by an instant, m/s; none without one.
+fn change_by_mps(last_touch_s: Option<f64>, motion: &Motion) -> [f64; 2] {
+    last_touch_s.map_or([0.0, 0.0], |end_s| motion.velocity_change_by_mps(end_s))
 }
 
 /// A dent as it is judged: what remains, with its range.

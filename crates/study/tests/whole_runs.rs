@@ -1,13 +1,14 @@
 //! Whole runs of real scenarios: the light run has the digits of the full one, comparisons are complete and do
 //! not depend on threads.
 
-use giveway_impact::Workspace;
+use giveway_impact::outcome::VehicleRecord;
+use giveway_impact::{RecordRequest, Workspace};
 use giveway_results::summary::Status;
 use giveway_scenario::model::{AsFound, Scenario};
 use giveway_scenario::{ConditionKind, Loaded, read};
 use giveway_study::{
-    BriefWorkspace, Counterfactuals, Numbers, Supports, brief_numbers, compare_conditions, compute,
-    compute_with_conditions, numbers, numbers_in,
+    BriefWorkspace, Counterfactuals, Numbers, Supports, Wanted, brief_numbers, compare_conditions,
+    compute, compute_in, compute_with_conditions, numbers, numbers_in,
 };
 
 const FIRST: &str = include_str!("../../../scenarios/first.toml");
@@ -299,4 +300,94 @@ fn the_summary_carries_the_findings_and_flags_carry_what_they_cost() {
     plain.conditions.clone_from(&summary.conditions);
     plain.flags.clone_from(&summary.flags);
     assert_eq!(bits(&plain), bits(&summary));
+}
+
+/// All numbers of a record, bit by bit.
+fn record_bits(r: &VehicleRecord) -> Vec<u64> {
+    let vectors = [
+        &r.acceleration_mps2,
+        &r.position_m,
+        &r.end_velocity_mps,
+        &r.attitude_rad,
+    ];
+    let vectors = vectors.into_iter().flatten().flatten();
+    vectors
+        .chain(&r.yaw_rate_radps)
+        .map(|x| x.to_bits())
+        .collect()
+}
+
+/// The record without the pole's flight came from a second engagement; it comes from the same one, with the same digits.
+#[test]
+fn one_engagement_gives_the_record_with_and_without_the_flight() {
+    for (changes, followed) in [
+        (&[][..], true),
+        (
+            &[("impact.offset", "0.35 m"), ("impact.heading", "12 deg")][..],
+            true,
+        ),
+        (&[("flight.follow_pole", "false")][..], false),
+        (&[("as_found.grout.gap", "-28 mm")][..], false),
+    ] {
+        let prepared = Supports::new()
+            .prepare(&load("", changes).scenario)
+            .unwrap();
+        let (both, alone) = prepared
+            .engage_both(RecordRequest::FULL, &mut Workspace::new())
+            .unwrap();
+        let with = prepared.engage(RecordRequest::FULL).unwrap();
+        assert_eq!(record_bits(&both.record), record_bits(&with.record));
+        assert_eq!(alone.is_some(), followed, "{changes:?}");
+        let Some(alone) = alone else { continue };
+        let without = prepared
+            .without_flight()
+            .engage(RecordRequest::FULL)
+            .unwrap();
+        assert_eq!(
+            record_bits(&alone),
+            record_bits(&without.record),
+            "{changes:?}"
+        );
+        assert_ne!(
+            record_bits(&alone),
+            record_bits(&with.record),
+            "{changes:?}"
+        );
+    }
+}
+
+/// Supports and memory that were used before, by other runs, change nothing; what is not wanted is left out and the rest has
+/// the same digits.
+#[test]
+fn shared_supports_and_memory_give_the_digits_of_a_run_alone() {
+    let (supports, mut workspace) = (Supports::new(), Workspace::new());
+    for section in ["", HELD, "[as_found]\nthreads = \"dry\"\n", ""] {
+        let loaded = load(section, &[]);
+        let (scenario, assumptions) = (&loaded.scenario, loaded.assumptions.len());
+        let expected = compute_with_conditions(scenario, assumptions).unwrap();
+        let wanted = Wanted::folder(scenario, assumptions);
+        let computed = compute_in(scenario, &supports, &mut workspace, wanted).unwrap();
+        assert_eq!(bits(&computed.summary), bits(&expected.summary));
+        assert_eq!(
+            format!("{:?}", computed.engagement.frames),
+            format!("{:?}", expected.engagement.frames)
+        );
+        workspace.take_back(computed.engagement.record);
+        let light = Wanted {
+            histories: false,
+            without_pole: false,
+            conditions: false,
+            assumptions,
+        };
+        let computed = compute_in(scenario, &supports, &mut workspace, light).unwrap();
+        assert!(computed.engagement.frames.is_empty() && computed.summary.conditions.is_empty());
+        // What the findings cost is told where it was compared.
+        let plain = compute(scenario, assumptions).unwrap().summary;
+        assert_eq!(
+            bits(&Numbers::of(&computed.summary)),
+            bits(&Numbers::of(&plain))
+        );
+        workspace.take_back(computed.engagement.record);
+    }
+    assert!(supports.len() <= 2, "{} solutions", supports.len());
 }

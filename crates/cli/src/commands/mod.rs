@@ -12,6 +12,7 @@ pub mod inspect;
 pub mod lesson;
 pub mod merge;
 pub mod note;
+pub mod page;
 pub mod plan;
 pub mod record;
 pub mod report;

@@ -25,6 +25,13 @@ export class Clock {
     this.frame = 0;
   }
 
+  /// Another end and another end of the slow part; the time stays where it is, or at the end.
+  span(end, slowUntil) {
+    this.end = end;
+    this.slowUntil = slowUntil;
+    this.time = Math.min(this.time, end);
+  }
+
   /// Seconds of the event per second of the clock on the wall, at the present time.
   rate() {
     if (this.speed !== "auto") return this.speed;

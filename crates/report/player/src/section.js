@@ -27,17 +27,8 @@ export class Player {
     if (!stage()) this.view = "base";
     this.forces = true;
     this.orbit = new Orbit();
-    const end = Math.max(...this.replays.map((r) => r.end_s));
-    const slow = Math.min(end, Math.max(...this.replays.map((r) => r.slow_until_s)));
-    this.clock = new Clock(end, slow, (t) => this.tick(t));
-    const several = this.replays.length > 1;
-    this.panes = this.replays.map((r, i) => new Pane(r, i, several, this.orbit, () => this.redraw(), section.dataset.verdict === "later" ? slow : 0));
-    const colours = this.replays.map((_, i) => pen(i).colour);
-    // From here on what the falling pole does to the car is no longer counted as lost in the blow.
-    (section.dataset.lostUntil ?? "").split(" ").forEach((t, i) => this.panes[i] && (this.panes[i].lostUntil = Number(t) || Infinity));
-    this.toolbar = new Toolbar(this, this.replays, this.number);
-    this.scrub = new Scrub(this.clock, this.replays, colours);
-    this.charts = section.dataset.charts === "no" ? null : new Charts(this.replays, this.clock, this.number);
+    this.clock = new Clock(0, 0, (t) => this.tick(t));
+    this.parts();
     this.figures = figureCursors(ids, (t) => {
       this.clock.pause();
       this.clock.seek(t);
@@ -45,7 +36,7 @@ export class Player {
     const caution = this.replays[0].caution;
     this.root = el("div", { class: "gp", "data-runs": this.replays.length },
       this.toolbar.root,
-      el("div", { class: "gp-panes", style: `--runs:${this.replays.length}` }, ...this.panes.map((p) => p.root)),
+      (this.row = el("div", { class: "gp-panes", style: `--runs:${this.replays.length}` }, ...this.panes.map((p) => p.root))),
       this.scrub.root,
       ...(this.charts ? [this.charts.root] : []),
       el("p", { class: "gp-keyhint" }, WORDS.keys),
@@ -57,7 +48,6 @@ export class Player {
     else section.append(this.root);
     section.classList.add(stage() ? "gp-live" : "gp-still-only");
     section.addEventListener("keydown", (e) => this.key(e));
-    this.panes.forEach((p) => (p.picture.tabIndex = 0));
     if (typeof ResizeObserver === "function") new ResizeObserver(() => this.redraw()).observe(this.root);
     if (typeof IntersectionObserver === "function") {
       this.visible = false;
@@ -74,6 +64,44 @@ export class Player {
     this.ready = true;
   }
 
+  /// Everything that belongs to the replays: clock, panes, buttons, bar of time, charts.
+  parts() {
+    const end = Math.max(...this.replays.map((r) => r.end_s));
+    const slow = Math.min(end, Math.max(...this.replays.map((r) => r.slow_until_s)));
+    this.clock.span(end, slow);
+    const several = this.replays.length > 1;
+    this.panes = this.replays.map((r, i) => new Pane(r, i, several, this.orbit, () => this.redraw(), this.section.dataset.verdict === "later" ? slow : 0));
+    this.panes.forEach((p) => (p.picture.tabIndex = 0));
+    // From here on what the falling pole does to the car is no longer counted as lost in the blow.
+    (this.section.dataset.lostUntil ?? "").split(" ").forEach((t, i) => this.panes[i] && (this.panes[i].lostUntil = Number(t) || Infinity));
+    this.toolbar = new Toolbar(this, this.replays, this.number);
+    this.scrub = new Scrub(this.clock, this.replays, this.replays.map((_, i) => pen(i).colour));
+    this.charts = this.section.dataset.charts === "no" ? null : new Charts(this.replays, this.clock, this.number);
+  }
+
+  /// Shows other replays in the place of these: time, speed, view and turning stay as they are.
+  show(...texts) {
+    const replays = texts.map(decode);
+    if (!replays.length) throw new Error("no replay is given");
+    const before = { panes: this.panes, toolbar: this.toolbar, scrub: this.scrub, charts: this.charts };
+    const focus = before.panes.findIndex((p) => p.picture === document.activeElement);
+    this.replays = replays;
+    this.parts();
+    this.toolbar.repeat.checked = this.clock.repeat;
+    before.toolbar.root.replaceWith(this.toolbar.root);
+    before.scrub.root.replaceWith(this.scrub.root);
+    if (this.charts) before.charts.root.replaceWith(this.charts.root);
+    this.row.style.setProperty("--runs", replays.length);
+    this.root.dataset.runs = replays.length;
+    for (const p of this.panes) p.words(this.clock.time, this.view);
+    // The old picture stands until the new one has been drawn: nothing flickers.
+    if (this.visible !== false) this.panes.forEach((p, i) => p.cover(before.panes[i]));
+    this.row.replaceChildren(...this.panes.map((p) => p.root));
+    if (focus >= 0) this.panes[Math.min(focus, this.panes.length - 1)].picture.focus({ preventScroll: true });
+    before.panes.forEach((p) => p.dispose());
+    this.tick(this.clock.time);
+  }
+
   /// What the page may call.
   api() {
     const p = this;
@@ -84,6 +112,7 @@ export class Player {
       step: (n) => p.clock.step(n),
       setSpeed: (x) => p.clock.setSpeed(x),
       setView: (name) => p.setView(name),
+      show: (...replays) => p.show(...replays),
       get time_s() {
         return p.clock.time;
       },
@@ -151,6 +180,7 @@ export class Player {
     this.root.dataset.view = this.view;
     const frame = frameOf(this.replays, t);
     for (const p of this.panes) p.draw(t, this.view, frame, this.forces);
+    this.section.dispatchEvent(new CustomEvent("player-drawn", { detail: { time_s: t } }));
   }
 
   key(e) {

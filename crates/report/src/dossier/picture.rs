@@ -172,7 +172,7 @@ pub fn of_figure(figure: &Figure, id: &str) -> Result<Inline, ReportError> {
 }
 
 /// Bytes as text of 64 letters, three bytes in four of them (RFC 4648, section 4).
-fn base64(bytes: &[u8]) -> String {
+pub(crate) fn base64(bytes: &[u8]) -> String {
     const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     let mut out = String::with_capacity(bytes.len().div_ceil(3) * 4);
     for part in bytes.chunks(3) {

@@ -45,6 +45,18 @@ export class RunScene {
     this.scene.add(sun, sun.target);
   }
 
+  /// Gives back what the graphics card holds of it.
+  dispose() {
+    this.scene.traverse((o) => {
+      o.geometry?.dispose();
+      for (const m of [o.material ?? []].flat()) {
+        m.map?.dispose();
+        m.dispose();
+      }
+      o.shadow?.dispose();
+    });
+  }
+
   /// Puts everything where it is at time t as the view needs it.
   update(t, view, forces, frame) {
     const close = view === "base";

@@ -70,6 +70,23 @@ export class Pane {
     return (this.built ??= new RunScene(this.replay, this.states));
   }
 
+  /// Takes the size and the last picture of another pane until it has been drawn.
+  cover(other) {
+    if (!other) return;
+    for (const name of ["picture", "plan"]) {
+      const [from, to] = [other[name], this[name]];
+      to.width = from.width;
+      to.height = from.height;
+      if (from.width && from.height) to.getContext("2d").drawImage(from, 0, 0);
+    }
+  }
+
+  /// Gives back what the graphics card holds of it.
+  dispose() {
+    this.built?.dispose();
+    this.built = null;
+  }
+
   /// Foot and tip of the pole.
   ends(t) {
     const axis = line(this.replay.tracks.get("pole_axis"), t) ?? [];
@@ -93,9 +110,10 @@ export class Pane {
   /// Draws picture and plan, and sets words and numbers. Returns whether there was WebGL.
   draw(t, view, frame, forces) {
     const ratio = Math.min(2, window.devicePixelRatio || 1);
+    // It changes how much room the picture has.
+    this.root.classList.toggle("gp-close", view === "base");
     const ok = this.drawPicture(t, view, frame, forces, ratio);
     if (view === "base") this.drawPlan(t, forces, ratio);
-    this.root.classList.toggle("gp-close", view === "base");
     this.words(t, view);
     return ok;
   }

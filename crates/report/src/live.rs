@@ -1,0 +1,484 @@
+//! The page that answers: one offline file with the engine in it. Sliders change the scenario, the engine computes it in the
+//! browser, and picture, bolt section, numbers and torque bar follow.
+//!
+//! The engine is `assets/engine.wasm.gz`, built from `crates/page` by `xtask engine`; it is the program's own code.
+
+use std::f64::consts::TAU;
+
+use giveway_results::Summary;
+use giveway_scenario::classes::{CLASSES, Class};
+use giveway_scenario::model::{Anchorage, AsFound, RoundWashers, Scenario, Threads};
+use giveway_units::{Dimension, System, in_unit};
+use serde_json::{Value, json};
+
+use crate::FigureFile;
+use crate::dossier::picture::base64;
+use crate::printed::escaped;
+
+const CSS: &str = include_str!("../assets/live/live.css");
+const JS: &str = include_str!("../assets/live/live.js");
+const WORKER: &str = include_str!("../assets/live/worker.js");
+const PLAYER: &str = include_str!("../assets/player.js");
+const ENGINE: &[u8] = include_bytes!("../assets/engine.wasm.gz");
+
+/// What the page begins with.
+#[derive(Debug)]
+pub struct LivePage<'a> {
+    /// The scenario's file.
+    pub text: &'a str,
+    /// Changes to it, as after `--set`: of the profile and of the command line.
+    pub changes: &'a [(String, String)],
+    /// The scenario that both give.
+    pub scenario: &'a Scenario,
+    /// Its results.
+    pub summary: &'a Summary,
+    /// Content of its `replay.json`.
+    pub replay: Option<&'a str>,
+    /// Still pictures for browsers that cannot compute or draw.
+    pub stills: &'a [FigureFile],
+    /// Units.
+    pub system: System,
+}
+
+/// A slider in one system of units: unit, least, most, step, decimals.
+type Scale = (&'static str, f64, f64, f64, usize);
+
+/// A slider.
+struct Slider {
+    id: &'static str,
+    key: &'static str,
+    group: &'static str,
+    label: &'static str,
+    /// SI.
+    value: f64,
+    dimension: Option<Dimension>,
+    si: Scale,
+    us: Scale,
+    /// What stands there instead of zero.
+    zero: &'static str,
+}
+
+impl Slider {
+    fn json(&self, system: System) -> Value {
+        let (unit, min, max, step, digits) = match system {
+            System::Si => self.si,
+            System::Us => self.us,
+        };
+        let value = self
+            .dimension
+            .map_or(self.value, |d| in_unit(self.value, d, unit));
+        // What the eye sees; the scenario's own value counts until the slider is moved.
+        let value = (value * 1e6).round() / 1e6;
+        json!({
+            "kind": "range", "id": self.id, "key": self.key, "group": self.group, "label": self.label, "value": value,
+            "min": min.min(value), "max": max.max(value), "step": step, "digits": digits, "unit": unit, "zero": self.zero,
+        })
+    }
+}
+
+fn choice(
+    id: &str,
+    key: &str,
+    group: &str,
+    label: &str,
+    options: &[(String, String)],
+    value: &str,
+) -> Value {
+    json!({ "kind": "choice", "id": id, "key": key, "group": group, "label": label, "options": options, "value": value })
+}
+
+fn words(list: &[(&str, &str)]) -> Vec<(String, String)> {
+    list.iter()
+        .map(|(a, b)| ((*a).to_owned(), (*b).to_owned()))
+        .collect()
+}
+
+const BOLTS: &str = "Bolts";
+const BLOW: &str = "The blow";
+const FOUND: &str = "As found at the base";
+const POLE: &str = "Pole and arm";
+
+/// Everything that can be changed, in the order of the page.
+fn controls(s: &Scenario, system: System) -> Vec<Value> {
+    let length = Some(Dimension::Length);
+    let found = &s.as_found;
+    let slips = s.base.anchorage == Anchorage::Slip;
+    let mut list = Vec::new();
+    let slider = |list: &mut Vec<Value>, slider: Slider| list.push(slider.json(system));
+    if slips {
+        // What was measured counts before what was drawn.
+        let (key, torque) = match found.torques_nm.first() {
+            Some(torque) => ("as_found.torques", *torque),
+            None => (
+                "slip_base.clamp.torque",
+                s.base.torque_nm.unwrap_or_else(|| {
+                    let held = 1.0 - s.base.relaxation;
+                    s.base.preload_n * s.base.nut_factor * s.base.bolt.diameter_m / held
+                }),
+            ),
+        };
+        slider(
+            &mut list,
+            Slider {
+                id: "torque",
+                key,
+                group: BOLTS,
+                label: "Tightening torque",
+                value: torque,
+                dimension: Some(Dimension::Torque),
+                si: ("N.m", 20.0, 620.0, 5.0, 0),
+                us: ("lbf.ft", 15.0, 465.0, 5.0, 0),
+                zero: "",
+            },
+        );
+        slider(
+            &mut list,
+            Slider {
+                id: "friction",
+                key: "slip_base.friction.inner",
+                group: BOLTS,
+                label: "Friction between the plates",
+                value: s.base.friction_inner,
+                dimension: None,
+                si: ("", 0.05, 0.7, 0.01, 2),
+                us: ("", 0.05, 0.7, 0.01, 2),
+                zero: "",
+            },
+        );
+        let threads = words(&[
+            ("as-designed", "as drawn"),
+            ("waxed", "waxed"),
+            ("lubricated", "lubricated"),
+            ("dry", "dry"),
+            ("reused", "used before, dry"),
+        ]);
+        let now = match found.threads {
+            Threads::AsDesigned => "as-designed",
+            Threads::Waxed => "waxed",
+            Threads::Lubricated => "lubricated",
+            Threads::Dry => "dry",
+            Threads::Reused => "reused",
+        };
+        list.push(choice(
+            "threads",
+            "as_found.threads",
+            BOLTS,
+            "Threads when tightened",
+            &threads,
+            now,
+        ));
+    }
+    let named = |c: &Class| (c.name.to_owned(), c.meaning.to_owned());
+    let vehicles: Vec<(String, String)> = CLASSES.iter().map(named).collect();
+    list.push(choice(
+        "vehicle",
+        "vehicle.class",
+        BLOW,
+        "Vehicle",
+        &vehicles,
+        &s.vehicle.class,
+    ));
+    slider(
+        &mut list,
+        Slider {
+            id: "speed",
+            key: "impact.speed",
+            group: BLOW,
+            label: "Speed",
+            value: s.impact.speed_mps,
+            dimension: Some(Dimension::Speed),
+            si: ("km/h", 10.0, 110.0, 1.0, 0),
+            us: ("mph", 6.0, 70.0, 1.0, 0),
+            zero: "",
+        },
+    );
+    slider(
+        &mut list,
+        Slider {
+            id: "offset",
+            key: "impact.offset",
+            group: BLOW,
+            label: "Offset, to the left of the middle",
+            value: s.impact.offset_m,
+            dimension: length,
+            si: ("mm", -700.0, 700.0, 25.0, 0),
+            us: ("in", -28.0, 28.0, 1.0, 0),
+            zero: "",
+        },
+    );
+    slider(
+        &mut list,
+        Slider {
+            id: "heading",
+            key: "impact.heading",
+            group: BLOW,
+            label: "Heading, turned to the left",
+            value: s.impact.heading_rad,
+            dimension: Some(Dimension::Angle),
+            si: ("deg", -30.0, 30.0, 1.0, 0),
+            us: ("deg", -30.0, 30.0, 1.0, 0),
+            zero: "",
+        },
+    );
+    if slips {
+        list.extend(found_controls(s, found, system));
+    }
+    slider(
+        &mut list,
+        Slider {
+            id: "pole_length",
+            key: "support.pole.length",
+            group: POLE,
+            label: "Length of the pole",
+            value: s.support.pole_length_m,
+            dimension: length,
+            si: ("m", 6.0, 16.0, 0.5, 1),
+            us: ("ft", 20.0, 52.0, 1.0, 0),
+            zero: "",
+        },
+    );
+    slider(
+        &mut list,
+        Slider {
+            id: "pole_wall",
+            key: "support.pole.wall",
+            group: POLE,
+            label: "Wall of the pole",
+            value: s.support.pole.wall_m,
+            dimension: length,
+            si: ("mm", 3.0, 8.0, 0.5, 1),
+            us: ("in", 0.12, 0.32, 0.02, 2),
+            zero: "",
+        },
+    );
+    if let Some(arm) = s.support.arms.first() {
+        slider(
+            &mut list,
+            Slider {
+                id: "arm_reach",
+                key: "support.arm[1].reach",
+                group: POLE,
+                label: "Reach of the arm",
+                value: arm.reach_m,
+                dimension: length,
+                si: ("m", 0.5, 6.0, 0.25, 2),
+                us: ("ft", 2.0, 20.0, 1.0, 0),
+                zero: "",
+            },
+        );
+    }
+    list
+}
+
+/// Grout, stub, washers. Grout and stub are several keys each: the page writes them.
+fn found_controls(s: &Scenario, found: &AsFound, system: System) -> Vec<Value> {
+    let bolts = s.base.bolt_count;
+    let mut list = Vec::new();
+    let depth = found.grout.as_ref().map_or(0.0, |g| (-g.gap_m).max(0.0));
+    let depth = Slider {
+        id: "grout_depth",
+        key: "",
+        group: FOUND,
+        label: "Grout above the underside of the heads",
+        value: depth,
+        dimension: Some(Dimension::Length),
+        si: ("mm", 0.0, 60.0, 1.0, 0),
+        us: ("in", 0.0, 2.4, 0.1, 1),
+        zero: "none",
+    };
+    list.push(depth.json(system));
+    let mut places = words(&[("all", "at every bolt")]);
+    for bolt in 1..=bolts {
+        places.push((bolt.to_string(), format!("at bolt {bolt} only")));
+    }
+    let where_now = match found.grout.as_ref().map(|g| g.bolts.as_slice()) {
+        Some([one]) => one.to_string(),
+        Some(several) if !several.is_empty() && several.len() < bolts => {
+            let several: Vec<String> = several.iter().map(ToString::to_string).collect();
+            let key = several.join(", ");
+            places.push((key.clone(), format!("at bolts {key}")));
+            key
+        }
+        _ => "all".to_owned(),
+    };
+    list.push(choice(
+        "grout_where",
+        "",
+        FOUND,
+        "Where the grout is",
+        &places,
+        &where_now,
+    ));
+    let stub = found.stubs.first();
+    let height = Slider {
+        id: "stub_height",
+        key: "",
+        group: FOUND,
+        label: "Anchor bar above the lower plate",
+        value: stub.map_or(0.0, |b| b.projection_m),
+        dimension: Some(Dimension::Length),
+        si: ("mm", 0.0, 60.0, 1.0, 0),
+        us: ("in", 0.0, 2.4, 0.1, 1),
+        zero: "none",
+    };
+    list.push(height.json(system));
+    let degrees = stub.map_or(0.0, |b| {
+        (b.azimuth_rad.rem_euclid(TAU)).to_degrees().round()
+    });
+    let mut sides = words(&[
+        ("0", "ahead, where the pole goes"),
+        ("90", "to the left"),
+        ("180", "behind, where the car comes from"),
+        ("270", "to the right"),
+    ]);
+    let side = format!("{degrees:.0}");
+    if !sides.iter().any(|(value, _)| *value == side) {
+        sides.push((side.clone(), format!("at {side} degrees")));
+    }
+    list.push(choice(
+        "stub_where",
+        "",
+        FOUND,
+        "Where the anchor bar is",
+        &sides,
+        &side,
+    ));
+    let washers = words(&[
+        ("between", "between the plates, below the keeper"),
+        ("above-keeper", "above the keeper"),
+        ("missing", "missing"),
+    ]);
+    let now = match found.round_washers {
+        RoundWashers::Between => "between",
+        RoundWashers::AboveKeeper => "above-keeper",
+        RoundWashers::Missing { .. } => "missing",
+    };
+    list.push(choice(
+        "washers",
+        "as_found.round_washers",
+        FOUND,
+        "Round washers",
+        &washers,
+        now,
+    ));
+    list
+}
+
+/// Five steps for a trainer. They ask and do not tell: what happens is computed.
+fn tour(s: &Scenario, system: System) -> Value {
+    let us = system == System::Us;
+    let depth = if us { 1.1 } else { 28.0 };
+    let bar = if us { 1.0 } else { 25.0 };
+    let tight = if us { 400.0 } else { 540.0 };
+    let faster = (s.impact.speed_mps * 2.0 * if us { 3600.0 / 1609.344 } else { 3.6 })
+        .round()
+        .min(if us { 62.0 } else { 100.0 });
+    json!([
+        { "title": "The base as this scenario has it", "set": {},
+          "text": "Play the picture, then step through the blow. Ask: which bolt goes first, and what does the car lose? Keep this state (Keep this one) to have it beside the next ones." },
+        { "title": "Tightened too hard", "set": { "torque": tight },
+          "text": "The torque stands far up. Drag it down slowly: where does the verdict change, and what does the bar say of the wind at the low end?" },
+        { "title": "Grout round the bolt heads", "set": { "grout_depth": depth },
+          "text": "Every head stands in hard grout. Ask before you look: can the heads still slide out of the notches? Then make the grout thinner, and try one bolt alone." },
+        { "title": "An anchor bar left standing", "set": { "stub_height": bar, "stub_where": "0" },
+          "text": "A bar stands up beside the upper plate. Choose ahead, left, behind and right: in which place does it matter? Cut it shorter until it does not." },
+        { "title": "The same base, a faster car", "set": { "speed": faster },
+          "text": "Nothing is changed but the speed. Ask: does a faster car lose more at a base that lets go? Compare with the state you kept, then write the scenario for your own notes." },
+    ])
+}
+
+/// The page as one file.
+pub fn live_page(page: &LivePage) -> String {
+    let s = page.scenario;
+    let start = json!({
+        "text": page.text,
+        "changes": page.changes,
+        "units": page.system.name(),
+        "controls": controls(s, page.system),
+        "tour": tour(s, page.system),
+        "summary": page.summary,
+        "grouted": s.as_found.grout.is_some(),
+        "stubs": !s.as_found.stubs.is_empty(),
+    });
+    let start = in_script(&start.to_string());
+    let replay = page.replay.map_or_else(String::new, |replay| {
+        format!(
+            "<script type=\"application/json\" id=\"replay-1\">{}</script>\n",
+            in_script(replay.trim())
+        )
+    });
+    let player = if page.replay.is_some() { PLAYER } else { "" };
+    let stills: String = page
+        .stills
+        .iter()
+        .map(|f| format!("<figure>{}</figure>\n", f.svg))
+        .collect();
+    let title = escaped(&s.title);
+    let caution = escaped(giveway_occupant::CAUTION);
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; \
+         script-src 'unsafe-inline' 'wasm-unsafe-eval' blob:; worker-src blob:; img-src data: blob:; base-uri 'none'; form-action 'none'\">\n\
+         <title>Try it: {title}</title>\n<style>\n{CSS}</style>\n</head>\n<body>\n\
+         <header><h1>{title}</h1><span id=\"state\" role=\"status\">The engine starts.</span>\
+         <div class=\"acts\"><button type=\"button\" id=\"begin\" aria-expanded=\"false\" aria-controls=\"tour\">Guided tour</button>\
+         <button type=\"button\" id=\"keep\" disabled>Keep this one</button><button type=\"button\" id=\"drop\" hidden>Drop the kept one</button>\
+         <button type=\"button\" id=\"reset\" disabled>As at first</button>\
+         <button type=\"button\" id=\"write\" disabled>Write the scenario</button></div></header>\n\
+         <noscript><p class=\"notice wide\">This page computes with scripts, which are switched off here. The still pictures stay.</p></noscript>\n\
+         <p class=\"notice wide\" id=\"nolive\"></p><p class=\"notice wide\" id=\"nogl\"></p>\n\
+         <section class=\"tour\" id=\"tour\" aria-label=\"Guided tour\" hidden><p role=\"status\"><strong id=\"tourtitle\"></strong><span id=\"tourtext\"></span></p>\
+         <button type=\"button\" id=\"back\">Back</button><button type=\"button\" class=\"go\" id=\"next\">Next</button>\
+         <button type=\"button\" id=\"end\">Leave</button></section>\n\
+         <main>\n<div class=\"controls\" id=\"controls\" role=\"group\" aria-label=\"What can be changed\"></div>\n\
+         <div class=\"picture\"><section class=\"player\" data-replays=\"replay-1\" data-view=\"base\" data-charts=\"no\" tabindex=\"0\" aria-label=\"Moving picture\">\
+         <div class=\"still\">\n{stills}</div></section></div>\n\
+         <div class=\"facts\">\n<div class=\"blow\" id=\"blow\" role=\"status\"><strong id=\"outcome\"></strong><span class=\"lost\" id=\"lost\"></span>\
+         <p class=\"why\" id=\"why\"></p><p class=\"caution\">{caution}</p></div>\n\
+         <p class=\"notice\" id=\"trouble\" role=\"alert\"></p>\n\
+         <div class=\"torque\" id=\"torquebox\"><h2>Over the torque</h2><div class=\"barbox\"><b id=\"pointer\"></b>\
+         <div class=\"bar\" id=\"bar\" role=\"img\" aria-label=\"not computed yet\"></div></div>\
+         <div class=\"barends\"><span id=\"from\"></span><span id=\"to\"></span></div>\
+         <p class=\"key\">\u{2713} blow passes, ! marginal, \u{2715} fails, ~ too loose for the design wind</p><p class=\"key\" id=\"barwords\"></p></div>\n\
+         <figure><h2>Section through one bolt</h2><div id=\"section\"></div><figcaption id=\"fate\"></figcaption></figure>\n\
+         <div class=\"numbers\"><h2>Numbers</h2><table><thead id=\"head\"></thead><tbody id=\"rows\"></tbody></table></div>\n\
+         <div><h2>Remarks</h2><ul class=\"remarks\" id=\"remarks\"></ul></div>\n</div>\n</main>\n\
+         <dialog id=\"paper\" aria-label=\"The scenario\"><h2>The scenario as a file</h2><p><code>giveway run scenario.toml</code> reads it back to the same digits.</p>\
+         <textarea id=\"toml\" readonly aria-label=\"Text of the scenario\"></textarea>\
+         <p><a id=\"save\" href=\"#\">Save as scenario.toml</a> <button type=\"button\" id=\"close\">Close</button></p></dialog>\n\
+         <footer>{caution} The pole is computed in this browser by the engine of model version {model}, with the digits of <code>giveway run</code>; nothing leaves this device.</footer>\n\
+         <script type=\"application/json\" id=\"start\">{start}</script>\n{replay}\
+         <script type=\"text/plain\" id=\"worker\">{WORKER}</script>\n\
+         <script type=\"text/plain\" id=\"engine\">{engine}</script>\n\
+         <script>{player}</script>\n<script>\n{JS}</script>\n</body>\n</html>\n",
+        model = page.summary.model_version,
+        engine = base64(ENGINE),
+    )
+}
+
+/// JSON that cannot end its script.
+fn in_script(json: &str) -> String {
+    json.replace('<', "\\u003c")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_engine_is_the_one_of_its_checksum_and_small() {
+        let told = include_str!("../assets/engine.wasm.gz.sha256");
+        assert!(told.ends_with("  engine.wasm.gz\n"), "{told}");
+        assert_eq!(ENGINE[..2], [0x1f, 0x8b], "not gzip");
+        assert!(ENGINE.len() < 2_200_000, "{} bytes", ENGINE.len());
+    }
+
+    #[test]
+    fn no_text_of_a_scenario_ends_its_script() {
+        assert_eq!(
+            in_script("{\"a\":\"</script>\"}"),
+            "{\"a\":\"\\u003c/script>\"}"
+        );
+    }
+}
