@@ -1,10 +1,11 @@
 //! The engagement from first touch to release (or to a stop), and what is asked of it.
 
+use crate::clock::SAMPLE_S;
 use crate::error::ImpactError;
 use crate::finish::finish;
 use crate::flight::EndState;
 use crate::outcome::{Ending, Engagement, VehicleRecord};
-use crate::prepared::{Prepared, SAMPLE_S};
+use crate::prepared::Prepared;
 use crate::record::Recorder;
 use crate::request::{Keep, RecordRequest, Workspace};
 use crate::state::Run;

@@ -2,6 +2,7 @@
 
 mod base;
 mod books;
+mod clock;
 mod contact;
 mod engage;
 mod error;
@@ -23,9 +24,10 @@ mod state;
 mod step;
 mod storyboard;
 
+pub use clock::SAMPLE_S;
 pub use error::ImpactError;
 pub use flight::{FlightState, free_flight};
 pub use found::as_found;
-pub use prepared::{Prepared, SAMPLE_S};
+pub use prepared::Prepared;
 pub use request::{RecordRequest, Workspace};
 pub use solution::{SupportSolution, main_contact_height};

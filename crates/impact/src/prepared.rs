@@ -14,6 +14,7 @@ use giveway_mechanics::wheel::Wheel;
 use giveway_scenario::model::{Anchorage, Scenario, StruckFace};
 use nalgebra::{Matrix3, Vector3};
 
+use crate::clock::SAMPLE_S;
 use crate::error::ImpactError;
 use crate::found::{BaseLaw, as_found, base_law};
 use crate::outcome::SupportProperties;
@@ -79,9 +80,6 @@ pub struct Prepared {
     pub(crate) face_step: f64,
     properties: SupportProperties,
 }
-
-/// Sampling interval of every record, s (10 kHz).
-pub const SAMPLE_S: f64 = 1e-4;
 
 impl Prepared {
     /// Solves the support and makes the scenario ready.

@@ -3,8 +3,9 @@
 use nalgebra::Vector3;
 
 use crate::books::{energy_book, found_on_site};
+use crate::clock::SAMPLE_S;
 use crate::outcome::{Column, Trace, VehicleRecord};
-use crate::prepared::{Prepared, SAMPLE_S};
+use crate::prepared::Prepared;
 use crate::request::{Keep, RecordRequest};
 use crate::state::Run;
 

@@ -5,8 +5,9 @@ use giveway_mechanics::attitude::Spin;
 use giveway_mechanics::wheel::{Ride, push_of};
 use nalgebra::{Matrix3, Vector3};
 
+use crate::clock::SAMPLE_S;
 use crate::outcome::VehicleRecord;
-use crate::prepared::{Prepared, SAMPLE_S};
+use crate::prepared::Prepared;
 use crate::request::Keep;
 
 /// Step of the roll-out in samples; the record repeats the mean acceleration of a step.

@@ -13,8 +13,8 @@ use giveway_scenario::model::{Anchorage, Face, Scenario, StruckFace, Support};
 
 use wide::f64x2;
 
+use crate::clock::SAMPLE_S;
 use crate::error::ImpactError;
-use crate::prepared::SAMPLE_S;
 
 /// Spacing of the contact table along the pole, m.
 const TABLE_STEP_M: f64 = 0.02;

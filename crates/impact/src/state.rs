@@ -7,11 +7,12 @@ use giveway_mechanics::side_body::SideState;
 use nalgebra::{Matrix2, Matrix3, Vector2, Vector3};
 use wide::f64x2;
 
+use crate::clock::SAMPLE_S;
 use crate::contact::BandRun;
 use crate::error::ImpactError;
 use crate::hinge::Hinge;
 use crate::kink::{Kink, dented};
-use crate::prepared::{Prepared, SAMPLE_S};
+use crate::prepared::Prepared;
 use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
 use crate::solution::both;
 

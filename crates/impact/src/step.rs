@@ -13,8 +13,8 @@ use giveway_mechanics::wheel::{Ride, push_of};
 use nalgebra::{Vector2, Vector3};
 use wide::f64x2;
 
+use crate::clock::SAMPLE_S;
 use crate::contact::{BandRun, FREE_CLOSING_MPS2, LARGEST_CLOSING_MPS2};
-use crate::prepared::SAMPLE_S;
 use crate::solution::{LONGEST, both, pairs};
 use crate::state::Run;
 

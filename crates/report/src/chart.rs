@@ -5,7 +5,7 @@ use giveway_units::System;
 use crate::axis::Axis;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, Point, TextLook, look};
-use crate::paint::text_width;
+use crate::lettering::text_width;
 use crate::palette::{Colour, GRID, INK, LIMIT, Marker, PAPER, Pen, SLATE};
 
 const TICK: f64 = 15.0;

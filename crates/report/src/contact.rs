@@ -9,8 +9,8 @@ use crate::chart::Chart;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, Point, look};
 use crate::history::{History, instants, instants_in_words, peak};
+use crate::lettering::text_width;
 use crate::page::{ms, page};
-use crate::paint::text_width;
 use crate::palette::{NAVY, PAPER, PENS, RUST, SEA, SLATE};
 
 const NAME: &str = "contact";

@@ -306,7 +306,7 @@ impl Figure {
     }
 
     fn plate(&mut self, at: Point, text: &str, look: TextLook, paper: Colour) {
-        let w = crate::paint::text_width(text, look.size, look.bold);
+        let w = crate::lettering::text_width(text, look.size, look.bold);
         let x0 = match look.anchor {
             Anchor::Start => at.0,
             Anchor::Middle => at.0 - 0.5 * w,

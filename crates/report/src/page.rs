@@ -4,7 +4,7 @@ use giveway_results::Summary;
 use giveway_results::summary::{Contact, Joint};
 
 use crate::figure::{Figure, look};
-use crate::paint::text_width;
+use crate::lettering::text_width;
 use crate::palette::{INK, SLATE};
 
 /// Width of every page, px.

@@ -5,63 +5,26 @@
 //! program, because a machine may have none; the SVG asks the viewer for a generic sans-serif.
 
 use std::fmt::Display;
-use std::sync::Once;
 
 use giveway_units::System;
 use plotters::backend::{BitMapBackend, SVGBackend};
 use plotters::prelude::DrawingBackend;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
-use plotters::style::{
-    Color, FontDesc, FontFamily, FontStyle, FontTransform, IntoTextStyle, RGBAColor, RGBColor,
-    TextStyle, register_font,
-};
+use plotters::style::{Color, FontTransform, IntoTextStyle, RGBAColor, RGBColor, TextStyle};
 
 use crate::ReportError;
 use crate::figure::{Anchor, Figure, Mark, TextLook};
+use crate::lettering::{SIZE_OVER_EM, font, text_width};
 use crate::palette::{Colour, PAPER};
 use crate::raster::{fill_spans, stroke_contours};
 use crate::reader::for_reader;
 
-static REGULAR: &[u8] = include_bytes!("../fonts/DejaVuSans.ttf");
-static BOLD: &[u8] = include_bytes!("../fonts/DejaVuSans-Bold.ttf");
-static FONTS: Once = Once::new();
-
-// Plotters' text size over the height of the em square.
-const SIZE_OVER_EM: f64 = 1.2;
 // Baseline of a line below its middle (half the height of capitals), in em.
 const BASELINE: f64 = 0.36;
 const SVG_GRID: f64 = 8.0;
 const SUPERSAMPLING: usize = 2;
 // Rows of the page that are painted at a time.
 const BAND: usize = 128;
-
-fn fonts() {
-    FONTS.call_once(|| {
-        // The bytes are part of the program; a test fails if they are not a font.
-        let _ = register_font("sans-serif", FontStyle::Normal, REGULAR);
-        let _ = register_font("sans-serif", FontStyle::Bold, BOLD);
-    });
-}
-
-fn font(size: f64, bold: bool) -> FontDesc<'static> {
-    fonts();
-    let style = if bold {
-        FontStyle::Bold
-    } else {
-        FontStyle::Normal
-    };
-    FontDesc::new(FontFamily::SansSerif, size * SIZE_OVER_EM, style)
-}
-
-/// Width of a line of text, px.
-pub fn text_width(text: &str, size: f64, bold: bool) -> f64 {
-    // Measured ten times larger, because plotters rounds to whole pixels.
-    font(10.0 * size, bold)
-        .layout_box(text)
-        .map_or(0.6 * size * text.len() as f64, |b| {
-            0.1 * f64::from(b.1.0 - b.0.0)
-        })
-}
 
 fn rgba(colour: Colour, alpha: f64) -> RGBAColor {
     RGBColor(colour.0, colour.1, colour.2).mix(alpha)
@@ -334,19 +297,6 @@ mod tests {
     use super::*;
     use crate::figure::look;
     use crate::palette::{INK, RUST};
-
-    #[test]
-    fn the_shipped_fonts_are_fonts() {
-        assert!(register_font("trial", FontStyle::Normal, REGULAR).is_ok());
-        assert!(register_font("trial", FontStyle::Bold, BOLD).is_ok());
-        // Advance of "0" in DejaVu Sans is 1303 of 2048 units, of its ten digits ten times that;
-        // the size is the height from ascent to descent, 1.164 em.
-        let w = text_width("0123456789", 100.0, false);
-        assert!(
-            (w - 1000.0 * 1303.0 / 2048.0 * 1.2 / 1.164).abs() < 4.0,
-            "{w}"
-        );
-    }
 
     #[test]
     fn bands_leave_no_seam() {

@@ -15,8 +15,8 @@ use crate::closeup;
 use crate::figure::{Anchor, Figure, look};
 use crate::found;
 use crate::history::instants_in_words;
+use crate::lettering::text_width;
 use crate::page::{MARGIN, WIDTH, kmph, ms, page};
-use crate::paint::text_width;
 use crate::palette::{Colour, EARTH, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW};
 use crate::view::{Look, Place, View};
 

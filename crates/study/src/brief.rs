@@ -9,7 +9,7 @@ use giveway_results::check_books;
 use giveway_results::summary::{BookCheck, Status};
 
 use crate::error::StudyError;
-use crate::pass::change_in_contact_mps;
+use crate::motion::change_in_contact_mps;
 
 /// Memory that is used again from run to run; one for each thread.
 #[derive(Debug, Default)]

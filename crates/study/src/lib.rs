@@ -18,6 +18,7 @@ mod directions;
 mod error;
 pub mod execute;
 mod governing;
+mod motion;
 mod numbers;
 mod pass;
 pub mod plan;

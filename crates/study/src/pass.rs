@@ -4,18 +4,17 @@
 //! folders and the many runs of a study go through the same lines: only the histories differ.
 
 use giveway_impact::flight::outcome::{Dent, Zone};
-use giveway_impact::outcome::{Ending, Engagement, VehicleRecord};
+use giveway_impact::outcome::{Ending, Engagement};
 use giveway_impact::{Prepared, RecordRequest, Workspace};
 use giveway_mechanics::retention::Retention;
 use giveway_occupant::en12767::ClassSpeed;
-use giveway_occupant::{
-    Estimate, Inputs, Motion, MotionRanges, OccupantRisk, SetVerdict, assess, judge,
-};
+use giveway_occupant::{Estimate, Inputs, MotionRanges, OccupantRisk, SetVerdict, assess, judge};
 use giveway_results::{ConditionFinding, Evidence, Summary, build_summary};
 use giveway_scenario::model::Scenario;
 
 use crate::counterfactual::compare_with;
 use crate::error::StudyError;
+use crate::motion::{change_by_mps, change_in_contact_mps, motion_of};
 use crate::numbers::Numbers;
 use crate::predictive::{motion_ranges, sizes};
 use crate::supports::Supports;
@@ -225,21 +224,6 @@ impl Pass {
     }
 }
 
-/// The vehicle's record as occupant numbers are computed from it.
-fn motion_of<'a>(scenario: &Scenario, record: &'a VehicleRecord) -> Motion<'a> {
-    Motion {
-        interval_s: record.interval_s,
-        initial_heading_rad: record.heading_rad,
-        initial_velocity_mps: record.velocity_mps,
-        head_m: [scenario.vehicle.head_x_m, scenario.vehicle.head_y_m],
-        acceleration_mps2: &record.acceleration_mps2,
-        yaw_rate_radps: &record.yaw_rate_radps,
-        end_velocity_mps: &record.end_velocity_mps,
-        position_m: &record.position_m,
-        attitude_rad: &record.attitude_rad,
-    }
-}
-
 /// Occupant numbers of the vehicle's record, and the verdicts of the scenario's documents.
 fn judged(
     prepared: &Prepared,
@@ -284,20 +268,6 @@ fn inputs(prepared: &Prepared, engagement: &Engagement, risk: &OccupantRisk) -> 
         class_speed: ClassSpeed::near(scenario.impact.speed_mps),
         ranges: MotionRanges::default(),
     }
-}
-
-/// Change of the vehicle's velocity during its contact with the support or parts of it, also in flight, m/s.
-pub(crate) fn change_in_contact_mps(engagement: &Engagement, motion: &Motion) -> [f64; 2] {
-    let flight = engagement.flight.as_ref();
-    let last_touch = flight
-        .and_then(|f| f.contact_end_time_s)
-        .or(engagement.contact_end_time_s);
-    change_by_mps(last_touch, motion)
-}
-
-/// Change of the vehicle's velocity by an instant, m/s; none without one.
-fn change_by_mps(last_touch_s: Option<f64>, motion: &Motion) -> [f64; 2] {
-    last_touch_s.map_or([0.0, 0.0], |end_s| motion.velocity_change_by_mps(end_s))
 }
 
 /// A dent as it is judged: what remains, with its range.

@@ -37,9 +37,10 @@ pub use state::EndState;
 
 pub(crate) use flags::flags;
 
+use crate::clock::SAMPLE_S;
 use crate::error::ImpactError;
 use crate::outcome::VehicleRecord;
-use crate::prepared::{Prepared, SAMPLE_S};
+use crate::prepared::Prepared;
 use crate::request::Keep as Recorded;
 use car::{Car, Moved};
 use face::Face;

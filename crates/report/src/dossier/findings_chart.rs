@@ -8,8 +8,8 @@ use super::words::{cut, upper_first};
 use crate::ReportError;
 use crate::axis::Axis;
 use crate::figure::{Anchor, Figure, look};
+use crate::lettering::text_width;
 use crate::page::{MARGIN, WIDTH};
-use crate::paint::text_width;
 use crate::palette::{GRID, INK, LIMIT, NAVY, PAPER, PLUM, SLATE};
 
 const NAME: &str = "findings";

@@ -19,6 +19,7 @@ use giveway_scenario::model::Scenario;
 use crate::ReportError;
 use crate::figure::{Figure, look};
 use crate::found::as_drawn;
+use crate::lettering::text_width;
 use crate::paint;
 use crate::palette::SLATE;
 use clock::Clock;
@@ -230,7 +231,7 @@ impl<'a> Film<'a> {
         }
         let caution = &self.runs[0].replay.caution;
         let room = width - 2.0 * EDGE;
-        let size = (12.5 * room / paint::text_width(caution, 12.5, false).max(1.0)).min(12.5);
+        let size = (12.5 * room / text_width(caution, 12.5, false).max(1.0)).min(12.5);
         f.text((EDGE, HEIGHT - 13.0), caution, look(size, SLATE));
         let f = f.finish()?;
         Ok(f.scaled(f64::from(self.options.size.1) / HEIGHT, self.options.size))

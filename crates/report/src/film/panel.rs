@@ -8,7 +8,7 @@ use crate::ReportError;
 use crate::clip::Window;
 use crate::closeup;
 use crate::figure::{Anchor, Figure, look};
-use crate::paint::text_width;
+use crate::lettering::text_width;
 use crate::palette::{INK, LIMIT, NAVY, PAPER, RUST, SEA, SLATE};
 use crate::storyboard::{self, draw_elevation, draw_plan};
 use crate::view::{Look, View};

@@ -7,7 +7,7 @@ use giveway_scenario::model::Anchorage;
 use super::Shown;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, Point, look};
-use crate::paint::text_width;
+use crate::lettering::text_width;
 use crate::palette::{Colour, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STRAW};
 use crate::view::{Look, Place, View, placed};
 

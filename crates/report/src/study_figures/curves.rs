@@ -10,7 +10,7 @@ use crate::axis::Axis;
 use crate::chart::{Chart, EndLabel};
 use crate::clip::Window;
 use crate::figure::{Figure, Point, look};
-use crate::paint::text_width;
+use crate::lettering::text_width;
 use crate::palette::{INK, LIMIT, PENS, Pen, SLATE};
 
 const AREA: Window = Window {

@@ -11,7 +11,7 @@ use crate::axis::{Axis, tick_text};
 use crate::chart::Chart;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, look};
-use crate::paint::text_width;
+use crate::lettering::text_width;
 use crate::palette::{GRID, INK, NAVY, PAPER, RUST, SLATE};
 
 /// Most quantities that are drawn.

@@ -10,7 +10,7 @@ use crate::axis::Axis;
 use crate::chart::Chart;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, Point, look};
-use crate::paint::text_width;
+use crate::lettering::text_width;
 use crate::palette::{INK, PAPER, PENS, SLATE};
 
 const AREA: Window = Window {

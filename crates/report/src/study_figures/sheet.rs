@@ -4,8 +4,8 @@ use giveway_study::analysis::{Analysis, Fixed};
 
 use super::quantity::Quantity;
 use crate::figure::{Figure, look};
+use crate::lettering::text_width;
 use crate::page::{MARGIN, WIDTH};
-use crate::paint::text_width;
 use crate::palette::{Colour, INK, SLATE};
 
 /// What all figures of a study say.

@@ -14,7 +14,7 @@ use crate::axis::{Axis, tick_text};
 use crate::chart::Chart;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, look};
-use crate::paint::text_width;
+use crate::lettering::text_width;
 use crate::palette::{Colour, INK, LIMIT, SLATE};
 
 const HEIGHT: f64 = 1000.0;

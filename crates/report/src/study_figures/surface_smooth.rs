@@ -9,7 +9,7 @@ use super::surface_cells::region;
 use crate::axis::tick_text;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, Point, look};
-use crate::paint::text_width;
+use crate::lettering::text_width;
 use crate::palette::{INK, LIMIT, PAPER};
 
 /// Shaded regions with lines between them, and what is held or absent over them.

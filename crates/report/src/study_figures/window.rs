@@ -13,7 +13,7 @@ use crate::axis::Axis;
 use crate::chart::Chart;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, look};
-use crate::paint::text_width;
+use crate::lettering::text_width;
 use crate::palette::{Colour, GRID, INK, Marker, NAVY, PAPER, PLUM, Pen, SEA, SLATE};
 use crate::{FigureFile, ReportError, painted};
 
