@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { mkdtempSync, readFileSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { join, resolve } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { fileURLToPath } from "node:url";
 import { gunzipSync } from "node:zlib";
@@ -35,7 +35,7 @@ test("the module asks for nothing from outside", () => {
 });
 
 test("summary and replay have the digits of the program over the shipped scenarios", LIMIT, () => {
-  const of = (place) => readdirSync(join(ROOT, place)).filter((f) => f.endsWith(".toml")).sort().map((f) => `${place}/${f}`);
+  const of = (place) => readdirSync(join(ROOT, place)).filter((f) => f.endsWith(".toml") && f !== "evidence.toml").sort().map((f) => `${place}/${f}`);
   const files = ["scenarios", "scenarios/conditions", "scenarios/published"].flatMap(of);
   assert.ok(files.length >= 40, `${files.length} scenarios`);
   const run = spawnSync(GIVEWAY, ["run", ...files, "--no-figures", "--format", "json", "--out", folder], { cwd: ROOT, encoding: "utf8", maxBuffer: 1 << 28 });
@@ -50,7 +50,7 @@ test("summary and replay have the digits of the program over the shipped scenari
     assert.deepEqual(answer.summary, summary, file);
     const written = ask({ name: file, want: "text", changes }).text;
     assert.ok(written.includes("[output]"), file);
-    const replay = JSON.parse(readFileSync(join(ROOT, results, "replay.json"), "utf8"));
+    const replay = JSON.parse(readFileSync(resolve(ROOT, results, "replay.json"), "utf8"));
     assert.deepEqual(answer.replay, replay, file);
     replays += 1;
   }
@@ -84,6 +84,7 @@ test("the scenario that is written reads back to the same digits", LIMIT, () => 
   const text = readFileSync(join(ROOT, "scenarios/first.toml"), "utf8");
   const first = ask({ text, changes, want: "whole" });
   const again = ask({ text: ask({ text, changes, want: "text" }).text, want: "whole" });
-  assert.equal(again.summary.assumptions, 0);
+  // What may be left out is computed from what is written: clamp force, ride frequency, damping.
+  assert.equal(again.summary.assumptions, 3);
   assert.deepEqual({ ...again.summary, assumptions: first.summary.assumptions }, first.summary);
 });
