@@ -197,7 +197,7 @@ pub fn read_evidence(text: &str) -> Result<Evidence, String> {
     let evidence: Evidence = toml::from_str(text).map_err(|e| e.to_string())?;
     let above = |x: f64| x.is_finite() && x > 0.0;
     for p in &evidence.parameter {
-        if !above(p.median) || !above(p.present) || !(p.spread.is_finite() && p.spread >= 0.0) {
+        if !(above(p.median) && above(p.present) && p.spread.is_finite() && p.spread >= 0.0) {
             return Err(format!(
                 "parameter `{}`: median and present lie above 0, the spread not below",
                 p.name
