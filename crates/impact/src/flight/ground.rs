@@ -22,6 +22,20 @@ pub(crate) struct Terrain {
     pub stub_height: f64,
 }
 
+/// A rod that lies across the stub or beside it leans no more than that (sine) ...
+const FLAT: f64 = 0.3;
+/// ... and where it lies across, it is no lower in it than that, m.
+const SUNK_M: f64 = 0.03;
+
+/// How a piece is at the stub.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum AtStub {
+    Away,
+    /// Rods lie across its top or beside it with both ends away from it, and nothing else is near.
+    Across,
+    Near,
+}
+
 /// The lowest point of a piece.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Lowest {
@@ -58,6 +72,24 @@ impl Terrain {
         } else {
             Vector3::z()
         }
+    }
+
+    /// Whether it falls away beyond the edge: a rod can then touch it anywhere, not with its ends alone.
+    pub fn convex(&self) -> bool {
+        self.tangent < 0.0
+    }
+
+    /// The planes that ground which is not convex lies above: a point of each and its normal.
+    pub fn planes(&self) -> impl Iterator<Item = (Vector3<f64>, Vector3<f64>)> {
+        let rise = (self.tangent > 0.0).then(|| {
+            let normal = Vector3::new(
+                0.0,
+                -self.side * libm::sin(self.angle),
+                libm::cos(self.angle),
+            );
+            (Vector3::new(0.0, self.edge, 0.0), normal)
+        });
+        std::iter::once((Vector3::zeros(), Vector3::z())).chain(rise)
     }
 
     /// The point of a piece that is nearest to the ground (vertically).
@@ -113,37 +145,98 @@ impl Terrain {
         low
     }
 
-    /// Whether a piece is near the stub: over the circle about it, and low enough there.
-    pub fn near_stub(&self, piece: &Piece, margin: f64) -> bool {
-        let over = |a: &Vector3<f64>, b: &Vector3<f64>, radius: f64| {
-            let reach = self.stub_radius + margin + radius;
-            let d = b - a;
-            // |a + s d|^2 = reach^2 in plan
-            let (along, size) = (a.xy().dot(&d.xy()), d.xy().norm_squared());
-            let inside = a.xy().norm_squared() - reach * reach;
-            let (mut first, mut last) = (0.0, 1.0);
-            if size > 1e-12 {
-                let root = along * along - size * inside;
-                if root <= 0.0 {
-                    return false;
-                }
-                let root = root.sqrt();
-                first = ((-along - root) / size).max(0.0);
-                last = ((-along + root) / size).min(1.0);
-            } else if inside > 0.0 {
-                return false;
-            }
-            let lowest = (a.z + d.z * first).min(a.z + d.z * last);
-            first <= last && lowest - radius < self.stub_height + margin
+    /// Where a piece is nearer to the stub than `margin`: over the circle about it, and low enough there.
+    pub fn stub(&self, piece: &Piece, margin: f64) -> AtStub {
+        let near = |a: &Vector3<f64>, b: &Vector3<f64>, radius: f64| {
+            let (first, last) = self.over_stub(a, b, self.stub_radius + margin + radius)?;
+            let lowest = a.z + ((b.z - a.z) * first).min((b.z - a.z) * last) - radius;
+            (lowest < self.stub_height + margin).then_some(lowest)
         };
-        let rods = piece.rods.iter().any(|rod| {
-            let radius = rod.radius_from.max(rod.radius_to);
-            over(&piece.place(&rod.from), &piece.place(&rod.to), radius)
-        });
-        let plate = piece.disc.as_ref().is_some_and(|disc| {
+        let plate = piece.disc.as_ref().and_then(|disc| {
             let centre = piece.place(&disc.centre);
-            over(&centre, &centre, disc.radius + disc.half_thickness)
+            near(&centre, &centre, disc.radius + disc.half_thickness)
         });
-        rods || plate
+        if plate.is_some() {
+            return AtStub::Near;
+        }
+        let mut found = AtStub::Away;
+        for rod in &piece.rods {
+            let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
+            let Some(lowest) = near(&a, &b, rod.radius_from.max(rod.radius_to)) else {
+                continue;
+            };
+            let d = b - a;
+            let lies = match self.over_stub(&a, &b, self.stub_radius) {
+                Some((first, last)) => {
+                    first > 0.0 && last < 1.0 && lowest > self.stub_height - SUNK_M
+                }
+                None => (0.0..1.0).contains(&nearest(&a, &d)),
+            };
+            if !lies || d.z.abs() > FLAT * d.norm() {
+                return AtStub::Near;
+            }
+            found = AtStub::Across;
+        }
+        found
     }
+
+    /// Tells where rods that lie across the stub or beside it meet the edge of its top or its side: place on the rod, normal,
+    /// gap.
+    pub fn across_stub(
+        &self,
+        piece: &Piece,
+        mut tell: impl FnMut(Vector3<f64>, Vector3<f64>, f64),
+    ) {
+        for rod in &piece.rods {
+            let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
+            let d = b - a;
+            let unit = d / d.norm().max(1e-9);
+            let mut touch = |s: f64, height: f64, outward: Vector3<f64>| {
+                let radius = rod.radius_from + (rod.radius_to - rod.radius_from) * s;
+                let normal = (outward - unit * unit.dot(&outward)).normalize();
+                let axis = a + d * s;
+                tell(
+                    axis - normal * radius,
+                    normal,
+                    height * normal.dot(&outward) - radius,
+                );
+            };
+            if let Some((first, last)) = self.over_stub(&a, &b, self.stub_radius) {
+                for s in [first, last] {
+                    touch(s, a.z + d.z * s - self.stub_height, Vector3::z());
+                }
+                continue;
+            }
+            let s = nearest(&a, &d);
+            let axis = a + d * s;
+            let way = axis.xy().norm();
+            let rim = axis.xy() * (self.stub_radius / way);
+            let from = axis - Vector3::new(rim.x, rim.y, axis.z.min(self.stub_height));
+            touch(s, from.norm(), from.normalize());
+        }
+    }
+
+    /// The parts of the way from a to b, 0 to 1, between which it is over a circle about the stub.
+    fn over_stub(&self, a: &Vector3<f64>, b: &Vector3<f64>, reach: f64) -> Option<(f64, f64)> {
+        let d = b - a;
+        // |a + s d|^2 = reach^2 in plan
+        let (along, size) = (a.xy().dot(&d.xy()), d.xy().norm_squared());
+        let inside = a.xy().norm_squared() - reach * reach;
+        if size <= 1e-12 {
+            return (inside <= 0.0).then_some((0.0, 1.0));
+        }
+        let root = along * along - size * inside;
+        if root <= 0.0 {
+            return None;
+        }
+        let root = root.sqrt();
+        let first = ((-along - root) / size).max(0.0);
+        let last = ((-along + root) / size).min(1.0);
+        (first <= last).then_some((first, last))
+    }
+}
+
+/// Where a straight way from `a` along `d` is nearest to the stub's axis, in parts of `d`.
+fn nearest(a: &Vector3<f64>, d: &Vector3<f64>) -> f64 {
+    -a.xy().dot(&d.xy()) / d.xy().norm_squared().max(1e-12)
 }

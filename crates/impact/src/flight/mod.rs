@@ -3,7 +3,7 @@
 //! Pole and arms are one rigid body, or several where the arms break off. The vehicle rolls on its tyres; its skin
 //! dents (`skin`), its struck face goes on acting (`face`). Away from ground and stub the bodies are stepped as in
 //! the impact (velocity Verlet, rotation by its midpoint), so a free flight follows its parabola to rounding; near them
-//! the step that moves the pole is done by the contact engine (`world`), between the same half kicks. While the
+//! the step that moves the pole is done with their contacts (`lying`, `world`), between the same half kicks. While the
 //! struck face is near the pole the step is that of the impact after release.
 //!
 //! # References
@@ -16,6 +16,7 @@ mod face;
 mod flags;
 mod free;
 mod ground;
+mod lying;
 pub mod outcome;
 mod piece;
 mod report;
@@ -44,7 +45,7 @@ use crate::prepared::Prepared;
 use crate::request::Keep as Recorded;
 use car::{Car, Moved};
 use face::Face;
-use ground::Terrain;
+use ground::{AtStub, Terrain};
 use outcome::{Flight, FlightEnding, FlightEnergy, FlightWork, Frame, HandOver, Part, Zone};
 use piece::Piece;
 use report::Log;
@@ -198,6 +199,19 @@ pub(crate) fn fly_on(
     Ok((trip.finish(ending, out), car))
 }
 
+/// What moves a piece in a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Mover {
+    /// It flies.
+    Nothing,
+    /// The few points of `lying` on the ground ...
+    Ground,
+    /// ... and across the stub.
+    GroundAndStub,
+    /// The contact engine.
+    World,
+}
+
 /// A flight in the course of time.
 pub(crate) struct Trip<'a> {
     pub(crate) p: &'a Prepared,
@@ -217,6 +231,8 @@ pub(crate) struct Trip<'a> {
     /// Speed of the fastest point of a piece at the beginning of the step, m/s, at most.
     fastest: f64,
     near: Vec<bool>,
+    /// What moves each piece in this step.
+    by: Vec<Mover>,
     /// Every piece was at rest after the last step's contacts, before the half kick that the next ones take back.
     still: bool,
     hand_over: HandOver,
@@ -287,6 +303,7 @@ impl<'a> Trip<'a> {
             clearance: 0.0,
             fastest: 0.0,
             near: vec![false],
+            by: vec![Mover::Nothing],
             still: false,
             hand_over,
             start_j: 0.0,
@@ -385,7 +402,7 @@ impl<'a> Trip<'a> {
                 at_most(way, falling);
             }
             let reached = NEAR_M + 4.0 * longest * base * motion.fastest;
-            if self.terrain.near_stub(piece, reached) {
+            if self.terrain.stub(piece, reached) != AtStub::Away {
                 at_most(way, motion.fastest);
             }
         }
@@ -463,12 +480,22 @@ impl<'a> Trip<'a> {
         let mut low = [None; 8];
         self.clearance = f64::INFINITY;
         let (mut any, mut at_stub) = (false, false);
+        // Level ground takes a piece that would come down on it within the step, the contact engine what is there already.
+        let convex = self.terrain.convex();
+        let room = NEAR_M + if convex { 0.0 } else { self.fastest * dt };
         for (i, piece) in self.pieces.iter().enumerate() {
             let lowest = self.terrain.lowest(piece);
             let closing = -piece.velocity_at(&lowest.place).z;
-            let stub = self.terrain.near_stub(piece, NEAR_M);
-            at_stub |= stub;
-            self.near[i] = lowest.clearance < NEAR_M || stub;
+            let stub = self.terrain.stub(piece, NEAR_M);
+            at_stub |= stub != AtStub::Away;
+            self.near[i] = lowest.clearance < room || stub != AtStub::Away;
+            self.by[i] = match stub {
+                _ if !self.near[i] => Mover::Nothing,
+                AtStub::Near => Mover::World,
+                _ if convex => Mover::World,
+                AtStub::Across => Mover::GroundAndStub,
+                AtStub::Away => Mover::Ground,
+            };
             self.clearance = self.clearance.min(lowest.clearance);
             any |= self.near[i];
             if let Some(slot) = low.get_mut(i) {
@@ -490,11 +517,21 @@ impl<'a> Trip<'a> {
             .iter()
             .map(|piece| (piece.v, piece.rate(), piece.kinetic()))
             .collect();
-        let (terrain, pieces) = (&self.terrain, &self.pieces);
-        let world = self
-            .world
-            .get_or_insert_with(|| World::new(terrain, pieces));
-        world.step(&mut self.pieces, &self.near, at_stub, dt, self.time)?;
+        if self.by.contains(&Mover::World) {
+            let (terrain, pieces) = (&self.terrain, &self.pieces);
+            let world = self
+                .world
+                .get_or_insert_with(|| World::new(terrain, pieces));
+            let moved: Vec<_> = self.by.iter().map(|by| *by == Mover::World).collect();
+            world.step(&mut self.pieces, &moved, at_stub, dt, self.time)?;
+        }
+        let gravity = self.p.scenario.site.gravity_mps2;
+        for (i, piece) in self.pieces.iter_mut().enumerate() {
+            let at_stub = self.by[i] == Mover::GroundAndStub;
+            if at_stub || self.by[i] == Mover::Ground {
+                self.ground_j -= lying::step(piece, &self.terrain, at_stub, gravity, dt);
+            }
+        }
         let slow = |piece: &Piece| piece.v.norm() < REST_SPEED && piece.rate().norm() < REST_SPEED;
         self.still = self.near.iter().all(|near| *near) && self.pieces.iter().all(slow);
         for (i, (v, rate, kinetic)) in before.into_iter().enumerate() {
@@ -513,7 +550,9 @@ impl<'a> Trip<'a> {
             };
             // The engine begins to act a little before the touch.
             let ground = lowest.clearance < GROUND_M + closing.max(0.0) * dt;
-            let zone = if !ground && self.terrain.near_stub(piece, NEAR_M) {
+            let at_stub = matches!(self.by[i], Mover::GroundAndStub | Mover::World)
+                && self.terrain.stub(piece, NEAR_M) != AtStub::Away;
+            let zone = if !ground && at_stub {
                 Zone::Stub
             } else {
                 Zone::Ground
@@ -537,6 +576,7 @@ impl<'a> Trip<'a> {
         }
         self.pieces = Piece::apart(self.p, &self.pieces[0], self.end.hinge.as_ref())?;
         self.near = vec![false; self.pieces.len()];
+        self.by = vec![Mover::Nothing; self.pieces.len()];
         self.world = None;
         self.skin.fit(&self.pieces);
         self.forces(0.0);

@@ -152,6 +152,42 @@ impl Piece {
         self.x + self.spin.rotation * local
     }
 
+    /// Tells the points that may lie lowest on a plane with this normal (a unit vector): of every rod one at each end, whose
+    /// rim is blunt, of the plate four on the rim of the lower face.
+    pub fn lowest_points(&self, normal: &Vector3<f64>, mut tell: impl FnMut(Vector3<f64>)) {
+        for rod in &self.rods {
+            let (a, b) = (self.place(&rod.from), self.place(&rod.to));
+            let d = b - a;
+            let l = d.norm();
+            if l < 1e-9 {
+                tell(a - normal * rod.radius_from);
+                continue;
+            }
+            for (end, inward, radius) in [(a, d, rod.radius_from), (b, -d, rod.radius_to)] {
+                let centre = end + inward * (radius.min(0.5 * l) / l);
+                tell(centre - normal * radius);
+            }
+        }
+        if let Some(disc) = &self.disc {
+            let axis = self.spin.rotation * disc.normal;
+            let up = axis.dot(normal);
+            // Down along the face; any way where the face lies flat.
+            let down = axis * up - normal;
+            let size = down.norm();
+            let u = if size > 1e-9 {
+                down / size
+            } else {
+                self.spin.rotation * Vector3::x()
+            };
+            let u = (u - axis * axis.dot(&u)).normalize();
+            let w = axis.cross(&u);
+            let face = self.place(&disc.centre) - axis * disc.half_thickness.copysign(up);
+            for way in [u, w, -w, -u] {
+                tell(face + way * disc.radius);
+            }
+        }
+    }
+
     /// Velocity of the piece at a place in the site frame.
     pub fn velocity_at(&self, place: &Vector3<f64>) -> Vector3<f64> {
         self.v + self.rate().cross(&(place - self.x))

@@ -131,3 +131,85 @@ fn reported_impulses_are_changes_of_momentum_and_nothing_bounces() {
     );
     assert!(fastest < 0.4, "{fastest}");
 }
+
+/// A leaning pole comes down on its foot, slides, falls over and lies still: the contact engine at a small step and the few points
+/// of `lying` bring it to the same place, and take the same energy on the way.
+#[test]
+fn the_few_points_do_what_the_engine_does() {
+    let p = prepared(&[("site.slip_plane_height", "0 mm")]);
+    let terrain = Terrain::new(p.scenario());
+    let mut start = Piece::whole(&p, None).expect("a piece");
+    start.x = Vector3::new(20.0, 0.0, 6.0);
+    start.v = Vector3::new(3.0, 0.5, -1.0);
+    // Leaning back by 30 degrees and turned a little.
+    let lean =
+        giveway_mechanics::attitude::Attitude::identity().rotated_by(&Vector3::new(0.1, -0.5, 0.3));
+    start.spin.attitude = lean;
+    start.spin.rotation = lean.matrix();
+    set_spin(&mut start, Vector3::new(0.0, 0.3, 0.0));
+    let g = 9.806_65;
+    let mut world = World::new(&terrain, std::slice::from_ref(&start));
+    let mut run = |dt: f64, engine: bool| {
+        let mut pieces = [start.clone()];
+        let mut half = None;
+        for i in 0..(6.0 / dt).round() as usize {
+            pieces[0].v.z -= g * dt;
+            if engine {
+                world.step(&mut pieces, &[true], false, dt, 0.0).unwrap();
+            } else {
+                super::lying::step(&mut pieces[0], &terrain, false, g, dt);
+            }
+            if i == (3.0 / dt).round() as usize {
+                half = Some(pieces[0].clone());
+            }
+        }
+        let [end] = pieces;
+        (half.expect("3 s"), end)
+    };
+    let (engine, points) = (run(2e-4, true), run(2e-3, false));
+    for (a, b, room) in [(&engine.0, &points.0, 0.05), (&engine.1, &points.1, 0.3)] {
+        assert!((a.x - b.x).norm() < room, "{} against {}", a.x, b.x);
+        let (ka, kb) = (a.kinetic(), b.kinetic());
+        assert!((ka - kb).abs() < 0.05 * ka + 1.0, "{ka} against {kb}");
+    }
+    assert!(
+        points.1.kinetic() < 1.0 && points.1.x.z < 0.4,
+        "{} {}",
+        points.1.kinetic(),
+        points.1.x
+    );
+}
+
+/// A pole that is laid across the stub lies on it, level, and stays.
+#[test]
+fn a_pole_lies_across_the_stub() {
+    let p = bare(&[]);
+    let terrain = Terrain::new(p.scenario());
+    let mut piece = Piece::whole(&p, None).expect("a piece");
+    piece.disc = None;
+    let top = terrain.stub_height;
+    super::tests::lay_flat(&mut piece, Vector3::new(0.5, 0.0, top + 0.15));
+    let before = piece.x;
+    for _ in 0..3000 {
+        piece.v.z -= 9.806_65e-3;
+        super::lying::step(&mut piece, &terrain, true, 9.806_65, 1e-3);
+    }
+    // It tips over the edge of the stub's top until an end meets the ground, and stays there.
+    assert!(
+        piece.v.norm() < 1e-3 && piece.rate().norm() < 1e-3,
+        "{} {}",
+        piece.v,
+        piece.rate()
+    );
+    let axis = piece.spin.rotation * Vector3::z();
+    let rod = piece.rods[0];
+    let at = |x: f64| {
+        let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
+        let s = (x - a.x) / (b.x - a.x);
+        let radius = rod.radius_from + (rod.radius_to - rod.radius_from) * s;
+        (a + (b - a) * s).z - radius
+    };
+    let highest = at(-terrain.stub_radius).min(at(terrain.stub_radius));
+    assert!((highest - top).abs() < 2e-3, "{highest} against {top}");
+    assert!(axis.z.abs() < 0.05 && (piece.x - before).xy().norm() < 0.05);
+}

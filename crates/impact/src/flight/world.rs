@@ -1,4 +1,5 @@
-//! Contact of pole and arms with ground and stub: the only place that names the rigid-body library.
+//! Contact of pole and arms with the stub, and with ground that falls away: the only place that names the rigid-body
+//! library. Level and rising ground alone is `lying`'s.
 //!
 //! The pieces' velocities have had their forces' kicks already, so the library is asked for a step without forces: it
 //! finds the impulses of the contacts and moves the bodies. What it does silently is switched off or watched:
@@ -11,8 +12,6 @@
 //! - contacts are clustered and reused while little moves: both are off;
 //! - boxes with faces on each other bounce more than asked for: no boxes, and no restitution.
 
-mod feet;
-
 use rapier3d_f64::prelude as r;
 use rapier3d_f64::prelude::{ColliderBuilder, RigidBodyBuilder};
 
@@ -20,10 +19,8 @@ use giveway_mechanics::attitude::Attitude;
 use nalgebra::Vector3;
 
 use super::ground::Terrain;
-use super::outcome::Part;
 use super::piece::Piece;
 use crate::error::ImpactError;
-use feet::{Feet, Plate};
 
 /// Capsules that a tapered rod longer than two metres is made of.
 const CAPSULES: usize = 3;
@@ -38,8 +35,7 @@ const SLAB_DEPTH_M: f64 = 5.0;
 pub(crate) struct World {
     world: r::PhysicsWorld,
     bodies: Vec<r::RigidBodyHandle>,
-    /// The stub, and what touches nothing else.
-    at_stub: Vec<r::ColliderHandle>,
+    stub: Option<r::ColliderHandle>,
     stub_on: bool,
 }
 
@@ -78,16 +74,12 @@ impl World {
         p.contact_recycling = false;
         p.normalized_max_linear_velocity = r::Real::MAX;
         p.friction_model = r::FrictionModel::Coulomb;
-        let mut at_stub: Vec<_> = ground(&mut world, terrain).into_iter().collect();
-        let convex = terrain.tangent < 0.0;
-        let bodies = pieces
-            .iter()
-            .map(|p| body(&mut world, p, convex, &mut at_stub))
-            .collect();
+        let stub = ground(&mut world, terrain);
+        let bodies = pieces.iter().map(|p| body(&mut world, p)).collect();
         Self {
             world,
             bodies,
-            at_stub,
+            stub,
             stub_on: true,
         }
     }
@@ -126,10 +118,8 @@ impl World {
         }
         if self.stub_on != near_stub {
             self.stub_on = near_stub;
-            for handle in &self.at_stub {
-                if let Some(collider) = self.world.colliders.get_mut(*handle) {
-                    collider.set_enabled(near_stub);
-                }
+            if let Some(collider) = self.stub.and_then(|h| self.world.colliders.get_mut(h)) {
+                collider.set_enabled(near_stub);
             }
         }
         self.world.integration_parameters.dt = dt;
@@ -192,8 +182,7 @@ fn ground(world: &mut r::PhysicsWorld, t: &Terrain) -> Option<r::ColliderHandle>
                 .restitution(0.0),
         )
     };
-    let up = |v: Vector3<f64>| r::SharedShape::halfspace(vector(&v));
-    if t.tangent < 0.0 {
+    if t.convex() {
         let (sin, cos) = (libm::sin(t.angle), libm::cos(t.angle));
         let size = || ColliderBuilder::cuboid(SLAB_M, SLAB_M, SLAB_DEPTH_M);
         let road = r::Vector::new(0.0, t.edge - t.side * SLAB_M, -SLAB_DEPTH_M);
@@ -209,12 +198,9 @@ fn ground(world: &mut r::PhysicsWorld, t: &Terrain) -> Option<r::ColliderHandle>
             GROUND,
         );
     } else {
-        fixed(world, ColliderBuilder::new(up(Vector3::z())), GROUND);
-        if t.tangent > 0.0 {
-            let normal = Vector3::new(0.0, -t.side * libm::sin(t.angle), libm::cos(t.angle));
-            let edge = r::Vector::new(0.0, t.edge, 0.0);
-            let rise = ColliderBuilder::new(up(normal)).translation(edge);
-            fixed(world, rise, GROUND);
+        for (through, normal) in t.planes() {
+            let plane = ColliderBuilder::new(r::SharedShape::halfspace(vector(&normal)));
+            fixed(world, plane.translation(vector(&through)), GROUND);
         }
     }
     let half = 0.5 * t.stub_height;
@@ -234,14 +220,8 @@ fn ground(world: &mut r::PhysicsWorld, t: &Terrain) -> Option<r::ColliderHandle>
     })
 }
 
-/// A piece. On ground that is `convex` its rods are capsules. On level or rising ground a rod touches with its ends, so
-/// `feet` are the same and cost less; the other shapes then meet the stub alone and are added to `at_stub`.
-fn body(
-    world: &mut r::PhysicsWorld,
-    piece: &Piece,
-    convex: bool,
-    at_stub: &mut Vec<r::ColliderHandle>,
-) -> r::RigidBodyHandle {
+/// A piece: its rods as capsules, its plate as a cylinder.
+fn body(world: &mut r::PhysicsWorld, piece: &Piece) -> r::RigidBodyHandle {
     let eigen = piece.inertia.symmetric_eigen();
     let mut axes = eigen.eigenvectors;
     if axes.determinant() < 0.0 {
@@ -314,63 +294,12 @@ fn body(
         shapes.push(cylinder.position(place));
     }
     for shape in shapes {
-        if convex {
-            attach(shape, all);
-        } else {
-            at_stub.push(attach(shape, STUB));
-        }
-    }
-    if !convex {
-        for feet in feet(piece) {
-            attach(ColliderBuilder::new(r::SharedShape::new(feet)), GROUND);
-        }
+        attach(shape, all);
     }
     if let Some(body) = world.bodies.get_mut(handle) {
         body.recompute_mass_properties_from_colliders(&world.colliders);
     }
     handle
-}
-
-/// What a piece touches level ground with: plate, pole and its first arm in one; every further arm in one more, as four
-/// points are too few for all.
-fn feet(piece: &Piece) -> Vec<Feet> {
-    let plate = piece.disc.as_ref().map(|d| Plate {
-        centre: vector(&d.centre),
-        axis: vector(&d.normal),
-        radius: d.radius,
-        half_thickness: d.half_thickness,
-    });
-    let mut all = Vec::new();
-    let mut now = Feet {
-        balls: Vec::new(),
-        plate,
-    };
-    let mut arms = 0;
-    for rod in &piece.rods {
-        if rod.part == Part::Arm {
-            arms += 1;
-            if arms > 1 {
-                all.push(std::mem::take(&mut now));
-            }
-        }
-        let d = rod.to - rod.from;
-        let l = d.norm();
-        if l < 1e-9 {
-            now.balls.push((vector(&rod.from), rod.radius_from));
-            continue;
-        }
-        let unit = d / l;
-        for (end, inward, radius) in [
-            (rod.from, unit, rod.radius_from),
-            (rod.to, -unit, rod.radius_to),
-        ] {
-            let centre = end + inward * radius.min(0.4 * l);
-            now.balls.push((vector(&centre), radius));
-        }
-    }
-    all.push(now);
-    all.retain(|feet| !feet.is_empty());
-    all
 }
 
 fn take(piece: &mut Piece, body: &r::RigidBody) {

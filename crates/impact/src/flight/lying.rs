@@ -1,0 +1,164 @@
+//! Contact of a piece with level or rising ground, by its few lowest points, and with a stub that rods lie across.
+//!
+//! Such ground is the room above one plane or two. A rod touches a plane with an end, the slip plate with its rim, the top
+//! of the stub with the two places over its edge: the points that can touch are known beforehand, and the impulses of a step are found by going round them until no velocity
+//! changes any more (projected Gauss-Seidel). At every point
+//!
+//! ```text
+//! v_n >= -gap/dt          it may come down as far as the ground within the step
+//! p_n >= 0, p_n (v_n + gap/dt) = 0
+//! |p_t| <= friction p_n   against sliding (Coulomb)
+//! ```
+//!
+//! There is no restitution. What turning and rounding leave below the ground is lifted out slowly, without velocity.
+//!
+//! # References
+//! - Jean, M., The non-smooth contact dynamics method, Computer Methods in Applied Mechanics and Engineering 177, 1999,
+//!   p 235. \[recalled\]
+//! - Stewart, D. E., Trinkle, J. C., International Journal for Numerical Methods in Engineering 39, 1996, p 2673
+//!   (time stepping with Coulomb friction). \[recalled\]
+
+use nalgebra::{Matrix3, Vector3};
+
+use super::ground::Terrain;
+use super::piece::Piece;
+
+/// Rounds at most.
+const ROUNDS: usize = 60;
+/// A round that changes velocities by less is the last, m/s.
+const SETTLED_MPS: f64 = 1e-6;
+/// So far a point may stay below the ground, m ...
+const SLACK_M: f64 = 5e-4;
+/// ... and of the rest so much is lifted out in a step.
+const LIFTED: f64 = 0.2;
+
+/// The velocity of a point in one direction, and how an impulse there changes the motion.
+struct Row {
+    along: Vector3<f64>,
+    arm: Vector3<f64>,
+    turned: Vector3<f64>,
+    /// Velocity for an impulse, 1/kg.
+    gives: f64,
+    impulse: f64,
+}
+
+impl Row {
+    fn new(along: Vector3<f64>, lever: &Vector3<f64>, motion: &Motion) -> Self {
+        let arm = lever.cross(&along);
+        let turned = motion.inverse_inertia * arm;
+        Self {
+            along,
+            arm,
+            turned,
+            gives: motion.inverse_mass + arm.dot(&turned),
+            impulse: 0.0,
+        }
+    }
+
+    fn speed(&self, m: &Motion) -> f64 {
+        self.along.dot(&m.v) + self.arm.dot(&m.rate)
+    }
+
+    /// Sets the impulse; returns by how much the point's velocity changes.
+    fn set(&mut self, impulse: f64, m: &mut Motion) -> f64 {
+        let more = impulse - self.impulse;
+        self.impulse = impulse;
+        m.v += self.along * (more * m.inverse_mass);
+        m.rate += self.turned * more;
+        m.momentum += self.arm * more;
+        more.abs() * self.gives
+    }
+}
+
+/// A piece's motion while impulses are looked for.
+struct Motion {
+    v: Vector3<f64>,
+    rate: Vector3<f64>,
+    momentum: Vector3<f64>,
+    inverse_mass: f64,
+    inverse_inertia: Matrix3<f64>,
+}
+
+/// A point that may touch: across the ground, and two ways along it.
+struct Touch {
+    rows: [Row; 3],
+    gap: f64,
+}
+
+/// Moves a piece by one step under its contacts with the ground, and with the stub where it lies across that. Returns the
+/// energy that lifting it out gave, J.
+pub(crate) fn step(
+    piece: &mut Piece,
+    terrain: &Terrain,
+    at_stub: bool,
+    gravity: f64,
+    dt: f64,
+) -> f64 {
+    let r = piece.spin.rotation;
+    let mut m = Motion {
+        v: piece.v,
+        rate: piece.rate(),
+        momentum: piece.spin.momentum,
+        inverse_mass: 1.0 / piece.mass,
+        inverse_inertia: r * piece.spin.inverse_inertia * r.transpose(),
+    };
+    let mut touches = Vec::with_capacity(8);
+    let mut lift = Vector3::zeros();
+    let mut touch = |place: Vector3<f64>, normal: Vector3<f64>, gap: f64| {
+        let lever = place - piece.x;
+        let row = |along| Row::new(along, &lever, &m);
+        let across = row(normal);
+        // Others are too high, unless the contacts turn the piece: twice the speed and a plate's thickness is room for that.
+        if gap < 0.04 - 2.0 * across.speed(&m).min(0.0) * dt {
+            let along = normal.cross(&Vector3::x()).normalize();
+            touches.push(Touch {
+                rows: [across, row(normal.cross(&along)), row(along)],
+                gap,
+            });
+        }
+    };
+    let lifted = |deepest: f64| LIFTED * (-deepest - SLACK_M).max(0.0);
+    for (through, normal) in terrain.planes() {
+        let mut deepest = 0.0_f64;
+        piece.lowest_points(&normal, |place| {
+            let gap = normal.dot(&(place - through));
+            deepest = deepest.min(gap);
+            touch(place, normal, gap);
+        });
+        lift += normal * lifted(deepest);
+    }
+    if at_stub {
+        let mut deepest = 0.0_f64;
+        terrain.across_stub(piece, |place, normal, gap| {
+            deepest = deepest.min(gap);
+            touch(place, normal, gap);
+        });
+        lift.z += lifted(deepest);
+    }
+    for _ in 0..ROUNDS {
+        let mut change = 0.0_f64;
+        for Touch { rows, gap } in &mut touches {
+            let [across, first, second] = rows;
+            let closing = across.speed(&m) + gap.max(0.0) / dt;
+            let push = (across.impulse - closing / across.gives).max(0.0);
+            change = change.max(across.set(push, &mut m));
+            if push == 0.0 && first.impulse == 0.0 && second.impulse == 0.0 {
+                continue;
+            }
+            let most = terrain.friction * push;
+            let wanted = [&*first, &*second].map(|row| row.impulse - row.speed(&m) / row.gives);
+            let size = (wanted[0] * wanted[0] + wanted[1] * wanted[1]).sqrt();
+            let part = if size > most { most / size } else { 1.0 };
+            change = change.max(first.set(wanted[0] * part, &mut m));
+            change = change.max(second.set(wanted[1] * part, &mut m));
+        }
+        if change < SETTLED_MPS {
+            break;
+        }
+    }
+    piece.v = m.v;
+    piece.spin.momentum = m.momentum;
+    piece.drift(dt);
+    piece.x += lift;
+    piece.mass * gravity * lift.z
+}
