@@ -35,6 +35,8 @@ struct Wishes {
 }
 
 static WISHES: OnceLock<Wishes> = OnceLock::new();
+/// Units of the first profile that a scenario of this command names.
+static OF_SCENARIO: OnceLock<System> = OnceLock::new();
 
 /// Remembers what was asked for. The text says what is wrong with the environment.
 pub fn remember(arguments: &Arguments) -> Result<(), String> {
@@ -78,8 +80,11 @@ pub fn asked() -> Option<System> {
 /// The units of pages and texts: asked for, of the profile, of the environment, SI.
 pub fn system(profile: &Profile) -> System {
     let w = wishes();
+    let of_line = w.of_line.as_ref().and(w.of_profile);
     w.units
         .or(profile.units)
+        .or(of_line)
+        .or(OF_SCENARIO.get().copied())
         .or(w.of_profile)
         .or(w.usual)
         .unwrap_or_default()
@@ -113,6 +118,7 @@ pub fn profile_of(path: &Path, text: String) -> Result<(String, Profile), Refusa
     };
     // What stands in the scenario is nearer than what stands in the environment; the command line is nearest.
     let w = wishes();
+    let names_one = own.is_some();
     let file = w
         .of_line
         .clone()
@@ -122,6 +128,10 @@ pub fn profile_of(path: &Path, text: String) -> Result<(String, Profile), Refusa
         Some(file) => read(&file)?,
         None => Profile::trade(),
     };
+    if let Some(units) = profile.units.filter(|_| names_one && w.of_line.is_none()) {
+        let _ = OF_SCENARIO.set(units);
+        giveway_report::paint_in(system(&Profile::trade()));
+    }
     profile.units = profile.units.or(w.usual);
     Ok((text, profile))
 }

@@ -185,6 +185,21 @@ fn a_scenario_names_its_profile_and_every_page_names_it_too() {
         err.contains("limits of Harrow Vale road works, revision 2026-03"),
         "{err}"
     );
+    // What is run speaks the profile's units too, its wind as on weather maps; the option comes before it.
+    let run = |out: &str, more: &[&str]| {
+        let all = ["run", "types/named.toml", "--no-figures", "--out", out];
+        let (code, out, err) = place.run(&[], &[&all, more].concat());
+        assert!(code <= 1, "{err}");
+        flat(&out)
+    };
+    let us = run("o1", &[]);
+    assert!(us.contains(" ft/s along") && !us.contains(" m/s"), "{us}");
+    assert!(
+        us.contains("design gust of") && us.contains(" mph: holds"),
+        "{us}"
+    );
+    let si = run("o2", &["--units", "si"]);
+    assert!(si.contains("gust of 33 m/s: holds"), "{si}");
     place.file("r.toml", &US_OK.replace("ring_road_12m", "named"));
     let (code, out, err) = place.run(&[], &["inspect", "r.toml"]);
     assert_eq!(code, 0, "{out}{err}");

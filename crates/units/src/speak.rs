@@ -45,6 +45,9 @@ const UNITS: [(&str, Dimension); 32] = [
     ("m", Dimension::Length),
 ];
 
+/// So near before a speed the wind is named, bytes.
+const NEARBY: usize = 24;
+
 /// What may stand between the numbers of a range.
 const BETWEEN: [&str; 5] = [" to ", " and ", " or ", " +/- ", " \u{b1} "];
 
@@ -61,7 +64,7 @@ pub fn spoken(text: &str, system: System) -> String {
         if begins
             && !is_word(before)
             && !matches!(before, '.' | '/' | '^' | '-')
-            && let Some((said, length)) = quantity(rest, system)
+            && let Some((said, length)) = quantity(rest, system, of_wind(&out))
         {
             out.push_str(&said);
             before = 'x';
@@ -79,6 +82,16 @@ pub fn spoken(text: &str, system: System) -> String {
         rest = &rest[length..];
     }
     out
+}
+
+/// Whether what was said last is the wind: its speed is told in miles per hour, as on weather maps, a vehicle's change of
+/// velocity in feet per second.
+fn of_wind(before: &str) -> bool {
+    let start = before.len() - before.len().min(NEARBY);
+    let near = (start..=before.len()).find_map(|i| before.get(i..));
+    let near = near.unwrap_or_default().to_lowercase();
+    let named = ["wind", "gust"].iter().filter_map(|w| near.rfind(w)).max();
+    named.is_some_and(|i| !near[i..].contains(|c: char| c.is_ascii_digit() || ".;".contains(c)))
 }
 
 fn is_word(c: char) -> bool {
@@ -107,7 +120,7 @@ fn number(text: &str) -> Option<&str> {
 }
 
 /// The quantity or range at the start of a text, said in the system, and its length.
-fn quantity(text: &str, system: System) -> Option<(String, usize)> {
+fn quantity(text: &str, system: System, of_wind: bool) -> Option<(String, usize)> {
     let mut numbers: Vec<(&str, &str)> = Vec::new();
     let mut end = 0;
     let mut between = "";
@@ -123,7 +136,14 @@ fn quantity(text: &str, system: System) -> Option<(String, usize)> {
                 .find(|(unit, _)| ends_at(&after[blank..], unit))
         {
             end += blank + unit.len();
-            return said(&numbers, unit, *dimension, system).map(|said| (said, end));
+            let usual = match *unit {
+                "m/s" if of_wind => "km/h",
+                // Nobody says a tenth of a foot.
+                "m" if numbers.iter().all(|(_, n)| n.parse().is_ok_and(below_one)) => "mm",
+                unit => unit,
+            };
+            let to = system.unit(*dimension, usual);
+            return said(&numbers, unit, *dimension, to).map(|said| (said, end));
         }
         between = BETWEEN.iter().find(|b| after.starts_with(**b))?;
         end += between.len();
@@ -131,6 +151,10 @@ fn quantity(text: &str, system: System) -> Option<(String, usize)> {
             return None;
         }
     }
+}
+
+fn below_one(value: f64) -> bool {
+    value.abs() < 1.0
 }
 
 /// Whether a text begins with a unit that ends there.
@@ -147,14 +171,8 @@ fn ends_at(text: &str, unit: &str) -> bool {
     })
 }
 
-fn said(
-    numbers: &[(&str, &str)],
-    unit: &str,
-    dimension: Dimension,
-    system: System,
-) -> Option<String> {
+fn said(numbers: &[(&str, &str)], unit: &str, dimension: Dimension, to: &str) -> Option<String> {
     let from = unit_named(unit, dimension)?;
-    let to = system.unit(dimension, unit);
     let mut out = String::new();
     for (between, written) in numbers {
         let value: f64 = written.parse().ok()?;
@@ -251,6 +269,20 @@ mod tests {
             ("by NCHRP 350, 30 km/h", "by NCHRP 350, 18.6 mph"),
             ("a 1.5 m chord", "a 4.92 ft chord"),
             ("0 m/s", "0 ft/s"),
+            (
+                "design gust of 33 m/s: holds; loses 1.91 m/s",
+                "design gust of 73.8 mph: holds; loses 6.27 ft/s",
+            ),
+            ("winds from 30 to 40 m/s", "winds from 67.1 to 89.5 mph"),
+            (
+                "stands in the wind. It loses 2 m/s",
+                "stands in the wind. It loses 6.56 ft/s",
+            ),
+            (
+                "stub of 0.075 m, 0 to 0.1 m",
+                "stub of 2.95 in, 0 to 3.94 in",
+            ),
+            ("between 0.5 and 2 m", "between 1.64 and 6.56 ft"),
             ("5 mm2 of 3 mm^2", "0.00775 in2 of 3 mm^2"),
             ("5 \u{b1} 0.3 kN", "1.12 \u{b1} 0.0674 kip"),
             ("", ""),
