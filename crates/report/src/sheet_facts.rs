@@ -145,10 +145,7 @@ pub fn lift(sheet: &InstallationSheet) -> Facts {
     ];
     match &sheet.sling {
         Some(sling) => {
-            out.push(fact(
-                "sling on the arm, from the pole's axis",
-                say.long(sling.out_m),
-            ));
+            out.push(fact("sling from the pole's axis", say.long(sling.out_m)));
             out.push(fact("rope on the arm", say.long(sling.rope_m)));
         }
         None => out.push(fact("sling above the foot", say.long(l.hang.sling_m))),

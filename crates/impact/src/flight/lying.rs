@@ -106,13 +106,13 @@ pub(crate) fn step(
     let mut lift = Vector3::zeros();
     let mut touch = |place: Vector3<f64>, normal: Vector3<f64>, gap: f64| {
         let lever = place - piece.x;
-        let row = |along| Row::new(along, &lever, &m);
-        let across = row(normal);
+        let speed = normal.dot(&(m.v + m.rate.cross(&lever)));
         // Others are too high, unless the contacts turn the piece: twice the speed and a plate's thickness is room for that.
-        if gap < 0.04 - 2.0 * across.speed(&m).min(0.0) * dt {
+        if gap < 0.04 - 2.0 * speed.min(0.0) * dt {
+            let row = |along| Row::new(along, &lever, &m);
             let along = normal.cross(&Vector3::x()).normalize();
             touches.push(Touch {
-                rows: [across, row(normal.cross(&along)), row(along)],
+                rows: [row(normal), row(normal.cross(&along)), row(along)],
                 gap,
             });
         }

@@ -129,6 +129,8 @@ pub(crate) fn fly_on(
     record: &mut VehicleRecord,
 ) -> Result<(Flight, Car), ImpactError> {
     let mut trip = Trip::new(p, end)?;
+    // What the pole sweeps and what is under the vehicle moves nothing: it is left out where only the occupant's numbers count.
+    let briefly = recorded == Recorded::Accelerations && keep == Keep::Numbers;
     let settings = &p.scenario.flight;
     // Whole samples, or a whole fraction of one.
     let coarse = (settings.step_s / SAMPLE_S + 1e-9).floor().max(1.0);
@@ -176,11 +178,11 @@ pub(crate) fn fly_on(
         trip.time = end.time_s + trip.samples as f64 * SAMPLE_S;
         trip.check_finite()?;
         moved += trip.fastest * span;
-        if moved >= MARK_M {
+        if !briefly && moved >= MARK_M {
             trip.plan.mark(&trip.pieces, &trip.terrain, trip.time);
             moved = 0.0;
         }
-        if trip.time >= due {
+        if !briefly && trip.time >= due {
             trip.look_under();
             due = trip.time + LOOK_S;
         }
