@@ -110,7 +110,13 @@ pub(crate) fn step(
         // Others are too high, unless the contacts turn the piece: twice the speed and a plate's thickness is room for that.
         if gap < 0.04 - 2.0 * speed.min(0.0) * dt {
             let row = |along| Row::new(along, &lever, &m);
-            let along = normal.cross(&Vector3::x()).normalize();
+            // Any way across it; the side of the stub may face along x.
+            let aside = if normal.x.abs() < 0.9 {
+                Vector3::x()
+            } else {
+                Vector3::y()
+            };
+            let along = normal.cross(&aside).normalize();
             touches.push(Touch {
                 rows: [row(normal), row(normal.cross(&along)), row(along)],
                 gap,

@@ -213,3 +213,33 @@ fn a_pole_lies_across_the_stub() {
     assert!((highest - top).abs() < 2e-3, "{highest} against {top}");
     assert!(axis.z.abs() < 0.05 && (piece.x - before).xy().norm() < 0.05);
 }
+
+/// A pole that slides along x against the stub's side is stopped there, as the friction across is found for any way the side faces.
+#[test]
+fn a_pole_is_stopped_by_the_side_of_the_stub() {
+    let p = bare(&[("site.slip_plane_height", "300 mm")]);
+    let terrain = Terrain::new(p.scenario());
+    let mut piece = Piece::whole(&p, None).expect("a piece");
+    piece.disc = None;
+    // Lying along y beside the stub, sliding towards it.
+    let h = std::f64::consts::FRAC_1_SQRT_2;
+    piece.spin.attitude = giveway_mechanics::attitude::Attitude {
+        w: h,
+        v: Vector3::new(-h, 0.0, 0.0),
+    };
+    piece.spin.rotation = piece.spin.attitude.matrix();
+    piece.x = Vector3::new(terrain.stub_radius + 0.3, 0.0, 0.12);
+    piece.v = Vector3::new(-3.0, 0.0, 0.0);
+    for _ in 0..3000 {
+        piece.v.z -= 9.806_65e-3;
+        let at_stub = terrain.stub(&piece, 0.006) != super::ground::AtStub::Away;
+        super::lying::step(&mut piece, &terrain, at_stub, 9.806_65, 1e-3);
+        let rod = piece.rods[0];
+        let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
+        let way = (a.x - a.y * (b.x - a.x) / (b.y - a.y)) - terrain.stub_radius;
+        assert!(way > 0.045, "{way}");
+        assert!(piece.x.iter().all(|v| v.is_finite()));
+    }
+    // It may roll back slowly.
+    assert!((-0.01..0.2).contains(&piece.v.x), "{}", piece.v);
+}
