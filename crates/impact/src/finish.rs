@@ -71,12 +71,14 @@ fn bars(run: &Run<'_>) -> Vec<BarOutcome> {
     run.bars
         .iter()
         .zip(laws)
-        .map(|(bar, law)| BarOutcome {
-            stub: law.stub,
-            limit_n: law.law.limit_n,
-            peak_n: bar.peak_n,
-            sheared: bar.gone,
-            energy_j: bar.energy_j,
+        .filter_map(|(bar, law)| {
+            Some(BarOutcome {
+                stub: law.kind.listed()?,
+                limit_n: law.law.limit_n,
+                peak_n: bar.peak_n,
+                sheared: bar.gone,
+                energy_j: bar.energy_j,
+            })
         })
         .collect()
 }

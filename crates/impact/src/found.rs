@@ -14,12 +14,29 @@ use nalgebra::Vector2;
 /// Least cosine of the angle to the blow from which something stands where the blow drives the foot (84 degrees).
 const LEAST_AHEAD: f64 = 0.1;
 
+/// What stands in the slip plane.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum BarKind {
+    /// A stub, by its number from 1.
+    Stub(usize),
+    Conduit,
+}
+
+impl BarKind {
+    /// Its place in `bars` of the outcome, where it has one: the number of a stub, none for the conduit.
+    pub fn listed(self) -> Option<Option<usize>> {
+        match self {
+            Self::Stub(number) => Some(Some(number)),
+            Self::Conduit => Some(None),
+        }
+    }
+}
+
 /// A bar in the slip plane and what it is.
 #[derive(Debug, Clone)]
 pub(crate) struct Bar {
     pub law: BarLaw,
-    /// `None` for the conduit, the number of the stub (from 1) otherwise.
-    pub stub: Option<usize>,
+    pub kind: BarKind,
     /// Whether it stands where the blow drives the foot.
     pub ahead: bool,
 }
@@ -131,7 +148,7 @@ pub(crate) fn base_law(designed: &Scenario, found: &Scenario) -> Result<BaseLaw,
         if limit_n > 0.0 {
             let direction = Vector2::new(libm::cos(stub.azimuth_rad), libm::sin(stub.azimuth_rad));
             bars.push(Bar {
-                stub: Some(i + 1),
+                kind: BarKind::Stub(i + 1),
                 ahead: ahead(&direction),
                 law: BarLaw {
                     place: BarPlace::Outside {
@@ -150,7 +167,7 @@ pub(crate) fn base_law(designed: &Scenario, found: &Scenario) -> Result<BaseLaw,
         let limit_n = conduit_force(conduit, &found.base, spacing)?;
         if limit_n > 0.0 {
             bars.push(Bar {
-                stub: None,
+                kind: BarKind::Conduit,
                 ahead: true,
                 law: BarLaw {
                     place: BarPlace::Opening,

@@ -137,7 +137,7 @@ pub struct EnergyBook {
     pub fold_j: f64,
     /// Taken by crushing and breaking grout at the bolt heads.
     pub grout_j: f64,
-    /// Taken by stubs and conduit in the slip plane, including what they store.
+    /// Taken by what stands in the slip plane (stubs, conduit, ...), including what it stores.
     pub bars_j: f64,
     /// Taken by plates that rub on each other because round washers are missing.
     pub mating_j: f64,

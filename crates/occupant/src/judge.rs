@@ -191,10 +191,9 @@ fn judge_set(
         })
         .collect();
     let outcome = overall(&checks);
-    let (name, title) = document(set);
     SetVerdict {
-        set: name.to_owned(),
-        document: title.to_owned(),
+        set: set.name().to_owned(),
+        document: document(set).title.to_owned(),
         sentence: sentence(&checks),
         notes: notes(set, inputs, overrides, outcome, &checks),
         checks,

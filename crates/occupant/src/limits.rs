@@ -179,19 +179,44 @@ pub const TESTS: &[DocumentTest] = &[
     DocumentTest { set: CriteriaSet::En12767, name: "class speed 100", mass_kg: 900.0, mass_tolerance_kg: None, speed_kmph: 100.0, mark: Seen },
 ];
 
-/// Name of a set in the scenario file, and document with edition.
-pub fn document(set: CriteriaSet) -> (&'static str, &'static str) {
-    match set {
+/// A judging document.
+#[derive(Debug, Clone, Copy)]
+pub struct Document {
+    /// Title with edition.
+    pub title: &'static str,
+    /// The document whose rows of [`TESTS`] a support is put through for it: the slow one first, then by speed.
+    pub tests_of: CriteriaSet,
+    /// Vehicle class of those tests in the scenario grammar.
+    pub class: &'static str,
+    /// Whether its fast test meets the front at a quarter of the width; else in its centre.
+    pub quarter: bool,
+}
+
+/// The document of a set.
+pub fn document(set: CriteriaSet) -> Document {
+    let (title, tests_of, class) = match set {
         CriteriaSet::Mash2016 => (
-            "mash-2016",
             "AASHTO Manual for Assessing Safety Hardware (MASH), 2nd edition, 2016",
+            set,
+            "small-car-1100",
         ),
-        CriteriaSet::Nchrp350 => ("nchrp-350", "NCHRP Report 350, 1993"),
+        CriteriaSet::Nchrp350 => ("NCHRP Report 350, 1993", set, "small-car-820"),
         CriteriaSet::Aashto1994 => (
-            "aashto-1994",
             "AASHTO support specifications, 1994 and later editions",
+            CriteriaSet::Nchrp350,
+            "small-car-820",
         ),
-        CriteriaSet::Aashto1985 => ("aashto-1985", "AASHTO support specifications, 1985"),
-        CriteriaSet::En12767 => ("en-12767", "EN 12767:2019"),
+        CriteriaSet::Aashto1985 => (
+            "AASHTO support specifications, 1985",
+            CriteriaSet::Nchrp350,
+            "small-car-820",
+        ),
+        CriteriaSet::En12767 => ("EN 12767:2019", set, "small-car-900"),
+    };
+    Document {
+        title,
+        tests_of,
+        class,
+        quarter: set != CriteriaSet::En12767,
     }
 }

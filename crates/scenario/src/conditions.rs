@@ -48,6 +48,21 @@ pub enum ConditionKind {
     Foundation,
 }
 
+/// What is said of a kind of condition, in one place.
+#[derive(Debug, Clone, Copy)]
+pub struct Condition {
+    /// What it is, a noun without an article.
+    pub title: &'static str,
+    /// What must be done to put it right, one imperative sentence.
+    pub put_right: &'static str,
+    /// Paths of the scenario file that set it: keys, sections and lists.
+    pub paths: &'static [&'static str],
+    /// Flag words that a run may raise because of it; each is defined in `docs/results.md`.
+    pub words: &'static [&'static str],
+    /// A bad case of it as a scenario file says it.
+    pub example: &'static str,
+}
+
 impl ConditionKind {
     /// Every kind, in order.
     pub const ALL: [ConditionKind; 16] = [
@@ -69,80 +84,137 @@ impl ConditionKind {
         Self::Foundation,
     ];
 
-    /// What it is, a noun without an article.
-    pub fn title(self) -> &'static str {
+    /// All that is said of it.
+    pub const fn record(self) -> Condition {
         match self {
-            Self::Grout => "grout at the bolt heads",
-            Self::Stub => "anchor-bar stub in the slip plane",
-            Self::Conduit => "conduit in the slip plane",
-            Self::RoundWashers => "round washers missing or misplaced",
-            Self::PlateWashers => "plate washers of another thickness",
-            Self::Keeper => "keeper sheet missing or of another thickness",
-            Self::Nut => "nut not fully engaged",
-            Self::Torque => "torque other than designed",
-            Self::Threads => "threads in another state than designed",
-            Self::Lump => "zinc lump in a notch",
-            Self::NotchOffset => "notches that do not match",
-            Self::Rust => "rust in the joint",
-            Self::Turned => "bolt pattern turned",
-            Self::PlateHeight => "lower plate at another height",
-            Self::Soil => "soil or wall behind the foot",
-            Self::Foundation => "foundation that can move",
+            Self::Grout => Condition {
+                title: "grout at the bolt heads",
+                put_right: "Chip the grout away from the bolt heads and around the lower notches.",
+                paths: &["as_found.grout"],
+                words: &["binds", "marginal"],
+                example: "[as_found.grout]\ngap = \"-25 mm\"",
+            },
+            Self::Stub => Condition {
+                title: "anchor-bar stub in the slip plane",
+                put_right: "Cut the anchor bars off below the top of the lower plate.",
+                paths: &["as_found.stub"],
+                words: &["snags", "marginal"],
+                example: "[[as_found.stub]]\nazimuth = \"0 deg\"\nprojection = \"15 mm\"\ngap = \"10 mm\"",
+            },
+            Self::Conduit => Condition {
+                title: "conduit in the slip plane",
+                put_right: "Cut the conduit off below the top of the lower plate.",
+                paths: &["as_found.conduit"],
+                words: &["snags", "marginal"],
+                example: "[as_found.conduit]\nprojection = \"15 mm\"\ngap = \"10 mm\"",
+            },
+            Self::RoundWashers => Condition {
+                title: "round washers missing or misplaced",
+                put_right: "Put a round washer between the plates at every bolt, below the keeper.",
+                paths: &["as_found.round_washers", "as_found.plate_friction"],
+                words: &["mates", "marginal"],
+                example: "[as_found]\nround_washers = \"missing\"",
+            },
+            Self::PlateWashers => Condition {
+                title: "plate washers of another thickness",
+                put_right: "Replace the plate washers by those of the design.",
+                paths: &["as_found.plate_washer_thickness"],
+                words: &["dishes"],
+                example: "[as_found]\nplate_washer_thickness = \"3 mm\"",
+            },
+            Self::Keeper => Condition {
+                title: "keeper sheet missing or of another thickness",
+                put_right: "Fit the keeper sheet of the design between the plates.",
+                paths: &["as_found.keeper", "as_found.keeper_thickness"],
+                words: &["unkept", "tears"],
+                example: "[as_found]\nkeeper = \"missing\"",
+            },
+            Self::Nut => Condition {
+                title: "nut not fully engaged",
+                put_right: "Replace the bolts by ones long enough to fill their nuts.",
+                paths: &["as_found.engaged_threads"],
+                words: &["strips", "undertight"],
+                example: "[as_found]\nengaged_threads = 0",
+            },
+            Self::Torque => Condition {
+                title: "torque other than designed",
+                put_right: "Slacken the bolts and tighten them in stages to the design's torque.",
+                paths: &["as_found.torques"],
+                words: &["overtight", "undertight", "yielded"],
+                example: "[as_found]\ntorques = [\"400 N.m\", \"180 N.m\", \"0 N.m\"]",
+            },
+            Self::Threads => Condition {
+                title: "threads in another state than designed",
+                put_right: "Replace the bolts and nuts by new ones in the state that the design's torque was set for.",
+                paths: &["as_found.threads"],
+                words: &["overtight", "undertight", "yielded"],
+                example: "[as_found]\nthreads = \"reused\"",
+            },
+            Self::Lump => Condition {
+                title: "zinc lump in a notch",
+                put_right: "File the notch walls smooth and repair the coating.",
+                paths: &["as_found.lump"],
+                words: &["keyed"],
+                example: "[as_found.lump]\nheight = \"4 mm\"",
+            },
+            Self::NotchOffset => Condition {
+                title: "notches that do not match",
+                put_right: "Turn or replace a plate until the notches lie over each other.",
+                paths: &["as_found.notch_offset"],
+                words: &["forced"],
+                example: "[as_found]\nnotch_offset = \"6 mm\"",
+            },
+            Self::Rust => Condition {
+                title: "rust in the joint",
+                put_right: "Take the joint apart, clean plates and washers, repair the coating and fit new bolts.",
+                paths: &["as_found.rust"],
+                words: &["seized"],
+                example: "[as_found]\nrust = \"seized\"",
+            },
+            Self::Turned => Condition {
+                title: "bolt pattern turned",
+                put_right: "Turn the base so that the bolts point as designed.",
+                paths: &["as_found.turned"],
+                words: &["turned"],
+                example: "[as_found]\nturned = \"60 deg\"",
+            },
+            Self::PlateHeight => Condition {
+                title: "lower plate at another height",
+                put_right: "Bring the top of the lower plate to the height of the design above the ground.",
+                paths: &["as_found.slip_plane_height"],
+                words: &["proud"],
+                example: "[as_found]\nslip_plane_height = \"160 mm\"",
+            },
+            Self::Soil => Condition {
+                title: "soil or wall behind the foot",
+                put_right: "Remove soil or wall behind the foot until it can move and lift freely.",
+                paths: &["as_found.soil"],
+                words: &["blocked", "marginal"],
+                example: "[as_found.soil]\ngap = \"0 mm\"\nazimuth = \"0 deg\"\nheight = \"300 mm\"",
+            },
+            Self::Foundation => Condition {
+                title: "foundation that can move",
+                put_right: "Replace the foundation by one that holds, or compact the soil around it.",
+                paths: &["as_found.foundation"],
+                words: &["shifts", "uproots"],
+                example: "[as_found.foundation]\ndiameter = \"400 mm\"\nlength = \"0.6 m\"",
+            },
         }
+    }
+
+    /// What it is, a noun without an article.
+    pub const fn title(self) -> &'static str {
+        self.record().title
     }
 
     /// What must be done to put it right, one imperative sentence.
-    pub fn put_right(self) -> &'static str {
-        match self {
-            Self::Grout => "Chip the grout away from the bolt heads and around the lower notches.",
-            Self::Stub => "Cut the anchor bars off below the top of the lower plate.",
-            Self::Conduit => "Cut the conduit off below the top of the lower plate.",
-            Self::RoundWashers => {
-                "Put a round washer between the plates at every bolt, below the keeper."
-            }
-            Self::PlateWashers => "Replace the plate washers by those of the design.",
-            Self::Keeper => "Fit the keeper sheet of the design between the plates.",
-            Self::Nut => "Replace the bolts by ones long enough to fill their nuts.",
-            Self::Torque => "Slacken the bolts and tighten them in stages to the design's torque.",
-            Self::Threads => {
-                "Replace the bolts and nuts by new ones in the state that the design's torque was set for."
-            }
-            Self::Lump => "File the notch walls smooth and repair the coating.",
-            Self::NotchOffset => "Turn or replace a plate until the notches lie over each other.",
-            Self::Rust => {
-                "Take the joint apart, clean plates and washers, repair the coating and fit new bolts."
-            }
-            Self::Turned => "Turn the base so that the bolts point as designed.",
-            Self::PlateHeight => {
-                "Bring the top of the lower plate to the height of the design above the ground."
-            }
-            Self::Soil => "Remove soil or wall behind the foot until it can move and lift freely.",
-            Self::Foundation => {
-                "Replace the foundation by one that holds, or compact the soil around it."
-            }
-        }
+    pub const fn put_right(self) -> &'static str {
+        self.record().put_right
     }
 
     /// Paths of the scenario file that set it: keys, sections and lists.
-    pub fn paths(self) -> &'static [&'static str] {
-        match self {
-            Self::Grout => &["as_found.grout"],
-            Self::Stub => &["as_found.stub"],
-            Self::Conduit => &["as_found.conduit"],
-            Self::RoundWashers => &["as_found.round_washers", "as_found.plate_friction"],
-            Self::PlateWashers => &["as_found.plate_washer_thickness"],
-            Self::Keeper => &["as_found.keeper", "as_found.keeper_thickness"],
-            Self::Nut => &["as_found.engaged_threads"],
-            Self::Torque => &["as_found.torques"],
-            Self::Threads => &["as_found.threads"],
-            Self::Lump => &["as_found.lump"],
-            Self::NotchOffset => &["as_found.notch_offset"],
-            Self::Rust => &["as_found.rust"],
-            Self::Turned => &["as_found.turned"],
-            Self::PlateHeight => &["as_found.slip_plane_height"],
-            Self::Soil => &["as_found.soil"],
-            Self::Foundation => &["as_found.foundation"],
-        }
+    pub const fn paths(self) -> &'static [&'static str] {
+        self.record().paths
     }
 }
 

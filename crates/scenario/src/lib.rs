@@ -50,7 +50,7 @@ mod walk;
 mod words;
 
 pub use codes::{all_codes, explain};
-pub use conditions::ConditionKind;
+pub use conditions::{Condition, ConditionKind};
 pub use diagnostic::{Diagnostic, Severity};
 pub use reading::{Loaded, read};
 pub use reference::reference_markdown;

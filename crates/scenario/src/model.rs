@@ -10,11 +10,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::words::words;
 
-pub use crate::as_found::{
-    AsFound, Conduit, Foundation, GROUT_CLEARANCE_M, GROUT_CLEARANCE_READ_M, Grout, KeeperFound,
-    Lump as NotchLump, Plate, RoundWashers, Rust, STUB_HEIGHT_LIMIT_M, STUB_HEIGHT_READ_M,
-    SoilBehind, Stub, Threads,
-};
+pub use crate::as_found::*;
+// `Lump` itself is the mass on a pole.
+pub use crate::as_found::Lump as NotchLump;
 
 pub use crate::event::{ArmHold, Follow, Ground, Skin, Strip, StripUse};
 

@@ -11,7 +11,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::finding::{At, Said, diagnostic};
-use crate::profile::{Basis, Bound, Profile, set_name};
+use crate::profile::{Basis, Bound, Profile};
 use crate::record::Record;
 use crate::requirements::REQUIREMENTS;
 use crate::settings::{self, Setting};
@@ -249,7 +249,7 @@ fn test_scenario(
         .criteria
         .sets
         .iter()
-        .map(|set| format!("\"{}\"", set_name(*set)))
+        .map(|set| format!("\"{}\"", set.name()))
         .collect();
     let mut overrides = changes.to_vec();
     overrides.retain(|(path, _)| path != "criteria.sets");

@@ -14,7 +14,7 @@
 mod bound;
 mod read;
 
-use giveway_scenario::model::{CriteriaSet, Scenario};
+use giveway_scenario::model::Scenario;
 use giveway_units::System;
 
 pub use bound::{Bound, Standard, Twin};
@@ -230,11 +230,6 @@ impl Profile {
 
 fn escaped(text: &str) -> String {
     text.replace('\\', "\\\\").replace('"', "\\\"")
-}
-
-/// The name of a document that judges, as scenarios write it.
-pub(crate) fn set_name(set: CriteriaSet) -> &'static str {
-    giveway_occupant::limits::document(set).0
 }
 
 /// What limits are taken from: the design, and the profile.

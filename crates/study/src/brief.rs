@@ -1,6 +1,6 @@
 //! The few numbers of a run that a map or a sample of very many runs needs, at the least cost.
 
-use giveway_impact::outcome::{Ending, Engagement};
+use giveway_impact::outcome::{Ending, EnergyBook, Engagement};
 use giveway_impact::{Prepared, RecordRequest, Workspace};
 use giveway_occupant::Motion;
 use giveway_occupant::flail::{VelocityBasis, flail_space};
@@ -54,6 +54,8 @@ pub struct BriefNumbers {
     pub occupant_impact_basis: VelocityBasis,
     /// Ridedown along and across, g; none without contact or with a record that is too short.
     pub ridedown_g: [Option<f64>; 2],
+    /// Energies at the end of the engagement.
+    pub energy: EnergyBook,
     /// Residuals of the books against their limits.
     pub books: BookCheck,
     /// Time steps of the engagement.
@@ -142,6 +144,7 @@ impl BriefNumbers {
             occupant_impact_velocity_mps: [f64::NAN; 2],
             occupant_impact_basis: VelocityBasis::ContactVelocityChange,
             ridedown_g: [None; 2],
+            energy: engagement.energy.clone(),
             books,
             steps: engagement.work.steps,
         }

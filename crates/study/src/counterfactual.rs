@@ -23,7 +23,6 @@ use crate::numbers::Numbers;
 use crate::pass::numbers_in;
 use crate::sentence::sentence;
 use crate::supports::Supports;
-use crate::words::flag_words;
 
 /// Velocity changes are printed, and ranked, to this step, m/s.
 pub(crate) const STEP_MPS: f64 = 0.1;
@@ -171,7 +170,9 @@ fn finding(
     };
     // A word is this condition's if it goes with it or comes with it.
     let has = |case: &ConditionCase, word: &str| case.flags.iter().any(|w| w == word);
-    let flags = flag_words(kind)
+    let flags = kind
+        .record()
+        .words
         .iter()
         .filter(|w| has(as_found, w) && (!has(if_put_right, w) || has(alone, w)))
         .map(|w| (*w).to_owned())

@@ -16,7 +16,7 @@
 //! - See [`giveway_occupant::limits`].
 
 use giveway_occupant::en12767::ClassSpeed;
-use giveway_occupant::limits::{TESTS, document};
+use giveway_occupant::limits::{Document, TESTS, document};
 use giveway_scenario::Diagnostic;
 use giveway_scenario::model::{CriteriaSet, Scenario, StruckFace};
 
@@ -69,31 +69,29 @@ pub struct GoverningTest {
 /// The low-speed and the high-speed test of a set. The class speed of EN 12767 is that of the type's scenario where
 /// its speed is near one, else 100 km/h.
 pub fn governing(set: CriteriaSet, scenario_speed_mps: f64) -> [GoverningTest; 2] {
-    let (tests_of, class, quarter) = match set {
-        CriteriaSet::Mash2016 => (CriteriaSet::Mash2016, "small-car-1100", true),
-        CriteriaSet::Nchrp350 | CriteriaSet::Aashto1994 | CriteriaSet::Aashto1985 => {
-            (CriteriaSet::Nchrp350, "small-car-820", true)
-        }
-        CriteriaSet::En12767 => (CriteriaSet::En12767, "small-car-900", false),
-    };
+    let Document {
+        title,
+        tests_of,
+        class,
+        quarter,
+    } = document(set);
+    let tests = || TESTS.iter().filter(|t| t.set == tests_of);
+    let fastest = tests().map(|t| t.speed_kmph).fold(0.0, f64::max);
     let high_kmph = match set {
         CriteriaSet::En12767 => {
-            ClassSpeed::near(scenario_speed_mps).map_or(100.0, ClassSpeed::kmph)
+            ClassSpeed::near(scenario_speed_mps).map_or(fastest, ClassSpeed::kmph)
         }
-        _ => 100.0,
+        _ => fastest,
     };
     // The first test of a document is its slow one.
-    let slow = TESTS.iter().find(|t| t.set == tests_of);
-    let fast = TESTS
-        .iter()
-        .find(|t| t.set == tests_of && t.speed_kmph == high_kmph);
+    let slow = tests().next();
+    let fast = tests().find(|t| t.speed_kmph == high_kmph);
     let low_kmph = slow.map_or(35.0, |t| t.speed_kmph);
     let named = |test: Option<&giveway_occupant::limits::DocumentTest>, word: &str| match test {
         Some(test) if test.name.contains("speed") => test.name.to_owned(),
         Some(test) => format!("{} {word}", test.name),
         None => word.to_owned(),
     };
-    let (_, title) = document(set);
     [
         GoverningTest {
             name: named(slow, "low speed"),

@@ -27,7 +27,6 @@ mod sentence;
 pub mod shared;
 mod supports;
 pub mod window;
-mod words;
 
 pub use brief::{BriefNumbers, BriefWorkspace, brief_numbers, engagement_numbers};
 pub use counterfactual::{Counterfactuals, compare_conditions};
@@ -39,4 +38,3 @@ pub use pass::{
     Computed, Wanted, compute, compute_in, compute_with_conditions, numbers, numbers_in,
 };
 pub use supports::Supports;
-pub use words::flag_words;

@@ -1,6 +1,6 @@
 //! A run in few numbers, for the many runs of a study.
 
-use giveway_impact::outcome::Ending;
+use giveway_impact::outcome::{Ending, EnergyBook};
 use giveway_mechanics::retention::Grade;
 use giveway_occupant::flail::VelocityBasis;
 use giveway_occupant::{Blow, Outcome, SetVerdict};
@@ -65,6 +65,9 @@ pub struct Numbers {
     pub flags: Vec<Finding>,
     /// Verdicts of all documents, the governing one first.
     pub verdicts: Vec<ShortVerdict>,
+    /// Energies at the end of the engagement, for numbers that are made from them; they stand in the summary.
+    #[serde(skip)]
+    pub energy: EnergyBook,
     /// Residuals of the books against their limits.
     pub books: BookCheck,
     /// Time steps of the engagement.
@@ -137,6 +140,7 @@ impl Numbers {
                 .iter()
                 .map(|v| ShortVerdict::of(v, judged, &summary.headline.sentence))
                 .collect(),
+            energy: summary.energy.clone(),
             books: summary.books.clone(),
             steps: summary.work.steps,
         }
@@ -161,6 +165,7 @@ impl Numbers {
             occupant_impact_velocity_mps: self.occupant_impact_velocity_mps,
             occupant_impact_basis: self.occupant_impact_basis,
             ridedown_g: self.ridedown_g,
+            energy: self.energy.clone(),
             books: self.books.clone(),
             steps: self.steps,
         }

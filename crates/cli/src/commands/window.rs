@@ -213,7 +213,7 @@ fn give(arguments: &Window, told: &Told) -> Result<(), Refusal> {
 /// The window, a curve for each impact, the base from all sides: what was computed of these.
 fn figures(told: &Told) -> Result<Vec<FigureFile>, ReportError> {
     let set = told.design.criteria.sets.first();
-    let set = set.map(|set| giveway_occupant::limits::document(*set).0);
+    let set = set.map(|set| set.name());
     let limit = ColumnLimit::of("velocity_change_mps", set);
     let picture = WindowPicture {
         title: &told.title,

@@ -106,7 +106,7 @@ fn entries(e: &EnergyBook) -> [(&'static str, f64); 26] {
         ("Plates rubbing after the release", e.plate_rub_j),
         ("Shaft folded at its foot", e.fold_j),
         ("Grout", e.grout_j),
-        ("Stubs and conduit", e.bars_j),
+        ("What stood in the slip plane", e.bars_j),
         ("Plates rubbing without round washers", e.mating_j),
         ("Dished plate washers", e.dishing_j),
         ("Lumps in the notches", e.lumps_j),

@@ -26,7 +26,7 @@ use giveway_units::{Dimension, System, nearest, parse};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::{Assembly, Bound, PoleRow, Profile, Twin, set_name};
+use super::{Assembly, Bound, PoleRow, Profile, Twin};
 use crate::finding::{At, Findings, Said};
 use crate::requirements::Measure;
 
@@ -221,15 +221,7 @@ impl Reader<'_> {
     }
 
     fn test(&mut self, profile: &mut Profile, value: &DeValue<'_>, at: At) {
-        use giveway_scenario::model::CriteriaSet as Set;
-        let names = [
-            Set::Mash2016,
-            Set::Nchrp350,
-            Set::Aashto1994,
-            Set::Aashto1985,
-            Set::En12767,
-        ]
-        .map(set_name);
+        let names = giveway_scenario::model::CriteriaSet::NAMES;
         match value {
             DeValue::String(text) if names.contains(&text.as_ref()) => {
                 profile.tests.push(text.to_string());

@@ -29,14 +29,6 @@ pub struct ColumnLimit {
     pub source: String,
 }
 
-const SETS: [CriteriaSet; 5] = [
-    CriteriaSet::Mash2016,
-    CriteriaSet::Nchrp350,
-    CriteriaSet::Aashto1994,
-    CriteriaSet::Aashto1985,
-    CriteriaSet::En12767,
-];
-
 impl ColumnLimit {
     /// A limit that was asked for.
     pub fn given(value: f64) -> Self {
@@ -59,13 +51,13 @@ impl ColumnLimit {
                 source: "limit of the governing document".to_owned(),
             });
         }
-        let set = (SETS.into_iter()).find(|s| Some(document(*s).0) == document_name)?;
+        let set = (CriteriaSet::ALL.iter().copied()).find(|s| Some(s.name()) == document_name)?;
         let row = (LIMITS.iter()).find(|l| l.key == column && l.sets.contains(&set))?;
         Some(Self {
             value: row.max.0,
             preferred: row.preferred.map(|p| p.0),
             beyond: Side::Above,
-            source: document(set).1.to_owned(),
+            source: document(set).title.to_owned(),
         })
     }
 

@@ -122,6 +122,8 @@ fn cell_is_none(cell: &Cell) -> bool {
 pub(super) struct Output {
     pub name: &'static str,
     pub meaning: &'static str,
+    /// Plain words for a figure, in small letters; empty for a text.
+    pub words: &'static str,
     pub kind: CellKind,
     pub cell: Made,
 }
@@ -155,6 +157,7 @@ const fn number(name: &'static str, cell: Made, meaning: &'static str) -> Output
     Output {
         name,
         meaning,
+        words: "",
         kind: CellKind::Number,
         cell,
     }
@@ -164,6 +167,7 @@ const fn text(name: &'static str, cell: Made, meaning: &'static str) -> Output {
     Output {
         name,
         meaning,
+        words: "",
         kind: CellKind::Text,
         cell,
     }
@@ -195,7 +199,8 @@ pub(super) const OUTPUTS: &[Output] = &[
         "velocity_change_mps",
         Engaged(|n| finite(n.velocity_change_mps())),
         "Speed lost along the initial direction of travel until vehicle and support have parted (or the occupant has met the interior before that), or at the end of the engagement.",
-    ),
+    )
+    .shown("velocity change"),
     text(
         "outcome",
         Full(|n| word(n.blow())),
@@ -215,15 +220,18 @@ pub(super) const OUTPUTS: &[Output] = &[
         "margin_fraction",
         Full(|n| finite(n.verdicts.first().and_then(|v| v.margin_fraction))),
         "Its margin: 1 - |value| / maximum.",
-    ),
+    )
+    .shown("least margin to a limit"),
     number(
         "motion_margin_fraction",
         Full(|n| finite(n.verdicts.first().and_then(|v| v.motion_margin_fraction))),
         "Least margin of the checks of what happens to vehicle and occupant.",
-    ),
+    )
+    .shown("least margin of vehicle and occupant"),
     Output {
         name: "stands_in_wind",
         meaning: "Whether the clamped base stands in the wind (service and strength); absent for a fixed obstacle.",
+        words: "stands in the wind (1: yes)",
         kind: CellKind::Flag,
         cell: Full(|n| Cell::Flag(n.stands_in_wind)),
     },
@@ -231,102 +239,122 @@ pub(super) const OUTPUTS: &[Output] = &[
         "service_margin_fraction",
         Full(|n| finite(n.wind_margins[0])),
         "Wind pressure borne in service (no bolt gaps or slides) over that of the yearly wind, less one.",
-    ),
+    )
+    .shown("margin in the yearly wind"),
     number(
         "strength_margin_fraction",
         Full(|n| finite(n.wind_margins[1])),
         "The same by strength (no slip beyond a small travel, nothing yields) over that of the design gust.",
-    ),
+    )
+    .shown("margin in the design gust"),
     number(
         "survival_margin_fraction",
         Full(|n| finite(n.wind_margins[2])),
         "The same until the base comes apart over that of the 700-year wind.",
-    ),
+    )
+    .shown("margin in the 700-year wind"),
     number(
         "peak_force_n",
         Engaged(|n| finite(n.peak_force_n)),
         "Largest contact force.",
-    ),
+    )
+    .shown("peak force on the pole"),
     number(
         "peak_crush_m",
         Engaged(|n| finite(n.peak_crush_m)),
         "Largest crush over all bands.",
-    ),
+    )
+    .shown("largest crush of the vehicle"),
     number(
         "slip_onset_s",
         Engaged(|n| finite(n.slip_onset_s)),
         "When the plates had begun to slide, by 1 mm at a bolt; absent where they did not.",
-    ),
+    )
+    .shown("time of the first slip"),
     number(
         "crush_at_slip_onset_m",
         Engaged(|n| finite(n.crush_at_slip_onset_m)),
         "Largest crush until then.",
-    ),
+    )
+    .shown("crush at the first slip"),
     number(
         "release_time_s",
         Engaged(|n| finite(n.release_time_s)),
         "Release of the last bolt; absent where the base holds.",
-    ),
+    )
+    .shown("time of release"),
     number(
         "crush_at_release_m",
         Engaged(|n| finite(n.crush_at_release_m)),
         "Largest crush until then.",
-    ),
+    )
+    .shown("crush at the release"),
     number(
         "kink_rad",
         Engaged(|n| finite(n.kink_rad)),
         "Angle of the shaft's hinge at the struck height.",
-    ),
+    )
+    .shown("kink at the struck height"),
     number(
         "contact_end_time_s",
         Engaged(|n| finite(n.contact_end_time_s)),
         "Until when the velocity change is counted: vehicle and support have parted, or the occupant has met the interior.",
-    ),
+    )
+    .shown("time of the last touch"),
     number(
         "end_time_s",
         Engaged(|n| finite(n.end_time_s)),
         "End of the engagement.",
-    ),
+    )
+    .shown("end of the engagement"),
     number(
         "oiv_longitudinal_mps",
         Brief(|n| finite(n.occupant_impact_velocity_mps[0])),
         "Occupant impact velocity along.",
-    ),
+    )
+    .shown("longitudinal occupant impact velocity"),
     number(
         "oiv_lateral_mps",
         Brief(|n| finite(n.occupant_impact_velocity_mps[1])),
         "Occupant impact velocity across.",
-    ),
+    )
+    .shown("lateral occupant impact velocity"),
     number(
         "ridedown_longitudinal_g",
         Brief(|n| finite(n.ridedown_g[0])),
         "Ridedown along; absent without contact of the occupant.",
-    ),
+    )
+    .shown("longitudinal ridedown"),
     number(
         "ridedown_lateral_g",
         Brief(|n| finite(n.ridedown_g[1])),
         "Ridedown across.",
-    ),
+    )
+    .shown("lateral ridedown"),
     number(
         "thiv_kmph",
         Full(|n| finite(n.thiv_kmph)),
         "Theoretical head impact velocity.",
-    ),
+    )
+    .shown("theoretical head impact velocity"),
     number(
         "asi",
         Full(|n| finite(n.asi)),
         "Severity index of 50 ms means.",
-    ),
+    )
+    .shown("severity index ASI"),
     number(
         "roof_dent_m",
         Full(|n| finite(n.dents_m.map(|d| d[0]))),
         "What is estimated to stay of the roof's dent; absent where the pole is not followed.",
-    ),
+    )
+    .shown("remaining dent of the roof"),
     number(
         "windscreen_dent_m",
         Full(|n| finite(n.dents_m.map(|d| d[1]))),
         "The same of the windscreen's.",
-    ),
+    )
+    .shown("remaining dent of the windscreen"),
     text(
         "roof_outcome",
         Full(|n| word(dent(n, 0))),
@@ -341,7 +369,8 @@ pub(super) const OUTPUTS: &[Output] = &[
         "exit_speed_mps",
         Full(|n| finite(n.exit_speed_mps)),
         "Speed of the vehicle 12 m behind the point of impact.",
-    ),
+    )
+    .shown("speed 12 m behind the pole"),
     text(
         "flags",
         Full(|n| {
@@ -354,10 +383,12 @@ pub(super) const OUTPUTS: &[Output] = &[
         "energy_residual_fraction",
         Engaged(|n| finite(n.books.energy_residual_fraction)),
         "Residual of the energy book over the initial kinetic energy.",
-    ),
+    )
+    .shown("residual of the energy book"),
     Output {
         name: "steps",
         meaning: "Time steps of the engagement.",
+        words: "steps",
         kind: CellKind::Count,
         cell: Engaged(|n| Cell::Count(i64::try_from(n.steps).ok())),
     },
@@ -397,7 +428,19 @@ pub(super) fn fixed_columns() -> [StudyColumn; 2] {
     ]
 }
 
+/// Plain words for a column that comes out of a run, for a figure; none for a column that was set, and for a text.
+pub fn output_words(column: &str) -> Option<&'static str> {
+    let output = OUTPUTS.iter().find(|o| o.name == column)?;
+    (!output.words.is_empty()).then_some(output.words)
+}
+
 impl Output {
+    /// Names it in a figure.
+    const fn shown(mut self, words: &'static str) -> Self {
+        self.words = words;
+        self
+    }
+
     /// The cell of a run; none where it takes numbers that a brief run does not have.
     pub fn cell(&self, brief: &BriefNumbers, full: Option<&Numbers>) -> Option<Cell> {
         match self.cell {
