@@ -20,6 +20,8 @@ pub(crate) enum BarKind {
     /// A stub, by its number from 1.
     Stub(usize),
     Conduit,
+    /// Ice between the plates: it adheres in every direction, and stands last.
+    Ice,
 }
 
 impl BarKind {
@@ -28,9 +30,16 @@ impl BarKind {
         match self {
             Self::Stub(number) => Some(Some(number)),
             Self::Conduit => Some(None),
+            Self::Ice => None,
         }
     }
 }
+
+/// Shear strength with which ice adheres to steel some degrees below freezing, Pa: the middle of 0.3 to 0.7 MPa (H. H. G.
+/// Jellinek 1959, L. E. Raraty and D. Tabor 1958; recalled).
+const ICE_ADHESION_PA: f64 = 5e5;
+/// Slip or lift at which it has broken, m (assumed; it is brittle, and what it takes stays small beside the friction).
+const ICE_BREAK_M: f64 = 1e-3;
 
 /// A bar in the slip plane and what it is.
 #[derive(Debug, Clone)]
@@ -178,6 +187,24 @@ pub(crate) fn base_law(designed: &Scenario, found: &Scenario) -> Result<BaseLaw,
                 },
             });
         }
+    }
+    // What is frozen must be torn off a plate; then it rubs without load, for the clamp goes through the washers.
+    let (b, pole) = (&found.base, &found.support.pole);
+    let bore = pole.base_diameter_m - 2.0 * pole.wall_m;
+    let washers = [b.bolt_count, 0][usize::from(b.round_washer_m == 0.0)];
+    let frozen_m2 = (site.ice).area_m2(b.plate_radius_m, bore, washers, b.round_washer_diameter_m);
+    if frozen_m2 > 0.0 {
+        bars.push(Bar {
+            kind: BarKind::Ice,
+            ahead: true,
+            law: BarLaw {
+                place: BarPlace::Opening,
+                gap_m: 0.0,
+                limit_n: ICE_ADHESION_PA * frozen_m2,
+                way_m: ICE_BREAK_M,
+                reach_m: ICE_BREAK_M,
+            },
+        });
     }
     let soil = match &site.soil {
         Some(s) if s.height_m <= 0.0 && s.slope_rad <= 0.0 => None,

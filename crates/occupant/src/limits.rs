@@ -5,6 +5,7 @@
 //!
 //! References
 //! - H. E. Ross and others, NCHRP Report 350, 1993.
+//! - J. D. Michie, NCHRP Report 230, 1981.
 //! - AASHTO, Manual for Assessing Safety Hardware (MASH), 2nd edition, 2016.
 //! - AASHTO, Standard Specifications for Structural Supports for Highway Signs, Luminaires and Traffic Signals, 1985 and 1994 on.
 
@@ -18,11 +19,13 @@ const FOOT_M: f64 = 0.3048;
 const US_SETS: &[CriteriaSet] = &[
     CriteriaSet::Mash2016,
     CriteriaSet::Nchrp350,
+    CriteriaSet::Nchrp230,
     CriteriaSet::Aashto1994,
     CriteriaSet::Aashto1985,
 ];
 const MASH: &[CriteriaSet] = &[CriteriaSet::Mash2016];
 const NCHRP: &[CriteriaSet] = &[CriteriaSet::Nchrp350];
+const NCHRP_230: &[CriteriaSet] = &[CriteriaSet::Nchrp230];
 const AASHTO_1994: &[CriteriaSet] = &[CriteriaSet::Aashto1994];
 const AASHTO_1985: &[CriteriaSet] = &[CriteriaSet::Aashto1985];
 
@@ -63,6 +66,11 @@ const NCHRP_OIV_X: &str =
     "NCHRP Report 350 (1993), breakaway supports, longitudinal: 3.0 / 5.0 m/s";
 const NCHRP_OIV_Y: &str = "NCHRP Report 350 (1993), limits of other devices carried over (9 / 12 m/s): supports have a longitudinal limit only";
 const NCHRP_RIDE: &str = "NCHRP Report 350 (1993), ridedown: 15 / 20 g";
+const NCHRP_230_OIV_X: &str = "NCHRP Report 230 (1981), breakaway supports, longitudinal: 40 ft/s over its factor of 2.67, 15 ft/s";
+const NCHRP_230_OIV_Y: &str =
+    "NCHRP Report 230 (1981), lateral: 30 ft/s over its factor of 1.5, 20 ft/s";
+const NCHRP_230_RIDE: &str =
+    "NCHRP Report 230 (1981), ridedown: 20 g over its factor of 1.33, 15 g";
 const AASHTO_94: &str =
     "AASHTO support specifications, 1994 and later editions: 3.0 m/s / 16.0 ft/s";
 const AASHTO_85: &str = "AASHTO support specifications, 1985: 10 / 15 ft/s";
@@ -123,6 +131,10 @@ pub const LIMITS: &[Limit] = &[
     row(NCHRP, "oiv_lateral_mps", OIV_Y, "m/s", Some((9.0, Recalled)), (12.0, Derived), NCHRP_OIV_Y),
     row(NCHRP, "ridedown_longitudinal_g", RIDE_X, "g", Some((15.0, Recalled)), (20.0, Recalled), NCHRP_RIDE).overridden_by(RIDE_KEY),
     row(NCHRP, "ridedown_lateral_g", RIDE_Y, "g", Some((15.0, Recalled)), (20.0, Recalled), NCHRP_RIDE).overridden_by(RIDE_KEY),
+    row(NCHRP_230, "oiv_longitudinal_mps", OIV_X, "m/s", None, (15.0 * FOOT_M, Recalled), NCHRP_230_OIV_X).essential(),
+    row(NCHRP_230, "oiv_lateral_mps", OIV_Y, "m/s", None, (20.0 * FOOT_M, Recalled), NCHRP_230_OIV_Y),
+    row(NCHRP_230, "ridedown_longitudinal_g", RIDE_X, "g", None, (15.0, Recalled), NCHRP_230_RIDE).overridden_by(RIDE_KEY),
+    row(NCHRP_230, "ridedown_lateral_g", RIDE_Y, "g", None, (15.0, Recalled), NCHRP_230_RIDE).overridden_by(RIDE_KEY),
     row(AASHTO_1994, "velocity_change_mps", CHANGE, "m/s", Some((3.0, Seen)), (16.0 * FOOT_M, Seen), AASHTO_94).essential(),
     row(AASHTO_1985, "velocity_change_mps", CHANGE, "m/s", Some((10.0 * FOOT_M, Recalled)), (15.0 * FOOT_M, Recalled), AASHTO_85).essential(),
     row(US_SETS, "stub_height_m", "Height of the stub left standing", "m", None, (0.100, Seen), STUB),
@@ -170,6 +182,8 @@ pub struct DocumentTest {
 pub const TESTS: &[DocumentTest] = &[
     DocumentTest { set: CriteriaSet::Nchrp350, name: "3-60", mass_kg: 820.0, mass_tolerance_kg: Some(25.0), speed_kmph: 35.0, mark: Seen },
     DocumentTest { set: CriteriaSet::Nchrp350, name: "3-61", mass_kg: 820.0, mass_tolerance_kg: Some(25.0), speed_kmph: 100.0, mark: Seen },
+    DocumentTest { set: CriteriaSet::Nchrp230, name: "62", mass_kg: 820.0, mass_tolerance_kg: None, speed_kmph: 32.0, mark: Recalled },
+    DocumentTest { set: CriteriaSet::Nchrp230, name: "63", mass_kg: 820.0, mass_tolerance_kg: None, speed_kmph: 97.0, mark: Recalled },
     DocumentTest { set: CriteriaSet::Mash2016, name: "3-60", mass_kg: 1100.0, mass_tolerance_kg: Some(25.0), speed_kmph: 30.0, mark: Seen },
     DocumentTest { set: CriteriaSet::Mash2016, name: "3-61", mass_kg: 1100.0, mass_tolerance_kg: Some(25.0), speed_kmph: 100.0, mark: Seen },
     DocumentTest { set: CriteriaSet::Mash2016, name: "3-62", mass_kg: 2270.0, mass_tolerance_kg: Some(50.0), speed_kmph: 100.0, mark: Seen },
@@ -200,6 +214,7 @@ pub fn document(set: CriteriaSet) -> Document {
             set,
             "small-car-1100",
         ),
+        CriteriaSet::Nchrp230 => ("NCHRP Report 230, 1981", set, "small-car-820"),
         CriteriaSet::Nchrp350 => ("NCHRP Report 350, 1993", set, "small-car-820"),
         CriteriaSet::Aashto1994 => (
             "AASHTO support specifications, 1994 and later editions",

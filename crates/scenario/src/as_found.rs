@@ -46,6 +46,9 @@ pub struct AsFound {
     pub notch_offset_m: f64,
     /// Rust between plates, washers and bolts.
     pub rust: Rust,
+    /// Ice between the plates.
+    #[serde(default)]
+    pub ice: Ice,
     /// Angle by which the bolt pattern is turned from the design, anticlockwise, rad.
     pub turned_rad: f64,
     /// Height of the lower plate's top above the ground as found, over a 1.5 m chord, m; none = as designed.
@@ -232,6 +235,43 @@ impl Rust {
             Self::None => 0.0,
             Self::Light => 0.35,
             Self::Seized => 0.60,
+        }
+    }
+}
+
+/// Ice between the plates and the keeper: water that stood in the gap and froze.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Ice {
+    /// As designed: dry, or drained.
+    #[default]
+    None,
+    /// A ring of [`ICE_RIM_M`] along the rim; a blade pushed in further meets no ice.
+    Rim,
+    /// The whole gap.
+    Filled,
+}
+
+words!(Ice {
+    None = "none",
+    Rim = "rim",
+    Filled = "filled",
+});
+
+/// Width of the ring of ice along the rim, m (assumed: what rain that freezes at once closes).
+pub const ICE_RIM_M: f64 = 0.025;
+
+impl Ice {
+    /// Area over which it adheres to a plate, m^2: all of the gap, pi R^2 less the tube's bore and the round washers, or of that
+    /// the ring along the rim.
+    pub fn area_m2(self, radius_m: f64, bore_m: f64, washers: usize, washer_m: f64) -> f64 {
+        let disc = |d: f64| 0.25 * core::f64::consts::PI * d * d;
+        let whole = disc(2.0 * radius_m) - disc(bore_m) - washers as f64 * disc(washer_m);
+        let ring = disc(2.0 * radius_m) - disc(2.0 * (radius_m - ICE_RIM_M).max(0.0));
+        match self {
+            Self::None => 0.0,
+            Self::Rim => ring.min(whole).max(0.0),
+            Self::Filled => whole.max(0.0),
         }
     }
 }

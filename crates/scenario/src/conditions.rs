@@ -38,6 +38,8 @@ pub enum ConditionKind {
     NotchOffset,
     /// Rust between the parts of the joint.
     Rust,
+    /// Ice between the plates.
+    Ice,
     /// Bolt pattern turned from the design.
     Turned,
     /// Lower plate at another height than designed.
@@ -65,7 +67,7 @@ pub struct Condition {
 
 impl ConditionKind {
     /// Every kind, in order.
-    pub const ALL: [ConditionKind; 16] = [
+    pub const ALL: [ConditionKind; 17] = [
         Self::Grout,
         Self::Stub,
         Self::Conduit,
@@ -78,6 +80,7 @@ impl ConditionKind {
         Self::Lump,
         Self::NotchOffset,
         Self::Rust,
+        Self::Ice,
         Self::Turned,
         Self::PlateHeight,
         Self::Soil,
@@ -171,6 +174,13 @@ impl ConditionKind {
                 words: &["seized"],
                 example: "[as_found]\nrust = \"seized\"",
             },
+            Self::Ice => Condition {
+                title: "ice in the slip plane",
+                put_right: "Thaw the joint, let the gap drain and clear its rim, so that water cannot stand there.",
+                paths: &["as_found.ice"],
+                words: &["frozen"],
+                example: "[as_found]\nice = \"filled\"",
+            },
             Self::Turned => Condition {
                 title: "bolt pattern turned",
                 put_right: "Turn the base so that the bolts point as designed.",
@@ -257,6 +267,7 @@ impl AsFound {
             ConditionKind::Lump => self.lump.clone_from(&from.lump),
             ConditionKind::NotchOffset => self.notch_offset_m = from.notch_offset_m,
             ConditionKind::Rust => self.rust = from.rust,
+            ConditionKind::Ice => self.ice = from.ice,
             ConditionKind::Turned => self.turned_rad = from.turned_rad,
             ConditionKind::PlateHeight => self.slip_plane_height_m = from.slip_plane_height_m,
             ConditionKind::Soil => self.soil.clone_from(&from.soil),

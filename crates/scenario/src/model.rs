@@ -511,6 +511,9 @@ pub enum CriteriaSet {
     /// NCHRP Report 350, breakaway supports.
     #[serde(rename = "nchrp-350")]
     Nchrp350,
+    /// NCHRP Report 230, breakaway supports.
+    #[serde(rename = "nchrp-230")]
+    Nchrp230,
     /// AASHTO support specifications 1994 on: vehicle velocity change.
     #[serde(rename = "aashto-1994")]
     Aashto1994,
@@ -525,6 +528,7 @@ pub enum CriteriaSet {
 words!(CriteriaSet {
     Mash2016 = "mash-2016",
     Nchrp350 = "nchrp-350",
+    Nchrp230 = "nchrp-230",
     Aashto1994 = "aashto-1994",
     Aashto1985 = "aashto-1985",
     En12767 = "en-12767",

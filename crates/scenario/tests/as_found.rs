@@ -2,7 +2,7 @@
 
 use giveway_scenario::grammar::{self, Fallback};
 use giveway_scenario::model::{
-    AsFound, Conduit, Foundation, Grout, KeeperFound, NotchLump, Plate, RoundWashers, Rust,
+    AsFound, Conduit, Foundation, Grout, Ice, KeeperFound, NotchLump, Plate, RoundWashers, Rust,
     SoilBehind, Stub, Threads,
 };
 use giveway_scenario::{ConditionKind, Diagnostic, Loaded, read, schema};
@@ -58,6 +58,7 @@ torques = ["180 N.m", "100 lbf.ft", "0 N.m"]
 threads = "reused"
 notch_offset = "-2.5 mm"
 rust = "light"
+ice = "rim"
 turned = "30 deg"
 slip_plane_height = "13 cm"
 [as_found.grout]
@@ -164,6 +165,7 @@ fn every_key_is_read_in_si() {
         }),
         notch_offset_m: -0.0025,
         rust: Rust::Light,
+        ice: Ice::Rim,
         turned_rad: got.turned_rad,
         slip_plane_height_m: Some(0.13),
         soil: Some(SoilBehind {
@@ -230,7 +232,7 @@ fn a_file_without_findings_is_as_designed() {
     assert_eq!(empty.scenario, plain.scenario);
     // Names for "as designed" change nothing, to the last bit.
     let named = loaded(
-        "[as_found]\nround_washers = \"between\"\nkeeper = \"as-designed\"\nthreads = \"as-designed\"\nrust = \"none\"\nnotch_offset = \"-0 mm\"\nturned = \"-0 deg\"\n",
+        "[as_found]\nround_washers = \"between\"\nkeeper = \"as-designed\"\nthreads = \"as-designed\"\nrust = \"none\"\nice = \"none\"\nnotch_offset = \"-0 mm\"\nturned = \"-0 deg\"\n",
     );
     assert_eq!(
         serde_json::to_string(&named.scenario).unwrap(),
@@ -335,6 +337,7 @@ fn cases(kind: ConditionKind) -> [&'static str; 2] {
         ConditionKind::Lump => "[as_found.lump]\nheight = \"0 mm\"",
         ConditionKind::NotchOffset => "[as_found]\nnotch_offset = \"-0.1 mm\"",
         ConditionKind::Rust => "[as_found]\nrust = \"light\"",
+        ConditionKind::Ice => "[as_found]\nice = \"rim\"",
         ConditionKind::Turned => "[as_found]\nturned = \"-1 deg\"",
         ConditionKind::PlateHeight => "[as_found]\nslip_plane_height = \"75 mm\"",
         ConditionKind::Soil => {

@@ -19,7 +19,7 @@ type Row = (&'static str, &'static [&'static str], Ending, Outcome);
 
 // The couple of the blow pries this base (`lever`) in most rows. Grout of 10 mm and twice the torque no longer fail: a base whose
 // plates bend is pried less. A steel conduit holds: the shaft kinks before the pipe shears.
-const ROWS: [Row; 25] = [
+const ROWS: [Row; 26] = [
     ("conduit", &["held", "lever", "snags", "kinks"], Held, Fail),
     (
         "correct",
@@ -43,6 +43,12 @@ const ROWS: [Row; 25] = [
     (
         "grouted_other_side",
         &["lever", "binds", "roof", "windscreen"],
+        Released,
+        Marginal,
+    ),
+    (
+        "iced",
+        &["lever", "frozen", "roof", "windscreen"],
         Released,
         Marginal,
     ),
@@ -358,4 +364,21 @@ fn small_faults_add_up_and_two_that_hold_gain_nothing_singly() {
         assert_eq!(f.all_put_right.ending, Some(Released), "{}", f.title);
         assert!(f.sentence.contains("nothing is gained as long as"));
     }
+}
+
+/// By hand: pi 0.2197^2 less the bore pi 0.192^2/4 and three washers pi 0.04995^2/4 is 0.1168 m^2, at 0.5 MPa 58.4 kN; the ring
+/// pi (0.2197^2 - 0.1947^2) is 0.0325 m^2, 16.3 kN. More ice costs more.
+#[test]
+fn ice_holds_its_strength_times_its_area() {
+    let filled = summary("iced");
+    assert!(said(&filled, "frozen").contains("it held 58 kN of 58 kN until it broke"));
+    let mut rim = scenario("iced");
+    rim.as_found.ice = giveway_scenario::model::Ice::Rim;
+    let rim = compute_with_conditions(&rim, 0).unwrap().summary;
+    assert!(said(&rim, "frozen").contains("it held 16 kN of 16 kN until it broke"));
+    let lost = [&summary("correct"), &rim, &filled].map(lost_mps);
+    assert!(
+        lost[0] + 0.2 < lost[1] && lost[1] + 1.0 < lost[2],
+        "{lost:?}"
+    );
 }

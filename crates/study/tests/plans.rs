@@ -562,3 +562,42 @@ fn who_asks_for_the_engagement_alone_gets_no_flight() {
     let numbers = giveway_study::engagement_numbers(&prepared).unwrap();
     assert!(numbers.occupant_impact_velocity_mps[0].is_nan());
 }
+
+/// The base's share of the lost energy: made by hand from the energies of the summary, the same in a light and in a whole
+/// run, and larger where the bolts are tighter.
+#[test]
+fn the_share_of_the_base_is_that_of_its_energies() {
+    let of = |torque: &str, columns: &str| {
+        let plan = plan(&format!(
+            "base = \"first.toml\"\n[set]\nslip_base.clamp.torque = \"{torque}\"\n[output]\ncolumns = [{columns}]\n"
+        ));
+        let row = run_row(&plan, 0, &Supports::new(), &mut RunMemory::default());
+        let at = (plan.columns().iter()).position(|c| c.name == "base_energy_fraction");
+        match row.cells[at.unwrap()] {
+            Cell::Number(Some(share)) => share,
+            ref other => panic!("{other:?}"),
+        }
+    };
+    let light = of("180 N.m", "\"base_energy_fraction\"");
+    let text = std::fs::read_to_string("../../scenarios/first.toml").unwrap();
+    let scenario = giveway_scenario::read(&text, "first.toml", &[]).unwrap();
+    let e = giveway_study::compute(&scenario.scenario, 0)
+        .unwrap()
+        .summary
+        .energy;
+    // A sound base: bolts, keeper and plates only.
+    let base = e.friction_j + e.keeper_j + e.bolt_failure_j + e.plate_rub_j;
+    let found =
+        e.grout_j + e.bars_j + e.mating_j + e.dishing_j + e.lumps_j + e.forcing_j + e.rust_j;
+    assert_eq!(found + e.stripping_j, 0.0);
+    let share = base / (e.initial_kinetic_j - e.vehicle_kinetic_j);
+    assert!(
+        share > 0.01 && share < 0.9 && (light - share).abs() < 1e-9,
+        "{light} {share}"
+    );
+    assert_eq!(
+        of("180 N.m", "\"base_energy_fraction\", \"exit_speed_mps\""),
+        light
+    );
+    assert!(of("330 N.m", "\"base_energy_fraction\"") > light);
+}

@@ -5,7 +5,7 @@ use giveway_scenario::model::{STUB_HEIGHT_LIMIT_M, STUB_HEIGHT_READ_M, Scenario}
 
 use super::findings::Findings;
 use super::phrase::{kn, mm, sentence};
-use crate::found::BaseLaw;
+use crate::found::{BarKind, BaseLaw};
 use crate::outcome::{Ending, Engagement};
 use crate::state::Run;
 
@@ -49,6 +49,26 @@ pub(super) fn of_bars(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcome
         out.add(
             "marginal",
             sentence(&format!("{what} stands in the slip plane{comma} {why}.")),
+        );
+    }
+    of_ice(out, run, base);
+}
+
+/// Ice between the plates, which stands behind the bars.
+fn of_ice(out: &mut Findings, run: &Run<'_>, base: &BaseLaw) {
+    let laws = base.bars.iter().zip(&run.bars);
+    for (law, ice) in laws.filter(|(law, _)| law.kind == BarKind::Ice) {
+        let end = match ice.gone {
+            true => "until it broke",
+            false => "and did not break",
+        };
+        out.add(
+            "frozen",
+            format!(
+                "Ice joins the plates: it held {} of {} {end}.",
+                kn(ice.peak_n),
+                kn(law.law.limit_n)
+            ),
         );
     }
 }

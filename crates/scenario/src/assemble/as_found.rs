@@ -34,6 +34,7 @@ pub(super) fn as_found<'a>(at: &At<'a>, sub: &dyn Fn(&str) -> At<'a>) -> Option<
         lump: part(&sub("as_found.lump"), "height", lump)?,
         notch_offset_m: signed(at.real("notch_offset")),
         rust: at.word("rust").unwrap_or_default(),
+        ice: at.word("ice").unwrap_or_default(),
         turned_rad: signed(at.real("turned")),
         slip_plane_height_m: at.real("slip_plane_height"),
         soil: part(&sub("as_found.soil"), "gap", soil)?,

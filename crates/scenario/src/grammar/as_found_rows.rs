@@ -5,7 +5,7 @@ use giveway_units::Dimension::{Angle, Density, Length, Stress, Torque, UnitWeigh
 
 use super::row::{Kind, Options, Row, choice, number, other, quantity};
 use crate::makers as make;
-use crate::model::{Plate, Rust, Threads};
+use crate::model::{Ice, Plate, Rust, Threads};
 use crate::words::{KeeperWord, WashersWord};
 
 const DEG: f64 = core::f64::consts::PI / 180.0;
@@ -15,6 +15,7 @@ const ROUND_WASHERS: Options = Options::Fixed(WashersWord::NAMES);
 const KEEPER: Options = Options::Fixed(KeeperWord::NAMES);
 const THREADS: Options = Options::Fixed(Threads::NAMES);
 const RUST: Options = Options::Fixed(Rust::NAMES);
+const ICE: Options = Options::Fixed(Ice::NAMES);
 const PLATES: Options = Options::Fixed(Plate::NAMES);
 
 const fn mm(path: &'static str) -> Row {
@@ -77,6 +78,9 @@ pub(super) const ROWS: &[Row] = &[
     choice("as_found.rust", RUST)
         .absent()
         .means("Rust between plates, washers and bolts: with light rust every friction is at least 0.35, seized at least 0.60."),
+    choice("as_found.ice", ICE)
+        .absent()
+        .means("Ice between the plates and the keeper: along the rim (25 mm wide), or filling the gap. It adheres with 0.5 MPa [recalled] until it breaks."),
     quantity("as_found.turned", Angle, "deg")
         .absent()
         .possible(-360.0 * DEG, 360.0 * DEG)

@@ -26,6 +26,7 @@ pub const REQUIREMENTS: &[Requirement] = &[
     joint::KEEPER_THICKNESS,
     joint::NOTCH_LUMP,
     joint::NOTCH_OFFSET,
+    joint::ICE,
     parts::NOTCH_ANGLE,
     in_the_way::PLATE_HEIGHT,
     joint::PATTERN_TURNED,

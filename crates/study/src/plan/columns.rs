@@ -1,5 +1,6 @@
 //! Columns of a study's table: what was set, and what came out.
 
+use giveway_impact::outcome::EnergyBook;
 use giveway_occupant::Outcome;
 use giveway_results::summary::Status;
 use giveway_results::{Cell, CellKind, StudyColumn};
@@ -181,6 +182,16 @@ fn finite(value: impl Into<Option<f64>>) -> Cell {
 fn word(value: impl Serialize) -> Cell {
     let text = serde_json::to_value(value).ok();
     Cell::Text(text.and_then(|v| v.as_str().map(str::to_owned)))
+}
+
+/// Share of the vehicle's lost energy that the base took; none where it lost nothing. What soil and foundation took is not
+/// the base's.
+fn base_share(e: &EnergyBook) -> Option<f64> {
+    let lost = e.initial_kinetic_j - e.vehicle_kinetic_j;
+    let clamp = e.friction_j + e.keeper_j + e.bolt_failure_j + e.stripping_j + e.plate_rub_j;
+    let plates = e.mating_j + e.dishing_j + e.forcing_j + e.rust_j;
+    let found = e.grout_j + e.bars_j + e.lumps_j;
+    (lost > 0.0).then(|| (clamp + plates + found) / lost)
 }
 
 /// Verdict of the roof's dent (0) or the windscreen's (1).
@@ -379,6 +390,12 @@ pub(super) const OUTPUTS: &[Output] = &[
         }),
         "Words of the findings that a person must see, defined on the page of results.",
     ),
+    number(
+        "base_energy_fraction",
+        Engaged(|n| finite(base_share(&n.energy))),
+        "Share of the kinetic energy lost by the vehicle that the base took: bolts, keeper, plates, and what was found on site. Where it is small, crush and the pole's mass decide, and another torque changes little.",
+    )
+    .shown("energy taken by the base, share"),
     number(
         "energy_residual_fraction",
         Engaged(|n| finite(n.books.energy_residual_fraction)),

@@ -35,6 +35,43 @@ pub(super) const RUST: Requirement = Requirement {
     ),
 };
 
+pub(super) const ICE: Requirement = Requirement {
+    item: item(
+        "ice",
+        "ice in the gap between the plates; a blade tells how far in",
+        Tool::Eye,
+        Measure::None,
+        Some("as_found.ice"),
+    )
+    .or(&[
+        meets("none", "gap free of ice"),
+        fails(
+            "rim",
+            "ice along the rim only",
+            Some(("as_found.ice", "rim")),
+        ),
+        fails(
+            "filled",
+            "ice as far as a blade goes",
+            Some(("as_found.ice", "filled")),
+        ),
+    ]),
+    title: "no ice between the plates",
+    rule: Rule::ByWord,
+    close: 0.0,
+    designed: None,
+    source: PRACTICE,
+    origin: Origin::CommonPractice,
+    weight: Weight::Important,
+    put_right: "Thaw the joint without flame, clear the gap's rim and let it drain.",
+    condition: Some(Kind::Ice),
+    details: &[],
+    worst: worst(
+        Literal("filled"),
+        "water stands in the whole gap and freezes",
+    ),
+};
+
 pub(super) const TORQUE: Requirement = Requirement {
     item: item(
         "torque",
