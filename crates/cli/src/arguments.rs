@@ -469,6 +469,9 @@ pub struct Report {
     /// The file [default: the folder's name and .html beside it; report.html for several]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// Figures of runs by name, separated by commas: storyboard,motion,contact,flight,joint,energy; none [default: all]
+    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
+    pub figures: Option<Vec<String>>,
     /// Print problems only
     #[arg(long, short)]
     pub quiet: bool,

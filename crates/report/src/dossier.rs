@@ -48,11 +48,11 @@ const NUMBER_MARK: &str = "@number@";
 /// The script that plays moving pictures.
 const PLAYER: Option<&str> = Some(include_str!("../assets/player.js"));
 
-/// The report of one run, or of several side by side in that order.
+/// The report of one run, or of several side by side in that order, with these of their figures (none: with all).
 ///
 /// # Errors
 /// No run, or a figure that cannot be painted.
-pub fn run_report(runs: &[RunContents]) -> Result<String, ReportError> {
+pub fn run_report(runs: &[RunContents], figures: Option<&[String]>) -> Result<String, ReportError> {
     let labelled: Vec<Labelled> = runs
         .iter()
         .enumerate()
@@ -60,8 +60,8 @@ pub fn run_report(runs: &[RunContents]) -> Result<String, ReportError> {
         .collect();
     match labelled.as_slice() {
         [] => Err(ReportError::EmptyTrace),
-        [(run, _)] => one(run),
-        many => side_by_side(many),
+        [(run, _)] => one(run, figures),
+        many => side_by_side(many, figures),
     }
 }
 
@@ -115,7 +115,7 @@ impl Single {
     }
 }
 
-fn one(run: &RunContents) -> Result<String, ReportError> {
+fn one(run: &RunContents, asked: Option<&[String]>) -> Result<String, ReportError> {
     let s = &run.summary;
     let single = Single::of(run, "r", 3)?;
     let mut top = Markup::default();
@@ -133,7 +133,7 @@ fn one(run: &RunContents) -> Result<String, ReportError> {
     let mut room = room_beside(text);
     let list = [(run, "r".to_owned())];
     let taken = replays(&list, &mut room);
-    let mut chosen = figures::choose(&list, &mut room);
+    let mut chosen = figures::choose(&list, asked, &mut room);
     let mut chosen = chosen.pop().unwrap_or_default();
     let board = figures::board(&mut chosen);
     let mut drawn = Markup::default();
@@ -188,12 +188,16 @@ fn one(run: &RunContents) -> Result<String, ReportError> {
         &s.title,
         &facts,
         chapters,
+        usize::MAX,
         foot(&taken),
         CAUTION,
     ))
 }
 
-fn side_by_side(runs: &[Labelled]) -> Result<String, ReportError> {
+/// Chapters of a report of several runs that stand open; the others are for those who look closer.
+const OPEN: usize = 4;
+
+fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, ReportError> {
     let mut top = Markup::default();
     several::verdicts(&mut top, runs);
     let mut compared = Markup::default();
@@ -227,7 +231,7 @@ fn side_by_side(runs: &[Labelled]) -> Result<String, ReportError> {
     let list: Vec<(&RunContents, String)> =
         runs.iter().map(|(r, l)| (*r, l.to_lowercase())).collect();
     let taken = replays(runs, &mut room);
-    let mut chosen = figures::choose(&list, &mut room);
+    let mut chosen = figures::choose(&list, asked, &mut room);
 
     let mut moving_text = Markup::default();
     let shown: Vec<Moving> = (runs.iter().zip(&taken).zip(&mut chosen))
@@ -302,13 +306,13 @@ fn side_by_side(runs: &[Labelled]) -> Result<String, ReportError> {
         "Where the numbers come from, and reviewers' notes",
         from,
     ));
-    let facts = vec![("Runs".to_owned(), runs.len().to_string())];
-    let title = format!("{} runs side by side", runs.len());
+    let title = several::answer(runs);
     Ok(frame::page(
-        "Report",
+        &format!("Report of {} runs side by side", runs.len()),
         &title,
-        &facts,
+        &[],
         chapters,
+        OPEN,
         foot(&taken),
         CAUTION,
     ))

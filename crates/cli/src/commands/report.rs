@@ -33,7 +33,7 @@ fn written(arguments: &Report) -> Result<String, Refusal> {
         .count();
     let page = match (studies, folders.as_slice()) {
         (1, [folder]) => study(folder)?,
-        (0, _) => runs(folders)?,
+        (0, _) => runs(folders, arguments.figures.as_deref())?,
         _ => {
             let folder = &folders[0];
             let problem =
@@ -64,11 +64,30 @@ fn beside(folders: &[PathBuf]) -> PathBuf {
     }
 }
 
-fn runs(folders: &[PathBuf]) -> Result<String, Refusal> {
+fn runs(folders: &[PathBuf], figures: Option<&[String]>) -> Result<String, Refusal> {
     let contents: Vec<RunContents> = folders
         .iter()
         .map(|folder| read_contents(folder).map_err(|e| unreadable(folder, &e)))
         .collect::<Result<_, _>>()?;
+    let there = |name: &String| {
+        contents
+            .iter()
+            .any(|run| run.figures.iter().any(|f| f.name == *name))
+    };
+    if let Some(name) = figures.and_then(|names| names.iter().find(|n| *n != "none" && !there(n))) {
+        let mut known: Vec<&str> = contents
+            .iter()
+            .flat_map(|run| &run.figures)
+            .map(|f| f.name.as_str())
+            .collect();
+        known.sort_unstable();
+        known.dedup();
+        let problem = format!(
+            "--figures {name}: no run has it; there are: {}",
+            known.join(", ")
+        );
+        return Err(Refusal::of_file(Exit::Usage, &folders[0], &problem));
+    }
     for (folder, run) in folders.iter().zip(&contents) {
         if let Some(fault) = &run.replay_fault {
             complain(&format!(
@@ -77,7 +96,7 @@ fn runs(folders: &[PathBuf]) -> Result<String, Refusal> {
             ));
         }
     }
-    run_report(&contents)
+    run_report(&contents, figures)
         .map(|html| people::page(&html))
         .map_err(|e| Refusal::of_file(Exit::Compute, &folders[0], &e.to_string()))
 }

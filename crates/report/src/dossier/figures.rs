@@ -55,9 +55,13 @@ pub enum Shown {
 /// The figures of one run by their names, in the order in which they are shown.
 pub type Chosen = Vec<(String, Shown)>;
 
-/// Chooses figures of several runs: the first of every run, then the second of every run, and so on, as long as there is room.
-/// `ids` begins the identifiers of each run.
-pub fn choose(runs: &[(&RunContents, String)], room: &mut Room) -> Vec<Chosen> {
+/// Chooses figures of several runs, of those with the names `asked` for: the first of every run, then the second of every run,
+/// and so on, as long as there is room. `ids` begins the identifiers of each run.
+pub fn choose(
+    runs: &[(&RunContents, String)],
+    asked: Option<&[String]>,
+    room: &mut Room,
+) -> Vec<Chosen> {
     let mut chosen: Vec<Chosen> = runs.iter().map(|_| Vec::new()).collect();
     let mut ordered: Vec<Vec<usize>> = Vec::new();
     for (run, _) in runs {
@@ -67,7 +71,9 @@ pub fn choose(runs: &[(&RunContents, String)], room: &mut Room) -> Vec<Chosen> {
                 .position(|k| k.0 == name)
                 .unwrap_or(KNOWN.len())
         };
-        let mut order: Vec<usize> = (0..run.figures.len()).collect();
+        let mut order: Vec<usize> = (0..run.figures.len())
+            .filter(|i| asked.is_none_or(|names| names.contains(&run.figures[*i].name)))
+            .collect();
         order.sort_by_key(|i| place(&run.figures[*i].name));
         ordered.push(order);
     }

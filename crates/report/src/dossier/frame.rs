@@ -5,12 +5,14 @@ use super::style;
 use super::words::cut;
 use crate::printed::{escaped, policy};
 
-/// The page of these chapters (identifier, title, content); `foot` stands at its end.
+/// The page of these chapters (identifier, title, content), of which the first `open` stand open and the others unfold; `foot`
+/// stands at its end.
 pub fn page(
     kind: &str,
     title: &str,
     facts: &[(String, String)],
     chapters: Vec<(&str, &str, Markup)>,
+    open: usize,
     foot: Markup,
     caution: &str,
 ) -> String {
@@ -30,11 +32,27 @@ pub fn page(
         ));
     }
     body.raw("</ul>\n</nav>\n<main id=\"main\">\n");
-    for (id, name, content) in chapters {
+    for (n, (id, name, content)) in chapters.into_iter().enumerate() {
         body.raw(&format!("<section aria-labelledby=\"{id}\">\n"));
+        if n == open {
+            body.classed(
+                "soft screen",
+                "The chapters below unfold. Those that are open are printed too.",
+            );
+        }
+        if n >= open {
+            body.raw("<details>\n<summary>");
+        }
         body.heading(2, id, name);
+        if n >= open {
+            body.raw("</summary>\n");
+        }
         body.raw(&content.finish());
-        body.raw("</section>\n");
+        body.raw(if n >= open {
+            "</details>\n</section>\n"
+        } else {
+            "</section>\n"
+        });
     }
     body.raw("</main>\n<footer>\n");
     body.lead("", "Caution.", caution);

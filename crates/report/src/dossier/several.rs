@@ -1,7 +1,7 @@
 //! Several runs side by side: one row a run.
 
 use giveway_impact::outcome::Ending;
-use giveway_occupant::CAUTION;
+use giveway_occupant::{CAUTION, Outcome};
 use giveway_results::RunContents;
 use giveway_results::summary::Status;
 
@@ -23,8 +23,76 @@ pub fn letter(n: usize) -> String {
     }
 }
 
-/// Verdicts, one row a run: word, deciding check, limit, margin.
+/// Who fails, in a title.
+pub fn answer(runs: &[Labelled]) -> String {
+    let with = |mark: Mark| -> Vec<&str> {
+        let of = runs.iter().filter(|(run, _)| judged(run).0 == mark);
+        of.map(|(_, label)| label.as_str()).collect()
+    };
+    let verb = |labels: &[&str], one: &str, many: &str| match labels {
+        [] => None,
+        [label] => Some(format!("{label} {one}")),
+        labels => Some(format!("{} {many}", labels.join(", "))),
+    };
+    let parts = [
+        verb(&with(Mark::Fails), "fails", "fail"),
+        verb(&with(Mark::Near), "is marginal", "are marginal"),
+        verb(&with(Mark::Meets), "passes", "pass"),
+        verb(&with(Mark::Open), "is not judged", "are not judged"),
+    ];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    if parts.len() == 1 && runs.len() == 2 {
+        return parts[0].replace(", ", " and ");
+    }
+    parts.join("; ")
+}
+
+/// How a run ended, and of what was found on site that which costs most.
+fn why(run: &RunContents) -> String {
+    let s = &run.summary;
+    let bolts = &s.joint.bolts;
+    let free = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
+    let mut text = sentence_of(ending(s.ending));
+    if !bolts.is_empty() {
+        text.push_str(&format!(", {free} of {} bolts free", bolts.len()));
+    }
+    let lost = s.velocity_change.at_contact_end_mps;
+    let lost = lost.unwrap_or(s.velocity_change.at_engagement_end_mps);
+    text.push_str(&format!(
+        ": the vehicle lost {} of {}.",
+        kmph(lost),
+        kmph(s.impact.speed_mps)
+    ));
+    if let Some(finding) = s.conditions.first() {
+        text.push_str(&format!(
+            " Found on site: {}. {}",
+            super::words::lower_first(&finding.title),
+            finding.put_right
+        ));
+    }
+    text
+}
+
+fn sentence_of(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().collect::<String>() + letters.as_str()
+    })
+}
+
+/// Verdicts, one row a run: word, reason, deciding check, limit, margin.
 pub fn verdicts(m: &mut Markup, runs: &[Labelled]) {
+    for (run, label) in runs.iter().filter(|(run, _)| stands(run)) {
+        let (mark, word) = judged(run);
+        m.raw("<p class=\"answer\">");
+        m.raw(&crate::printed::escaped(&format!("{label} ")));
+        m.word(mark, word);
+        m.raw(" ");
+        m.raw(&crate::printed::escaped(&cut(&run.summary.title, 120)));
+        m.raw(". ");
+        m.raw(&crate::printed::escaped(&why(run)));
+        m.raw("</p>\n");
+    }
     let mut t = Table::new(
         "Verdicts, by the first document of each scenario",
         &[
@@ -32,7 +100,7 @@ pub fn verdicts(m: &mut Markup, runs: &[Labelled]) {
             "Verdict",
             "Title",
             "Document",
-            "Closest to its limit",
+            "What decides",
             "Against the limit",
             "Left>",
         ],
@@ -46,7 +114,11 @@ pub fn verdicts(m: &mut Markup, runs: &[Labelled]) {
             .and_then(|v| {
                 v.checks
                     .iter()
-                    .find(|c| Some(&c.key) == s.headline.closest_check.as_ref())
+                    .find(|c| c.essential && c.outcome == Outcome::Fail)
+                    .or_else(|| {
+                        let closest = s.headline.closest_check.as_ref();
+                        v.checks.iter().find(|c| Some(&c.key) == closest)
+                    })
             })
             .filter(|_| stands(run) && s.ending != Ending::NoContact);
         let closest = check.map_or_else(

@@ -54,6 +54,10 @@ code, .hash {{ font-family: 'Liberation Mono', 'DejaVu Sans Mono', monospace; fo
 .verdict > p {{ max-width: 60rem; }}
 .verdict .mark {{ font-size: 1.5rem; background: {PAPER}; }}
 .verdict .says {{ font-size: 1.12rem; }}
+.answer {{ font-size: 1.1rem; max-width: none; }}
+summary {{ cursor: pointer; }}
+summary h2 {{ display: inline; border: 0; }}
+details {{ border-top: 1px solid {INK}; margin-top: 1.4rem; padding-top: 0.5rem; }}
 .caution {{ border: 1px solid {INK}; padding: 0.5rem 0.8rem; max-width: none; }}
 .notice {{ border-left: 0.4rem double {INK}; padding-left: 0.8rem; }}
 .soft {{ color: {SOFT}; }}
@@ -82,13 +86,13 @@ figure svg, figure img {{ display: block; width: 100%; height: auto; border: 1px
 .still figure {{ min-width: 0; }}
 figcaption {{ color: {SOFT}; margin: 0.3rem 0 0; max-width: 60rem; }}
 footer {{ margin-top: 3rem; border-top: 0.5rem solid {INK}; padding-top: 0.8rem; }}
-@media (max-width: 40rem) {{ body {{ padding: 0 0.8rem 2rem; }} dl.rows div {{ display: block; }} h1 {{ font-size: 1.5rem; }} }}
+@media (max-width: 40rem) {{ nav ul {{ flex-wrap: nowrap; overflow-x: auto; white-space: nowrap; padding-bottom: 0.4rem; }} body {{ padding: 0 0.8rem 2rem; }} dl.rows div {{ display: block; }} h1 {{ font-size: 1.5rem; }} }}
 @media print {{
   html {{ font-size: 9.6pt; }}
   body {{ padding: 0; max-width: none; }}
   nav, .skip {{ display: none; }}
   a {{ color: {INK}; text-decoration: none; }}
-  .screen {{ display: none; }}
+  .screen, details:not([open]) {{ display: none; }}
   .still {{ display: block; }}
   .wide {{ overflow: visible; }}
   h1 {{ font-size: 1.7rem; }}
