@@ -87,6 +87,54 @@ fn the_folder_holds_numbers_and_figures_the_same_for_any_number_of_threads() {
     assert_eq!(json["directions"].as_array().map(Vec::len), Some(6));
 }
 
+// Seen: `--set impact.offset` changed nothing in a window and nothing was said of it, nor of a speed or a vehicle that
+// the document's tests replace. Expected: refused, with the option that asks for it.
+#[test]
+fn a_change_that_the_impacts_would_replace_is_refused() {
+    let first = shipped("first");
+    let cases = [
+        ("impact.offset=\"0.3 m\"", "place on the front"),
+        ("impact.speed=\"47 km/h\"", "say --speed"),
+        ("vehicle.class=\"pickup-2270\"", "say --vehicle"),
+    ];
+    for (change, words) in cases {
+        let ended = giveway(&[&first, "--set", change]);
+        let said = text(&ended.stderr);
+        assert_eq!(ended.status.code(), Some(2), "{change}: {said}");
+        assert!(said.contains(words), "{change}: {said}");
+        assert!(ended.stdout.is_empty(), "{change}");
+    }
+}
+
+// Seen: the figure of `--units us` had its axis in lbf.ft and the numbers at its bars in N.m.
+// Expected: the ends of the window stand there in the unit of the axis.
+#[test]
+fn the_numbers_at_the_bars_have_the_unit_of_the_axis() {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("window_us");
+    let _ = std::fs::remove_dir_all(&folder);
+    let ended = giveway(&[
+        &shipped("first"),
+        "--units",
+        "us",
+        "--out",
+        folder.to_str().expect("UTF-8"),
+    ]);
+    assert_eq!(ended.status.code(), Some(0), "{}", text(&ended.stderr));
+    let read = |name: &str| std::fs::read_to_string(folder.join(name)).expect(name);
+    let json: serde_json::Value = serde_json::from_str(&read("window.json")).expect("JSON");
+    let svg = read("window.svg");
+    let stands = |number: f64| {
+        let number = format!("{number:.0}");
+        svg.lines().any(|line| line.trim() == number)
+    };
+    assert!(svg.contains("Tightening torque, lbf.ft"));
+    for end in 0..2 {
+        let torque_nm = json["window"]["window_nm"][end].as_f64().expect("a window");
+        assert!(stands(torque_nm / 1.355_817_948), "{torque_nm} N.m");
+        assert!(!stands(torque_nm), "{torque_nm} N.m");
+    }
+}
+
 #[test]
 fn what_cannot_be_asked_is_refused() {
     let first = shipped("first");

@@ -30,6 +30,8 @@ const COLUMNS: usize = 3;
 const GAP: f64 = 26.0;
 const HEADER: f64 = 44.0;
 const GROUND: f64 = 24.0;
+/// Tallest elevation and tallest plan of a cell, px; both are drawn at one scale and nothing is cut off.
+const TALLEST: f64 = 620.0;
 
 /// Extents that all cells share.
 struct Extent {
@@ -38,6 +40,13 @@ struct Extent {
     low_v: f64,
     high_v: f64,
     high_z: f64,
+}
+
+impl Extent {
+    /// Largest scale at which elevation and plan fit their cell's height, px/m.
+    fn scale_by_height(&self) -> f64 {
+        (TALLEST / self.high_z).min(TALLEST / (self.high_v - self.low_v))
+    }
 }
 
 /// Draws the figure.
@@ -58,9 +67,9 @@ pub fn draw(
     let travel = (libm::cos(a), libm::sin(a));
     let cell = (WIDTH - 2.0 * MARGIN - GAP * (COLUMNS - 1) as f64) / COLUMNS as f64;
     let extent = extent(scenario, &shown, travel, cell);
-    let scale = (cell / (extent.high_u - extent.low_u)).min(620.0 / extent.high_z);
+    let scale = (cell / (extent.high_u - extent.low_u)).min(extent.scale_by_height());
     let elevation = (scale * extent.high_z + GROUND).clamp(430.0, 660.0);
-    let plan = (scale * (extent.high_v - extent.low_v)).clamp(60.0, 420.0);
+    let plan = (scale * (extent.high_v - extent.low_v)).clamp(60.0, TALLEST);
     let row = HEADER + elevation + 10.0 + plan + 30.0;
     let rows = shown.len().div_ceil(COLUMNS);
     let top = 100.0;
@@ -220,9 +229,8 @@ fn extent(scenario: &Scenario, shown: &[&Snapshot], travel: (f64, f64), cell: f6
     let share = (closeup::WIDTH_PX + 14.0) / cell;
     let room = -(0.6 + share * e.high_u) / (1.0 - share);
     e.low_u = e.low_u.min(room);
-    // A tall pole limits the scale: spend the width evenly.
-    let by_height = 620.0 / e.high_z;
-    let width = cell / by_height;
+    // A tall pole or a long arm limits the scale: spend the width evenly.
+    let width = cell / e.scale_by_height();
     let spare = width - (e.high_u - e.low_u);
     if spare > 0.0 {
         e.low_u -= 0.6 * spare;

@@ -55,6 +55,47 @@ fn every_figure_is_painted() {
     assert!(alt("storyboard").contains("6 instants"));
 }
 
+// Seen: with an arm of 9 m across the road the plan view showed the arm's tip alone; car and base were cut off below.
+// Expected: the pole's foot, a disc in its plan, stands in the plan of each instant, whatever the arm's reach.
+#[test]
+fn a_long_arm_keeps_the_foot_in_the_plan() {
+    let disc = |polygon: &str| -> bool {
+        let points = polygon.split("points=\"").nth(1).unwrap_or_default();
+        let points: Vec<(f64, f64)> = points
+            .split('"')
+            .next()
+            .unwrap_or_default()
+            .split_whitespace()
+            .filter_map(|p| p.split_once(','))
+            .map(|(x, y)| (x.parse().unwrap(), y.parse().unwrap()))
+            .collect();
+        let span = |of: fn(&(f64, f64)) -> f64| {
+            let values = points.iter().map(of);
+            values.clone().fold(f64::MIN, f64::max) - values.fold(f64::MAX, f64::min)
+        };
+        polygon.contains("#4A5560")
+            && points.len() >= 20
+            && (span(|p| p.0) - span(|p| p.1)).abs() <= 2.0
+    };
+    let mut seen = None;
+    for reach_m in [2.4, 9.0, 20.0] {
+        let mut run = fixture::engagement();
+        for point in run
+            .snapshots
+            .iter_mut()
+            .flat_map(|s| s.arms_m.iter_mut().flatten())
+        {
+            point[1] *= reach_m / 2.4;
+        }
+        let files = draw(&fixture::scenario(), &run).unwrap();
+        let storyboard = files.iter().find(|f| f.name == "storyboard").unwrap();
+        let feet = storyboard.svg.split("<polygon").filter(|p| disc(p)).count();
+        // Besides the six plans: the close-ups show the pole's section, whatever the reach.
+        assert_eq!(feet, *seen.get_or_insert(feet), "an arm of {reach_m} m");
+        assert!(feet >= 6, "{feet}");
+    }
+}
+
 #[test]
 fn the_same_run_gives_the_same_pictures() {
     let draw = || draw(&fixture::scenario(), &fixture::engagement()).unwrap();

@@ -290,7 +290,7 @@ fn impacts_asked_for() {
     let facts = &list[3].facts;
     assert_eq!(
         facts.name,
-        "small-car-820 at 100 km/h, travelling 20 degrees"
+        "small-car-820 at 100 km/h, quarter point, travelling 20 degrees"
     );
     assert!((facts.vehicle_mass_kg - 820.0).abs() < 1e-9);
     let unknown = CaseRequest {

@@ -65,6 +65,7 @@ fn told(arguments: &Window) -> Result<Told, Refusal> {
         text: rendering::diagnostics(&diagnostics, &text),
         diagnostics,
     })?;
+    honoured(arguments, &design, &list)?;
     computed(arguments, &design, &list).map_err(|problem| {
         let exit = match problem {
             StudyError::Window(_) | StudyError::Sampling(_) => Exit::Usage,
@@ -127,6 +128,36 @@ fn computed(
         caution: CAUTION,
         design: design.clone(),
     })
+}
+
+/// Refuses a `--set` that the impacts of the window replace by values of their own: nothing that is asked is passed over.
+fn honoured(arguments: &Window, design: &Scenario, list: &[ImpactCase]) -> Result<(), Refusal> {
+    let wanted = &design.impact;
+    for (path, _) in &arguments.set {
+        let advice = if path == "impact.offset" {
+            list.iter()
+                .any(|c| c.scenario.impact.offset_m != wanted.offset_m)
+                .then_some("each impact of a window has a place on the front of its own; `giveway run` computes one")
+        } else if path == "impact.speed" {
+            list.iter()
+                .all(|c| (c.scenario.impact.speed_mps - wanted.speed_mps).abs() > 1.0e-6)
+                .then_some("no impact of the window has this speed; say --speed")
+        } else if path.starts_with("vehicle.") {
+            list.iter()
+                .all(|c| c.scenario.vehicle.class != design.vehicle.class)
+                .then_some("no impact of the window has this vehicle; say --vehicle")
+        } else {
+            None
+        };
+        if let Some(advice) = advice {
+            return Err(Refusal {
+                exit: Exit::Usage,
+                text: format!("--set {path}: error: {advice}\n"),
+                diagnostics: Vec::new(),
+            });
+        }
+    }
+    Ok(())
 }
 
 /// What the command line says of the impacts.

@@ -4,6 +4,7 @@ use giveway_mechanics::retention::Grade;
 use giveway_results::grades::wind_name;
 use giveway_study::analysis::ColumnLimit;
 use giveway_study::window::{ConfidentWindow, Limit, LimitKind, Searched, TorqueWindow};
+use giveway_units::spoken_title;
 
 use super::quantity::short;
 use super::shade::hatch;
@@ -32,6 +33,8 @@ pub struct WindowPicture<'a> {
     pub caution: &'a str,
 }
 
+/// Title of the torque axis.
+const TORQUE: &str = "Tightening torque, N.m";
 /// Left end of the torque axis on the page.
 pub const LEFT: f64 = 400.0;
 /// Its right end.
@@ -236,7 +239,7 @@ fn passing(found: &Searched, least: f64, most: f64) -> Vec<[f64; 2]> {
 fn axis(f: &mut Figure, chart: &Chart) {
     let w = chart.area;
     f.in_each(|f, system| {
-        let (ticks, title) = chart.x.said("Tightening torque, N.m", 9, system);
+        let (ticks, title) = chart.x.said(TORQUE, 9, system);
         for (t, text) in ticks {
             let x = chart.at(t, 0.0).0;
             f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
@@ -327,7 +330,10 @@ fn numbers(f: &mut Figure, chart: &Chart, row: &Row, y: f64, p: &WindowPicture<'
     for [from, to] in &row.ranges {
         let a = chart.at(from.max(0.0), 0.0).0;
         let b = chart.at(to.min(chart.x.high), 0.0).0.max(a + 2.0);
-        ends(f, row, [*from, *to], (a, b), y, chart.x.high);
+        f.in_each(|f, system| {
+            let (_, factor) = spoken_title(TORQUE, system);
+            ends(f, row, [*from, *to], (a, b), y, (chart.x.high, factor));
+        });
     }
     if row.look == RowLook::Confident
         && let Some(c) = p.confident
@@ -360,15 +366,23 @@ fn numbers(f: &mut Figure, chart: &Chart, row: &Row, y: f64, p: &WindowPicture<'
     }
 }
 
-/// Numbers at the ends of a range: inside where there is room, else beside it.
-fn ends(f: &mut Figure, row: &Row, [from, to]: [f64; 2], (a, b): (f64, f64), y: f64, far: f64) {
-    let number = |t: f64| format!("{t:.0}");
+/// Numbers at the ends of a range, in the unit of the axis: inside where there is room, else beside it.
+fn ends(
+    f: &mut Figure,
+    row: &Row,
+    [from, to]: [f64; 2],
+    (a, b): (f64, f64),
+    y: f64,
+    (far, factor): (f64, f64),
+) {
+    let number = |t: f64| format!("{:.0}", t * factor);
     let style = look(16.0, INK).bold();
     let low = (from > 0.0).then(|| number(from));
     let high = if to < far {
         Some(number(to))
     } else {
-        to.is_finite().then(|| format!("to {to:.0} \u{2192}"))
+        to.is_finite()
+            .then(|| format!("to {} \u{2192}", number(to)))
     };
     let wide = |t: &Option<String>| t.as_ref().map_or(0.0, |t| text_width(t, 16.0, true) + 14.0);
     let fits = b - a > wide(&low) + wide(&high) + 6.0 && row.look != RowLook::Window;

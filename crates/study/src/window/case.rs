@@ -93,6 +93,10 @@ pub fn cases(
             let mut name = test.name.clone();
             if !request.classes.is_empty() || !request.speeds_mps.is_empty() {
                 name = format!("{class} at {:.0} km/h", test.speed_kmph);
+                // Not in the centre of the front like every other stated speed: said.
+                if test.quarter {
+                    name.push_str(", quarter point");
+                }
             }
             if headings.len() > 1 {
                 name = format!("{name}, travelling {:.0} degrees", heading.to_degrees());
