@@ -6,7 +6,7 @@ use giveway_scenario::model::{Band, Impact, StruckFace, Vehicle};
 use crate::chart::without_straights;
 use crate::figure::Figure;
 use crate::palette::{BODY, GLASS, INK, RUBBER, SLATE};
-use crate::view::{Look, Place, View, placed};
+use crate::view::{Look, Place, View, placed, turned};
 use giveway_results::replay::silhouette::{side_view, top, wheel_radius, windows};
 
 /// A vehicle at one instant.
@@ -51,6 +51,45 @@ impl<'a> Body<'a> {
             .iter()
             .flat_map(|&(d, h)| [self.place(d, -half, h), self.place(d, half, h)])
             .collect()
+    }
+
+    /// Whether the vehicle stands between a place and the eye: the place is on the ray to the eye outside the box round the
+    /// vehicle. What lies in the box (a pole in the dented face) is not hidden.
+    pub fn hides(&self, view: &View, place: Place) -> bool {
+        let v = self.vehicle;
+        let [w, x, y, z] = self.snapshot.vehicle_rotation;
+        let back = [w, -x, -y, -z];
+        let centre = self.snapshot.vehicle_position_m;
+        let from = turned(back, [0, 1, 2].map(|i| place[i] - centre[i]));
+        let (c, s) = view.travel;
+        let eye = match view.look {
+            Look::FromTheSide => [s, -c, 0.0],
+            Look::FromAbove => [0.0, 0.0, 1.0],
+        };
+        let towards = turned(back, eye);
+        let lowest = side_view(v)
+            .iter()
+            .map(|p| p.1)
+            .fold(f64::INFINITY, f64::min);
+        let half = 0.5 * v.width_m;
+        let low = [v.cg_to_front_m - v.length_m, -half, lowest - v.cg_height_m];
+        let high = [v.cg_to_front_m, half, top(v) - v.cg_height_m];
+        let (mut enters, mut leaves) = (f64::NEG_INFINITY, f64::INFINITY);
+        for i in 0..3 {
+            if towards[i].abs() < 1e-9 {
+                if from[i] < low[i] || from[i] > high[i] {
+                    return false;
+                }
+                continue;
+            }
+            let (a, b) = (
+                (low[i] - from[i]) / towards[i],
+                (high[i] - from[i]) / towards[i],
+            );
+            enters = enters.max(a.min(b));
+            leaves = leaves.min(a.max(b));
+        }
+        enters > 0.0 && enters < leaves
     }
 
     fn bands(&self) -> &[Band] {
@@ -282,5 +321,60 @@ impl<'a> Body<'a> {
         let glass = (w.glass.0, w.glass.1.min(w.roof.1 + 0.6));
         view.shape(f, &quad(glass, 0.86 * half), GLASS, Some((SLATE, 1.0)));
         view.shape(f, &quad(w.roof, 0.74 * half), BODY, Some((SLATE, 1.0)));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::clip::Window;
+
+    /// Seen: in a film the pole lay behind the car and was painted through it. Expected: the car hides it.
+    #[test]
+    fn what_lies_behind_the_vehicle_is_hidden() {
+        let text = include_str!("../../../scenarios/first.toml");
+        let loaded = giveway_scenario::read(text, "first.toml", &[]).unwrap();
+        let scenario = loaded.scenario;
+        let v = &scenario.vehicle;
+        let s = Snapshot {
+            time_s: 0.0,
+            label: String::new(),
+            vehicle_position_m: [-v.cg_to_front_m, 0.0, v.cg_height_m],
+            vehicle_rotation: [1.0, 0.0, 0.0, 0.0],
+            crush_m: vec![0.0; v.front.bands.len()],
+            pole_axis_m: Vec::new(),
+            arms_m: Vec::new(),
+            plate_centre_m: [0.0; 3],
+            plate_rotation: [1.0, 0.0, 0.0, 0.0],
+            bolts_m: Vec::new(),
+        };
+        let body = Body::new(v, &scenario.impact, &s, 0.2);
+        let view = |look: Look| View {
+            window: Window {
+                left: 0.0,
+                top: 0.0,
+                right: 100.0,
+                bottom: 100.0,
+            },
+            origin: (50.0, 90.0),
+            scale: 10.0,
+            look,
+            travel: (1.0, 0.0),
+        };
+        let side = view(Look::FromTheSide);
+        let half = 0.5 * v.width_m;
+        // Beside the middle of the car: beyond it, on this side of it, in it, over it, ahead of it, below it.
+        let hidden = |p: Place| body.hides(&side, p);
+        assert!(hidden([-2.0, half + 0.3, 0.6]));
+        assert!(!hidden([-2.0, -half - 0.3, 0.6]));
+        assert!(!hidden([-2.0, 0.0, 0.6]));
+        assert!(!hidden([-2.0, half + 0.3, top(v) + 0.2]));
+        assert!(!hidden([0.5, half + 0.3, 0.6]));
+        assert!(!hidden([-2.0, half + 0.3, 0.02]));
+        // From above: what the car stands over.
+        let above = view(Look::FromAbove);
+        assert!(body.hides(&above, [-2.0, 0.0, 0.02]));
+        assert!(!body.hides(&above, [-2.0, 0.0, top(v) + 0.2]));
+        assert!(!body.hides(&above, [0.5, 0.0, 0.02]));
     }
 }

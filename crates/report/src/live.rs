@@ -7,7 +7,7 @@ use std::f64::consts::TAU;
 
 use giveway_results::Summary;
 use giveway_scenario::classes::{CLASSES, Class};
-use giveway_scenario::model::{Anchorage, AsFound, RoundWashers, Scenario, Threads};
+use giveway_scenario::model::{Anchorage, RoundWashers, Scenario, Threads};
 use giveway_units::{Dimension, System, in_unit};
 use serde_json::{Value, json};
 
@@ -43,48 +43,168 @@ pub struct LivePage<'a> {
 /// A slider in one system of units: unit, least, most, step, decimals.
 type Scale = (&'static str, f64, f64, f64, usize);
 
-/// A slider.
-struct Slider {
+/// A choice: what the scenario may say and what the page says for it, and which of them is the case.
+type Choice = (Vec<(String, String)>, String);
+
+/// Something that can be changed. What is none is not there for this scenario.
+struct Control {
+    id: &'static str,
+    /// Empty: several keys, which the page writes.
+    key: &'static str,
+    group: &'static str,
+    label: &'static str,
+    kind: Kind,
+}
+
+enum Kind {
+    Slider {
+        /// SI.
+        value: fn(&Scenario) -> Option<f64>,
+        dimension: Option<Dimension>,
+        si: Scale,
+        us: Scale,
+        /// What stands there instead of zero.
+        zero: &'static str,
+    },
+    Choice(fn(&Scenario) -> Option<Choice>),
+}
+
+impl Control {
+    fn json(&self, s: &Scenario, system: System) -> Option<Value> {
+        let Self {
+            id,
+            key,
+            group,
+            label,
+            ref kind,
+        } = *self;
+        match *kind {
+            Kind::Choice(of) => of(s).map(|(options, value)| {
+                json!({ "kind": "choice", "id": id, "key": key, "group": group, "label": label, "options": options, "value": value })
+            }),
+            Kind::Slider {
+                value,
+                dimension,
+                si,
+                us,
+                zero,
+            } => value(s).map(|value| {
+                let (unit, min, max, step, digits) = if system == System::Us { us } else { si };
+                let value = dimension.map_or(value, |d| in_unit(value, d, unit));
+                // What the eye sees; the scenario's own value counts until the slider is moved.
+                let value = (value * 1e6).round() / 1e6;
+                json!({
+                    "kind": "range", "id": id, "key": key, "group": group, "label": label, "value": value,
+                    "min": min.min(value), "max": max.max(value), "step": step, "digits": digits, "unit": unit, "zero": zero,
+                })
+            }),
+        }
+    }
+}
+
+const BOLTS: &str = "Bolts";
+const BLOW: &str = "The blow";
+const FOUND: &str = "As found at the base";
+const POLE: &str = "Pole and arm";
+const LENGTH: Option<Dimension> = Some(Dimension::Length);
+const NO_UNIT: Scale = ("", 0.05, 0.7, 0.01, 2);
+const N_M: Scale = ("N.m", 20.0, 620.0, 5.0, 0);
+const LBF_FT: Scale = ("lbf.ft", 15.0, 465.0, 5.0, 0);
+const DEGREES: Scale = ("deg", -30.0, 30.0, 1.0, 0);
+const HIGH_MM: Scale = ("mm", 0.0, 60.0, 1.0, 0);
+const HIGH_IN: Scale = ("in", 0.0, 2.4, 0.1, 1);
+
+const fn slider(
+    value: fn(&Scenario) -> Option<f64>,
+    dimension: Option<Dimension>,
+    si: Scale,
+    us: Scale,
+    zero: &'static str,
+) -> Kind {
+    Kind::Slider {
+        value,
+        dimension,
+        si,
+        us,
+        zero,
+    }
+}
+
+const fn control(
     id: &'static str,
     key: &'static str,
     group: &'static str,
     label: &'static str,
-    /// SI.
-    value: f64,
-    dimension: Option<Dimension>,
-    si: Scale,
-    us: Scale,
-    /// What stands there instead of zero.
-    zero: &'static str,
-}
-
-impl Slider {
-    fn json(&self, system: System) -> Value {
-        let (unit, min, max, step, digits) = match system {
-            System::Si => self.si,
-            System::Us => self.us,
-        };
-        let value = self
-            .dimension
-            .map_or(self.value, |d| in_unit(self.value, d, unit));
-        // What the eye sees; the scenario's own value counts until the slider is moved.
-        let value = (value * 1e6).round() / 1e6;
-        json!({
-            "kind": "range", "id": self.id, "key": self.key, "group": self.group, "label": self.label, "value": value,
-            "min": min.min(value), "max": max.max(value), "step": step, "digits": digits, "unit": unit, "zero": self.zero,
-        })
+    kind: Kind,
+) -> Control {
+    Control {
+        id,
+        key,
+        group,
+        label,
+        kind,
     }
 }
 
-fn choice(
-    id: &str,
-    key: &str,
-    group: &str,
-    label: &str,
-    options: &[(String, String)],
-    value: &str,
-) -> Value {
-    json!({ "kind": "choice", "id": id, "key": key, "group": group, "label": label, "options": options, "value": value })
+/// Everything that can be changed, in the order of the page: id, key, group, label, kind.
+#[rustfmt::skip]
+const CONTROLS: [Control; 16] = [
+    // What was measured counts before what was drawn.
+    control("torque", "as_found.torques", BOLTS, "Tightening torque", slider(measured_torque, Some(Dimension::Torque), N_M, LBF_FT, "")),
+    control("torque", "slip_base.clamp.torque", BOLTS, "Tightening torque", slider(drawn_torque, Some(Dimension::Torque), N_M, LBF_FT, "")),
+    control("friction", "slip_base.friction.inner", BOLTS, "Friction between the plates",
+        slider(|s| slips(s).then_some(s.base.friction_inner), None, NO_UNIT, NO_UNIT, "")),
+    control("threads", "as_found.threads", BOLTS, "Threads when tightened", Kind::Choice(threads)),
+    control("vehicle", "vehicle.class", BLOW, "Vehicle", Kind::Choice(vehicles)),
+    control("speed", "impact.speed", BLOW, "Speed",
+        slider(|s| Some(s.impact.speed_mps), Some(Dimension::Speed), ("km/h", 10.0, 110.0, 1.0, 0), ("mph", 6.0, 70.0, 1.0, 0), "")),
+    control("offset", "impact.offset", BLOW, "Offset, to the left of the middle",
+        slider(|s| Some(s.impact.offset_m), LENGTH, ("mm", -700.0, 700.0, 25.0, 0), ("in", -28.0, 28.0, 1.0, 0), "")),
+    control("heading", "impact.heading", BLOW, "Heading, turned to the left",
+        slider(|s| Some(s.impact.heading_rad), Some(Dimension::Angle), DEGREES, DEGREES, "")),
+    control("grout_depth", "", FOUND, "Grout above the underside of the heads", slider(grout_depth, LENGTH, HIGH_MM, HIGH_IN, "none")),
+    control("grout_where", "", FOUND, "Where the grout is", Kind::Choice(grout_places)),
+    control("stub_height", "", FOUND, "Anchor bar above the lower plate", slider(stub_height, LENGTH, HIGH_MM, HIGH_IN, "none")),
+    control("stub_where", "", FOUND, "Where the anchor bar is", Kind::Choice(stub_places)),
+    control("washers", "as_found.round_washers", FOUND, "Round washers", Kind::Choice(washers)),
+    control("pole_length", "support.pole.length", POLE, "Length of the pole",
+        slider(|s| Some(s.support.pole_length_m), LENGTH, ("m", 6.0, 16.0, 0.5, 1), ("ft", 20.0, 52.0, 1.0, 0), "")),
+    control("pole_wall", "support.pole.wall", POLE, "Wall of the pole",
+        slider(|s| Some(s.support.pole.wall_m), LENGTH, ("mm", 3.0, 8.0, 0.5, 1), ("in", 0.12, 0.32, 0.02, 2), "")),
+    control("arm_reach", "support.arm[1].reach", POLE, "Reach of the arm",
+        slider(|s| Some(s.support.arms.first()?.reach_m), LENGTH, ("m", 0.5, 6.0, 0.25, 2), ("ft", 2.0, 20.0, 1.0, 0), "")),
+];
+
+fn controls(s: &Scenario, system: System) -> Vec<Value> {
+    CONTROLS.iter().filter_map(|c| c.json(s, system)).collect()
+}
+
+fn slips(s: &Scenario) -> bool {
+    s.base.anchorage == Anchorage::Slip
+}
+
+fn measured_torque(s: &Scenario) -> Option<f64> {
+    slips(s).then(|| s.as_found.torques_nm.first().copied())?
+}
+
+fn drawn_torque(s: &Scenario) -> Option<f64> {
+    let drawn = slips(s) && s.as_found.torques_nm.is_empty();
+    drawn.then(|| {
+        s.base.torque_nm.unwrap_or_else(|| {
+            let held = 1.0 - s.base.relaxation;
+            s.base.preload_n * s.base.nut_factor * s.base.bolt.diameter_m / held
+        })
+    })
+}
+
+fn grout_depth(s: &Scenario) -> Option<f64> {
+    let depth = (s.as_found.grout.as_ref()).map_or(0.0, |g| (-g.gap_m).max(0.0));
+    slips(s).then_some(depth)
+}
+
+fn stub_height(s: &Scenario) -> Option<f64> {
+    let height = s.as_found.stubs.first().map_or(0.0, |b| b.projection_m);
+    slips(s).then_some(height)
 }
 
 fn words(list: &[(&str, &str)]) -> Vec<(String, String)> {
@@ -93,205 +213,37 @@ fn words(list: &[(&str, &str)]) -> Vec<(String, String)> {
         .collect()
 }
 
-const BOLTS: &str = "Bolts";
-const BLOW: &str = "The blow";
-const FOUND: &str = "As found at the base";
-const POLE: &str = "Pole and arm";
-
-/// Everything that can be changed, in the order of the page.
-fn controls(s: &Scenario, system: System) -> Vec<Value> {
-    let length = Some(Dimension::Length);
-    let found = &s.as_found;
-    let slips = s.base.anchorage == Anchorage::Slip;
-    let mut list = Vec::new();
-    let slider = |list: &mut Vec<Value>, slider: Slider| list.push(slider.json(system));
-    if slips {
-        // What was measured counts before what was drawn.
-        let (key, torque) = match found.torques_nm.first() {
-            Some(torque) => ("as_found.torques", *torque),
-            None => (
-                "slip_base.clamp.torque",
-                s.base.torque_nm.unwrap_or_else(|| {
-                    let held = 1.0 - s.base.relaxation;
-                    s.base.preload_n * s.base.nut_factor * s.base.bolt.diameter_m / held
-                }),
-            ),
-        };
-        slider(
-            &mut list,
-            Slider {
-                id: "torque",
-                key,
-                group: BOLTS,
-                label: "Tightening torque",
-                value: torque,
-                dimension: Some(Dimension::Torque),
-                si: ("N.m", 20.0, 620.0, 5.0, 0),
-                us: ("lbf.ft", 15.0, 465.0, 5.0, 0),
-                zero: "",
-            },
-        );
-        slider(
-            &mut list,
-            Slider {
-                id: "friction",
-                key: "slip_base.friction.inner",
-                group: BOLTS,
-                label: "Friction between the plates",
-                value: s.base.friction_inner,
-                dimension: None,
-                si: ("", 0.05, 0.7, 0.01, 2),
-                us: ("", 0.05, 0.7, 0.01, 2),
-                zero: "",
-            },
-        );
-        let threads = words(&[
-            ("as-designed", "as drawn"),
-            ("waxed", "waxed"),
-            ("lubricated", "lubricated"),
-            ("dry", "dry"),
-            ("reused", "used before, dry"),
-        ]);
-        let now = match found.threads {
-            Threads::AsDesigned => "as-designed",
-            Threads::Waxed => "waxed",
-            Threads::Lubricated => "lubricated",
-            Threads::Dry => "dry",
-            Threads::Reused => "reused",
-        };
-        list.push(choice(
-            "threads",
-            "as_found.threads",
-            BOLTS,
-            "Threads when tightened",
-            &threads,
-            now,
-        ));
-    }
-    let named = |c: &Class| (c.name.to_owned(), c.meaning.to_owned());
-    let vehicles: Vec<(String, String)> = CLASSES.iter().map(named).collect();
-    list.push(choice(
-        "vehicle",
-        "vehicle.class",
-        BLOW,
-        "Vehicle",
-        &vehicles,
-        &s.vehicle.class,
-    ));
-    slider(
-        &mut list,
-        Slider {
-            id: "speed",
-            key: "impact.speed",
-            group: BLOW,
-            label: "Speed",
-            value: s.impact.speed_mps,
-            dimension: Some(Dimension::Speed),
-            si: ("km/h", 10.0, 110.0, 1.0, 0),
-            us: ("mph", 6.0, 70.0, 1.0, 0),
-            zero: "",
-        },
-    );
-    slider(
-        &mut list,
-        Slider {
-            id: "offset",
-            key: "impact.offset",
-            group: BLOW,
-            label: "Offset, to the left of the middle",
-            value: s.impact.offset_m,
-            dimension: length,
-            si: ("mm", -700.0, 700.0, 25.0, 0),
-            us: ("in", -28.0, 28.0, 1.0, 0),
-            zero: "",
-        },
-    );
-    slider(
-        &mut list,
-        Slider {
-            id: "heading",
-            key: "impact.heading",
-            group: BLOW,
-            label: "Heading, turned to the left",
-            value: s.impact.heading_rad,
-            dimension: Some(Dimension::Angle),
-            si: ("deg", -30.0, 30.0, 1.0, 0),
-            us: ("deg", -30.0, 30.0, 1.0, 0),
-            zero: "",
-        },
-    );
-    if slips {
-        list.extend(found_controls(s, found, system));
-    }
-    slider(
-        &mut list,
-        Slider {
-            id: "pole_length",
-            key: "support.pole.length",
-            group: POLE,
-            label: "Length of the pole",
-            value: s.support.pole_length_m,
-            dimension: length,
-            si: ("m", 6.0, 16.0, 0.5, 1),
-            us: ("ft", 20.0, 52.0, 1.0, 0),
-            zero: "",
-        },
-    );
-    slider(
-        &mut list,
-        Slider {
-            id: "pole_wall",
-            key: "support.pole.wall",
-            group: POLE,
-            label: "Wall of the pole",
-            value: s.support.pole.wall_m,
-            dimension: length,
-            si: ("mm", 3.0, 8.0, 0.5, 1),
-            us: ("in", 0.12, 0.32, 0.02, 2),
-            zero: "",
-        },
-    );
-    if let Some(arm) = s.support.arms.first() {
-        slider(
-            &mut list,
-            Slider {
-                id: "arm_reach",
-                key: "support.arm[1].reach",
-                group: POLE,
-                label: "Reach of the arm",
-                value: arm.reach_m,
-                dimension: length,
-                si: ("m", 0.5, 6.0, 0.25, 2),
-                us: ("ft", 2.0, 20.0, 1.0, 0),
-                zero: "",
-            },
-        );
-    }
-    list
+fn threads(s: &Scenario) -> Option<Choice> {
+    let options = words(&[
+        ("as-designed", "as drawn"),
+        ("waxed", "waxed"),
+        ("lubricated", "lubricated"),
+        ("dry", "dry"),
+        ("reused", "used before, dry"),
+    ]);
+    let now = match s.as_found.threads {
+        Threads::AsDesigned => "as-designed",
+        Threads::Waxed => "waxed",
+        Threads::Lubricated => "lubricated",
+        Threads::Dry => "dry",
+        Threads::Reused => "reused",
+    };
+    slips(s).then(|| (options, now.to_owned()))
 }
 
-/// Grout, stub, washers. Grout and stub are several keys each: the page writes them.
-fn found_controls(s: &Scenario, found: &AsFound, system: System) -> Vec<Value> {
+fn vehicles(s: &Scenario) -> Option<Choice> {
+    let named = |c: &Class| (c.name.to_owned(), c.meaning.to_owned());
+    let options = CLASSES.iter().map(named).collect();
+    Some((options, s.vehicle.class.clone()))
+}
+
+fn grout_places(s: &Scenario) -> Option<Choice> {
     let bolts = s.base.bolt_count;
-    let mut list = Vec::new();
-    let depth = found.grout.as_ref().map_or(0.0, |g| (-g.gap_m).max(0.0));
-    let depth = Slider {
-        id: "grout_depth",
-        key: "",
-        group: FOUND,
-        label: "Grout above the underside of the heads",
-        value: depth,
-        dimension: Some(Dimension::Length),
-        si: ("mm", 0.0, 60.0, 1.0, 0),
-        us: ("in", 0.0, 2.4, 0.1, 1),
-        zero: "none",
-    };
-    list.push(depth.json(system));
     let mut places = words(&[("all", "at every bolt")]);
     for bolt in 1..=bolts {
         places.push((bolt.to_string(), format!("at bolt {bolt} only")));
     }
-    let where_now = match found.grout.as_ref().map(|g| g.bolts.as_slice()) {
+    let now = match s.as_found.grout.as_ref().map(|g| g.bolts.as_slice()) {
         Some([one]) => one.to_string(),
         Some(several) if !several.is_empty() && several.len() < bolts => {
             let several: Vec<String> = several.iter().map(ToString::to_string).collect();
@@ -301,28 +253,11 @@ fn found_controls(s: &Scenario, found: &AsFound, system: System) -> Vec<Value> {
         }
         _ => "all".to_owned(),
     };
-    list.push(choice(
-        "grout_where",
-        "",
-        FOUND,
-        "Where the grout is",
-        &places,
-        &where_now,
-    ));
-    let stub = found.stubs.first();
-    let height = Slider {
-        id: "stub_height",
-        key: "",
-        group: FOUND,
-        label: "Anchor bar above the lower plate",
-        value: stub.map_or(0.0, |b| b.projection_m),
-        dimension: Some(Dimension::Length),
-        si: ("mm", 0.0, 60.0, 1.0, 0),
-        us: ("in", 0.0, 2.4, 0.1, 1),
-        zero: "none",
-    };
-    list.push(height.json(system));
-    let degrees = stub.map_or(0.0, |b| {
+    slips(s).then_some((places, now))
+}
+
+fn stub_places(s: &Scenario) -> Option<Choice> {
+    let degrees = s.as_found.stubs.first().map_or(0.0, |b| {
         (b.azimuth_rad.rem_euclid(TAU)).to_degrees().round()
     });
     let mut sides = words(&[
@@ -335,33 +270,21 @@ fn found_controls(s: &Scenario, found: &AsFound, system: System) -> Vec<Value> {
     if !sides.iter().any(|(value, _)| *value == side) {
         sides.push((side.clone(), format!("at {side} degrees")));
     }
-    list.push(choice(
-        "stub_where",
-        "",
-        FOUND,
-        "Where the anchor bar is",
-        &sides,
-        &side,
-    ));
-    let washers = words(&[
+    slips(s).then_some((sides, side))
+}
+
+fn washers(s: &Scenario) -> Option<Choice> {
+    let options = words(&[
         ("between", "between the plates, below the keeper"),
         ("above-keeper", "above the keeper"),
         ("missing", "missing"),
     ]);
-    let now = match found.round_washers {
+    let now = match s.as_found.round_washers {
         RoundWashers::Between => "between",
         RoundWashers::AboveKeeper => "above-keeper",
         RoundWashers::Missing { .. } => "missing",
     };
-    list.push(choice(
-        "washers",
-        "as_found.round_washers",
-        FOUND,
-        "Round washers",
-        &washers,
-        now,
-    ));
-    list
+    slips(s).then(|| (options, now.to_owned()))
 }
 
 /// Five steps for a trainer. They ask and do not tell: what happens is computed.

@@ -148,6 +148,11 @@ fn shifted(at: (f64, f64), drop: f64, upright: bool) -> (f64, f64) {
 
 /// The figure as PNG (8 bit RGB), one pixel of the page to one of the image.
 pub fn png(figure: &Figure) -> Result<Vec<u8>, ReportError> {
+    Ok(both(figure)?.1)
+}
+
+/// The figure's pixels (RGB, row by row), and the same as PNG: painted once.
+pub fn both(figure: &Figure) -> Result<(Vec<u8>, Vec<u8>), ReportError> {
     let figure = &*for_reader(figure);
     let fail = failed(figure);
     let image = image(figure, BAND).map_err(|e| fail(&e))?;
@@ -162,7 +167,7 @@ pub fn png(figure: &Figure) -> Result<Vec<u8>, ReportError> {
     let mut writer = encoder.write_header().map_err(|e| fail(&e))?;
     writer.write_image_data(&image).map_err(|e| fail(&e))?;
     writer.finish().map_err(|e| fail(&e))?;
-    Ok(out)
+    Ok((image, out))
 }
 
 /// The figure's pixels, RGB, row by row.
@@ -279,15 +284,22 @@ fn rasterise<'a>(
 // Mean of each block of 2 x 2 pixels.
 fn average(canvas: &[u8], w: usize, rows: usize, out: &mut Vec<u8>) {
     let stride = 3 * w * SUPERSAMPLING;
-    for y in 0..rows {
-        let upper = &canvas[2 * y * stride..(2 * y + 1) * stride];
-        let lower = &canvas[(2 * y + 1) * stride..(2 * y + 2) * stride];
-        for (a, b) in upper.chunks_exact(6).zip(lower.chunks_exact(6)) {
-            for c in 0..3 {
-                let sum =
-                    u16::from(a[c]) + u16::from(a[c + 3]) + u16::from(b[c]) + u16::from(b[c + 3]);
-                out.push(((sum + 2) / 4) as u8);
-            }
+    let from = out.len();
+    out.resize(from + 3 * w * rows, 0);
+    let mean = |a: u8, b: u8, c: u8, d: u8| {
+        ((u16::from(a) + u16::from(b) + u16::from(c) + u16::from(d) + 2) / 4) as u8
+    };
+    let lines = out[from..].chunks_exact_mut(3 * w);
+    for (line, pair) in lines.zip(canvas.chunks_exact(2 * stride)) {
+        let (upper, _) = pair[..stride].as_chunks::<6>();
+        let (lower, _) = pair[stride..].as_chunks::<6>();
+        let (pixels, _) = line.as_chunks_mut::<3>();
+        for ((pixel, a), b) in pixels.iter_mut().zip(upper).zip(lower) {
+            *pixel = [
+                mean(a[0], a[3], b[0], b[3]),
+                mean(a[1], a[4], b[1], b[4]),
+                mean(a[2], a[5], b[2], b[5]),
+            ];
         }
     }
 }

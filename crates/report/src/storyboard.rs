@@ -281,10 +281,75 @@ pub fn draw_elevation(
     base::lower_plate(f, view, scenario);
     distances(f, view, ground);
     view.line(f, &start.pole_axis_m, 1.2, SLATE, &[7.0, 6.0]);
-    body(scenario, s).draw(f, view);
+    behind_and_before(f, view, scenario, s);
+    f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+}
+
+// Pole, arms and upper plate in the right order with the vehicle: what it hides first, the rest over it.
+fn behind_and_before(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
+    let vehicle = body(scenario, s);
+    let hidden = |p: &Place| vehicle.hides(view, *p);
+    let plate = hidden(&s.plate_centre_m);
+    let tubes = std::iter::once(&s.pole_axis_m).chain(&s.arms_m);
+    let any = plate || tubes.flat_map(|axis| finely(axis)).any(|p| hidden(&p));
+    if !any {
+        vehicle.draw(f, view);
+        pole(f, view, scenario, s);
+        base::upper_plate(f, view, scenario, s);
+        return;
+    }
     pole(f, view, scenario, s);
     base::upper_plate(f, view, scenario, s);
-    f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+    vehicle.draw(f, view);
+    let support = &scenario.support;
+    let arms = s.arms_m.iter().zip(&support.arms);
+    for (axis, model) in arms {
+        let d = (model.tube.base_diameter_m, model.tube.tip_diameter_m);
+        seen(f, view, axis, d, 2.0, &hidden);
+        if !model.luminaires.is_empty() && axis.last().is_some_and(|p| !hidden(p)) {
+            lantern(f, view, axis);
+        }
+    }
+    let d = (support.pole.base_diameter_m, support.pole.tip_diameter_m);
+    seen(f, view, &s.pole_axis_m, d, 2.5, &hidden);
+    if !plate {
+        base::upper_plate(f, view, scenario, s);
+    }
+}
+
+/// The parts of a tube that nothing hides.
+fn seen(
+    f: &mut Figure,
+    view: &View,
+    axis: &[Place],
+    (first, last): (f64, f64),
+    thinnest: f64,
+    hidden: &impl Fn(&Place) -> bool,
+) {
+    let places = finely(axis);
+    let end = places.len().saturating_sub(1).max(1) as f64;
+    let diameter = |i: usize| first + (last - first) * i as f64 / end;
+    let mut from = 0;
+    for part in places.split(hidden) {
+        let to = from + part.len();
+        if part.len() > 1 {
+            let d = (diameter(from), diameter(to - 1));
+            view.tube(f, part, d, thinnest, STEEL);
+        }
+        from = to + 1;
+    }
+}
+
+/// A line of places with more places between them.
+fn finely(axis: &[Place]) -> Vec<Place> {
+    const PARTS: usize = 8;
+    let between = axis.windows(2).flat_map(|w| {
+        (0..PARTS).map(move |k| {
+            let t = k as f64 / PARTS as f64;
+            [0, 1, 2].map(|i| w[0][i] + t * (w[1][i] - w[0][i]))
+        })
+    });
+    between.chain(axis.last().copied()).collect()
 }
 
 // Ticks along the ground every metre or so, from the pole's axis.

@@ -120,7 +120,7 @@ fn write(arguments: &Arguments, film: &Film) -> Result<String, Refusal> {
     for batch in numbers[..distinct].chunks(BATCH) {
         let pictures: Vec<(Vec<u8>, Vec<u8>)> = batch
             .par_iter()
-            .map(|&i| Ok((film.pixels(i)?, film.png(i)?)))
+            .map(|&i| film.picture(i))
             .collect::<Result<_, _>>()
             .map_err(painting)?;
         for (&i, (pixels, png)) in batch.iter().zip(pictures) {

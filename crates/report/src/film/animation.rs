@@ -71,14 +71,17 @@ impl Animation {
         self.left = self.left.saturating_sub(1);
         let (now, _) = pixels.as_chunks::<3>();
         let (before, _) = self.before.as_chunks::<3>();
-        let mut changed: Vec<u8> = Vec::with_capacity(4 * now.len());
-        for (i, pixel) in now.iter().enumerate() {
-            if before.get(i) == Some(pixel) {
-                changed.extend([0; 4]);
-            } else {
-                let [r, g, b] = *pixel;
-                changed.extend([r, g, b, 255]);
+        // Clear where nothing changed.
+        let mut changed = vec![0_u8; 4 * now.len()];
+        let (over, _) = changed.as_chunks_mut::<4>();
+        let known = before.len().min(now.len());
+        for ((over, pixel), before) in over.iter_mut().zip(now).zip(before) {
+            if before != pixel {
+                *over = [pixel[0], pixel[1], pixel[2], 255];
             }
+        }
+        for (over, pixel) in over[known..].iter_mut().zip(&now[known..]) {
+            *over = [pixel[0], pixel[1], pixel[2], 255];
         }
         self.before.clear();
         self.before.extend_from_slice(pixels);

@@ -171,6 +171,14 @@ impl<'a> Film<'a> {
         paint::pixels(&self.page(index)?)
     }
 
+    /// Pixels of one picture, and the same as PNG, painted once.
+    ///
+    /// # Errors
+    /// As [`Film::png`].
+    pub fn picture(&self, index: usize) -> Result<(Vec<u8>, Vec<u8>), ReportError> {
+        paint::both(&self.page(index)?)
+    }
+
     /// The film's pictures, to be added one by one.
     ///
     /// # Errors

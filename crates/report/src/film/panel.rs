@@ -126,8 +126,16 @@ pub fn draw(
 fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, time: f64) {
     let colour = if index.is_multiple_of(2) { NAVY } else { RUST };
     f.rect((left, 8.0), (left + wide, 13.0), colour, 1.0);
-    let text = fitted(&run.heading, 20.0, true, wide);
-    f.text((left, 32.0), &text, look(20.0, INK).bold());
+    // The text of a heading grows a little in the reader's units.
+    let (size, lines) = heading_lines(&run.heading, 0.97 * wide);
+    for (i, line) in lines.iter().enumerate() {
+        let y = if lines.len() == 1 {
+            32.0
+        } else {
+            24.0 + 18.0 * i as f64
+        };
+        f.text((left, y), line, look(size, INK).bold());
+    }
     let held = run
         .replay
         .bolts
@@ -146,12 +154,12 @@ fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, 
             run.scenario.impact.speed_mps,
         );
         let text = fitted(&text, 15.0, false, wide);
-        f.text((left, 58.0), &text, look(15.0, SLATE));
+        f.text((left, 61.0), &text, look(15.0, SLATE));
         return;
     }
     // The verdict speaks of the whole event, so it comes at its end.
     if time < end - 1e-9 {
-        f.text((left, 58.0), &state, look(15.0, INK));
+        f.text((left, 61.0), &state, look(15.0, INK));
         return;
     }
     let blow = Blow::named(&run.replay.headline.outcome).unwrap_or(Blow::NotEvaluated);
@@ -163,16 +171,51 @@ fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, 
         Blow::NotEvaluated => SLATE,
     };
     let w = text_width(word, 15.0, true) + 18.0;
-    f.rect((left, 47.0), (left + w, 70.0), colour, 1.0);
+    f.rect((left, 51.0), (left + w, 73.0), colour, 1.0);
     let ink = if colour == SEA { INK } else { PAPER };
-    f.text((left + 9.0, 58.0), word, look(15.0, ink).bold());
+    f.text((left + 9.0, 62.0), word, look(15.0, ink).bold());
     let state = fitted(&state, 15.0, false, wide - w - 10.0);
-    f.text((left + w + 10.0, 58.0), &state, look(15.0, INK));
+    f.text((left + w + 10.0, 62.0), &state, look(15.0, INK));
 }
 
 /// What strikes, and how fast: under the heading until the first touch.
 fn vehicle_words(name: &str, speed_mps: f64) -> String {
     format!("{name} at {:.0} km/h", 3.6 * speed_mps)
+}
+
+/// Speeds of a film are told in one unit, that of the speed at the first touch.
+fn speed_words(speed_mps: f64) -> String {
+    format!("{:.1} km/h", 3.6 * speed_mps)
+}
+
+/// A heading as one line, smaller where it is long, or as two; no word of it is lost before that is too little.
+fn heading_lines(text: &str, wide: f64) -> (f64, Vec<String>) {
+    const SIZE: f64 = 20.0;
+    const LEAST: f64 = 15.0;
+    let size = SIZE.min(SIZE * wide / text_width(text, SIZE, true).max(1.0));
+    if size >= LEAST {
+        return (size, vec![text.to_owned()]);
+    }
+    let mut first = String::new();
+    let mut words = text.split_whitespace().peekable();
+    while let Some(word) = words.peek() {
+        let longer = format!("{first} {word}");
+        if !first.is_empty() && text_width(longer.trim_start(), LEAST, true) > wide {
+            break;
+        }
+        first = longer.trim_start().to_owned();
+        words.next();
+    }
+    let rest: Vec<&str> = words.collect();
+    let lines = [first, rest.join(" ")];
+    (
+        LEAST,
+        lines
+            .into_iter()
+            .filter(|line| !line.is_empty())
+            .map(|line| fitted(&line, LEAST, true, wide))
+            .collect(),
+    )
 }
 
 fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
@@ -321,7 +364,7 @@ fn numbers(
     let force = run.curve("contact_force_n", time).unwrap_or(0.0);
     let there = s.bolts_m.iter().flatten().count();
     let cells = [
-        (format!("{lost:.2} m/s"), "speed lost".to_owned()),
+        (speed_words(lost), "speed lost".to_owned()),
         (
             format!("{:.0} kN", 1e-3 * force),
             "contact force".to_owned(),
@@ -358,6 +401,39 @@ mod tests {
     use giveway_units::System;
 
     use super::*;
+
+    /// A long title was cut with an ellipsis over every picture.
+    #[test]
+    fn a_long_heading_is_whole() {
+        let text = "12 m pole on a three-bolt slip base, 28 mm of grout round the heads, struck at 30 km/h by a small car";
+        let (size, lines) = heading_lines(text, 600.0);
+        assert_eq!(lines.len(), 2);
+        assert_eq!(lines.join(" "), text);
+        assert!(
+            lines
+                .iter()
+                .all(|line| text_width(line, size, true) <= 600.0)
+        );
+        assert_eq!(
+            heading_lines("short", 600.0),
+            (20.0, vec!["short".to_owned()])
+        );
+        // A word longer than the panel is cut, and nothing hangs.
+        let endless = "w".repeat(500);
+        let (_, lines) = heading_lines(&endless, 100.0);
+        assert_eq!(lines.len(), 1);
+        assert!(lines[0].ends_with('\u{2026}'));
+        assert_eq!(heading_lines("", 100.0).1, [String::new()]);
+    }
+
+    #[test]
+    fn speeds_of_a_film_have_one_unit() {
+        assert_eq!(speed_words(1.36), "4.9 km/h");
+        assert_eq!(
+            giveway_units::spoken(&speed_words(1.36), System::Us),
+            "3.04 mph"
+        );
+    }
 
     /// The heading of a film was in km/h for every reader.
     #[test]
