@@ -94,17 +94,8 @@ struct Head {
     format: u32,
 }
 
-/// Reads a results folder for a report.
-///
-/// # Errors
-/// A folder without manifest or summary, or of a layout that this program does not know; nothing else is an error.
-pub fn read_contents(folder: &Path) -> Result<RunContents, ResultsError> {
-    if !folder.is_dir() {
-        let source = fs::metadata(folder)
-            .err()
-            .unwrap_or_else(|| std::io::Error::other("it is no folder"));
-        return Err(ResultsError::io("read", folder)(source));
-    }
+/// Manifest and summary of a run, of layouts that this program knows.
+fn known_run(folder: &Path) -> Result<(Manifest, Summary), ResultsError> {
     let at = |name: &str| folder.join(name);
     if !at(MANIFEST_NAME).exists() || !at(SUMMARY).exists() {
         return Err(ResultsError::NoRun {
@@ -126,7 +117,22 @@ pub fn read_contents(folder: &Path) -> Result<RunContents, ResultsError> {
         });
     }
     known(&at(SUMMARY), "a summary", SUMMARY_FORMAT)?;
-    let summary: Summary = read_json(&at(SUMMARY), "a summary")?;
+    Ok((manifest, read_json(&at(SUMMARY), "a summary")?))
+}
+
+/// Reads a results folder for a report.
+///
+/// # Errors
+/// A folder without manifest or summary, or of a layout that this program does not know; nothing else is an error.
+pub fn read_contents(folder: &Path) -> Result<RunContents, ResultsError> {
+    if !folder.is_dir() {
+        let source = fs::metadata(folder)
+            .err()
+            .unwrap_or_else(|| std::io::Error::other("it is no folder"));
+        return Err(ResultsError::io("read", folder)(source));
+    }
+    let at = |name: &str| folder.join(name);
+    let (manifest, summary) = known_run(folder)?;
 
     let mut altered = Vec::new();
     let mut unsound = false;

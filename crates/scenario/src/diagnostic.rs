@@ -176,7 +176,7 @@ impl<'a> Findings<'a> {
 }
 
 /// Line and column (both from 1, the column in characters) of a byte offset.
-pub(crate) fn position(text: &str, offset: usize) -> (usize, usize) {
+pub fn position(text: &str, offset: usize) -> (usize, usize) {
     let mut end = offset.min(text.len());
     while !text.is_char_boundary(end) {
         end -= 1;
@@ -185,6 +185,17 @@ pub(crate) fn position(text: &str, offset: usize) -> (usize, usize) {
     let line = before.matches('\n').count() + 1;
     let start = before.rfind('\n').map_or(0, |i| i + 1);
     (line, before[start..].chars().count() + 1)
+}
+
+/// At most 80 characters, control characters replaced.
+pub fn clipped(text: &str) -> String {
+    const MOST: usize = 80;
+    let shown = |c: char| if c.is_control() { ' ' } else { c };
+    let mut out: String = text.chars().take(MOST).map(shown).collect();
+    if text.chars().count() > MOST {
+        out.push_str("...");
+    }
+    out
 }
 
 #[cfg(test)]

@@ -51,7 +51,7 @@ mod words;
 
 pub use codes::{all_codes, explain};
 pub use conditions::{Condition, ConditionKind};
-pub use diagnostic::{Diagnostic, Severity};
+pub use diagnostic::{Diagnostic, Severity, clipped, position};
 pub use reading::{Loaded, read};
 pub use reference::reference_markdown;
 pub use resolved::Assumption;

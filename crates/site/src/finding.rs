@@ -1,6 +1,7 @@
 //! What is wrong with a record, as the diagnostics that scenario files have too.
 
-use giveway_scenario::{Diagnostic, Severity};
+pub use giveway_scenario::clipped as shortened;
+use giveway_scenario::{Diagnostic, Severity, position};
 
 /// A place in a file, from 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -17,16 +18,8 @@ impl At {
 
     /// Line and column of a byte offset.
     pub fn offset(text: &str, offset: usize) -> Self {
-        let mut end = offset.min(text.len());
-        while !text.is_char_boundary(end) {
-            end -= 1;
-        }
-        let before = &text[..end];
-        let start = before.rfind('\n').map_or(0, |i| i + 1);
-        At {
-            line: before.matches('\n').count() + 1,
-            column: before[start..].chars().count() + 1,
-        }
+        let (line, column) = position(text, offset);
+        At { line, column }
     }
 }
 
@@ -111,18 +104,4 @@ pub fn diagnostic(code: &'static str, file: &str, at: At, path: &str, said: Said
         allowed: said.allowed,
         suggestion: said.suggestion,
     }
-}
-
-/// At most 80 characters, control characters replaced.
-pub fn shortened(text: &str) -> String {
-    const MOST: usize = 80;
-    let mut out: String = text
-        .chars()
-        .take(MOST)
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
-    if text.chars().count() > MOST {
-        out.push_str("...");
-    }
-    out
 }

@@ -1,6 +1,6 @@
 //! Small cars.
 
-use super::{ASSUMED, Class, MASH, NCHRP, SOFT_SIDE, band, v};
+use super::row::{ASSUMED, Class, MASH, NCHRP, SOFT_SIDE, band, v};
 
 const EN: &str = "EN 1317-1, vehicle of 900 kg [recalled]";
 

@@ -1,6 +1,6 @@
 //! Pendulums and bogie.
 
-use super::{ASSUMED, Class, ClassValue, SOFT_SIDE, band, v};
+use super::row::{ASSUMED, Class, ClassValue, SOFT_SIDE, band, v};
 
 const TEN_STAGE: &str = "surrogate ten-stage honeycomb nose [recalled]; rise of each step over 6 mm and the end stop assumed";
 

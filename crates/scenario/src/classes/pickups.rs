@@ -1,6 +1,6 @@
 //! Pickups.
 
-use super::{ASSUMED, Class, ClassBand, MASH, NCHRP, band, v};
+use super::row::{ASSUMED, Class, ClassBand, MASH, NCHRP, band, v};
 
 const RAIL: &str = "frame rail 300 mm in (FHWA-RD-98-081) [seen]; the rail itself gives way at about 150 kN (assumed), what the vehicle does behind it stands in vehicle.side_body; height of the rail 0.45 to 0.60 m, common practice, no source";
 const SILL: &str = "sill of the cab below the door, 0.40 to 0.55 m (assumed); carries 70 % of the body side's 307 kN/m until the rail takes over (assumed)";

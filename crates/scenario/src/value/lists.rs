@@ -2,7 +2,7 @@
 
 use giveway_units::Dimension;
 
-use super::{Fault, read_quantity, wanted, wrong_type};
+use super::fault::{Fault, read_quantity, wanted, wrong_type};
 use crate::diagnostic::Said;
 use crate::grammar::Row;
 use crate::store::Data;

@@ -2,7 +2,7 @@
 
 use giveway_units::{edit_distance, parse, shown_in};
 
-use super::{Fault, Read};
+use super::fault::{Fault, Read};
 use crate::diagnostic::Said;
 use crate::grammar::{Kind, Row};
 use crate::store::Data;

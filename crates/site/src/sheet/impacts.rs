@@ -7,7 +7,7 @@ use giveway_scenario::model::{AsFound, Scenario};
 use giveway_study::{Supports, governing, with_vehicle};
 use giveway_units::spoken;
 
-use super::InstallationSheet;
+use super::facts::InstallationSheet;
 use crate::solver::solve;
 
 impl InstallationSheet {

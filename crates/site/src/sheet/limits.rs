@@ -2,11 +2,9 @@
 //! scenario (a mass, a grip, a clamp) is no limit.
 
 use giveway_mechanics::erection::{PROOF_SHARE, WRENCH_SCATTER};
-use schemars::JsonSchema;
-use serde::Serialize;
 
+use super::facts::{CLEARANCES, InstallationSheet, LEVEL_M, SheetLimit, requirement};
 use super::words::{Say, percent};
-use super::{CLEARANCES, InstallationSheet, LEVEL_M, requirement};
 use crate::profile::{Basis, Bound};
 use crate::requirements::{Origin, limit_words};
 
@@ -20,21 +18,6 @@ pub(super) const BOUND: &str = "FHWA letter SS-61, 1996 [seen]";
 pub(super) const AASHTO: &str = "AASHTO support specifications [seen]";
 /// What is said of a limit without a publication.
 pub const PRACTICE: &str = "common practice, no source";
-
-/// A limit or a rule of the trade, and where it comes from.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
-pub struct SheetLimit {
-    /// What is limited, in a word or two.
-    pub name: String,
-    /// What is limited.
-    pub what: String,
-    /// The limit with its unit.
-    pub limit: String,
-    /// Whether only a remark tells it, where the design does not keep to it.
-    pub in_remarks_only: bool,
-    /// Source with its mark `[seen]`, `[recalled]` or `[derived]`, or "common practice, no source".
-    pub source: String,
-}
 
 /// Requirements besides the clearances whose limit is on the sheet.
 const OTHERS: [&str; 3] = ["torque", "plate_washer_thickness", "plate_level"];

@@ -4,9 +4,9 @@ use giveway_mechanics::erection::PROOF_SHARE;
 use giveway_results::summary::GradeCheck;
 use giveway_scenario::model::{AsFound, Scenario};
 
+use super::facts::{InstallationSheet, requirement};
 use super::limits::{AASHTO, APART, BOUND, BOUND_DEG, FREE_DEG};
 use super::words::{Say, percent};
-use super::{InstallationSheet, requirement};
 use crate::judging::judged;
 use crate::measured::Value;
 use crate::profile::{Basis, Bound};
@@ -37,15 +37,101 @@ pub(super) fn remarks(
         };
         requirement(key).is_some_and(|row| judged(row, &value, basis, None) == Verdict::Fails)
     };
-    let mut out = Vec::new();
-    let mut say = |when: bool, text: &dyn Fn() -> String| {
-        if when {
-            out.push(text());
-        }
-    };
-    let (base, bolts) = (&sheet.design.base, &sheet.bolts);
+    let mut remarks = Vec::new();
+    let out = &mut remarks;
+    of_clamp(sheet, out);
+    of_bolts(words, sheet, out);
+    let base = &sheet.design.base;
+    if let Some(least) = sheet.design.least_plate_washer_m {
+        say(
+            out,
+            breaks("plate_washer_thickness", base.plate_washer_m),
+            &|| {
+                format!(
+                    "The plate washers of {} bend into the notch at this torque: {} are needed.",
+                    words.fine(base.plate_washer_m),
+                    words.fine(least)
+                )
+            },
+        );
+    }
+    say(out, sheet.level.taper_rad > sheet.design.level_rad, &|| {
+        format!(
+            "Plumbing the back of this taper tilts the lower plate by {}, more than it may slope, {}.",
+            words.angle(sheet.level.taper_rad),
+            words.angle(sheet.design.level_rad)
+        )
+    });
+    let apart = base.round_washer_m;
+    let [least, most] = [Bound::RoundWasherLeast, Bound::RoundWasherMost].map(|b| profile.limit(b));
+    say(
+        out,
+        apart < least.si.min(least.us) - 1e-9 || apart > most.si.max(most.us) + 1e-9,
+        &|| {
+            format!(
+                "The round washers of {} do not keep the plates {} to {} apart ({}).",
+                words.fine(apart),
+                words.fine(least.of(words.0)),
+                words.fine(most.of(words.0)),
+                from(Bound::RoundWasherLeast, APART)
+            )
+        },
+    );
+    say(out, base.keeper.is_none(), &|| {
+        "The design has no keeper sheet: nothing but the clamp keeps the bolts from walking."
+            .to_owned()
+    });
+    say(out, 2.0 * base.notch_half_angle_rad <= NARROW_RAD, &|| {
+        format!(
+            "The notches open by {:.0}\u{b0}: {BOUND_DEG:.0}\u{b0} bound in tests, {FREE_DEG:.0}\u{b0} did not ({BOUND}).",
+            2.0 * base.notch_half_angle_rad.to_degrees()
+        )
+    });
+    let height = sheet.design.slip_plane_height_m;
+    say(out, breaks("plate_height", height), &|| {
+        format!(
+            "The design sets the lower plate {} above the ground, more than the limit of {} ({}).",
+            words.length(height),
+            words.length(sheet.design.stub_limit_m),
+            from(Bound::PlateHeight, AASHTO)
+        )
+    });
+    let most = profile.limit(Bound::SupportMass).of(words.0);
+    say(out, sheet.lift.whole.mass_kg > most, &|| {
+        format!(
+            "The support weighs {}, more than a breakaway support may, {} ({}).",
+            words.mass(sheet.lift.whole.mass_kg),
+            words.mass(most),
+            from(Bound::SupportMass, AASHTO)
+        )
+    });
+    say(
+        out,
+        sheet.sling.is_none() && !sheet.lift.hang.foot_down,
+        &|| "No sling on the shaft holds this pole foot down: lift it with two slings.".to_owned(),
+    );
+    for arm in &sheet.arms {
+        arm_remarks(words, arm, out);
+    }
+    if scenario.as_found != AsFound::default() {
+        out.push(
+            "The scenario tells of findings on site; this sheet is for the design and leaves them out."
+                .to_owned(),
+        );
+    }
+    remarks
+}
+
+fn say(out: &mut Vec<String>, when: bool, text: &dyn Fn() -> String) {
+    if when {
+        out.push(text());
+    }
+}
+
+/// Wind and torque.
+fn of_clamp(sheet: &InstallationSheet, out: &mut Vec<String>) {
     let wind = &sheet.wind;
-    say(!wind.holds, &|| {
+    say(out, !wind.holds, &|| {
         let failed: Vec<String> = wind
             .grades
             .iter()
@@ -60,116 +146,47 @@ pub(super) fn remarks(
     let tight = &sheet.tightening;
     // The window's limit is the torque itself; what a wrench may do beyond it is a warning, no verdict on the torque.
     let beyond = tight.first_clamp_n > PROOF_SHARE * tight.yield_load_n;
-    say(beyond, &|| {
+    say(out, beyond, &|| {
         format!(
             "The torque takes the bolts beyond their proof load, with the scatter of the wrench up to {} of it: it is too \
              high for them.",
             percent(tight.of_proof)
         )
     });
-    say(tight.of_proof > 1.0 && !beyond, &|| {
+    say(out, tight.of_proof > 1.0 && !beyond, &|| {
         format!(
             "The torque keeps the bolts below their proof load, but with the scatter of the wrench a bolt may see {} of it: \
              use a calibrated wrench and go round evenly.",
             percent(tight.of_proof)
         )
     });
+}
+
+/// Length and thread of the bolts.
+fn of_bolts(words: Say, sheet: &InstallationSheet, out: &mut Vec<String>) {
+    let bolts = &sheet.bolts;
     let long = words.ordered(bolts.length_m, sheet.bolt_series);
-    say(!sheet.full_nut, &|| {
+    say(out, !sheet.full_nut, &|| {
         format!(
             "The bolts as supplied, {long}, are too short for a full nut: order {} under the head.",
             words.ordered(bolts.standard_m, sheet.bolt_series)
         )
     });
-    say(bolts.thread_below_nut_m < -1e-9, &|| {
+    say(out, bolts.thread_below_nut_m < -1e-9, &|| {
         format!(
             "The thread of bolts of {long} ends {} above the nut's seat: the nut jams on the shank before it clamps.",
             words.fine(-bolts.thread_below_nut_m)
         )
     });
-    say(bolts.engaged_threads < bolts.threads_needed, &|| {
+    say(out, bolts.engaged_threads < bolts.threads_needed, &|| {
         format!(
             "A nut engages {:.1} threads; {:.1} are needed for the strength of the bolt.",
             bolts.engaged_threads, bolts.threads_needed
         )
     });
-    if let Some(least) = sheet.design.least_plate_washer_m {
-        say(
-            breaks("plate_washer_thickness", base.plate_washer_m),
-            &|| {
-                format!(
-                    "The plate washers of {} bend into the notch at this torque: {} are needed.",
-                    words.fine(base.plate_washer_m),
-                    words.fine(least)
-                )
-            },
-        );
-    }
-    say(sheet.level.taper_rad > sheet.design.level_rad, &|| {
-        format!(
-            "Plumbing the back of this taper tilts the lower plate by {}, more than it may slope, {}.",
-            words.angle(sheet.level.taper_rad),
-            words.angle(sheet.design.level_rad)
-        )
-    });
-    let apart = base.round_washer_m;
-    let [least, most] = [Bound::RoundWasherLeast, Bound::RoundWasherMost].map(|b| profile.limit(b));
-    say(
-        apart < least.si.min(least.us) - 1e-9 || apart > most.si.max(most.us) + 1e-9,
-        &|| {
-            format!(
-                "The round washers of {} do not keep the plates {} to {} apart ({}).",
-                words.fine(apart),
-                words.fine(least.of(words.0)),
-                words.fine(most.of(words.0)),
-                from(Bound::RoundWasherLeast, APART)
-            )
-        },
-    );
-    say(base.keeper.is_none(), &|| {
-        "The design has no keeper sheet: nothing but the clamp keeps the bolts from walking."
-            .to_owned()
-    });
-    say(2.0 * base.notch_half_angle_rad <= NARROW_RAD, &|| {
-        format!(
-            "The notches open by {:.0}\u{b0}: {BOUND_DEG:.0}\u{b0} bound in tests, {FREE_DEG:.0}\u{b0} did not ({BOUND}).",
-            2.0 * base.notch_half_angle_rad.to_degrees()
-        )
-    });
-    let height = sheet.design.slip_plane_height_m;
-    say(breaks("plate_height", height), &|| {
-        format!(
-            "The design sets the lower plate {} above the ground, more than the limit of {} ({}).",
-            words.length(height),
-            words.length(sheet.design.stub_limit_m),
-            from(Bound::PlateHeight, AASHTO)
-        )
-    });
-    let most = profile.limit(Bound::SupportMass).of(words.0);
-    say(sheet.lift.whole.mass_kg > most, &|| {
-        format!(
-            "The support weighs {}, more than a breakaway support may, {} ({}).",
-            words.mass(sheet.lift.whole.mass_kg),
-            words.mass(most),
-            from(Bound::SupportMass, AASHTO)
-        )
-    });
-    say(sheet.sling.is_none() && !sheet.lift.hang.foot_down, &|| {
-        "No sling on the shaft holds this pole foot down: lift it with two slings.".to_owned()
-    });
-    for arm in &sheet.arms {
-        arm_remarks(words, arm, &mut out);
-    }
-    if scenario.as_found != AsFound::default() {
-        out.push(
-            "The scenario tells of findings on site; this sheet is for the design and leaves them out."
-                .to_owned(),
-        );
-    }
-    out
 }
 
-fn arm_remarks(words: Say, arm: &super::ArmSheet, out: &mut Vec<String>) {
+fn arm_remarks(words: Say, arm: &super::facts::ArmSheet, out: &mut Vec<String>) {
     let number = arm.number;
     if let Some(problem) = &arm.problem {
         out.push(format!(

@@ -5,8 +5,8 @@
 
 use core::f64::consts::PI;
 
+use super::facts::{InstallationSheet, LEVEL_M, OFF_AXIS_M, Step};
 use super::words::{Say, count, direction, listed, percent};
-use super::{InstallationSheet, LEVEL_M, OFF_AXIS_M, Step};
 
 /// Below this lean the pole counts as straight, m.
 const STRAIGHT_M: f64 = 0.001;

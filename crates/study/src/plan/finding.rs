@@ -1,6 +1,7 @@
 //! What is wrong with a study file, as the diagnostics that scenario files have too.
 
-use giveway_scenario::{Diagnostic, Severity};
+pub(super) use giveway_scenario::clipped as shortened;
+use giveway_scenario::{Diagnostic, Severity, position};
 
 /// What a finding says.
 #[derive(Debug, Clone, Default)]
@@ -108,32 +109,4 @@ impl<'a> Findings<'a> {
         self.list.sort_by_key(|d| (d.line, d.column));
         self.list
     }
-}
-
-/// Line and column, from 1, of a byte offset.
-fn position(text: &str, at: usize) -> (usize, usize) {
-    let mut end = at.min(text.len());
-    while !text.is_char_boundary(end) {
-        end -= 1;
-    }
-    let before = &text[..end];
-    let start = before.rfind('\n').map_or(0, |i| i + 1);
-    (
-        before.matches('\n').count() + 1,
-        before[start..].chars().count() + 1,
-    )
-}
-
-/// At most 80 characters, control characters replaced.
-pub(super) fn shortened(text: &str) -> String {
-    const MOST: usize = 80;
-    let mut out: String = text
-        .chars()
-        .take(MOST)
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
-    if text.chars().count() > MOST {
-        out.push_str("...");
-    }
-    out
 }

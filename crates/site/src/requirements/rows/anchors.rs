@@ -15,16 +15,9 @@ pub(super) const ANCHOR_BARS: Requirement = Requirement {
         fails("bent", "bent to meet the hole", None),
     ]),
     title: "anchor bars straight",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "Have the designer judge the bent bar; a bar that was bent is replaced, never bent back.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const ANCHOR_NUTS: Requirement = Requirement {
@@ -40,16 +33,9 @@ pub(super) const ANCHOR_NUTS: Requirement = Requirement {
         fails("loose", "a nut turns, or is not there", None),
     ]),
     title: "anchor nuts tight",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "Tighten the top nuts against the levelling nuts, the pole plumb.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const BARS_PRIMED: Requirement = Requirement {
@@ -66,16 +52,9 @@ pub(super) const BARS_PRIMED: Requirement = Requirement {
         fails("bare", "sawn and bare", None),
     ]),
     title: "sawn bars primed",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Minor,
     put_right: "Clean the sawn ends and paint them with zinc-rich primer.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const WIRING_DISCONNECT: Requirement = Requirement {
@@ -95,14 +74,7 @@ pub(super) const WIRING_DISCONNECT: Requirement = Requirement {
         fails("missing", "wires pass without a disconnect", None),
     ]),
     title: "wiring parts when the pole goes",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "Switch off, and have an electrician fit a disconnect that parts under pull, with its fuse on the fixed side.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };

@@ -24,9 +24,6 @@ pub(super) const ROUND_WASHERS: Requirement = Requirement {
         ),
     ]),
     title: "round washers between the plates, below the keeper",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
     source: "a highway agency's handbook: washers hold the plates 3 to 6 mm apart so that they cannot mate and bind",
     origin: Origin::Seen,
     weight: Weight::Essential,
@@ -43,6 +40,7 @@ pub(super) const ROUND_WASHERS: Requirement = Requirement {
         Literal("missing"),
         "left out: the plates touch over their whole face",
     ),
+    ..ROW
 };
 
 pub(super) const GROUT_GAP: Requirement = Requirement {
@@ -57,9 +55,7 @@ pub(super) const GROUT_GAP: Requirement = Requirement {
         title: "grout clear of the bolt heads",
         rule: Rule::AtLeast(Set(Bound::GroutGap)),
         close: 0.002,
-        designed: None,
         source: "clear of the heads; common practice, no source",
-        origin: Origin::CommonPractice,
         weight: Weight::Essential,
         put_right: "Chip the grout away until every bolt head stands {limit} clear, on the side towards which it must move too.",
         condition: Some(Kind::Grout),
@@ -96,6 +92,7 @@ pub(super) const GROUT_GAP: Requirement = Requirement {
             Literal("-22 mm"),
             "the pad was floated up to the plate: heads embedded by about their own height",
         ),
+        ..ROW
     };
 
 pub(super) const GROUT_NOTCH_GAP: Requirement = Requirement {
@@ -115,9 +112,7 @@ pub(super) const GROUT_NOTCH_GAP: Requirement = Requirement {
     origin: Origin::CommonPractice,
     weight: Weight::Essential,
     put_right: "Chip the grout away until the lower notches stand {limit} clear all around.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const STUB_PROJECTION: Requirement = Requirement {
@@ -132,10 +127,7 @@ pub(super) const STUB_PROJECTION: Requirement = Requirement {
         .several(),
         title: "no anchor bar in the slip plane",
         rule: Rule::AtMost(Set(Bound::StubProjection)),
-        close: 0.0,
-        designed: None,
         source: "nothing of anchor bars in the slip plane; common practice, no source",
-        origin: Origin::CommonPractice,
         weight: Weight::Essential,
         put_right: "Saw the anchor bars off just above their nuts, below the top of the lower plate, and paint the cuts with zinc-rich primer.",
         condition: Some(Kind::Stub),
@@ -177,6 +169,7 @@ pub(super) const STUB_PROJECTION: Requirement = Requirement {
             Literal("30 mm"),
             "a bar left as high as the upper plate is thick, in the way of the foot",
         ),
+        ..ROW
     };
 
 pub(super) const CONDUIT_PROJECTION: Requirement = Requirement {
@@ -190,10 +183,7 @@ pub(super) const CONDUIT_PROJECTION: Requirement = Requirement {
     .or(&[meets("none", "no conduit above the lower plate")]),
     title: "no conduit in the slip plane",
     rule: Rule::AtMost(Set(Bound::ConduitProjection)),
-    close: 0.0,
-    designed: None,
     source: "nothing of conduit in the slip plane; common practice, no source",
-    origin: Origin::CommonPractice,
     weight: Weight::Essential,
     put_right: "Cut the conduit off below the top of the lower plate and fit a bushing.",
     condition: Some(Kind::Conduit),
@@ -230,6 +220,7 @@ pub(super) const CONDUIT_PROJECTION: Requirement = Requirement {
         Literal("50 mm"),
         "a steel conduit left standing inside the upper plate",
     ),
+    ..ROW
 };
 
 pub(super) const SOIL_GAP: Requirement = Requirement {
@@ -244,7 +235,6 @@ pub(super) const SOIL_GAP: Requirement = Requirement {
         title: "room behind the foot to move and lift",
         rule: Rule::AtLeast(Derived(from::plate_diameter)),
         close: 0.05,
-        designed: None,
         source: "free over the diameter of the lower plate, after which the foot is clear of it; common practice, no source",
         origin: Origin::Derived,
         weight: Weight::Essential,
@@ -296,6 +286,7 @@ pub(super) const SOIL_GAP: Requirement = Requirement {
             .by(Tool::Papers),
         ],
         worst: worst(Literal("50 mm"), "a slope that was never graded, close behind the foot"),
+        ..ROW
     };
 
 pub(super) const PLATE_HEIGHT: Requirement = Requirement {
@@ -315,9 +306,9 @@ pub(super) const PLATE_HEIGHT: Requirement = Requirement {
     weight: Weight::Essential,
     put_right: "Raise the ground around the base, or lower the foundation, until the plate stands at the design's height.",
     condition: Some(Kind::PlateHeight),
-    details: &[],
     worst: worst(
         Literal("150 mm"),
         "half as high again as the limit: ground washed away",
     ),
+    ..ROW
 };

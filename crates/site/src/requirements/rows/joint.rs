@@ -20,19 +20,14 @@ pub(super) const RUST: Requirement = Requirement {
         ),
     ]),
     title: "no rust in the joint",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Essential,
     put_right: "Take the joint apart, clean plates and washers, renew the zinc and fit new bolts.",
     condition: Some(Kind::Rust),
-    details: &[],
     worst: worst(
         Literal("seized"),
         "upper end of the published range of friction, 0.60, rusted",
     ),
+    ..ROW
 };
 
 pub(super) const ICE: Requirement = Requirement {
@@ -57,19 +52,14 @@ pub(super) const ICE: Requirement = Requirement {
         ),
     ]),
     title: "no ice between the plates",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "Thaw the joint without flame, clear the gap's rim and let it drain.",
     condition: Some(Kind::Ice),
-    details: &[],
     worst: worst(
         Literal("filled"),
         "water stands in the whole gap and freezes",
     ),
+    ..ROW
 };
 
 pub(super) const TORQUE: Requirement = Requirement {
@@ -83,18 +73,16 @@ pub(super) const TORQUE: Requirement = Requirement {
     .several(),
     title: "torque of the design",
     rule: Rule::NearDesign(Bound::TorqueTolerance),
-    close: 0.0,
     designed: Some(from::torque),
     source: "about the design's torque; common practice, no source",
-    origin: Origin::CommonPractice,
     weight: Weight::Essential,
     put_right: "Slacken the bolts and tighten them again in two stages to the design's torque, in turn.",
     condition: Some(Kind::Torque),
-    details: &[],
     worst: worst(
         Text::Derived(from::high_torque),
         "half as much again as the design, at least the upper end of the published range, 280 N.m",
     ),
+    ..ROW
 };
 
 pub(super) const BOLT_THREADS: Requirement = Requirement {
@@ -129,19 +117,14 @@ pub(super) const BOLT_THREADS: Requirement = Requirement {
         ),
     ]),
     title: "new lubricated bolts",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "Fit new bolts and nuts in the state that the design's torque was set for, and tighten them again.",
     condition: Some(Kind::Threads),
-    details: &[],
     worst: worst(
         Literal("waxed"),
         "waxed zinc, K 0.12 to 0.15 (recalled): the same torque clamps hardest",
     ),
+    ..ROW
 };
 
 pub(super) const ENGAGED_THREADS: Requirement = Requirement {
@@ -155,18 +138,17 @@ pub(super) const ENGAGED_THREADS: Requirement = Requirement {
     .or(&[meets("full", "the bolt stands out of the nut")]),
     title: "nut fully on",
     rule: Rule::AtLeast(Derived(from::full_threads)),
-    close: 0.0,
     designed: Some(from::full_threads),
     source: "nut height over pitch; common practice, no source",
     origin: Origin::Derived,
     weight: Weight::Essential,
     put_right: "Fit bolts long enough to stand out of their nuts.",
     condition: Some(Kind::Nut),
-    details: &[],
     worst: worst(
         Text::Derived(from::half_threads),
         "half of the nut on the bolt",
     ),
+    ..ROW
 };
 
 pub(super) const PLATE_WASHER_THICKNESS: Requirement = Requirement {
@@ -186,11 +168,11 @@ pub(super) const PLATE_WASHER_THICKNESS: Requirement = Requirement {
     weight: Weight::Essential,
     put_right: "Replace the plate washers by those of the design.",
     condition: Some(Kind::PlateWashers),
-    details: &[],
     worst: worst(
         Literal("4 mm"),
         "ordinary round washers instead of plate washers, ISO 7089 (recalled)",
     ),
+    ..ROW
 };
 
 pub(super) const KEEPER_THICKNESS: Requirement = Requirement {
@@ -217,11 +199,11 @@ pub(super) const KEEPER_THICKNESS: Requirement = Requirement {
     weight: Weight::Essential,
     put_right: "Fit the keeper sheet of the design between the plates.",
     condition: Some(Kind::Keeper),
-    details: &[],
     worst: worst(
         Text::Derived(from::thick_keeper),
         "the thickest sheet of the published range: it tears last",
     ),
+    ..ROW
 };
 
 pub(super) const NOTCH_LUMP: Requirement = Requirement {
@@ -235,10 +217,6 @@ pub(super) const NOTCH_LUMP: Requirement = Requirement {
     .or(&[meets("none", "notches clean")]),
     title: "clean notches",
     rule: Rule::AtMost(Nothing),
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "File the notch walls smooth and repair the zinc.",
     condition: Some(Kind::Lump),
@@ -282,6 +260,7 @@ pub(super) const NOTCH_LUMP: Requirement = Requirement {
         .by(Tool::Eye),
     ],
     worst: worst(Literal("5 mm"), "a drip of zinc in every notch"),
+    ..ROW
 };
 
 pub(super) const NOTCH_OFFSET: Requirement = Requirement {
@@ -297,15 +276,14 @@ pub(super) const NOTCH_OFFSET: Requirement = Requirement {
     close: 0.0005,
     designed: Some(|_| Some(0.0)),
     source: "within the clearance of a bolt hole; common practice, no source",
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "Slacken the bolts, turn the pole until the notches match, and tighten again; replace a plate that cannot match.",
     condition: Some(Kind::NotchOffset),
-    details: &[],
     worst: worst(
         Literal("5 mm"),
         "plates of two batches, forced together; common practice, no source",
     ),
+    ..ROW
 };
 
 pub(super) const PATTERN_TURNED: Requirement = Requirement {
@@ -320,14 +298,12 @@ pub(super) const PATTERN_TURNED: Requirement = Requirement {
     rule: Rule::WithinPlusMinus(Set(Bound::PatternTurned)),
     close: DEG,
     designed: Some(|_| Some(0.0)),
-    source: "common practice, no source",
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "Turn the lower plate on its anchors, or reset the foundation, so that the bolts point as drawn.",
     condition: Some(Kind::Turned),
-    details: &[],
     worst: worst(
         Text::Derived(from::half_pattern),
         "half of the angle between two bolts: more turns it back",
     ),
+    ..ROW
 };

@@ -16,6 +16,22 @@ pub(super) const PRACTICE: &str = "common practice, no source";
 pub(super) const DEG: f64 = core::f64::consts::PI / 180.0;
 pub(super) const MM: Measure = Quantity(Length, "mm");
 
+/// What a row says where it says nothing else: judged by its words, by common practice, with nothing computed from it.
+pub(super) const ROW: Requirement = Requirement {
+    item: item("", "", Tool::Eye, Measure::None, None),
+    title: "",
+    rule: Rule::ByWord,
+    close: 0.0,
+    designed: None,
+    source: PRACTICE,
+    origin: Origin::CommonPractice,
+    weight: Weight::Minor,
+    put_right: "",
+    condition: None,
+    details: &[],
+    worst: None,
+};
+
 pub(super) const fn item(
     key: &'static str,
     measured: &'static str,

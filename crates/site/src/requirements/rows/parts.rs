@@ -15,15 +15,12 @@ pub(super) const ROUND_WASHER_THICKNESS: Requirement = Requirement {
         Lesser(Bound::RoundWasherLeast, from::round_washer),
         Greater(Bound::RoundWasherMost, from::round_washer),
     ),
-    close: 0.0,
     designed: Some(from::round_washer),
     source: Bound::RoundWasherLeast.standard().source,
     origin: Origin::Seen,
     weight: Weight::Important,
     put_right: "Fit round washers of the design's thickness.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const WASHERS_HARDENED: Requirement = Requirement {
@@ -39,16 +36,9 @@ pub(super) const WASHERS_HARDENED: Requirement = Requirement {
         fails("soft", "unmarked, or dented by the nut", None),
     ]),
     title: "hardened washers",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "Fit hardened flat washers.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const BOLT_GRADE: Requirement = Requirement {
@@ -66,16 +56,9 @@ pub(super) const BOLT_GRADE: Requirement = Requirement {
         fails("unmarked", "no mark on the head", None),
     ]),
     title: "bolts of the design's grade",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "Fit new bolts of the design's grade, with heavy nuts of the matching grade.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const BOLT_DIAMETER: Requirement = Requirement {
@@ -88,15 +71,10 @@ pub(super) const BOLT_DIAMETER: Requirement = Requirement {
     ),
     title: "bolts of the design's diameter",
     rule: Rule::NearDesign(Bound::BoltTolerance),
-    close: 0.0,
     designed: Some(from::bolt_diameter),
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "Fit bolts of the design's diameter.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const PROJECTING_THREADS: Requirement = Requirement {
@@ -109,15 +87,9 @@ pub(super) const PROJECTING_THREADS: Requirement = Requirement {
     ),
     title: "threads beyond the nut",
     rule: Rule::AtLeast(Nothing),
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Minor,
     put_right: "Nothing: a full nut is the rule.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const NOTCH_ANGLE: Requirement = Requirement {
@@ -130,15 +102,12 @@ pub(super) const NOTCH_ANGLE: Requirement = Requirement {
     ),
     title: "notches wide enough not to bind",
     rule: Rule::AtLeast(Lesser(Bound::NotchAngle, from::notch_angle)),
-    close: 0.0,
     designed: Some(from::notch_angle),
     source: Bound::NotchAngle.standard().source,
     origin: Origin::Seen,
     weight: Weight::Important,
     put_right: "Replace the plate by one of the design.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const ARM_SCREWS: Requirement = Requirement {
@@ -156,14 +125,7 @@ pub(super) const ARM_SCREWS: Requirement = Requirement {
         fails("loose", "a screw turns, or is not there", None),
     ]),
     title: "arm's cap screws tightened by turn",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "Fit new lubricated cap screws, all snug, then each the turn of the installation sheet.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };

@@ -18,11 +18,6 @@ pub(super) const FOUNDATION: Requirement = Requirement {
         fails("moves", "it moves, or an open ring shows around it", None),
     ]),
     title: "foundation firm",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Important,
     put_right: "Replace the foundation by one of the design's size, or compact the soil around it.",
     condition: Some(Kind::Foundation),
@@ -75,6 +70,7 @@ pub(super) const FOUNDATION: Requirement = Requirement {
         .by(Tool::Papers),
     ],
     worst: worst(Literal("moves"), "a short pier in loose sand"),
+    ..ROW
 };
 
 pub(super) const PLATE_LEVEL: Requirement = Requirement {
@@ -88,14 +84,9 @@ pub(super) const PLATE_LEVEL: Requirement = Requirement {
     title: "lower plate level",
     rule: Rule::WithinPlusMinus(Set(Bound::PlateLevel)),
     close: 0.1 * DEG,
-    designed: None,
-    source: "common practice, no source",
-    origin: Origin::CommonPractice,
     weight: Weight::Minor,
     put_right: "Level the lower plate on its nuts and grout it again, clear of the heads.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const POLE_PLUMB: Requirement = Requirement {
@@ -109,14 +100,9 @@ pub(super) const POLE_PLUMB: Requirement = Requirement {
     title: "pole plumb",
     rule: Rule::WithinPlusMinus(Set(Bound::PolePlumb)),
     close: 0.2 * DEG,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Minor,
     put_right: "Plumb the pole at the levelling nuts below the lower plate; never by shims in the slip joint.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const ZINC: Requirement = Requirement {
@@ -133,16 +119,9 @@ pub(super) const ZINC: Requirement = Requirement {
         fails("gone", "bare steel over more than spots", None),
     ]),
     title: "zinc coat sound",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Minor,
     put_right: "Clean the bare steel and renew the zinc.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const TIGHTENING_RECORD: Requirement = Requirement {
@@ -159,16 +138,9 @@ pub(super) const TIGHTENING_RECORD: Requirement = Requirement {
         fails("none", "no record", None),
     ]),
     title: "tightened in two stages, on record",
-    rule: Rule::ByWord,
-    close: 0.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Minor,
     put_right: "Slacken the bolts, tighten them in two stages in turn, and record it.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const LAST_CHECK: Requirement = Requirement {
@@ -183,14 +155,9 @@ pub(super) const LAST_CHECK: Requirement = Requirement {
     title: "torque checked in time",
     rule: Rule::NoOlderThan(Bound::CheckInterval),
     close: 31.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Minor,
     put_right: "Check the torque and enter the date.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
 
 pub(super) const WRENCH_CALIBRATION: Requirement = Requirement {
@@ -205,12 +172,7 @@ pub(super) const WRENCH_CALIBRATION: Requirement = Requirement {
     title: "wrench calibrated in time",
     rule: Rule::NoOlderThan(Bound::CalibrationInterval),
     close: 31.0,
-    designed: None,
-    source: PRACTICE,
-    origin: Origin::CommonPractice,
     weight: Weight::Minor,
     put_right: "Have the wrench calibrated and read the torques again.",
-    condition: None,
-    details: &[],
-    worst: None,
+    ..ROW
 };
