@@ -237,7 +237,10 @@ fn ranks_on_a_table_of_runs() {
         let log = |z: &[f64]| match model(z) {
             None => f64::NEG_INFINITY,
             Some(n) => {
-                let square = |k: usize| ((data[k] - n[k]) / DEVIATIONS[k]).powi(2);
+                let square = |k: usize| {
+                    let off = (data[k] - n[k]) / DEVIATIONS[k];
+                    off * off
+                };
                 -0.5 * (0..3).map(square).sum::<f64>()
             }
         };
