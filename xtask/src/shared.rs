@@ -28,7 +28,7 @@ fn page(s: &SharedPosterior) -> String {
         significant(s.log_evidence)
     );
     text.push_str(
-        "| shared number | prior: median, nine of ten | posterior: median, nine of ten | present value | posterior below it | why this prior |\n\
+        "| shared number | prior: median, nine of ten | posterior: median, nine of ten | default | posterior below it | why this prior |\n\
          |---|---|---|---|---|---|\n",
     );
     for p in &s.parameters {
@@ -132,8 +132,9 @@ const HEAD: &str = "\
 
 A few numbers are shared by every run: the friction of a typical base, its spread between bases, the give of the plates, a factor on
 the front of each class, and the error of the model that is left. They are fitted together to the rows in print by Bayes. No number is chosen
-case by case, no row leaves because it misses; circular rows are listed and not counted. One model error serves every kind of number:
-where it is wide, the rows far from their middle show why. The medians are **not** the
+case by case, no row leaves because it misses; circular rows are listed and not counted. Each kind of number has a
+model error of its own, whose priors were chosen on 2026-11-29 from what is known of the scatter of repeated tests, before any posterior
+with them was computed; where one is wide, the rows far from their middle show why. The medians are **not** the
 defaults of the program: the table says how far they lie from them. With `criteria.ranges = true` a run's velocity
 changes, impact velocities and ridedown get their ranges from these draws ([results.md](results.md)).
 

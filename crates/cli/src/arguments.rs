@@ -111,6 +111,9 @@ pub struct Run {
     /// What to compute.
     #[command(flatten)]
     pub input: Files,
+    /// Results of an earlier test of the same vehicle: its face starts as that test left it (`vehicle.front.used`, `vehicle.side.used`)
+    #[arg(long, value_name = "FOLDER")]
+    pub used: Option<PathBuf>,
     /// Folder for the results; with several files, a folder in it for each [default: runs/ and the file's stem]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,

@@ -349,14 +349,31 @@ impl NextTest {
     /// # Errors
     /// A run that cannot be computed.
     pub fn choose(&self) -> Result<Choice, String> {
-        let simulated = self.simulate()?;
+        let (simulated, fronts) = self.simulate()?;
         let names: Vec<String> = self.questions.iter().map(|q| q.name.clone()).collect();
         let measures: Vec<(Dimension, &'static str)> =
             self.questions.iter().map(|q| q.measure).collect();
-        Ok(choose(&self.title, &simulated, &names, &measures))
+        let mut choice = choose(&self.title, &simulated, &names, &measures);
+        let best = choice
+            .tests
+            .iter()
+            .take(1)
+            .chain(choice.pairs.iter().take(1));
+        let mut told: Vec<&String> = Vec::new();
+        for name in best.flat_map(|w| &w.tests) {
+            let place = simulated.names.iter().position(|n| n == name);
+            if let Some(place) = place.filter(|_| !told.contains(&name)) {
+                choice
+                    .words
+                    .push(format!("After {name}: {}.", fronts[place]));
+                told.push(name);
+            }
+        }
+        Ok(choice)
     }
 
-    fn simulate(&self) -> Result<Simulated, String> {
+    /// What is computed, and of each candidate what is left of the vehicle's face.
+    fn simulate(&self) -> Result<(Simulated, Vec<String>), String> {
         let points = self.plan.grid_points();
         let draws = self.draws.len() as u64;
         let rows: Vec<Vec<Option<f64>>> = (0..points * draws)
@@ -372,11 +389,11 @@ impl NextTest {
                 let engagement = prepared
                     .engage(RecordRequest::NUMBERS)
                     .map_err(|e| e.to_string())?;
-                Ok(self
-                    .quantities
-                    .iter()
-                    .map(|q| (q.of)(&scenario, &engagement))
-                    .collect())
+                let face = scenario.struck_face();
+                let dent = face.dent_left_m(&engagement.permanent_crush_m);
+                let numbers = self.quantities.iter();
+                let numbers = numbers.map(|q| (q.of)(&scenario, &engagement));
+                Ok(numbers.chain([Some(dent), Some(face.depth_m())]).collect())
             })
             .collect::<Result<_, String>>()?;
         let answers = self
@@ -400,6 +417,7 @@ impl NextTest {
             answers,
             root: self.plan.seed(),
         };
+        let mut fronts = Vec::new();
         for point in 0..points {
             let values = self.plan.grid_values(point);
             let place: Vec<String> = values
@@ -412,7 +430,14 @@ impl NextTest {
                 .filter(|(p, v, _)| values.contains(&(p.clone(), v.clone())))
                 .map(|c| c.2)
                 .sum();
+            let of_all = |k: usize| -> Vec<f64> {
+                let own = (0..draws).map(|j| rows[(point * draws + j) as usize][k]);
+                own.flatten().collect()
+            };
+            let behind = self.quantities.len();
+            let front = left_of_front(&of_all(behind), &of_all(behind + 1));
             for measure in &self.measures {
+                fronts.push(front.clone());
                 let name = if place.is_empty() {
                     measure.name.clone()
                 } else {
@@ -433,8 +458,22 @@ impl NextTest {
                 simulated.outcomes.push((0..draws).map(of_draw).collect());
             }
         }
-        Ok(simulated)
+        Ok((simulated, fronts))
     }
+}
+
+/// What a test leaves of the face, from dent and depth of its law at each draw.
+fn left_of_front(dents_m: &[f64], depths_m: &[f64]) -> String {
+    let mm = |x: f64| crate::quantity::shown(x, (Dimension::Length, "mm"));
+    let [low, middle, high] = [0.05, 0.5, 0.95].map(|p| quantile(dents_m, p));
+    format!(
+        "the vehicle's face stays pushed in by {} where it was struck, nine of ten within {} to {}; of the {} to which its law is given {} are left",
+        mm(middle),
+        mm(low),
+        mm(high),
+        mm(quantile(depths_m, 0.5)),
+        mm((quantile(depths_m, 0.5) - middle).max(0.0)),
+    )
 }
 
 /// Chooses among candidates that were simulated.

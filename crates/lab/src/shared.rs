@@ -1,12 +1,12 @@
 //! One calibration over all tests in print: a few numbers that every run shares, fitted together.
 //!
 //! ```text
-//! ln y = ln f(m, c, a, k) + s e            measured y, response f, e standard normal, s the model error (with the reading's)
+//! ln y = ln f(m, c, a, k) + s e            measured y, response f, e standard normal, s the model error of its kind of quantity (with the reading's)
 //! ln m = ln m_0 + t u,  ln c = n v         friction m and clamp c of one base: u, v standard normal, t and n their spreads
 //! L(row | shared) = mean over u, v of p(y | f(m, c, a, k), s)
 //! ```
 //!
-//! m_0 (friction of a typical base), t, a (lever of the plates), k (front, one a class) and s are shared and fitted; u and v
+//! m_0 (friction of a typical base), t, a (lever of the plates), k (front, one a class) and s (one a kind) are shared and fitted; u and v
 //! belong to one base and are averaged out over a lattice of points. A row that names no number has the probability of what is
 //! in print: below a limit, above another run, one of each outcome. f comes from a grid of engagement runs, in straight lines
 //! of logarithms between its points ([`Response`]); the error of that is measured on runs between the points and counts in s.

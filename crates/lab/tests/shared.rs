@@ -19,8 +19,8 @@ parameter = [
   { name = "s", acts = "model-error", median = 0.15, spread = 0.0, present = 0.15, why = "-" },
 ]
 row = [
-  { id = "one", case = "A", scenario = "x", quantity = "velocity_change_mps", says = { value = 1.3, reading = 0.05 }, why = "-" },
-  { id = "two", case = "B", scenario = "x", quantity = "velocity_change_mps", says = { value = 1.6, reading = 0.05 }, why = "-" },
+  { id = "one", case = "A", scenario = "x", quantity = "velocity_change_mps", error = "s", says = { value = 1.3, reading = 0.05 }, why = "-" },
+  { id = "two", case = "B", scenario = "x", quantity = "velocity_change_mps", error = "s", says = { value = 1.6, reading = 0.05 }, why = "-" },
 ]
 "#;
 
@@ -138,6 +138,8 @@ fn wrong_evidence_is_refused() {
     assert!(refused("id = \"two\"", "id = \"one\"").contains("twice"));
     assert!(refused("acts = \"plate-lever\"", "acts = \"front\"").contains("PlateLever"));
     assert!(refused("value = 1.3", "ratio = 1.3").contains("against"));
+    assert!(refused("error = \"s\"", "error = \"m\"").contains("model error"));
+    assert!(refused("error = \"s\", ", "").contains("error"));
     assert!(read_evidence("").is_err());
 }
 

@@ -105,7 +105,7 @@ pub use isotonic::{Trend, isotonic};
 pub use latin::{LatinHypercube, Placement};
 pub use morris::{Effects, FactorEffects, Trajectories, elementary_effects};
 pub use normal::{normal_cdf, normal_density, normal_quantile};
-pub use order::{QuantileEstimate, quantile, quantile_estimate};
+pub use order::{QuantileEstimate, quantile, quantile_between, quantile_estimate};
 pub use posterior::{Cloud, effective};
 pub use resampling::Resampling;
 pub use running::Running;

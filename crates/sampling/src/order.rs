@@ -50,6 +50,19 @@ pub fn quantile_estimate(
     })
 }
 
+/// Quantile `p` of a distribution by its probability of less, which rises from below `p` to above it between the two ends: 50 halvings.
+pub fn quantile_between([mut low, mut high]: [f64; 2], p: f64, below: impl Fn(f64) -> f64) -> f64 {
+    for _ in 0..50 {
+        let middle = 0.5 * (low + high);
+        if below(middle) < p {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    0.5 * (low + high)
+}
+
 /// Quantile of ascending, finite, non-empty data.
 pub(crate) fn interpolated(ascending: &[f64], p: f64) -> f64 {
     // h = (n - 1) p;  x_floor(h) + (h - floor h)(x_(floor h + 1) - x_floor(h))

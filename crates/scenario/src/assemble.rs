@@ -269,7 +269,7 @@ fn face(at: &At<'_>) -> Option<Face> {
     })?;
     // From low to high; bands at the same height keep their order.
     bands.sort_by(|a, b| a.lower_m.total_cmp(&b.lower_m));
-    Some(Face { bands })
+    Some(Face { bands }.used(at.real("used")?))
 }
 
 /// The vehicle with its faces.

@@ -44,6 +44,7 @@ mod stated;
 mod store;
 mod template;
 mod tree;
+mod used_face;
 mod value;
 mod values;
 mod walk;

@@ -2,14 +2,13 @@
 
 use giveway_impact::outcome::{Ending, EnergyBook, Engagement};
 use giveway_impact::{Prepared, RecordRequest, Workspace};
-use giveway_occupant::Motion;
 use giveway_occupant::flail::{VelocityBasis, flail_space};
 use giveway_occupant::means::VelocityGain;
 use giveway_results::check_books;
 use giveway_results::summary::{BookCheck, Status};
 
 use crate::error::StudyError;
-use crate::motion::change_in_contact_mps;
+use crate::motion::{change_in_contact_mps, motion_of};
 
 /// Memory that is used again from run to run; one for each thread.
 #[derive(Debug, Default)]
@@ -82,19 +81,8 @@ pub fn brief_numbers(
     workspace: &mut BriefWorkspace,
 ) -> Result<BriefNumbers, StudyError> {
     let engagement = prepared.engage_briefly(&mut workspace.record)?;
-    let vehicle = &prepared.scenario().vehicle;
     let record = &engagement.record;
-    let motion = Motion {
-        interval_s: record.interval_s,
-        initial_heading_rad: record.heading_rad,
-        initial_velocity_mps: record.velocity_mps,
-        head_m: [vehicle.head_x_m, vehicle.head_y_m],
-        acceleration_mps2: &record.acceleration_mps2,
-        yaw_rate_radps: &[],
-        end_velocity_mps: &[],
-        position_m: &[],
-        attitude_rad: &[],
-    };
+    let motion = motion_of(prepared.scenario(), record);
     let in_contact = change_in_contact_mps(&engagement, &motion);
     let gain = &mut workspace.gain;
     gain.renew(&record.acceleration_mps2, record.interval_s);

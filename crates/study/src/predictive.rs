@@ -5,26 +5,23 @@
 //! ```
 //!
 //! Where the base holds at a draw, the vehicle is stopped whatever the model error: its velocity change has none there, and its
-//! impact velocities no more than [`HELD_ERROR`].
+//! impact velocities that of tests against what does not give.
 //!
 //! With y the run's number, q_0 that of the engagement alone with its vehicle rolling on, q_k the same at draw k (friction of a base
-//! of its own, clamp at its torque, plates, front) and s_k the model error of that draw. The range is nine of ten of the mixture, and
+//! of its own, clamp at its torque, plates, front) and s_k the model error of that draw for the kind of number. The range is nine of ten of the mixture, and
 //! holds y. Differences and not ratios: a number near zero stays near zero.
 
 use giveway_impact::{ImpactError, Prepared};
 use giveway_occupant::MotionRanges;
-use giveway_sampling::{normal_cdf, normal_quantile};
+use giveway_sampling::{normal_cdf, normal_quantile, quantile_between};
 use giveway_scenario::model::{Anchorage, Scenario, StruckFace};
 use rayon::prelude::*;
 
 use crate::brief::{BriefNumbers, BriefWorkspace, brief_numbers};
-use crate::shared::{Acts, DEFAULT_FRICTION, DEFAULT_SLIDING, Factors, SharedPosterior, stored};
+use crate::shared::{Acts, DEFAULT_FRICTION, Factors, SharedPosterior, stored};
 
 /// Ends of nine of ten.
 const ENDS: [f64; 2] = [0.05, 0.95];
-/// Error of the impact velocity of a vehicle that is stopped: ln of computed over measured, root mean square, of the two tests against
-/// a rigid pole in print (V3 and V4: +0.10 and -0.12).
-const HELD_ERROR: f64 = 0.114;
 /// Spread of a front that no test in print tells of: that of the standard distribution `front-stiffness`.
 const UNKNOWN_FRONT: f64 = 0.2;
 
@@ -46,24 +43,25 @@ pub(crate) fn motion_ranges(prepared: &Prepared, found: &Motions) -> Option<Moti
         Some((motions(&n), n.release_time_s.is_none()))
     };
     let (alone, _) = run(&scenario)?;
-    let drawn: Vec<(Option<(Motions, bool)>, f64)> = (0..posterior.draws.len())
+    let drawn: Vec<(Option<(Motions, bool)>, Errors)> = (0..posterior.draws.len())
         .into_par_iter()
         .map(|k| {
-            let (factors, error) = draw(posterior, &scenario, k);
-            (run(&factors.applied(&scenario)), error)
+            let (factors, errors) = draw(posterior, &scenario, k);
+            (run(&factors.applied(&scenario)), errors)
         })
         .collect();
     let range = |i: usize| {
         let (value, own) = (found[i]?, alone[i].unwrap_or(0.0));
         let parts: Vec<(f64, f64)> = drawn
             .iter()
-            .filter_map(|(numbers, error)| {
+            .filter_map(|(numbers, errors)| {
                 let (numbers, held) = numbers.as_ref()?;
                 let other = numbers[i].unwrap_or(own);
                 let error = match (held, i) {
                     (true, 0) => 0.0,
-                    (true, 1 | 2) => error.min(HELD_ERROR),
-                    _ => *error,
+                    (true, 1 | 2) => errors.stopped,
+                    (false, 0..=2) => errors.released,
+                    _ => errors.force,
                 };
                 Some(((value + other - own).max(0.0), error))
             })
@@ -93,8 +91,19 @@ pub(crate) fn sizes(numbers: Motions) -> Motions {
     numbers.map(|x| x.filter(|x| x.is_finite()).map(f64::abs))
 }
 
-/// Factors and model error of draw `k`. Friction that is not the default is the base's own: only its spread counts.
-fn draw(posterior: &SharedPosterior, scenario: &Scenario, k: usize) -> (Factors, f64) {
+/// Model errors of a draw, one for each kind of number.
+#[derive(Default)]
+struct Errors {
+    /// Velocities of a vehicle that its support lets go.
+    released: f64,
+    /// Impact velocities of one that is stopped.
+    stopped: f64,
+    /// Ridedown.
+    force: f64,
+}
+
+/// Factors and model errors of draw `k`. Friction that is not the default is the base's own: only its spread counts.
+fn draw(posterior: &SharedPosterior, scenario: &Scenario, k: usize) -> (Factors, Errors) {
     let count = posterior.draws.len() as f64;
     let part = (k as f64 + 0.5) / count;
     // Two lattices over the draws: pairs of standard normal numbers that belong to this base.
@@ -105,7 +114,7 @@ fn draw(posterior: &SharedPosterior, scenario: &Scenario, k: usize) -> (Factors,
     );
     let mut friction = 1.0;
     let mut factors = Factors::NONE;
-    let mut error = 0.0;
+    let mut errors = Errors::default();
     let name = front_name(scenario);
     let base = &scenario.base;
     let usual = [base.friction_outer, base.friction_inner, base.friction_wall] == DEFAULT_FRICTION;
@@ -115,13 +124,17 @@ fn draw(posterior: &SharedPosterior, scenario: &Scenario, k: usize) -> (Factors,
     };
     for (p, value) in posterior.parameters.iter().zip(&posterior.draws[k]) {
         match p.acts {
-            Acts::Friction if usual => friction *= value / DEFAULT_SLIDING,
-            Acts::Friction => {}
+            Acts::Friction if usual => friction *= value / p.present,
             Acts::FrictionSpread => friction *= libm::exp(value * first),
-            Acts::PlateLever => factors.lever = *value,
-            Acts::ModelError => error = *value,
-            Acts::Front if name == Front::Named(&p.name) => front = *value,
-            Acts::Front => {}
+            Acts::PlateLever => factors.lever = value / p.present,
+            Acts::ModelError => match p.name.as_str() {
+                "error-released" => errors.released = *value,
+                "error-stopped" => errors.stopped = *value,
+                "error-force" => errors.force = *value,
+                _ => {}
+            },
+            Acts::Front if name == Front::Named(&p.name) => front = value / p.present,
+            Acts::Friction | Acts::Front => {}
         }
     }
     factors.front = front;
@@ -131,7 +144,7 @@ fn draw(posterior: &SharedPosterior, scenario: &Scenario, k: usize) -> (Factors,
             factors.clamp = libm::exp(posterior.nut_spread * second);
         }
     }
-    (factors, error)
+    (factors, errors)
 }
 
 #[derive(PartialEq)]
@@ -170,18 +183,7 @@ fn nine_of_ten(value: f64, parts: &[(f64, f64)]) -> Option<[f64; 2]> {
         };
         parts.iter().map(part).sum::<f64>() / parts.len() as f64
     };
-    let [low, high] = ENDS.map(|part| {
-        let (mut low, mut high) = (0.0, largest);
-        for _ in 0..50 {
-            let middle = 0.5 * (low + high);
-            if below(middle) < part {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        0.5 * (low + high)
-    });
+    let [low, high] = ENDS.map(|part| quantile_between([0.0, largest], part, below));
     Some([low.min(value), high.max(value)])
 }
 

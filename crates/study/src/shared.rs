@@ -4,8 +4,6 @@
 use giveway_scenario::model::{Anchorage, Scenario, StruckFace};
 use serde::{Deserialize, Serialize};
 
-/// Sliding friction of the inner faces by default, to which the drawn one is a factor on every friction of the base.
-pub const DEFAULT_SLIDING: f64 = 0.12;
 /// Static friction by default: outer, inner, wall.
 pub const DEFAULT_FRICTION: [f64; 3] = [0.20, 0.18, 0.15];
 
@@ -76,7 +74,7 @@ pub enum Acts {
     PlateLever,
     /// Factor on the forces of a face.
     Front,
-    /// Standard deviation of the logarithm of measured over computed.
+    /// Standard deviation of the logarithm of measured over computed, of one kind of quantity.
     ModelError,
 }
 
@@ -120,7 +118,7 @@ pub struct SharedParameter {
     pub moved: f64,
     /// Width of the posterior over that of the prior, of nine of ten, in logarithms.
     pub kept: f64,
-    /// What runs have at present.
+    /// What runs have by default: a drawn value acts as its ratio to this.
     pub present: f64,
     /// Share of the posterior below it.
     pub below_present: f64,

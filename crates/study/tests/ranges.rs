@@ -57,7 +57,12 @@ fn ranges_hold_their_value_and_are_the_same_again() {
     }
     // The model error alone makes nine of ten wider than this.
     let [low, high] = change(&first).value_range.unwrap();
-    let error = stored().unwrap().parameters.last().unwrap().quantiles[0];
+    let parameters = &stored().unwrap().parameters;
+    let error = parameters
+        .iter()
+        .find(|p| p.name == "error-released")
+        .unwrap()
+        .quantiles[0];
     assert!(libm::log(high / low) > 2.0 * 1.64 * error, "{low} {high}");
     assert_eq!(summary(&sets), first);
 }

@@ -5,9 +5,10 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use giveway_occupant::Outcome;
-use giveway_results::Summary;
 use giveway_results::summary::Status;
+use giveway_results::{Summary, read_summary};
 use giveway_scenario::Diagnostic;
+use giveway_scenario::model::StruckFace;
 use giveway_study::{compute, compute_with_conditions};
 use rayon::prelude::*;
 use serde::Serialize;
@@ -96,7 +97,11 @@ fn folders(arguments: &Run) -> Result<Vec<PathBuf>, String> {
 
 fn one(file: &Path, folder: &Path, arguments: &Run) -> Report {
     let started = SystemTime::now();
-    let accepted = match input::load(file, &arguments.input.set) {
+    let loaded = match &arguments.used {
+        None => input::load(file, &arguments.input.set),
+        Some(earlier) => after(file, earlier, &arguments.input.set),
+    };
+    let accepted = match loaded {
         Ok(mut accepted) => {
             if arguments.no_figures {
                 accepted.loaded.scenario.output.figures = false;
@@ -127,6 +132,39 @@ fn one(file: &Path, folder: &Path, arguments: &Run) -> Report {
             refused(file, refusal, arguments.format)
         }
     }
+}
+
+/// The file with the vehicle as an earlier test left it; what the command line sets comes after that.
+fn after(file: &Path, earlier: &Path, set: &[(String, String)]) -> Result<Accepted, Refusal> {
+    let before = input::load_kept(&earlier.join("scenario.toml"))?
+        .loaded
+        .scenario;
+    let summary = read_summary(earlier).map_err(|e| input::altered_or_io(earlier, &e))?;
+    let dent_m = before
+        .struck_face()
+        .dent_left_m(&summary.contact.permanent_crush_m);
+    let face = match before.impact.face {
+        StruckFace::Front => "front",
+        StruckFace::LeftSide | StruckFace::RightSide => "side",
+    };
+    let mut changes = vec![(
+        format!("vehicle.{face}.used"),
+        format!("{:.1} mm", 1e3 * dent_m),
+    )];
+    changes.extend_from_slice(set);
+    let accepted = input::load(file, &changes)?;
+    let (class, other) = (
+        &accepted.loaded.scenario.vehicle.class,
+        &before.vehicle.class,
+    );
+    if class != other {
+        let problem = format!(
+            "its vehicle is a {class}, that of {} a {other}",
+            earlier.display()
+        );
+        return Err(Refusal::of_file(Exit::Usage, file, &problem));
+    }
+    Ok(accepted)
 }
 
 fn done(

@@ -72,6 +72,8 @@ pub struct Row {
     pub quantity: String,
     /// Parameter of the struck face; none for a rigid nose.
     pub front: Option<String>,
+    /// Parameter of the model error of its kind of quantity.
+    pub error: String,
     /// Whether the preload was measured.
     #[serde(default)]
     pub preload_known: bool,
@@ -183,10 +185,6 @@ impl Evidence {
             .map(|(p, z)| p.median * libm::exp(p.spread * z))
             .collect()
     }
-
-    pub(super) fn place(&self, acts: Acts) -> Option<usize> {
-        self.parameter.iter().position(|p| p.acts == acts)
-    }
 }
 
 /// Reads the file.
@@ -204,12 +202,7 @@ pub fn read_evidence(text: &str) -> Result<Evidence, String> {
             ));
         }
     }
-    for acts in [
-        Acts::Friction,
-        Acts::FrictionSpread,
-        Acts::PlateLever,
-        Acts::ModelError,
-    ] {
+    for acts in [Acts::Friction, Acts::FrictionSpread, Acts::PlateLever] {
         if evidence.parameter.iter().filter(|p| p.acts == acts).count() != 1 {
             return Err(format!("one parameter acts as {acts:?}"));
         }
@@ -242,12 +235,15 @@ pub fn read_evidence(text: &str) -> Result<Evidence, String> {
                 "row `{id}`: `against` goes with a ratio or an order"
             ));
         }
-        let known = |name: &String| {
-            let fits = |p: &Parameter| p.name == *name && p.acts == Acts::Front;
+        let known = |name: &str, acts: Acts| {
+            let fits = |p: &Parameter| p.name == name && p.acts == acts;
             evidence.parameter.iter().any(fits)
         };
-        if !row.front.as_ref().is_none_or(known) {
+        if !row.front.as_ref().is_none_or(|f| known(f, Acts::Front)) {
             return Err(format!("row `{id}`: no parameter of that front"));
+        }
+        if !known(&row.error, Acts::ModelError) {
+            return Err(format!("row `{id}`: no parameter of that model error"));
         }
     }
     Ok(evidence)

@@ -1,10 +1,10 @@
 //! How well a row is explained, and what is predicted of it.
 
-use giveway_sampling::{normal_cdf, normal_density, normal_quantile};
-use giveway_study::shared::{Acts, DEFAULT_SLIDING};
+use giveway_sampling::{normal_cdf, normal_density, normal_quantile, quantile_between};
+use giveway_study::shared::Acts;
 
 use super::PARTS;
-use super::evidence::{Evidence, Row, Says};
+use super::evidence::{Evidence, Parameter, Row, Says};
 use super::response::Response;
 
 /// Bases of one kind: standard normal pairs for friction and clamp.
@@ -39,27 +39,37 @@ pub struct Shared {
     friction: f64,
     friction_spread: f64,
     lever: f64,
-    error: f64,
     nut_spread: f64,
     fronts: Vec<(String, f64)>,
+    errors: Vec<(String, f64)>,
 }
 
 impl Shared {
     /// From values in the order of the parameters.
     pub fn of(evidence: &Evidence, values: &[f64]) -> Self {
-        let one = |acts: Acts| evidence.place(acts).map_or(1.0, |i| values[i]);
-        let fronts = evidence.parameter.iter().zip(values);
+        let all = || evidence.parameter.iter().zip(values);
+        let one = |acts: Acts| all().find(|(p, _)| p.acts == acts);
+        // Runs have the present value already.
+        let factor = |(p, v): (&Parameter, &f64)| libm::log(v / p.present);
+        let named = |acts: Acts| all().filter(move |(p, _)| p.acts == acts);
         Self {
-            friction: libm::log(one(Acts::Friction) / DEFAULT_SLIDING),
-            friction_spread: one(Acts::FrictionSpread),
-            lever: libm::log(one(Acts::PlateLever)),
-            error: one(Acts::ModelError),
+            friction: one(Acts::Friction).map_or(0.0, factor),
+            friction_spread: one(Acts::FrictionSpread).map_or(0.0, |(_, v)| *v),
+            lever: one(Acts::PlateLever).map_or(0.0, factor),
             nut_spread: evidence.nut_factor.spread,
-            fronts: fronts
-                .filter(|(p, _)| p.acts == Acts::Front)
-                .map(|(p, v)| (p.name.clone(), libm::log(*v)))
+            fronts: named(Acts::Front)
+                .map(|(p, v)| (p.name.clone(), factor((p, v))))
+                .collect(),
+            errors: named(Acts::ModelError)
+                .map(|(p, v)| (p.name.clone(), *v))
                 .collect(),
         }
+    }
+
+    /// The model error of a row's kind of quantity.
+    fn error(&self, row: &Row) -> f64 {
+        let own = self.errors.iter().find(|e| e.0 == row.error);
+        own.map_or(0.0, |e| e.1)
     }
 
     fn front(&self, row: &Row) -> f64 {
@@ -80,7 +90,8 @@ impl Shared {
 /// Standard deviation of the logarithm of what is in print about what the grid gives.
 fn spread(row: &Row, of: &Response, shared: &Shared) -> f64 {
     let reading = row.says.reading();
-    (shared.error * shared.error + reading * reading + of.error * of.error).sqrt()
+    let error = shared.error(row);
+    (error * error + reading * reading + of.error * of.error).sqrt()
 }
 
 /// ln of the computed number (of the ratio, for a pair), and the part held.
@@ -166,19 +177,8 @@ pub fn prediction(row: &Row, of: &Response, draws: &[Shared], bases: &Bases) -> 
             [l.min(x), h.max(x)]
         })
     };
-    let (low, high) = (ends(-5.0)[0], ends(5.0)[1]);
-    let quantiles = PARTS.map(|part| {
-        let (mut low, mut high) = (low, high);
-        for _ in 0..40 {
-            let middle = 0.5 * (low + high);
-            if below(middle) < part {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        libm::exp(0.5 * (low + high))
-    });
+    let range = [ends(-5.0)[0], ends(5.0)[1]];
+    let quantiles = PARTS.map(|part| libm::exp(quantile_between(range, part, below)));
     Prediction {
         quantiles,
         probability,

@@ -3,7 +3,8 @@
 use giveway_sampling::{
     Crossing, Design, Distribution, LevelCount, MonteCarlo, ProbabilityCurve, Running,
     SamplingError, Trend, checkpoints, clopper_pearson, clopper_pearson_upper, isotonic,
-    mean_trace, proportion_trace, quantile, quantile_estimate, wilson,
+    mean_trace, normal_cdf, proportion_trace, quantile, quantile_between, quantile_estimate,
+    wilson,
 };
 
 use crate::{Differences, references};
@@ -249,4 +250,16 @@ fn the_band_of_a_curve_covers_all_points_at_once() {
         .count();
     println!("{covered} of 1000");
     assert!(covered >= 950, "{covered} of 1000");
+}
+
+/// A smooth distribution to the last halving, and a step at its place.
+#[test]
+fn a_quantile_between_two_ends() {
+    let q = quantile_between([-9.0, 9.0], 0.95, normal_cdf);
+    assert!((q - 1.644_853_626_951_472_7).abs() < 1e-12, "{q}");
+    let step = |x: f64| f64::from(u8::from(x >= 2.0));
+    let q = quantile_between([0.0, 5.0], 0.5, step);
+    assert!((q - 2.0).abs() < 1e-14, "{q}");
+    // Never below the part asked for: the upper end.
+    assert!((quantile_between([0.0, 5.0], 0.5, |_| 0.0) - 5.0).abs() < 1e-14);
 }

@@ -15,6 +15,11 @@ macro_rules! face {
             flag(concat!($at, ".class_bands"))
                 .value("true", "the bands of the class are used")
                 .means("Whether the bands of the class are kept. With `false` only the bands given here count."),
+            quantity(concat!($at, ".used"), Length, "mm")
+                .value("0 mm", "a new face")
+                .possible(0.0, 3.0)
+                .plausible(0.0, 0.6)
+                .means("How far an earlier blow left the face pushed in at the place that is struck now, where a straight post would touch it first: measured, or `giveway run --used FOLDER`. Every band that the post reached starts its crush law where it was left. The time counts from when a new face would touch."),
             text(concat!($at, ".band[].name"))
                 .means("Name of the band."),
             length(concat!($at, ".band[].lower"))
@@ -44,8 +49,8 @@ macro_rules! face {
     };
 }
 
-const FRONT: [Row; 7] = face!("vehicle.front");
-const SIDE: [Row; 7] = face!("vehicle.side");
+const FRONT: [Row; 8] = face!("vehicle.front");
+const SIDE: [Row; 8] = face!("vehicle.side");
 
 /// Rows in the order of the file.
 pub(super) const ROWS: &[Row] = &[
@@ -165,6 +170,7 @@ pub(super) const ROWS: &[Row] = &[
     FRONT[4],
     FRONT[5],
     FRONT[6],
+    FRONT[7],
     number("vehicle.side_body.share")
         .computed("0.2: doors, sills, floor and roof between the axles (assumed); 0 for a guided mass", make::struck_share)
         .possible(0.0, 0.9)
@@ -192,4 +198,5 @@ pub(super) const ROWS: &[Row] = &[
     SIDE[4],
     SIDE[5],
     SIDE[6],
+    SIDE[7],
 ];
