@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Left to right: a crate may name only crates to its left.
-const ORDER: [&str; 13] = [
+const ORDER: [&str; 14] = [
     "giveway-units",
     "giveway-sampling",
     "giveway-scenario",
@@ -25,6 +25,7 @@ const ORDER: [&str; 13] = [
     "giveway-lab",
     "giveway-site",
     "giveway-report",
+    "giveway-python",
     "giveway-cli",
 ];
 
