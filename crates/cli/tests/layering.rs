@@ -61,7 +61,11 @@ const RESERVED: [(&str, &str, &str); 6] = [
         "the flight phase stands behind one module",
     ),
     ("parquet", "giveway-results", "one crate knows file formats"),
-    ("arrow", "giveway-results", "one crate knows file formats"),
+    (
+        "arrow",
+        "giveway-python",
+        "tables are handed to Python alone; files are written without it",
+    ),
     (
         "plotters",
         "giveway-report",

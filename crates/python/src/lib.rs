@@ -5,6 +5,7 @@
 //! No function holds the interpreter while it computes. Nothing is printed and no program is started.
 
 mod arrow;
+mod json;
 mod many;
 mod measured;
 mod refusal;
@@ -15,7 +16,6 @@ mod watch;
 use pyo3::ffi;
 use pyo3::prelude::*;
 use pyo3::types::{PyCFunction, PyDict, PyTuple};
-use serde::de::DeserializeOwned;
 
 use refusal::Refusal;
 
@@ -115,14 +115,4 @@ fn texts(
         py.detach(|| work(&request)).map_err(|r| r.raised(py))
     };
     m.add_function(PyCFunction::new_closure(m.py(), Some(name), None, call)?)
-}
-
-/// What a request asks.
-fn request<T: DeserializeOwned>(text: &str) -> Result<T, Refusal> {
-    serde_json::from_str(text).map_err(|e| Refusal::usage(&e.to_string()))
-}
-
-/// An answer as text.
-fn told(answer: &impl serde::Serialize) -> Result<String, Refusal> {
-    serde_json::to_string(answer).map_err(|e| Refusal::compute(&e.to_string()))
 }

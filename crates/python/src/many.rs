@@ -16,9 +16,9 @@ use pyo3::types::PyCapsule;
 use serde::{Deserialize, Serialize};
 
 use crate::arrow::{batch, kept};
+use crate::json::{request, told};
 use crate::refusal::{Refusal, data};
 use crate::watch::{pool, watched};
-use crate::{request, told};
 
 /// A study with its changes.
 #[derive(Deserialize)]

@@ -14,11 +14,11 @@ use pyo3::types::PyCapsule;
 use serde::{Deserialize, Serialize};
 
 use crate::arrow::{kept, numbers};
+use crate::json::{request, told};
 use crate::many::beside;
 use crate::refusal::{Refusal, data};
 use crate::single::profile_of;
 use crate::watch::{pool, watched};
-use crate::{request, told};
 
 /// The computed run covers at least this much, s.
 const COMPUTED_S: f64 = 0.3;

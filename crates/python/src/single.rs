@@ -18,8 +18,8 @@ use giveway_study::{
 use giveway_units::Dimension;
 use serde::{Deserialize, Serialize};
 
+use crate::json::{request, told};
 use crate::refusal::{Refusal, data};
-use crate::{request, told};
 
 /// A scenario with its changes.
 #[derive(Deserialize)]

@@ -6,9 +6,9 @@ use giveway_site::{Inspection, PoleType, Record, inspect_all, solve};
 use giveway_study::Supports;
 use serde::{Deserialize, Serialize};
 
+use crate::json::{request, told};
 use crate::refusal::{Refusal, data};
 use crate::single::{profile_of, text_of};
-use crate::{request, told};
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]

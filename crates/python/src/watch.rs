@@ -10,11 +10,11 @@ use pyo3::prelude::*;
 const EVERY: Duration = Duration::from_millis(100);
 
 /// Threads: so many, or one for each core.
-pub fn pool(threads: Option<usize>) -> Result<rayon::ThreadPool, crate::Refusal> {
+pub fn pool(threads: Option<usize>) -> Result<rayon::ThreadPool, crate::refusal::Refusal> {
     rayon::ThreadPoolBuilder::new()
         .num_threads(threads.unwrap_or(0))
         .build()
-        .map_err(|e| crate::Refusal::compute(&e.to_string()))
+        .map_err(|e| crate::refusal::Refusal::compute(&e.to_string()))
 }
 
 /// Does the work on a thread of its own; `tell` is called now and then, and once behind the end, with the interpreter. An
