@@ -274,6 +274,12 @@ pub struct Study {
     /// Check the file, say how many runs there are and what they will cost, and run nothing of the study
     #[arg(long)]
     pub dry_run: bool,
+    /// Print runs, hash of the plan, version of the model and the runs of each part as JSON, and run nothing
+    #[arg(long)]
+    pub plan_json: bool,
+    /// End with 0 when the study is complete, also where runs failed: they are rows with their reason
+    #[arg(long)]
+    pub failed_rows_are_results: bool,
     /// Time histories of these runs: none, all, or numbers such as 0,17 [default: what the file says]
     #[arg(long, value_name = "RUNS", value_parser = histories)]
     pub histories: Option<Histories>,

@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Left to right: a crate may name only crates to its left.
-const ORDER: [&str; 13] = [
+const ORDER: [&str; 14] = [
     "giveway-units",
     "giveway-sampling",
     "giveway-scenario",
@@ -25,6 +25,7 @@ const ORDER: [&str; 13] = [
     "giveway-lab",
     "giveway-site",
     "giveway-report",
+    "giveway-python",
     "giveway-cli",
 ];
 
@@ -60,7 +61,11 @@ const RESERVED: [(&str, &str, &str); 6] = [
         "the flight phase stands behind one module",
     ),
     ("parquet", "giveway-results", "one crate knows file formats"),
-    ("arrow", "giveway-results", "one crate knows file formats"),
+    (
+        "arrow",
+        "giveway-python",
+        "tables are handed to Python alone; files are written without it",
+    ),
     (
         "plotters",
         "giveway-report",

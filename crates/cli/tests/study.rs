@@ -238,6 +238,26 @@ fn a_dry_run_writes_nothing_and_histories_come_on_request() {
 }
 
 #[test]
+fn another_scheduler_is_told_the_plan_and_failed_rows_may_be_results() {
+    let place = Place::new("schedule");
+    let (code, said) = place.run(&["study", "study.toml", "--plan-json", "--part", "1/5"]);
+    assert_eq!(code, Some(0), "{said}");
+    let plan: serde_json::Value = serde_json::from_str(said.trim()).expect("one object of JSON");
+    assert_eq!(plan["runs"], 48);
+    assert_eq!(plan["plan_hash"].as_str().map(str::len), Some(64));
+    let parts = plan["parts"].as_array().expect("a list of parts");
+    let ends: Vec<_> = parts.iter().filter_map(|p| p["end"].as_u64()).collect();
+    assert_eq!(ends, [9, 19, 28, 38, 48]);
+    let (code, said) = place.run(&["study", "study.toml", "--plan-json", "--part", "1/49"]);
+    assert_eq!(code, Some(2), "{said}");
+    assert!(!place.0.join("studies").exists());
+    let quiet = ["study", "study.toml", "--out", "out", "--quiet"];
+    assert_eq!(place.run(&quiet), (Some(1), String::new()));
+    let results = [&quiet[..], &["--failed-rows-are-results"]].concat();
+    assert_eq!(place.run(&results), (Some(0), String::new()));
+}
+
+#[test]
 fn bad_input_ends_with_the_right_code() {
     let place = Place::new("bad");
     let refused = |text: &str, part: &str| {

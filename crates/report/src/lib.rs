@@ -94,6 +94,18 @@ pub struct FigureFile {
     pub alt_text: String,
 }
 
+/// Draws the picture of a run: six instants from the side and from above.
+///
+/// # Errors
+/// No snapshots, or a number that is not finite: the error names it.
+pub fn draw_storyboard(
+    scenario: &Scenario,
+    engagement: &Engagement,
+    summary: &Summary,
+) -> Result<FigureFile, ReportError> {
+    painted(&storyboard::draw(scenario, engagement, summary)?)
+}
+
 /// Draws every figure of a run.
 ///
 /// # Errors

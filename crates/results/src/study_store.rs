@@ -31,6 +31,7 @@ mod shard;
 mod source;
 mod store;
 
+pub use assemble::table_of;
 pub use card::{Origin, RowRange, StudyCard, StudyColumn, StudyFile, StudyStatus};
 pub use check::{TableCheck, check_tables};
 pub use closing::{CSV_NAME, PARQUET_NAME, STUDY_NAME};

@@ -133,6 +133,28 @@ pub fn missing(plan: &Plan, store: &StudyStore, slice: Range<u64>, mixing: Mixin
     }
 }
 
+/// Where rows go: a folder's store, or memory.
+pub trait RowSink {
+    /// Takes rows in ascending order.
+    ///
+    /// # Errors
+    /// Why they could not be kept; what was taken before is safe.
+    fn take(&mut self, rows: Vec<StudyRow>) -> Result<(), ResultsError>;
+}
+
+impl RowSink for StudyStore {
+    fn take(&mut self, rows: Vec<StudyRow>) -> Result<(), ResultsError> {
+        self.append_shard(&rows).map(drop)
+    }
+}
+
+impl RowSink for Vec<StudyRow> {
+    fn take(&mut self, rows: Vec<StudyRow>) -> Result<(), ResultsError> {
+        self.extend(rows);
+        Ok(())
+    }
+}
+
 /// Computes these runs and appends them; a raised `stop` ends it after the runs in hand, whose rows are kept. What has been
 /// computed is safe after [`FLUSH`] at the latest, and the run in hand.
 ///
@@ -141,7 +163,7 @@ pub fn missing(plan: &Plan, store: &StudyStore, slice: Range<u64>, mixing: Mixin
 pub fn execute(
     plan: &Plan,
     runs: &[u64],
-    store: &mut StudyStore,
+    store: &mut impl RowSink,
     tally: &Tally,
     stop: &AtomicBool,
 ) -> Result<Ended, ResultsError> {
@@ -155,7 +177,7 @@ pub fn execute(
 pub fn execute_flushing(
     plan: &Plan,
     runs: &[u64],
-    store: &mut StudyStore,
+    store: &mut impl RowSink,
     tally: &Tally,
     stop: &AtomicBool,
     flush: Duration,
@@ -199,7 +221,7 @@ pub fn execute_flushing(
         );
         let rows: Vec<StudyRow> = rows.into_iter().flatten().collect();
         if !rows.is_empty() {
-            store.append_shard(&rows)?;
+            store.take(rows)?;
         }
         if stop.load(Ordering::Relaxed) && !(over.is_empty() && rest.is_empty()) {
             return Ok(Ended::Stopped);

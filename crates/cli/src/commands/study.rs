@@ -54,6 +54,13 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
         );
         return Err(Refusal::of_file(Exit::Usage, &arguments.file, &problem));
     }
+    if arguments.plan_json {
+        print(&plan_json(
+            &plan,
+            arguments.part.map_or(1, |(_, parts)| parts),
+        ));
+        return Ok(Exit::Done);
+    }
     let asked = arguments
         .histories
         .clone()
@@ -79,9 +86,13 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
         title(&plan, &arguments.file),
         plan.size_in_words()
     ));
-    let estimate = estimate::of(&plan, &slice, recorded.len() as u64);
+    // It costs some runs, so only who reads it pays for it.
+    let estimate = |runs: u64| {
+        estimate::of(&plan, &slice, recorded.len() as u64)
+            .in_words(runs, threads.current_num_threads())
+    };
     if arguments.dry_run {
-        print(&estimate.in_words(count, threads.current_num_threads()));
+        print(&estimate(count));
         return Ok(Exit::Done);
     }
     let folder = folder(arguments);
@@ -105,8 +116,8 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
             "  goes on: {known} of {count} runs are there already\n"
         ));
     }
-    if left > 0 {
-        say(estimate.in_words(left, threads.current_num_threads()));
+    if left > 0 && !arguments.runs.quiet {
+        print(&estimate(left));
     }
     let tally = Tally::default();
     let clock = Instant::now();
@@ -136,7 +147,25 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     if !arguments.runs.quiet && file.failed > 0 {
         say("  the reasons stand in the column `reason`\n".to_owned());
     }
-    Ok(exit_of(&file, arguments.runs.quiet))
+    Ok(match exit_of(&file, arguments.runs.quiet) {
+        Exit::Compute if arguments.failed_rows_are_results => Exit::Done,
+        exit => exit,
+    })
+}
+
+/// What a machine that shares the work out must know of the study.
+fn plan_json(plan: &Plan, parts: u64) -> String {
+    let runs = plan.runs();
+    let slices: Vec<_> = (1..=parts)
+        .filter_map(|part| part_rows(runs, part, parts))
+        .map(|slice| serde_json::json!({ "first": slice.start, "end": slice.end }))
+        .collect();
+    let card = plan.card(0..runs);
+    let told = serde_json::json!({
+        "title": plan.title(), "runs": runs, "plan_hash": plan.hash(),
+        "model_version": card.model_version, "summary_format": card.summary_format, "parts": slices,
+    });
+    format!("{told}\n")
 }
 
 /// A base scenario beside a study: its name for messages, and its text.

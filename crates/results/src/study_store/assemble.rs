@@ -126,6 +126,9 @@ fn copy_cell(to: &mut CellValues, slot: usize, from: &CellValues, row: usize) {
 }
 
 /// The table of finished runs, whose cells fit the card.
+///
+/// # Errors
+/// Cells that do not fit it.
 pub fn table_of(card: &StudyCard, rows: &[StudyRow]) -> Result<RowTable, ResultsError> {
     let fixed = [
         CellValues::Count(
