@@ -315,20 +315,25 @@ fn not_measured(i: &Inspection) -> Option<Part> {
         .not_measured
         .iter()
         .partition(|o| o.would_fail || (o.weight == Weight::Essential && o.tests.is_none()));
-    let mut list: Vec<String> = grave
+    // Those of which the same is said stand together.
+    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
+    for o in &grave {
+        let reason = o.reason.as_deref();
+        let reason = reason.map_or(String::new(), |r| format!(" ({r})"));
+        let sentence = format!("{}{reason}", o.sentence);
+        match said.iter_mut().find(|(s, _)| *s == sentence) {
+            Some((_, names)) => names.push(&o.requirement),
+            None => said.push((sentence, vec![&o.requirement])),
+        }
+    }
+    let mut list: Vec<String> = said
         .iter()
-        .map(|o| {
-            let reason = o
-                .reason
-                .as_deref()
-                .map_or(String::new(), |r| format!(" ({r})"));
-            format!("{}: {}{reason}", o.requirement, o.sentence)
-        })
+        .map(|(sentence, names)| format!("{}: {sentence}", names.join("; ")))
         .collect();
     if !harmless.is_empty() {
         let names: Vec<&str> = harmless.iter().map(|o| o.requirement.as_str()).collect();
         list.push(format!(
-            "At its worst plausible value, each of these alone fails no governing test: {}.",
+            "Each of these alone, at its worst, fails no governing test: {}.",
             names.join("; ")
         ));
     }
