@@ -45,6 +45,8 @@ before(() => {
   for (const [page, runs] of Object.entries(PAGES)) giveway("report", ...runs.map(at), "--out", at(`${page}.html`), "--quiet");
 }, LIMIT);
 
+// What is folded is opened: its chapters are for those who look closer.
+const unfold = (p) => p.evaluate(() => document.querySelectorAll("details").forEach((d) => (d.open = true)));
 const url = (page) => pathToFileURL(at(`${page}.html`)).href;
 
 test("every page keeps the rules of HTML and stays below 3 MB", LIMIT, async () => {
@@ -155,9 +157,32 @@ describe("in the browser", () => {
     await context.close();
   });
 
+  // It was 33 printed pages and 57 000 pixels on a phone, and its first table did not say why a run fails.
+  test("the report of a pair says first who fails and why, in at most 12 pages, and can be read on a phone", LIMIT, async () => {
+    giveway("run", "scenarios/conditions/grouted_deep.toml", "--out", at("deep"), "--quiet");
+    giveway("report", at("correct"), at("deep"), "--figures", "contact,joint", "--out", at("fails.html"), "--quiet");
+    const { context, page: p } = await open(browser, url("fails"), { viewport: { width: 1280, height: 720 } });
+    assert.equal(await p.locator("h1").textContent(), "B fails; A passes");
+    const answer = p.locator("p.answer").nth(1);
+    assert.match(await answer.textContent(), /^B the blow fails .*The base held, 0 of 3 bolts free: .*Found on site: grout/);
+    const box = await answer.boundingBox();
+    assert.ok(box.y + box.height < 720, JSON.stringify(box));
+    const pages = (await p.pdf({ format: "A4" })).toString("latin1").match(/\/Type\s*\/Page[^s]/g).length;
+    assert.ok(pages <= 12, String(pages));
+    await unfold(p);
+    assert.equal(await p.locator("figure[data-replays]").count(), 5);
+    await context.close();
+    const phone = await open(browser, url("fails"), { viewport: { width: 390, height: 844 } });
+    const size = await phone.page.evaluate(() => [document.documentElement.scrollHeight, document.documentElement.scrollWidth]);
+    assert.ok(size[0] < 12_000 && size[1] <= 390, String(size));
+    await phone.context.close();
+    assert.throws(() => execFileSync(GIVEWAY, ["report", at("deep"), "--figures", "nothing", "--out", at("x.html")], { stdio: "pipe" }), (e) => e.status === 2 && /no run has it; there are: contact/.test(e.stderr.toString()));
+  });
+
   test("a cursor moves in all figures against time, and a click in one moves everything", LIMIT, async () => {
     const { context, page: p, watched } = await open(browser, url("pair"));
     await p.waitForFunction(() => document.querySelector("section.player")?.player?.ready, null, { timeout: 60_000 });
+    await unfold(p);
     // Motion, contact, joint and energy of either run, and the runs over each other.
     assert.equal(await p.locator("figure[data-replays] .gp-figurecursor").count(), 9);
     const at = async (t) => {
@@ -219,6 +244,7 @@ describe("in the browser", () => {
     try {
       const { page: p, watched } = await open(plain, url("pair"));
       await p.waitForFunction(() => document.querySelector("section.player")?.player?.ready, null, { timeout: 60_000 });
+      await unfold(p);
       const order = await p.evaluate(() => [document.querySelector(".still svg"), document.querySelector(".gp")].map((e) => e.getBoundingClientRect().top));
       assert.ok(order[0] < order[1], String(order));
       assert.equal(await p.locator(".still svg:visible").count(), 2);

@@ -58,11 +58,18 @@ fn why(run: &RunContents) -> String {
     }
     let lost = s.velocity_change.at_contact_end_mps;
     let lost = lost.unwrap_or(s.velocity_change.at_engagement_end_mps);
-    text.push_str(&format!(
-        ": the vehicle lost {} of {}.",
-        kmph(lost),
-        kmph(s.impact.speed_mps)
-    ));
+    text.push_str(&if lost >= s.impact.speed_mps {
+        format!(
+            ": the vehicle, at {}, was stopped and thrown back.",
+            kmph(s.impact.speed_mps)
+        )
+    } else {
+        format!(
+            ": the vehicle lost {} of {}.",
+            kmph(lost),
+            kmph(s.impact.speed_mps)
+        )
+    });
     if let Some(finding) = s.conditions.first() {
         text.push_str(&format!(
             " Found on site: {}. {}",
