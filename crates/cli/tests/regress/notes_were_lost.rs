@@ -84,15 +84,25 @@ fn the_second_of_two_runs_is_told() {
     let first = start(&place, &["run", "pole.toml"]);
     let lock = place.at("runs/.pole.lock");
     let since = std::time::Instant::now();
-    while !lock.exists() && since.elapsed().as_secs() < 20 {
+    let held = || std::fs::read(&lock).is_ok_and(|holder| !holder.is_empty());
+    while !held() && since.elapsed().as_secs() < 20 {
         std::thread::sleep(std::time::Duration::from_millis(1));
     }
-    std::thread::sleep(std::time::Duration::from_millis(30));
+    // It stands still while the second one asks, however fast it is.
+    signal(&first, "STOP");
     let (code, _, err) = place.run(&["run", "pole.toml"]);
+    signal(&first, "CONT");
     assert!(
         code == 4 && err.contains("is being written by `giveway run`"),
         "{code} {err}"
     );
     assert_eq!({ first }.wait().unwrap().code(), Some(0));
     assert_eq!(super::names(&place.at("runs")), ["pole"]);
+}
+
+fn signal(process: &std::process::Child, name: &str) {
+    let sent = std::process::Command::new("sh")
+        .args(["-c", &format!("kill -{name} {}", process.id())])
+        .status();
+    assert!(sent.unwrap().success(), "{name}");
 }
