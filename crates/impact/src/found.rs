@@ -191,7 +191,10 @@ pub(crate) fn base_law(designed: &Scenario, found: &Scenario) -> Result<BaseLaw,
     // What is frozen must be torn off a plate; then it rubs without load, for the clamp goes through the washers.
     let (b, pole) = (&found.base, &found.support.pole);
     let bore = pole.base_diameter_m - 2.0 * pole.wall_m;
-    let washers = [b.bolt_count, 0][usize::from(b.round_washer_m == 0.0)];
+    let washers = match b.round_washer_m == 0.0 {
+        true => 0,
+        false => b.bolt_count,
+    };
     let frozen_m2 = (site.ice).area_m2(b.plate_radius_m, bore, washers, b.round_washer_diameter_m);
     if frozen_m2 > 0.0 {
         bars.push(Bar {

@@ -1,8 +1,8 @@
 //! Contact of a piece with level or rising ground, by its few lowest points, and with a stub that rods lie across.
 //!
 //! Such ground is the room above one plane or two. A rod touches a plane with an end, the slip plate with its rim, the top
-//! of the stub with the two places over its edge: the points that can touch are known beforehand, and the impulses of a step are found by going round them until no velocity
-//! changes any more (projected Gauss-Seidel). At every point
+//! of the stub with the two places over its edge: the points that can touch are known beforehand, and the impulses of a
+//! step are found by going round them until no velocity changes any more (projected Gauss-Seidel). At every point
 //!
 //! ```text
 //! v_n >= -gap/dt          it may come down as far as the ground within the step

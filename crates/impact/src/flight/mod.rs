@@ -232,8 +232,7 @@ pub(crate) struct Trip<'a> {
     clearance: f64,
     /// Speed of the fastest point of a piece at the beginning of the step, m/s, at most.
     fastest: f64,
-    near: Vec<bool>,
-    /// What moves each piece in this step.
+    /// What moves each piece in this step; what flies is near nothing.
     by: Vec<Mover>,
     /// Every piece was at rest after the last step's contacts, before the half kick that the next ones take back.
     still: bool,
@@ -304,7 +303,6 @@ impl<'a> Trip<'a> {
             base_step: s.flight.step_s,
             clearance: 0.0,
             fastest: 0.0,
-            near: vec![false],
             by: vec![Mover::Nothing],
             still: false,
             hand_over,
@@ -490,22 +488,21 @@ impl<'a> Trip<'a> {
             let closing = -piece.velocity_at(&lowest.place).z;
             let stub = self.terrain.stub(piece, NEAR_M);
             at_stub |= stub != AtStub::Away;
-            self.near[i] = lowest.clearance < room || stub != AtStub::Away;
             self.by[i] = match stub {
-                _ if !self.near[i] => Mover::Nothing,
+                AtStub::Away if lowest.clearance >= room => Mover::Nothing,
                 AtStub::Near => Mover::World,
                 _ if convex => Mover::World,
                 AtStub::Across => Mover::GroundAndStub,
                 AtStub::Away => Mover::Ground,
             };
             self.clearance = self.clearance.min(lowest.clearance);
-            any |= self.near[i];
+            any |= self.by[i] != Mover::Nothing;
             if let Some(slot) = low.get_mut(i) {
                 *slot = Some((lowest, closing));
             }
         }
-        for (piece, near) in self.pieces.iter_mut().zip(&self.near) {
-            if !near {
+        for (piece, by) in self.pieces.iter_mut().zip(&self.by) {
+            if *by == Mover::Nothing {
                 piece.drift(dt);
             }
         }
@@ -535,11 +532,11 @@ impl<'a> Trip<'a> {
             }
         }
         let slow = |piece: &Piece| piece.v.norm() < REST_SPEED && piece.rate().norm() < REST_SPEED;
-        self.still = self.near.iter().all(|near| *near) && self.pieces.iter().all(slow);
+        self.still = !self.by.contains(&Mover::Nothing) && self.pieces.iter().all(slow);
         for (i, (v, rate, kinetic)) in before.into_iter().enumerate() {
             let piece = &self.pieces[i];
             let impulse = (piece.v - v) * piece.mass;
-            if !self.near[i] || impulse.norm() <= 1e-9 * piece.mass {
+            if self.by[i] == Mover::Nothing || impulse.norm() <= 1e-9 * piece.mass {
                 continue;
             }
             // The half kick before the contact did its work on a way that the contact then cut short.
@@ -577,7 +574,6 @@ impl<'a> Trip<'a> {
             return Ok(());
         }
         self.pieces = Piece::apart(self.p, &self.pieces[0], self.end.hinge.as_ref())?;
-        self.near = vec![false; self.pieces.len()];
         self.by = vec![Mover::Nothing; self.pieces.len()];
         self.world = None;
         self.skin.fit(&self.pieces);
@@ -611,12 +607,15 @@ impl<'a> Trip<'a> {
         if let Some(gap) = report::over_stub(&s.vehicle, &carrier, s.site.slip_plane_height_m) {
             self.over_stub = Some(self.over_stub.map_or(gap, |least| least.min(gap)));
         }
+        let near = self.pieces.iter().zip(&self.by);
+        let near = near
+            .filter(|(_, by)| **by != Mover::Nothing)
+            .map(|(piece, _)| piece);
         self.driven_over |= report::over(
             &self.p.scenario.vehicle,
             self.skin.front,
             &self.car.carrier(),
-            &self.pieces,
-            &self.near,
+            near,
         );
     }
 

@@ -169,34 +169,29 @@ pub(crate) fn places(pieces: &[Piece], part: Part) -> Vec<[f64; 3]> {
         .collect()
 }
 
-/// Whether the vehicle stands over a part that lies near the ground. Its front is crushed back to `front`, vehicle
+/// Whether the vehicle stands over a part of a piece that lies near the ground (`low`). Its front is crushed back to `front`, vehicle
 /// axes.
-pub(crate) fn over(
+pub(crate) fn over<'a>(
     v: &Vehicle,
     front: f64,
     car: &Carrier,
-    pieces: &[Piece],
-    near: &[bool],
+    mut low: impl Iterator<Item = &'a Piece>,
 ) -> bool {
     let underside = v.underside_m - v.cg_height_m;
-    pieces
-        .iter()
-        .zip(near)
-        .filter(|(_, near)| **near)
-        .any(|(piece, _)| {
-            piece.rods.iter().any(|rod| {
-                let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
-                (0..=12).any(|i| {
-                    let at = car
-                        .rotation
-                        .tr_mul(&(a + (b - a) * (f64::from(i) / 12.0) - car.x));
-                    at.x < front
-                        && at.x > v.cg_to_front_m - v.length_m
-                        && at.y.abs() < 0.5 * v.width_m
-                        && at.z < underside + rod.radius_from
-                })
+    low.any(|piece| {
+        piece.rods.iter().any(|rod| {
+            let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
+            (0..=12).any(|i| {
+                let at = car
+                    .rotation
+                    .tr_mul(&(a + (b - a) * (f64::from(i) / 12.0) - car.x));
+                at.x < front
+                    && at.x > v.cg_to_front_m - v.length_m
+                    && at.y.abs() < 0.5 * v.width_m
+                    && at.z < underside + rod.radius_from
             })
         })
+    })
 }
 
 /// Clearance between the vehicle's underside and what stands `height` m high at the pole's place, m; none where the
