@@ -8,6 +8,7 @@ use giveway_results::ResultsError;
 use giveway_scenario::{Diagnostic, Loaded};
 
 use giveway_site::Profile;
+use giveway_site::profile::Changes;
 
 use crate::exit::Exit;
 use crate::people;
@@ -56,39 +57,39 @@ pub struct Accepted {
     pub warnings: String,
     /// The profile that it was read with.
     pub profile: Profile,
+    /// The text of the file, without the name of a profile.
+    pub text: String,
+    /// What the profile and the command line change in it.
+    pub changes: Changes,
 }
 
 /// Reads and resolves one scenario file with the changes of the command line.
 pub fn load(path: &Path, changes: &[(String, String)]) -> Result<Accepted, Refusal> {
     let (text, profile) = people::profile_of(path, text_of(path)?)?;
     let name = path.display().to_string();
-    let read = giveway_scenario::read(&text, &name, changes).and_then(|loaded| {
-        // What the profile sets comes before what the command line sets.
-        let mut all = profile.changes(&loaded.scenario);
-        if all.is_empty() {
-            return Ok(loaded);
-        }
-        all.extend_from_slice(changes);
-        giveway_scenario::read(&text, &name, &all)
-    });
-    accepted(read, &text, profile)
+    let read = profile.read_scenario(&text, &name, changes);
+    accepted(read, text, profile)
 }
 
 /// Reads and resolves the scenario that a folder of results keeps: nothing is changed in it, by no profile.
 pub fn load_kept(path: &Path) -> Result<Accepted, Refusal> {
     let text = text_of(path)?;
     let read = giveway_scenario::read(&text, &path.display().to_string(), &[]);
-    accepted(read, &text, Profile::trade())
+    accepted(
+        read.map(|loaded| (loaded, Vec::new())),
+        text,
+        Profile::trade(),
+    )
 }
 
 fn accepted(
-    read: Result<Loaded, Vec<Diagnostic>>,
-    text: &str,
+    read: Result<(Loaded, Changes), Vec<Diagnostic>>,
+    text: String,
     profile: Profile,
 ) -> Result<Accepted, Refusal> {
     match read {
-        Ok(loaded) => {
-            let mut warnings = rendering::diagnostics(&loaded.warnings, text);
+        Ok((loaded, changes)) => {
+            let mut warnings = rendering::diagnostics(&loaded.warnings, &text);
             if !profile.name.is_empty() {
                 warnings.push_str(&format!("note: limits of {}\n", profile.title()));
             }
@@ -96,11 +97,13 @@ fn accepted(
                 loaded,
                 warnings,
                 profile,
+                text,
+                changes,
             })
         }
         Err(diagnostics) => Err(Refusal {
             exit: Exit::Scenario,
-            text: rendering::diagnostics(&diagnostics, text),
+            text: rendering::diagnostics(&diagnostics, &text),
             diagnostics,
         }),
     }

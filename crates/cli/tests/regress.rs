@@ -26,6 +26,8 @@ mod short_study_kept_nothing;
 mod struck_side_lost_momentum;
 #[path = "regress/title_printed_a_verdict.rs"]
 mod title_printed_a_verdict;
+#[path = "regress/window_lost_the_profile.rs"]
+mod window_lost_the_profile;
 
 use std::fs;
 use std::path::Path;

@@ -18,8 +18,9 @@ use arrow_array::{
 use arrow_schema::{ArrowError, DataType, Field, Schema};
 use giveway_results::{CellValues, RowColumn, RowTable, read_study};
 use pyo3::prelude::*;
-use pyo3::types::{PyCFunction, PyCapsule, PyCapsuleMethods, PyDict, PyTuple};
+use pyo3::types::{PyCapsule, PyCapsuleMethods};
 
+use crate::function::function;
 use crate::refusal::Refusal;
 
 /// Name of the capsule that holds a table between the calls.
@@ -86,53 +87,32 @@ pub fn kept(py: Python<'_>, batch: RecordBatch) -> PyResult<Bound<'_, PyCapsule>
 
 /// Adds `array`, `stream` (of a table in memory), `stream_of_folder` and `rows`.
 pub fn add(m: &Bound<'_, PyModule>) -> PyResult<()> {
-    let py = m.py();
-    m.add_function(PyCFunction::new_closure(
-        py,
-        Some(c"array"),
-        None,
-        |args: &Bound<'_, PyTuple>, _: Option<&Bound<'_, PyDict>>| {
-            let batch = of(&args.get_item(0)?)?;
-            let data = StructArray::from(batch).into_data();
-            let schema = FFI_ArrowSchema::try_from(data.data_type()).map_err(said)?;
-            let py = args.py();
-            let schema = PyCapsule::new_with_value(py, schema, c"arrow_schema")?;
-            let array = PyCapsule::new_with_value(py, FFI_ArrowArray::new(&data), c"arrow_array")?;
-            PyResult::Ok((schema.unbind(), array.unbind()))
-        },
-    )?)?;
-    m.add_function(PyCFunction::new_closure(
-        py,
-        Some(c"stream"),
-        None,
-        |args: &Bound<'_, PyTuple>, _: Option<&Bound<'_, PyDict>>| {
-            let batch = of(&args.get_item(0)?)?;
-            let reader = RecordBatchIterator::new([Ok(batch.clone())], batch.schema());
-            let stream = FFI_ArrowArrayStream::new(Box::new(reader));
-            PyCapsule::new_with_value(args.py(), stream, c"arrow_array_stream").map(Bound::unbind)
-        },
-    )?)?;
-    m.add_function(PyCFunction::new_closure(
-        py,
-        Some(c"stream_of_folder"),
-        None,
-        |args: &Bound<'_, PyTuple>, _: Option<&Bound<'_, PyDict>>| {
-            let py = args.py();
-            let folder: PathBuf = args.get_item(0)?.extract()?;
-            let stream = py
-                .detach(|| stream_of_folder(&folder))
-                .map_err(|r| r.raised(py))?;
-            PyCapsule::new_with_value(py, stream, c"arrow_array_stream").map(Bound::unbind)
-        },
-    )?)?;
-    m.add_function(PyCFunction::new_closure(
-        py,
-        Some(c"rows"),
-        None,
-        |args: &Bound<'_, PyTuple>, _: Option<&Bound<'_, PyDict>>| {
-            of(&args.get_item(0)?).map(|batch| batch.num_rows())
-        },
-    )?)?;
+    function(m, c"array", |args| {
+        let batch = of(&args.get_item(0)?)?;
+        let data = StructArray::from(batch).into_data();
+        let schema = FFI_ArrowSchema::try_from(data.data_type()).map_err(said)?;
+        let py = args.py();
+        let schema = PyCapsule::new_with_value(py, schema, c"arrow_schema")?;
+        let array = PyCapsule::new_with_value(py, FFI_ArrowArray::new(&data), c"arrow_array")?;
+        PyResult::Ok((schema.unbind(), array.unbind()))
+    })?;
+    function(m, c"stream", |args| {
+        let batch = of(&args.get_item(0)?)?;
+        let reader = RecordBatchIterator::new([Ok(batch.clone())], batch.schema());
+        let stream = FFI_ArrowArrayStream::new(Box::new(reader));
+        PyCapsule::new_with_value(args.py(), stream, c"arrow_array_stream").map(Bound::unbind)
+    })?;
+    function(m, c"stream_of_folder", |args| {
+        let py = args.py();
+        let folder: PathBuf = args.get_item(0)?.extract()?;
+        let stream = py
+            .detach(|| stream_of_folder(&folder))
+            .map_err(|r| r.raised(py))?;
+        PyCapsule::new_with_value(py, stream, c"arrow_array_stream").map(Bound::unbind)
+    })?;
+    function(m, c"rows", |args| {
+        of(&args.get_item(0)?).map(|batch| batch.num_rows())
+    })?;
     Ok(())
 }
 

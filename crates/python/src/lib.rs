@@ -5,6 +5,7 @@
 //! No function holds the interpreter while it computes. Nothing is printed and no program is started.
 
 mod arrow;
+mod function;
 mod json;
 mod many;
 mod measured;
@@ -15,9 +16,9 @@ mod watch;
 
 use pyo3::ffi;
 use pyo3::prelude::*;
-use pyo3::types::{PyCFunction, PyDict, PyTuple};
+use pyo3::types::PyTuple;
 
-use refusal::Refusal;
+use function::{function, texts};
 
 /// The module; Python calls this by its name.
 #[allow(unsafe_code, non_snake_case)]
@@ -55,7 +56,6 @@ pub extern "C" fn PyInit__giveway() -> *mut ffi::PyObject {
 }
 
 fn filled(m: &Bound<'_, PyModule>) -> PyResult<()> {
-    let py = m.py();
     m.add("__version__", env!("CARGO_PKG_VERSION"))?;
     m.add("model_version", giveway_mechanics::MODEL_VERSION)?;
     m.add("caution", giveway_occupant::CAUTION)?;
@@ -66,33 +66,18 @@ fn filled(m: &Bound<'_, PyModule>) -> PyResult<()> {
     texts(m, c"inspect", site::inspect)?;
     texts(m, c"plan", many::plan)?;
     texts(m, c"merge", many::merged)?;
-    m.add_function(PyCFunction::new_closure(
-        py,
-        Some(c"study"),
-        None,
-        |args: &Bound<'_, PyTuple>, _: Option<&Bound<'_, PyDict>>| {
-            let (request, progress) = asked(args)?;
-            many::study(args.py(), &request, progress.as_ref())
-        },
-    )?)?;
-    m.add_function(PyCFunction::new_closure(
-        py,
-        Some(c"fit"),
-        None,
-        |args: &Bound<'_, PyTuple>, _: Option<&Bound<'_, PyDict>>| {
-            let (request, progress) = asked(args)?;
-            measured::fit(args.py(), &request, progress.as_ref())
-        },
-    )?)?;
-    m.add_function(PyCFunction::new_closure(
-        py,
-        Some(c"record"),
-        None,
-        |args: &Bound<'_, PyTuple>, _: Option<&Bound<'_, PyDict>>| {
-            let request: String = args.get_item(0)?.extract()?;
-            measured::record(args.py(), &request)
-        },
-    )?)?;
+    function(m, c"study", |args| {
+        let (request, progress) = asked(args)?;
+        many::study(args.py(), &request, progress.as_ref())
+    })?;
+    function(m, c"fit", |args| {
+        let (request, progress) = asked(args)?;
+        measured::fit(args.py(), &request, progress.as_ref())
+    })?;
+    function(m, c"record", |args| {
+        let request: String = args.get_item(0)?.extract()?;
+        measured::record(args.py(), &request)
+    })?;
     arrow::add(m)
 }
 
@@ -101,18 +86,4 @@ fn asked<'py>(args: &Bound<'py, PyTuple>) -> PyResult<(String, Option<Bound<'py,
     let progress = args.get_item(1)?;
     let progress = (!progress.is_none()).then_some(progress);
     Ok((args.get_item(0)?.extract()?, progress))
-}
-
-/// Adds a function of one text that gives a text.
-fn texts(
-    m: &Bound<'_, PyModule>,
-    name: &'static std::ffi::CStr,
-    work: fn(&str) -> Result<String, Refusal>,
-) -> PyResult<()> {
-    let call = move |args: &Bound<'_, PyTuple>, _: Option<&Bound<'_, PyDict>>| {
-        let request: String = args.get_item(0)?.extract()?;
-        let py = args.py();
-        py.detach(|| work(&request)).map_err(|r| r.raised(py))
-    };
-    m.add_function(PyCFunction::new_closure(m.py(), Some(name), None, call)?)
 }

@@ -8,7 +8,7 @@ use giveway_lab::fit::{Posterior, RecordTables, Refused, read_fit};
 use giveway_lab::record::{
     CleanRecord, RawTable, RecordSummary, Reference, clean, csv_table, describe,
 };
-use giveway_results::{NumberTable, read_history, read_vehicle_record};
+use giveway_results::NumberTable;
 use pyo3::prelude::*;
 use pyo3::types::PyCapsule;
 use serde::{Deserialize, Serialize};
@@ -17,7 +17,7 @@ use crate::arrow::{kept, numbers};
 use crate::json::{request, told};
 use crate::many::beside;
 use crate::refusal::{Refusal, data};
-use crate::single::profile_of;
+use crate::single::Source;
 use crate::watch::{pool, watched};
 
 /// The computed run covers at least this much, s.
@@ -32,15 +32,7 @@ struct Asked {
     changes: Vec<(String, String)>,
     threads: Option<usize>,
     /// Records by the name that the file gives them; others are folders of the program beside it.
-    records: BTreeMap<String, RecordAsked>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RecordAsked {
-    text: String,
-    name: String,
-    changes: Vec<(String, String)>,
+    records: BTreeMap<String, Source>,
 }
 
 #[derive(Serialize)]
@@ -63,17 +55,11 @@ pub fn record(py: Python<'_>, text: &str) -> PyResult<(String, Py<PyCapsule>)> {
 }
 
 /// The clean record, and the warnings of its scenario.
-fn cleaned(asked: &RecordAsked) -> Result<(CleanRecord, Vec<serde_json::Value>), Refusal> {
+fn cleaned(asked: &Source) -> Result<(CleanRecord, Vec<serde_json::Value>), Refusal> {
     let description = describe(&asked.name, &asked.text)?;
     let (name, scenario) =
         beside(&asked.name, &description.scenario).map_err(|e| Refusal::usage(&e))?;
-    let (scenario, profile) = profile_of(Path::new(&name), scenario)?;
-    let mut loaded = giveway_scenario::read(&scenario, &name, &asked.changes)?;
-    let mut all = profile.changes(&loaded.scenario);
-    if !all.is_empty() {
-        all.extend_from_slice(&asked.changes);
-        loaded = giveway_scenario::read(&scenario, &name, &all)?;
-    }
+    let loaded = crate::single::scenario(&name, scenario, &asked.changes)?.loaded;
     let folder = Path::new(&asked.name).parent().unwrap_or(Path::new(""));
     let path = folder.join(&description.file);
     let file = path.display().to_string();
@@ -149,7 +135,7 @@ pub fn fit(
     let load = |name: &str| beside(&asked.name, name);
     let folder = Path::new(&asked.name).parent().unwrap_or(Path::new(""));
     let records = |name: &str| match asked.records.get(name) {
-        None => record_tables(&folder.join(name)),
+        None => RecordTables::of_folder(&folder.join(name)),
         Some(record) => {
             let (record, _) = cleaned(record).map_err(|r| r.to_string())?;
             let columns = columns(record).into_iter();
@@ -208,17 +194,4 @@ pub fn fit(
     .map_err(raise)?;
     let table = numbers(table).map_err(raise)?;
     Ok((answer, kept(py, table)?.unbind()))
-}
-
-fn record_tables(folder: &Path) -> Result<RecordTables, String> {
-    if !folder.join("manifest.json").exists() {
-        return Err(format!(
-            "{} is no folder of results; `giveway record` makes one",
-            folder.display()
-        ));
-    }
-    Ok(RecordTables {
-        history: read_history(folder).map_err(|e| e.to_string())?,
-        vehicle_record: read_vehicle_record(folder).map_err(|e| e.to_string())?,
-    })
 }

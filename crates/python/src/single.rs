@@ -3,17 +3,14 @@
 use std::path::Path;
 
 use giveway_impact::Workspace;
-use giveway_occupant::CAUTION;
 use giveway_results::Summary;
 use giveway_scenario::{Assumption, Loaded};
 use giveway_site::Profile;
 use giveway_site::profile::named_in;
-use giveway_study::window::{
-    CaseRequest, Confidence, ConfidentWindow, Fragility, FragilityRequest, Opening, Scatter,
-    TorqueWindow, cases, confident_window, curve_torques, fragility, openings, torque_window,
-};
+use giveway_study::window::{CaseRequest, cases};
 use giveway_study::{
-    Computed, Direction, Supports, Wanted, compute_in, compute_with_conditions, directions,
+    Computed, StudyError, Supports, Wanted, WindowAsked, compute_in, compute_with_conditions,
+    window_answer,
 };
 use giveway_units::Dimension;
 use serde::{Deserialize, Serialize};
@@ -21,29 +18,39 @@ use serde::{Deserialize, Serialize};
 use crate::json::{request, told};
 use crate::refusal::{Refusal, data};
 
-/// A scenario with its changes.
+/// A scenario with its changes, or another file that names one.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Source {
-    text: String,
-    /// Name or path of the file: for messages, and a profile is looked for beside it.
-    name: String,
-    changes: Vec<(String, String)>,
+pub struct Source {
+    pub text: String,
+    /// Name or path of the file: for messages, and what it names is looked for beside it.
+    pub name: String,
+    pub changes: Vec<(String, String)>,
+}
+
+/// A scenario as it was read.
+pub struct Read {
+    pub loaded: Loaded,
+    /// The text without the name of a profile, and all that is changed in it.
+    pub text: String,
+    pub changes: Vec<(String, String)>,
 }
 
 impl Source {
-    /// As the program reads it: what a profile sets comes before the changes.
     fn load(&self) -> Result<Loaded, Refusal> {
-        let path = Path::new(&self.name);
-        let (text, profile) = profile_of(path, self.text.clone())?;
-        let loaded = giveway_scenario::read(&text, &self.name, &self.changes)?;
-        let mut all = profile.changes(&loaded.scenario);
-        if all.is_empty() {
-            return Ok(loaded);
-        }
-        all.extend_from_slice(&self.changes);
-        Ok(giveway_scenario::read(&text, &self.name, &all)?)
+        Ok(scenario(&self.name, self.text.clone(), &self.changes)?.loaded)
     }
+}
+
+/// Reads a scenario as the program does: what a profile sets comes before the changes.
+pub fn scenario(name: &str, text: String, changes: &[(String, String)]) -> Result<Read, Refusal> {
+    let (text, profile) = profile_of(Path::new(name), text)?;
+    let (loaded, changes) = profile.read_scenario(&text, name, changes)?;
+    Ok(Read {
+        loaded,
+        text,
+        changes,
+    })
 }
 
 /// The profile that a scenario names, beside its file, and the scenario without that name.
@@ -135,7 +142,7 @@ pub fn picture(text: &str) -> Result<String, Refusal> {
 /// What is asked of a window, as at the command line.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct WindowAsked {
+struct WindowCall {
     text: String,
     name: String,
     changes: Vec<(String, String)>,
@@ -150,21 +157,9 @@ struct WindowAsked {
     directions: Option<usize>,
 }
 
-/// The same as `window.json` of the program.
-#[derive(Serialize)]
-struct WindowTold {
-    title: String,
-    window: TorqueWindow,
-    confident: Option<ConfidentWindow>,
-    fragility: Vec<Fragility>,
-    changes: Vec<Opening>,
-    directions: Vec<Direction>,
-    caution: &'static str,
-}
-
 /// The torque window of a scenario.
 pub fn window(text: &str) -> Result<String, Refusal> {
-    let asked: WindowAsked = request(text)?;
+    let asked: WindowCall = request(text)?;
     let speeds_mps = quantities(&asked.speeds, Dimension::Speed)?;
     if let Some(i) = (speeds_mps.iter()).position(|v| !(*v > 0.0 && v.is_finite())) {
         let speed = &asked.speeds[i];
@@ -177,67 +172,21 @@ pub fn window(text: &str) -> Result<String, Refusal> {
         speeds_mps,
         headings_rad: quantities(&asked.headings, Dimension::Angle)?,
     };
-    let source = Source {
-        text: asked.text,
-        name: asked.name,
-        changes: asked.changes,
+    let read = scenario(&asked.name, asked.text, &asked.changes)?;
+    let list = cases(&read.text, &asked.name, &read.changes, &wanted)?;
+    let asked = WindowAsked {
+        confidence: asked.confidence,
+        fragility: asked.fragility,
+        realisations: asked.realisations,
+        seed: asked.seed,
+        openings: asked.openings,
+        directions: asked.directions,
     };
-    let loaded = source.load()?;
-    let list = cases(&source.text, &source.name, &source.changes, &wanted)?;
-    let design = loaded.scenario;
-    let supports = Supports::new();
-    let said = |e: giveway_study::StudyError| match e {
-        giveway_study::StudyError::Window(_) | giveway_study::StudyError::Sampling(_) => {
-            Refusal::usage(&e.to_string())
-        }
+    let answer = window_answer(&read.loaded.scenario, &list, &asked);
+    told(&answer.map_err(|e| match e {
+        StudyError::Window(_) | StudyError::Sampling(_) => Refusal::usage(&e.to_string()),
         _ => Refusal::compute(&e.to_string()),
-    };
-    let window = torque_window(&design, &list, &supports).map_err(said)?;
-    let scatter = Scatter::standard(&design).map_err(said)?;
-    let confident = match asked.confidence {
-        Some(level) => {
-            let asked = Confidence {
-                level,
-                realisations: asked.realisations,
-                root: asked.seed,
-            };
-            let found = confident_window(&design, &list, &window, &scatter, asked, &supports);
-            Some(found.map_err(said)?)
-        }
-        None => None,
-    };
-    let curves = match asked.fragility {
-        Some(count) => {
-            let request = FragilityRequest {
-                torques_nm: curve_torques(&window, count).map_err(said)?,
-                realisations: asked.realisations,
-                root: asked.seed,
-            };
-            list.iter()
-                .map(|case| fragility(case, &scatter, &request, &supports))
-                .collect::<Result<_, _>>()
-                .map_err(said)?
-        }
-        None => Vec::new(),
-    };
-    let changes = if asked.openings || window.window_nm.is_none() {
-        openings(&design, &list, &supports)
-    } else {
-        Vec::new()
-    };
-    let round = match asked.directions {
-        Some(count) => directions(&design, count, &supports).map_err(said)?,
-        None => Vec::new(),
-    };
-    told(&WindowTold {
-        title: design.title.clone(),
-        window,
-        confident,
-        fragility: curves,
-        changes,
-        directions: round,
-        caution: CAUTION,
-    })
+    })?)
 }
 
 fn quantities(texts: &[String], dimension: Dimension) -> Result<Vec<f64>, Refusal> {

@@ -120,9 +120,8 @@ impl PoleType {
     /// # Errors
     /// As [`Self::read`].
     pub fn read_with(text: &str, file: &str, profile: &Profile) -> Result<Self, Vec<Diagnostic>> {
-        let plain = giveway_scenario::read(text, file, &[])?.scenario;
-        let changes = profile.changes(&plain);
-        let design = giveway_scenario::read(text, file, &changes)?.scenario;
+        let (loaded, changes) = profile.read_scenario(text, file, &[])?;
+        let design = loaded.scenario;
         let profile = profile.with(&design);
         let refuse = |message: &str| {
             let said = Said {

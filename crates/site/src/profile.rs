@@ -15,6 +15,7 @@ mod bound;
 mod read;
 
 use giveway_scenario::model::Scenario;
+use giveway_scenario::{Diagnostic, Loaded};
 use giveway_units::System;
 
 pub use bound::{Bound, Standard, Twin};
@@ -22,6 +23,9 @@ pub use read::named_in;
 
 /// Ends the source of a limit that is only the inch twin of the document's.
 const TWIN: &str = "; its inch twin";
+
+/// Paths and values as after `--set`.
+pub type Changes = Vec<(String, String)>;
 
 /// Where the base is put together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -148,8 +152,27 @@ impl Profile {
             .find(|row| fits(row.length_m, support.pole_length_m) && fits(row.reach_m, reach))
     }
 
-    /// What the profile changes in a scenario: paths and values as after `--set`.
-    pub fn changes(&self, design: &Scenario) -> Vec<(String, String)> {
+    /// Reads a scenario with what the profile sets, and after that `changes`; all of these changes come back too.
+    ///
+    /// # Errors
+    /// Every problem, as [`giveway_scenario::read`] reports it.
+    pub fn read_scenario(
+        &self,
+        text: &str,
+        name: &str,
+        changes: &[(String, String)],
+    ) -> Result<(Loaded, Changes), Vec<Diagnostic>> {
+        let plain = giveway_scenario::read(text, name, changes)?;
+        let mut all = self.changes(&plain.scenario);
+        if all.is_empty() {
+            return Ok((plain, changes.to_vec()));
+        }
+        all.extend_from_slice(changes);
+        Ok((giveway_scenario::read(text, name, &all)?, all))
+    }
+
+    /// What the profile changes in a scenario.
+    pub fn changes(&self, design: &Scenario) -> Changes {
         let mut out = Vec::new();
         let mut say = |path: &str, text: &str| {
             out.push((path.to_owned(), format!("\"{}\"", escaped(text))));

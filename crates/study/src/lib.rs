@@ -12,6 +12,7 @@
 //! ```
 
 pub mod analysis;
+mod answer;
 mod brief;
 mod counterfactual;
 mod directions;
@@ -28,6 +29,7 @@ pub mod shared;
 mod supports;
 pub mod window;
 
+pub use answer::{WindowAnswer, WindowAsked, window_answer};
 pub use brief::{BriefNumbers, BriefWorkspace, brief_numbers, engagement_numbers};
 pub use counterfactual::{Counterfactuals, compare_conditions};
 pub use directions::{Direction, directions};

@@ -6,10 +6,7 @@ use std::time::SystemTime;
 use giveway_lab::fit::{Fit, Posterior, RecordTables, Refused, read_fit};
 use giveway_mechanics::MODEL_VERSION;
 use giveway_report::{DrawnParameter, FigureFile, band_figure, pair_figure};
-use giveway_results::{
-    LabFiles, LabTable, RunFacts, hash_text, may_be_written, read_history, read_vehicle_record,
-    write_lab_folder,
-};
+use giveway_results::{LabFiles, LabTable, RunFacts, hash_text, may_be_written, write_lab_folder};
 use giveway_sampling::Cloud;
 use serde::{Deserialize, Serialize};
 
@@ -47,7 +44,7 @@ fn whole(arguments: &Arguments) -> Result<String, Refusal> {
         Ok(read)
     };
     let records = |name: &str| {
-        let tables = record_tables(&beside.join(name))?;
+        let tables = RecordTables::of_folder(&beside.join(name))?;
         sources.borrow_mut().push_str(&format!("{tables:?}"));
         Ok(tables)
     };
@@ -100,19 +97,6 @@ pub(super) fn refused(problem: Refused, text: &str) -> Refusal {
             diagnostics,
         },
     }
-}
-
-fn record_tables(folder: &Path) -> Result<RecordTables, String> {
-    if !folder.join("manifest.json").exists() {
-        return Err(format!(
-            "{} is no folder of results; `giveway record` makes one",
-            folder.display()
-        ));
-    }
-    Ok(RecordTables {
-        history: read_history(folder).map_err(|e| e.to_string())?,
-        vehicle_record: read_vehicle_record(folder).map_err(|e| e.to_string())?,
-    })
 }
 
 /// A cloud on disk between two stages.

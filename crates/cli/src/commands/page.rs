@@ -19,10 +19,7 @@ pub fn page(arguments: &Page) -> Exit {
 fn written(arguments: &Page) -> Result<String, Refusal> {
     let file = &arguments.file;
     let mut accepted = input::load(file, &arguments.set)?;
-    let (text, profile) = people::profile_of(file, input::text_of(file)?)?;
     let loaded = &mut accepted.loaded;
-    let mut changes = profile.changes(&loaded.scenario);
-    changes.extend_from_slice(&arguments.set);
     // Pictures and replay need the histories, whatever the scenario says.
     loaded.scenario.output.history = true;
     loaded.scenario.output.figures = true;
@@ -44,13 +41,13 @@ fn written(arguments: &Page) -> Result<String, Refusal> {
         Some(String::from_utf8(bytes).map_err(|e| failed(e.to_string()))?)
     };
     let page = live_page(&LivePage {
-        text: &text,
-        changes: &changes,
+        text: &accepted.text,
+        changes: &accepted.changes,
         scenario: &loaded.scenario,
         summary,
         replay: replay.as_deref(),
         stills: &stills,
-        system: people::system(&profile),
+        system: people::system(&accepted.profile),
     });
     let out = match &arguments.out {
         Some(out) => out.clone(),

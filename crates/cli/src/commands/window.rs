@@ -2,21 +2,15 @@
 
 use std::path::Path;
 
-use giveway_occupant::CAUTION;
 use giveway_report::study_figures::{
     WindowPicture, directions_figure, fragility_figure, window_figure,
 };
 use giveway_report::{FigureFile, ReportError, WindowFacts, window_text};
 use giveway_scenario::model::Scenario;
 use giveway_study::analysis::ColumnLimit;
-use giveway_study::window::{
-    CaseRequest, Confidence, ConfidentWindow, Fragility, FragilityRequest, ImpactCase, Opening,
-    Scatter, TorqueWindow, cases, confident_window, curve_torques, fragility, openings,
-    torque_window,
-};
-use giveway_study::{Direction, StudyError, Supports, directions};
+use giveway_study::window::{CaseRequest, ImpactCase, cases};
+use giveway_study::{StudyError, WindowAnswer, WindowAsked, window_answer};
 use giveway_units::Dimension;
-use serde::Serialize;
 
 use crate::arguments::{Format, Window};
 use crate::exit::Exit;
@@ -26,18 +20,9 @@ use crate::people;
 use crate::rendering;
 use crate::terminal::{complain, print};
 
-/// Everything that a window says, as JSON.
-#[derive(Serialize)]
+/// The answer, and what the figures need besides.
 struct Told {
-    title: String,
-    window: TorqueWindow,
-    confident: Option<ConfidentWindow>,
-    fragility: Vec<Fragility>,
-    changes: Vec<Opening>,
-    directions: Vec<Direction>,
-    caution: &'static str,
-    /// What the figures need besides.
-    #[serde(skip)]
+    answer: WindowAnswer,
     design: Scenario,
 }
 
@@ -58,76 +43,31 @@ fn told(arguments: &Window) -> Result<Told, Refusal> {
     let accepted = input::load(file, &arguments.set)?;
     complain(&accepted.warnings);
     let design = accepted.loaded.scenario;
-    let text = input::text_of(file)?;
-    let name = file.display().to_string();
-    let list = cases(&text, &name, &arguments.set, &request).map_err(|diagnostics| Refusal {
+    let (text, name) = (&accepted.text, file.display().to_string());
+    let list = cases(text, &name, &accepted.changes, &request).map_err(|diagnostics| Refusal {
         exit: Exit::Scenario,
-        text: rendering::diagnostics(&diagnostics, &text),
+        text: rendering::diagnostics(&diagnostics, text),
         diagnostics,
     })?;
     honoured(arguments, &design, &list)?;
-    computed(arguments, &design, &list).map_err(|problem| {
-        let exit = match problem {
-            StudyError::Window(_) | StudyError::Sampling(_) => Exit::Usage,
-            _ => Exit::Compute,
-        };
-        Refusal::of_file(exit, file, &problem.to_string())
-    })
-}
-
-fn computed(
-    arguments: &Window,
-    design: &Scenario,
-    list: &[ImpactCase],
-) -> Result<Told, StudyError> {
-    let supports = Supports::new();
-    let window = torque_window(design, list, &supports)?;
-    let scatter = Scatter::standard(design)?;
-    let confident = match arguments.confidence {
-        Some(level) => {
-            let asked = Confidence {
-                level,
-                realisations: arguments.realisations,
-                root: arguments.seed,
+    let asked = WindowAsked {
+        confidence: arguments.confidence,
+        fragility: arguments.fragility,
+        realisations: arguments.realisations,
+        seed: arguments.seed,
+        openings: arguments.changes,
+        directions: arguments.directions.map(usize::from),
+    };
+    match window_answer(&design, &list, &asked) {
+        Ok(answer) => Ok(Told { answer, design }),
+        Err(problem) => {
+            let exit = match problem {
+                StudyError::Window(_) | StudyError::Sampling(_) => Exit::Usage,
+                _ => Exit::Compute,
             };
-            Some(confident_window(
-                design, list, &window, &scatter, asked, &supports,
-            )?)
+            Err(Refusal::of_file(exit, file, &problem.to_string()))
         }
-        None => None,
-    };
-    let curves = match arguments.fragility {
-        Some(count) => {
-            let request = FragilityRequest {
-                torques_nm: curve_torques(&window, count)?,
-                realisations: arguments.realisations,
-                root: arguments.seed,
-            };
-            list.iter()
-                .map(|case| fragility(case, &scatter, &request, &supports))
-                .collect::<Result<_, _>>()?
-        }
-        None => Vec::new(),
-    };
-    let changes = if arguments.changes || window.window_nm.is_none() {
-        openings(design, list, &supports)
-    } else {
-        Vec::new()
-    };
-    let round = match arguments.directions {
-        Some(count) => directions(design, usize::from(count), &supports)?,
-        None => Vec::new(),
-    };
-    Ok(Told {
-        title: design.title.clone(),
-        window,
-        confident,
-        fragility: curves,
-        changes,
-        directions: round,
-        caution: CAUTION,
-        design: design.clone(),
-    })
+    }
 }
 
 /// Refuses a `--set` that the impacts of the window replace by values of their own: nothing that is asked is passed over.
@@ -195,15 +135,15 @@ fn request(arguments: &Window) -> Result<CaseRequest, Refusal> {
 
 fn give(arguments: &Window, told: &Told) -> Result<(), Refusal> {
     let facts = WindowFacts {
-        title: &told.title,
-        window: &told.window,
-        confident: told.confident.as_ref(),
-        fragility: &told.fragility,
-        openings: &told.changes,
-        caution: told.caution,
+        title: &told.answer.title,
+        window: &told.answer.window,
+        confident: told.answer.confident.as_ref(),
+        fragility: &told.answer.fragility,
+        openings: &told.answer.changes,
+        caution: told.answer.caution,
     };
     let text = window_text(&facts);
-    let mut json = serde_json::to_string_pretty(told)
+    let mut json = serde_json::to_string_pretty(&told.answer)
         .map_err(|e| Refusal::of_file(Exit::Compute, &arguments.file, &e.to_string()))?;
     json.push('\n');
     if let Some(folder) = &arguments.out {
@@ -247,25 +187,30 @@ fn figures(told: &Told) -> Result<Vec<FigureFile>, ReportError> {
     let set = set.map(|set| set.name());
     let limit = ColumnLimit::of("velocity_change_mps", set);
     let picture = WindowPicture {
-        title: &told.title,
-        window: &told.window,
-        confident: told.confident.as_ref(),
+        title: &told.answer.title,
+        window: &told.answer.window,
+        confident: told.answer.confident.as_ref(),
         velocity_limit: limit.as_ref(),
-        caution: told.caution,
+        caution: told.answer.caution,
     };
     let mut list = vec![window_figure("window", &picture)?];
-    for (i, curve) in told.fragility.iter().enumerate() {
+    for (i, curve) in told.answer.fragility.iter().enumerate() {
         let name = format!("fragility-{}", i + 1);
-        list.push(fragility_figure(&name, &told.title, curve, told.caution)?);
+        list.push(fragility_figure(
+            &name,
+            &told.answer.title,
+            curve,
+            told.answer.caution,
+        )?);
     }
-    if !told.directions.is_empty() {
+    if !told.answer.directions.is_empty() {
         list.push(directions_figure(
             "directions",
-            &told.title,
+            &told.answer.title,
             &told.design.base,
-            &told.directions,
+            &told.answer.directions,
             limit.as_ref(),
-            told.caution,
+            told.answer.caution,
         )?);
     }
     Ok(list)

@@ -1,6 +1,8 @@
 //! A fit file: a study file with data besides.
 
-use giveway_results::NumberTable;
+use std::path::Path;
+
+use giveway_results::{NumberTable, read_history, read_vehicle_record};
 use giveway_scenario::Diagnostic;
 use giveway_study::plan::{Load, Plan, Read};
 use giveway_units::Dimension;
@@ -72,6 +74,25 @@ pub struct RecordTables {
     pub history: Option<NumberTable>,
     /// `vehicle_record`.
     pub vehicle_record: Option<NumberTable>,
+}
+
+impl RecordTables {
+    /// Of the folder that `giveway record` made.
+    ///
+    /// # Errors
+    /// Why it is none, or cannot be read.
+    pub fn of_folder(folder: &Path) -> Result<Self, String> {
+        if !folder.join("manifest.json").exists() {
+            return Err(format!(
+                "{} is no folder of results; `giveway record` makes one",
+                folder.display()
+            ));
+        }
+        Ok(Self {
+            history: read_history(folder).map_err(|e| e.to_string())?,
+            vehicle_record: read_vehicle_record(folder).map_err(|e| e.to_string())?,
+        })
+    }
 }
 
 /// What is wrong with a fit file.

@@ -8,6 +8,7 @@ use giveway_results::summary::Status;
 use super::markup::{Cell, Markup, Table};
 use super::verdict::{judged, stands};
 use super::words::{cut, ending, maybe, to};
+use crate::headline::upper_first;
 use crate::page::kmph;
 use crate::printed::Mark;
 
@@ -52,7 +53,7 @@ fn why(run: &RunContents) -> String {
     let s = &run.summary;
     let bolts = &s.joint.bolts;
     let free = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
-    let mut text = sentence_of(ending(s.ending));
+    let mut text = upper_first(ending(s.ending));
     if !bolts.is_empty() {
         text.push_str(&format!(", {free} of {} bolts free", bolts.len()));
     }
@@ -78,13 +79,6 @@ fn why(run: &RunContents) -> String {
         ));
     }
     text
-}
-
-fn sentence_of(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().collect::<String>() + letters.as_str()
-    })
 }
 
 /// Verdicts, one row a run: word, reason, deciding check, limit, margin.

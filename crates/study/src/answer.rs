@@ -1,0 +1,108 @@
+//! All that is said of the torques of one base at once: the window, and what was asked beside it.
+
+use giveway_occupant::CAUTION;
+use giveway_scenario::model::Scenario;
+use serde::Serialize;
+
+use crate::directions::{Direction, directions};
+use crate::error::StudyError;
+use crate::supports::Supports;
+use crate::window::{
+    Confidence, ConfidentWindow, Fragility, FragilityRequest, ImpactCase, Opening, Scatter,
+    TorqueWindow, confident_window, curve_torques, fragility, openings, torque_window,
+};
+
+/// What is asked beside the window itself.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WindowAsked {
+    /// The window that holds with this probability.
+    pub confidence: Option<f64>,
+    /// At so many torques, how likely each impact fails.
+    pub fragility: Option<usize>,
+    /// Realisations of the scatter.
+    pub realisations: u64,
+    /// Their seed.
+    pub seed: u64,
+    /// What would open the window, also where there is one.
+    pub openings: bool,
+    /// Resistance and velocity change in so many directions.
+    pub directions: Option<usize>,
+}
+
+/// The answer.
+#[derive(Debug, Clone, Serialize)]
+pub struct WindowAnswer {
+    /// Of the scenario.
+    pub title: String,
+    /// The window.
+    pub window: TorqueWindow,
+    /// The window under scatter, where it was asked for.
+    pub confident: Option<ConfidentWindow>,
+    /// Curves, one for each impact.
+    pub fragility: Vec<Fragility>,
+    /// What would open the window.
+    pub changes: Vec<Opening>,
+    /// Directions.
+    pub directions: Vec<Direction>,
+    /// What an estimate is worth.
+    pub caution: &'static str,
+}
+
+/// Answers for these impacts.
+///
+/// # Errors
+/// What could not be computed, or asks for nothing that can be.
+pub fn window_answer(
+    design: &Scenario,
+    cases: &[ImpactCase],
+    asked: &WindowAsked,
+) -> Result<WindowAnswer, StudyError> {
+    let supports = Supports::new();
+    let window = torque_window(design, cases, &supports)?;
+    let scatter = Scatter::standard(design)?;
+    let confident = match asked.confidence {
+        Some(level) => {
+            let asked = Confidence {
+                level,
+                realisations: asked.realisations,
+                root: asked.seed,
+            };
+            Some(confident_window(
+                design, cases, &window, &scatter, asked, &supports,
+            )?)
+        }
+        None => None,
+    };
+    let curves = match asked.fragility {
+        Some(count) => {
+            let request = FragilityRequest {
+                torques_nm: curve_torques(&window, count)?,
+                realisations: asked.realisations,
+                root: asked.seed,
+            };
+            cases
+                .iter()
+                .map(|case| fragility(case, &scatter, &request, &supports))
+                .collect::<Result<_, _>>()?
+        }
+        None => Vec::new(),
+    };
+    let changes = if asked.openings || window.window_nm.is_none() {
+        openings(design, cases, &supports)
+    } else {
+        Vec::new()
+    };
+    let round = match asked.directions {
+        Some(count) => directions(design, count, &supports)?,
+        None => Vec::new(),
+    };
+    Ok(WindowAnswer {
+        title: design.title.clone(),
+        window,
+        confident,
+        fragility: curves,
+        changes,
+        directions: round,
+        caution: CAUTION,
+    })
+}
