@@ -10,10 +10,11 @@ use parquet::basic::Type as PhysicalType;
 use parquet::column::reader::get_typed_column_reader;
 use parquet::data_type::DoubleType;
 use parquet::errors::ParquetError;
-use parquet::file::reader::{FileReader, SerializedFileReader};
+use parquet::file::reader::FileReader;
 use parquet::record::Field;
 
 use crate::ResultsError;
+use crate::parquet_file::opened;
 
 /// A table of numbers; all columns have the same length.
 #[derive(Debug, Clone, PartialEq)]
@@ -109,7 +110,7 @@ impl NumberTable {
 }
 
 fn foreign(file: File) -> Result<NumberTable, ParquetError> {
-    let reader = SerializedFileReader::new(file)?;
+    let reader = opened(file)?;
     let schema = reader.metadata().file_metadata().schema_descr();
     let mut columns: Vec<(String, Vec<f64>)> = (schema.columns().iter())
         .map(|c| (c.name().to_owned(), Vec::new()))
@@ -141,7 +142,7 @@ fn foreign(file: File) -> Result<NumberTable, ParquetError> {
 }
 
 fn doubles(file: File) -> Result<NumberTable, ParquetError> {
-    let reader = SerializedFileReader::new(file)?;
+    let reader = opened(file)?;
     let schema = reader.metadata().file_metadata().schema_descr();
     let mut columns = Vec::with_capacity(schema.num_columns());
     for place in 0..schema.num_columns() {
@@ -187,5 +188,57 @@ mod tests {
             assert!(read.is_none() || bad.is_empty(), "{bad:?}");
         }
         assert!(NumberTable::of_csv(&[0xff, 0xfe]).is_none());
+    }
+
+    // Seen: a footer that places a column before the file's start ended the process.
+    #[test]
+    fn a_forged_footer_is_told_and_ends_nothing() {
+        use parquet::file::metadata::{ColumnChunkMetaDataBuilder, ParquetMetaDataWriter};
+        use parquet::file::reader::SerializedFileReader;
+        let path = std::env::temp_dir().join(format!("giveway-forged-{}", std::process::id()));
+        let table = crate::tables::Table {
+            name: "history",
+            rows: 2,
+            columns: vec![crate::tables::TableColumn {
+                name: "time_s".to_owned(),
+                meaning: "",
+                value: Box::new(|i| i as f64),
+            }],
+        };
+        let sink = crate::sink::Sink::create(&path).unwrap();
+        drop(crate::parquet_file::write_parquet(&table, sink, &path).unwrap());
+        let sound = fs::read(&path).unwrap();
+        assert_eq!(NumberTable::of_parquet(&path).unwrap().rows(), 2);
+        let meta = (SerializedFileReader::new(File::open(&path).unwrap()).unwrap())
+            .metadata()
+            .clone();
+        let forge = |change: &dyn Fn(ColumnChunkMetaDataBuilder) -> ColumnChunkMetaDataBuilder| {
+            let group = meta.row_group(0).clone();
+            let columns = (group.columns().iter().cloned())
+                .map(|c| change(c.into_builder()).build().unwrap())
+                .collect();
+            let group = (group.into_builder().set_column_metadata(columns).build()).unwrap();
+            let forged = (meta.clone().into_builder())
+                .set_row_groups(vec![group])
+                .build();
+            let mut bytes = sound.clone();
+            ParquetMetaDataWriter::new(&mut bytes, &forged)
+                .finish()
+                .unwrap();
+            fs::write(&path, &bytes).unwrap();
+            NumberTable::of_parquet(&path).unwrap_err().to_string()
+        };
+        let told = [
+            forge(&|c| c.set_data_page_offset(-4)),
+            forge(&|c| c.set_dictionary_page_offset(Some(-1))),
+            forge(&|c| c.set_total_compressed_size(-1)),
+        ];
+        fs::remove_file(&path).unwrap();
+        for told in told {
+            assert!(
+                told.contains("`\"time_s\"` lies outside the file"),
+                "{told}"
+            );
+        }
     }
 }

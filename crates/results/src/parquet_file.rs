@@ -1,5 +1,6 @@
 //! Histories as Parquet: required doubles in one row group, snappy, meanings of the columns as key-value metadata.
 
+use std::fs::File;
 use std::io::Write;
 use std::path::Path;
 use std::sync::Arc;
@@ -9,6 +10,7 @@ use parquet::data_type::DoubleType;
 use parquet::errors::ParquetError;
 use parquet::file::metadata::KeyValue;
 use parquet::file::properties::{WriterProperties, WriterPropertiesBuilder};
+use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::file::writer::SerializedFileWriter;
 use parquet::schema::types::Type;
 
@@ -73,11 +75,24 @@ pub fn plain_properties(meanings: Vec<KeyValue>) -> WriterPropertiesBuilder {
         .set_key_value_metadata(Some(meanings))
 }
 
+/// Opens a Parquet file of anybody's. A damaged or forged footer may place a column before the file's start, at which the library
+/// stops the process instead of telling it.
+pub fn opened(file: File) -> Result<SerializedFileReader<File>, ParquetError> {
+    let reader = SerializedFileReader::new(file)?;
+    for column in (reader.metadata().row_groups().iter()).flat_map(|group| group.columns()) {
+        let start = (column.dictionary_page_offset()).unwrap_or_else(|| column.data_page_offset());
+        if start < 0 || column.compressed_size() < 0 {
+            let problem = format!("column `{}` lies outside the file", column.column_path());
+            return Err(ParquetError::General(problem));
+        }
+    }
+    Ok(reader)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::tables::TableColumn;
-    use parquet::file::reader::{FileReader, SerializedFileReader};
     use parquet::record::RowAccessor;
 
     #[test]

@@ -15,7 +15,7 @@ use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::file::writer::{SerializedColumnWriter, SerializedFileWriter};
 use parquet::schema::types::{ColumnPath, Type};
 
-use crate::parquet_file::plain_properties;
+use crate::parquet_file::{opened, plain_properties};
 use crate::row_table::{CellValues, RowColumn, RowTable};
 
 /// A Parquet file under construction. An error leaves an incomplete file behind.
@@ -146,7 +146,7 @@ pub struct RowReader {
 impl RowReader {
     /// Opens a file for the columns of `head`, whose names and kinds must be in it.
     pub fn new(file: File, head: RowTable) -> Result<Self> {
-        let reader = SerializedFileReader::new(file)?;
+        let reader = opened(file)?;
         let schema = reader.metadata().file_metadata().schema_descr();
         let places = head
             .columns
