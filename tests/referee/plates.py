@@ -31,8 +31,9 @@ def plate_law(case):
         return given or math.inf, math.inf
     wall = case["support"]["pole"]["base_diameter_m"] / 2.0
     span, e = base["notch_span_m"], base["plate_youngs_pa"]
-    lower = flexibility(base["lower_plate_m"], lever, span, wall, e)[0]
-    upper = flexibility(base["upper_plate_m"], lever, span, wall, e)[1]
+    length = base.get("plate_give", 1.0) * lever
+    lower = flexibility(base["lower_plate_m"], length, span, wall, e)[0]
+    upper = flexibility(base["upper_plate_m"], length, span, wall, e)[1]
     thin = min(base["upper_plate_m"], base["lower_plate_m"])
     most = base["plate_yield_pa"] * thin**2 / 4.0 * min(math.pi + 2.0, 2.0 * math.pi * wall / (base["bolt_count"] * lever))
     return given or 1.0 / (lower + upper), most

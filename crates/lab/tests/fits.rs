@@ -210,7 +210,7 @@ fn ranks_on_a_table_of_runs() {
     let names: Vec<String> = of_model.axes().iter().map(|a| a.column.clone()).collect();
     assert_eq!(names.len(), 3);
     let level: Vec<f64> = (-4..=4).map(|i| 0.75 * f64::from(i)).collect();
-    let levels = [level.clone(), level.clone(), level, vec![0.0]];
+    let levels = [level.clone(), level.clone(), level, vec![0.0], vec![0.0]];
     let tables = [0, 1, 2].map(|k| {
         Surface::of(levels.clone(), &|x| {
             let numbers = of_model.computed_numbers(&x[..3]).unwrap();
@@ -218,7 +218,7 @@ fn ranks_on_a_table_of_runs() {
         })
     });
     let model = |z: &[f64]| {
-        let all = [0, 1, 2].map(|k| tables[k].at([z[0], z[1], z[2], 0.0]));
+        let all = [0, 1, 2].map(|k| tables[k].at([z[0], z[1], z[2], 0.0, 0.0]));
         all.iter().all(|n| n.1 == 0.0).then(|| all.map(|n| n.0))
     };
     let mut ranks: Vec<Vec<usize>> = vec![Vec::new(); names.len()];

@@ -27,7 +27,7 @@ row = [
 fn linear() -> (Evidence, Responses) {
     let evidence = read_evidence(LINEAR).unwrap();
     let even = |end: f64| vec![-end, 0.0, end];
-    let levels = [even(3.0), even(2.0), even(2.0), vec![0.0]];
+    let levels = [even(3.0), even(2.0), even(2.0), vec![0.0], vec![0.0]];
     let run = Surface::of(levels, &|x| (x[0] + x[1], 0.0));
     let one = || Response {
         run: run.clone(),
@@ -96,7 +96,7 @@ fn rows_without_a_number() {
         );
     let evidence = read_evidence(&text).unwrap();
     let (_, mut responses) = linear();
-    let levels = [vec![0.0], vec![0.0], vec![0.0], vec![0.0]];
+    let levels = [(); 5].map(|()| vec![0.0]);
     for of in &mut responses.of {
         of.run = Surface::of(levels.clone(), &|_| (0.0, 0.25));
     }
@@ -122,11 +122,17 @@ fn a_surface_is_straight_between_its_points_and_level_beyond() {
         vec![0.0, 1.0],
         vec![0.0],
         vec![-1.0, 1.0],
+        vec![0.0, 2.0],
     ];
-    let s = Surface::of(levels, &|x| (2.0 * x[0] + x[1] - 3.0 * x[3], x[1]));
-    let (value, held) = s.at([2.5, 0.25, 7.0, 0.5]);
-    assert!((value - (5.0 + 0.25 - 1.5)).abs() < 1e-12 && (held - 0.25).abs() < 1e-12);
-    assert_eq!(s.at([9.0, 9.0, 9.0, -9.0]), (6.0 + 1.0 + 3.0, 1.0));
+    let s = Surface::of(levels, &|x| {
+        (2.0 * x[0] + x[1] - 3.0 * x[3] + 4.0 * x[4], x[1])
+    });
+    let (value, held) = s.at([2.5, 0.25, 7.0, 0.5, 1.5]);
+    assert!((value - (5.0 + 0.25 - 1.5 + 6.0)).abs() < 1e-12 && (held - 0.25).abs() < 1e-12);
+    assert_eq!(
+        s.at([9.0, 9.0, 9.0, -9.0, 9.0]),
+        (6.0 + 1.0 + 3.0 + 8.0, 1.0)
+    );
 }
 
 #[test]

@@ -251,6 +251,7 @@ fn base<'a>(sub: &dyn Fn(&str) -> At<'a>) -> Option<SlipBase> {
         bolt_stiffness_npm: stiffness.real("bolt"),
         clamp_stiffness_npm: stiffness.real("clamp"),
         plate_lever_m: plates.real("lever")?,
+        plate_give: plates.real("give")?,
         plate_stiffness_npm: stiffness.real("plates"),
         load_introduction: stiffness.real("load_introduction")?,
     })

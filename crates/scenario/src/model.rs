@@ -309,6 +309,8 @@ pub struct SlipBase {
     pub clamp_stiffness_npm: Option<f64>,
     /// Distance from the pole's wall to the bolt over which the plates bend, m.
     pub plate_lever_m: f64,
+    /// Elastic length of the plates over their lever.
+    pub plate_give: f64,
     /// Stiffness of both plates between wall and bolt k_p, N/m; none = from their geometry.
     pub plate_stiffness_npm: Option<f64>,
     /// Load introduction factor n of the joint diagram.

@@ -112,7 +112,7 @@ fn draw(posterior: &SharedPosterior, scenario: &Scenario, k: usize) -> (Factors,
         lattice(0.618_033_988_749_894_9),
         lattice(0.414_213_562_373_095_1),
     );
-    let mut friction = 1.0;
+    let (mut friction, mut sliding) = (1.0, 1.0);
     let mut factors = Factors::NONE;
     let mut errors = Errors::default();
     let name = front_name(scenario);
@@ -124,22 +124,27 @@ fn draw(posterior: &SharedPosterior, scenario: &Scenario, k: usize) -> (Factors,
     };
     for (p, value) in posterior.parameters.iter().zip(&posterior.draws[k]) {
         match p.acts {
-            Acts::Friction if usual => friction *= value / p.present,
+            Acts::Friction if usual => friction *= value / p.acts.default(),
+            Acts::StaticRatio if usual => {
+                friction *= value / p.acts.default();
+                sliding = p.acts.default() / value;
+            }
             Acts::FrictionSpread => friction *= libm::exp(value * first),
-            Acts::PlateLever => factors.lever = value / p.present,
+            Acts::PlateLever => factors.lever = value / p.acts.default(),
             Acts::ModelError => match p.name.as_str() {
                 "error-released" => errors.released = *value,
                 "error-stopped" => errors.stopped = *value,
                 "error-force" => errors.force = *value,
                 _ => {}
             },
-            Acts::Front if name == Front::Named(&p.name) => front = value / p.present,
-            Acts::Friction | Acts::Front => {}
+            Acts::Front if name == Front::Named(&p.name) => front = value / p.acts.default(),
+            Acts::Friction | Acts::StaticRatio | Acts::Front => {}
         }
     }
     factors.front = front;
     if base.anchorage == Anchorage::Slip {
         factors.friction = friction;
+        factors.sliding = sliding;
         if base.torque_nm.is_some() {
             factors.clamp = libm::exp(posterior.nut_spread * second);
         }

@@ -4,6 +4,12 @@
 use giveway_scenario::model::{Anchorage, Scenario, StruckFace};
 use serde::{Deserialize, Serialize};
 
+/// Sliding friction of the inner faces by default: the rounded median of `sliding-friction`.
+const DEFAULT_SLIDING: f64 = 0.12;
+/// Static over sliding friction by default: the rounded median of `static-over-sliding`.
+const DEFAULT_STATIC_RATIO: f64 = 1.5;
+/// Elastic length of the plates over their lever by default: the rounded median of `plate-lever`.
+const DEFAULT_LEVER: f64 = 1.0;
 /// Static friction by default: outer, inner, wall.
 pub const DEFAULT_FRICTION: [f64; 3] = [0.20, 0.18, 0.15];
 
@@ -12,6 +18,8 @@ pub const DEFAULT_FRICTION: [f64; 3] = [0.20, 0.18, 0.15];
 pub struct Factors {
     /// On every friction of the base, static and sliding.
     pub friction: f64,
+    /// On the sliding frictions besides.
+    pub sliding: f64,
     /// On the preload, the torque staying: the nut factor is divided by it.
     pub clamp: f64,
     /// On the length over which the plates bend.
@@ -24,6 +32,7 @@ impl Factors {
     /// Nothing changes.
     pub const NONE: Self = Self {
         friction: 1.0,
+        sliding: 1.0,
         clamp: 1.0,
         lever: 1.0,
         front: 1.0,
@@ -44,9 +53,16 @@ impl Factors {
             ] {
                 *friction *= self.friction;
             }
+            for sliding in [
+                &mut base.sliding_outer,
+                &mut base.sliding_inner,
+                &mut base.sliding_wall,
+            ] {
+                *sliding *= self.sliding;
+            }
             base.preload_n *= self.clamp;
             base.nut_factor /= self.clamp;
-            base.plate_lever_m *= self.lever;
+            base.plate_give *= self.lever;
         }
         let face = match s.impact.face {
             StruckFace::Front => &mut s.vehicle.front,
@@ -70,12 +86,26 @@ pub enum Acts {
     Friction,
     /// Standard deviation of the logarithm of the friction between bases.
     FrictionSpread,
+    /// Static over sliding friction of every face; the sliding one stays.
+    StaticRatio,
     /// Factor on the length over which the plates bend.
     PlateLever,
     /// Factor on the forces of a face.
     Front,
     /// Standard deviation of the logarithm of measured over computed, of one kind of quantity.
     ModelError,
+}
+
+impl Acts {
+    /// What runs have by default: a drawn value acts as its ratio to this.
+    pub fn default(self) -> f64 {
+        match self {
+            Self::Friction => DEFAULT_SLIDING,
+            Self::StaticRatio => DEFAULT_STATIC_RATIO,
+            Self::PlateLever => DEFAULT_LEVER,
+            Self::FrictionSpread | Self::Front | Self::ModelError => 1.0,
+        }
+    }
 }
 
 /// The stored result.
@@ -118,7 +148,7 @@ pub struct SharedParameter {
     pub moved: f64,
     /// Width of the posterior over that of the prior, of nine of ten, in logarithms.
     pub kept: f64,
-    /// What runs have by default: a drawn value acts as its ratio to this.
+    /// What runs had by default when it was fitted.
     pub present: f64,
     /// Share of the posterior below it.
     pub below_present: f64,

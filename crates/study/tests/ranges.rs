@@ -145,6 +145,7 @@ fn factors_move_what_they_name() {
     assert_eq!(Factors::NONE.applied(&scenario), scenario);
     let factors = Factors {
         friction: 1.5,
+        sliding: 0.9,
         clamp: 0.8,
         lever: 1.25,
         front: 2.0,
@@ -152,11 +153,11 @@ fn factors_move_what_they_name() {
     let moved = factors.applied(&scenario);
     let (a, b) = (&scenario.base, &moved.base);
     assert_eq!(b.friction_inner, 1.5 * a.friction_inner);
-    assert_eq!(b.sliding_wall, 1.5 * a.sliding_wall);
+    assert_eq!(b.sliding_wall, 1.5 * a.sliding_wall * 0.9);
     assert_eq!(b.preload_n, 0.8 * a.preload_n);
     // T = K d F: the torque stays.
     assert!((b.preload_n * b.nut_factor / (a.preload_n * a.nut_factor) - 1.0).abs() < 1e-12);
-    assert_eq!(b.plate_lever_m, 1.25 * a.plate_lever_m);
+    assert_eq!(b.plate_give, 1.25 * a.plate_give);
     let force = |s: &giveway_scenario::model::Scenario| s.vehicle.front.bands[0].crush_curve[1].1;
     assert_eq!(force(&moved), 2.0 * force(&scenario));
     assert_eq!(moved.vehicle.side, scenario.vehicle.side);

@@ -12,8 +12,8 @@ use rayon::prelude::*;
 use super::evidence::{Evidence, Row};
 use crate::quantity::Quantity;
 
-/// Logarithms of the levels: friction over its default, clamp, lever, front.
-fn levels(slip: bool, preload_known: bool, front: bool) -> [Vec<f64>; 4] {
+/// Logarithms of the levels, over the default: static friction, clamp, give of the plates, front, sliding over static friction.
+fn levels(slip: bool, preload_known: bool, front: bool) -> [Vec<f64>; 5] {
     let even = |count: usize, end: f64| -> Vec<f64> {
         let step = 2.0 * end / (count - 1) as f64;
         (0..count).map(|i| step * i as f64 - end).collect()
@@ -28,6 +28,7 @@ fn levels(slip: bool, preload_known: bool, front: bool) -> [Vec<f64>; 4] {
         },
         if slip { even(3, 0.45) } else { one() },
         if front { even(3, 0.5) } else { one() },
+        if slip { even(3, 0.4) } else { one() },
     ]
 }
 
@@ -39,7 +40,7 @@ const LEAST: f64 = 1e-6;
 /// Logarithms of one quantity, and whether the base held, over the grid.
 #[derive(Debug, Clone)]
 pub struct Surface {
-    levels: [Vec<f64>; 4],
+    levels: [Vec<f64>; 5],
     /// ln of the magnitude; the last level moves fastest.
     values: Vec<f64>,
     /// 1 where the base held.
@@ -48,7 +49,7 @@ pub struct Surface {
 
 impl Surface {
     /// A surface from a function of the logarithms of the factors.
-    pub fn of(levels: [Vec<f64>; 4], f: &dyn Fn([f64; 4]) -> (f64, f64)) -> Self {
+    pub fn of(levels: [Vec<f64>; 5], f: &dyn Fn([f64; 5]) -> (f64, f64)) -> Self {
         let (values, held) = points(&levels).into_iter().map(f).unzip();
         Self {
             levels,
@@ -58,8 +59,8 @@ impl Surface {
     }
 
     /// ln of the quantity and the part held, in straight lines between the points; level beyond the ends.
-    pub fn at(&self, x: [f64; 4]) -> (f64, f64) {
-        let mut corners = [(0_usize, 1.0_f64); 16];
+    pub fn at(&self, x: [f64; 5]) -> (f64, f64) {
+        let mut corners = [(0_usize, 1.0_f64); 32];
         let mut count = 1;
         for (levels, x) in self.levels.iter().zip(x) {
             let last = levels.len() - 1;
@@ -89,15 +90,18 @@ impl Surface {
     }
 }
 
-fn points(levels: &[Vec<f64>; 4]) -> Vec<[f64; 4]> {
-    let [a, b, c, d] = levels;
-    let mut all = Vec::with_capacity(a.len() * b.len() * c.len() * d.len());
-    for a in a {
-        for b in b {
-            for c in c {
-                all.extend(d.iter().map(|d| [*a, *b, *c, *d]));
-            }
-        }
+fn points(levels: &[Vec<f64>; 5]) -> Vec<[f64; 5]> {
+    let mut all = vec![[0.0; 5]];
+    for (place, levels) in levels.iter().enumerate() {
+        all = (all.iter())
+            .flat_map(|point| {
+                levels.iter().map(move |level| {
+                    let mut point = *point;
+                    point[place] = *level;
+                    point
+                })
+            })
+            .collect();
     }
     all
 }
@@ -191,7 +195,7 @@ fn surface(
     let supports = Supports::new();
     let levels = levels(slip, row.preload_known, row.front.is_some());
     let grid = points(&levels);
-    let run = |x: &[f64; 4]| value(&scenario, *x, &row.quantity, &supports);
+    let run = |x: &[f64; 5]| value(&scenario, *x, &row.quantity, &supports);
     let computed: Vec<(f64, f64)> = grid.par_iter().map(run).collect::<Result<_, _>>()?;
     let (values, held) = computed.into_iter().unzip();
     let surface = Surface {
@@ -209,8 +213,8 @@ fn surface(
 }
 
 /// Points about which the priors lie.
-fn between() -> Result<Vec<[f64; 4]>, String> {
-    let sobol = Sobol::new(4, CHECKS, Scrambling::Owen(1)).map_err(|e| e.to_string())?;
+fn between() -> Result<Vec<[f64; 5]>, String> {
+    let sobol = Sobol::new(5, CHECKS, Scrambling::Owen(1)).map_err(|e| e.to_string())?;
     (0..CHECKS)
         .map(|i| {
             let u = sobol.point(i).map_err(|e| e.to_string())?;
@@ -218,7 +222,7 @@ fn between() -> Result<Vec<[f64; 4]>, String> {
                 .iter()
                 .map(|u| normal_quantile(u.clamp(0.02, 0.98)))
                 .collect();
-            Ok([0.3 * z[0], 0.15 * z[1], 0.2 * z[2], 0.2 * z[3]])
+            Ok([0.3 * z[0], 0.15 * z[1], 0.2 * z[2], 0.2 * z[3], 0.19 * z[4]])
         })
         .collect()
 }
@@ -226,13 +230,14 @@ fn between() -> Result<Vec<[f64; 4]>, String> {
 /// ln of the magnitude of a quantity at logarithms of the factors, and 1 where the base held.
 fn value(
     scenario: &Scenario,
-    x: [f64; 4],
+    x: [f64; 5],
     quantity: &str,
     supports: &Supports,
 ) -> Result<(f64, f64), String> {
-    let [friction, clamp, lever, front] = x.map(libm::exp);
+    let [friction, clamp, lever, front, sliding] = x.map(libm::exp);
     let scenario = Factors {
         friction,
+        sliding,
         clamp,
         lever,
         front,

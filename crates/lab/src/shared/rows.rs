@@ -37,6 +37,7 @@ impl Bases {
 /// The shared numbers as they act.
 pub struct Shared {
     friction: f64,
+    static_ratio: f64,
     friction_spread: f64,
     lever: f64,
     nut_spread: f64,
@@ -49,11 +50,12 @@ impl Shared {
     pub fn of(evidence: &Evidence, values: &[f64]) -> Self {
         let all = || evidence.parameter.iter().zip(values);
         let one = |acts: Acts| all().find(|(p, _)| p.acts == acts);
-        // Runs have the present value already.
-        let factor = |(p, v): (&Parameter, &f64)| libm::log(v / p.present);
+        // Runs have the default already.
+        let factor = |(p, v): (&Parameter, &f64)| libm::log(v / p.acts.default());
         let named = |acts: Acts| all().filter(move |(p, _)| p.acts == acts);
         Self {
             friction: one(Acts::Friction).map_or(0.0, factor),
+            static_ratio: one(Acts::StaticRatio).map_or(0.0, factor),
             friction_spread: one(Acts::FrictionSpread).map_or(0.0, |(_, v)| *v),
             lever: one(Acts::PlateLever).map_or(0.0, factor),
             nut_spread: evidence.nut_factor.spread,
@@ -77,12 +79,13 @@ impl Shared {
         row.front.as_ref().and_then(own).unwrap_or(0.0)
     }
 
-    fn point(&self, row: &Row, base: &[f64; 2]) -> [f64; 4] {
+    fn point(&self, row: &Row, base: &[f64; 2]) -> [f64; 5] {
         [
-            self.friction + self.friction_spread * base[0],
+            self.friction + self.static_ratio + self.friction_spread * base[0],
             self.nut_spread * base[1],
             self.lever,
             self.front(row),
+            -self.static_ratio,
         ]
     }
 }

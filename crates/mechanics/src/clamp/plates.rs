@@ -1,14 +1,15 @@
 //! How the two plates bend between the pole's wall (or the anchorage) and a bolt.
 //!
-//! The bolt pulls or presses at the lever a from the wall, on the strip of the plate that carries it. Upper plate: a disc that
+//! The bolt pulls or presses at the lever a from the wall, on the strip of the plate that carries it, which bends like one of the
+//! length l = give a: with its anchorage and seats it gives more than by itself. Upper plate: a disc that
 //! goes on inside the tube, so that it is not clamped at the wall but turns there. Lower plate: held by anchor nuts and grout
 //! close to the bolts, taken as clamped at the same lever (assumed).
 //!
 //! ```text
-//! b   = a/(3 * 0.168) - b_span        width that carries the bolt: a long cantilever plate bends under a load at its free
-//!                                     edge like a strip of 1.98 a (w = 0.168 P a^2/D); the notch takes its span off it
-//! 1/k = a^3/(3 D b) + 6 a/(5 G b t)   bending and shear of the clamped strip
-//!     + (a^2/b) r_w/(D (1 + nu))      upper plate: turning of the disc inside the wall, radius r_w
+//! b   = l/(3 * 0.168) - b_span        width that carries the bolt: a long cantilever plate bends under a load at its free
+//!                                     edge like a strip of 1.98 l (w = 0.168 P l^2/D); the notch takes its span off it
+//! 1/k = l^3/(3 D b) + 6 l/(5 G b t)   bending and shear of the clamped strip
+//!     + (l^2/b) r_w/(D (1 + nu))      upper plate: turning of the disc inside the wall, radius r_w
 //! X_p = (F_y t^2/4) min(pi + 2, 2 pi r_w/(n a))               yield lines: a fan round the load, or the sector of one bolt
 //!                                                             bending about the wall
 //! ```
@@ -51,20 +52,21 @@ pub struct PlateBending {
 /// Stiffness and strength of the plates at one bolt of the base.
 ///
 /// # Errors
-/// A thickness, modulus or strength that is not above zero, a lever below zero.
+/// A thickness, modulus, strength or give that is not above zero, a lever below zero.
 pub fn plate_bending(base: &SlipBase) -> Result<PlateBending, InputError> {
     let a = not_negative(
         "lever from the pole's wall to the bolt a, m",
         base.plate_lever_m,
     )?;
+    let l = a * positive("give of the plates", base.plate_give)?;
     let e = positive("Young's modulus of the plates, Pa", base.plate_youngs_pa)?;
     let fy = positive("yield strength of the plates, Pa", base.plate_yield_pa)?;
     let upper = positive("upper plate thickness, m", base.upper_plate_m)?;
     let lower = positive("lower plate thickness, m", base.lower_plate_m)?;
     let span = positive("width of the notch at the bolt, m", base.notch_span_m)?;
     let wall = (0.5 * base.bolt_circle_m - a).max(0.0);
-    // D/(0.168 a^2) = 3 D b/a^3
-    let strip = a / (3.0 * EDGE_LOAD);
+    // D/(0.168 l^2) = 3 D b/l^3
+    let strip = l / (3.0 * EDGE_LOAD);
     // A notch wider than half of the strip is bridged from farther away: half is left.
     let width = (strip - span).max(0.5 * strip);
     if a == 0.0 {
@@ -78,8 +80,8 @@ pub fn plate_bending(base: &SlipBase) -> Result<PlateBending, InputError> {
     }
     let shear_modulus = e / (2.0 * (1.0 + NU));
     let d = |t: f64| e * t * t * t / (12.0 * (1.0 - NU * NU));
-    let clamped = |t: f64| a * a * a / (3.0 * d(t) * width) + 1.2 * a / (shear_modulus * width * t);
-    let turning = a * a / width * wall / (d(upper) * (1.0 + NU));
+    let clamped = |t: f64| l * l * l / (3.0 * d(t) * width) + 1.2 * l / (shear_modulus * width * t);
+    let turning = l * l / width * wall / (d(upper) * (1.0 + NU));
     let (up, low) = (clamped(upper) + turning, clamped(lower));
     let thin = upper.min(lower);
     let lines = (PI + 2.0).min(2.0 * PI * wall / (base.bolt_count as f64 * a));

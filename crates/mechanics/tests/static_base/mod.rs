@@ -82,6 +82,7 @@ pub fn base() -> SlipBase {
         sliding_wall: 0.10,
         friction_transition_mps: 0.1,
         plate_lever_m: 0.09,
+        plate_give: 1.0,
         plate_stiffness_npm: None,
         load_introduction: 0.5,
         bolt_length_m: None,

@@ -111,6 +111,11 @@ pub(super) const ROWS: &[Row] = &[
         .possible(0.0, 1.0)
         .plausible(0.01, 0.2)
         .means("Distance from the pole's wall to the bolt, over which the plates bend; 0 = plates that do not bend."),
+    number("slip_base.plates.give")
+        .value("1", "median of the shared calibration over tests in print (docs/validation.md); 1 = the plates by themselves")
+        .possible(0.1, 10.0)
+        .plausible(0.5, 3.0)
+        .means("Length over which the plates bend elastically over their lever: the give of plates, anchorage and seats together. What makes them yield is the lever alone."),
     quantity("slip_base.plates.yield_strength", Stress, "MPa")
         .value("250 MPa", "ASTM A36 plate [recalled]")
         .possible(1e7, 3e9)
