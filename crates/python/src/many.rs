@@ -1,15 +1,17 @@
 //! Studies: the plan, the runs of it, and parts joined.
 
 use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::SystemTime;
 
 use giveway_mechanics::MODEL_VERSION;
 use giveway_results::{
-    Mixing, PlanSource, RunFacts, ScenarioSource, StudyFile, StudyRow, StudyStore, merge,
-    part_rows, table_of,
+    Mixing, PlanSource, RunFacts, ScenarioSource, StudyFile, StudyRow, StudyStore, TableForm,
+    merge_as, merge_by_part, part_rows, table_of,
 };
-use giveway_study::execute::{Tally, execute, missing};
+use giveway_study::Supports;
+use giveway_study::execute::{FLUSH, Tally, count as count_of, execute_on, missing};
 use giveway_study::plan::{Histories, Plan, Read};
 use pyo3::prelude::*;
 use pyo3::types::PyCapsule;
@@ -19,6 +21,9 @@ use crate::arrow::{batch, kept};
 use crate::json::{request, told};
 use crate::refusal::{Refusal, data};
 use crate::watch::{pool, watched};
+
+/// Supports that were solved in this process: the next part of a study stands on the same.
+static SUPPORTS: LazyLock<Supports> = LazyLock::new(Supports::new);
 
 /// A study with its changes.
 #[derive(Deserialize)]
@@ -30,6 +35,9 @@ struct Source {
     changes: Vec<(String, String)>,
     #[serde(default)]
     scenarios: Vec<ScenarioSource>,
+    /// Hash of the plan where it was checked before.
+    #[serde(default)]
+    hash: Option<String>,
 }
 
 impl Source {
@@ -49,7 +57,10 @@ impl Source {
             });
             Ok((path.display().to_string(), text))
         };
-        let read = Plan::read(&self.text, &self.name, &self.changes, &load)?;
+        let read = match &self.hash {
+            None => Plan::read(&self.text, &self.name, &self.changes, &load),
+            Some(hash) => Plan::read_known(&self.text, &self.name, &self.changes, &load, hash),
+        }?;
         let source = PlanSource::new(self.text.clone(), self.changes.clone(), taken.take());
         Ok((read, source))
     }
@@ -94,6 +105,16 @@ struct Asked {
     /// One of several equal parts.
     part: Option<(u64, u64)>,
     threads: Option<usize>,
+    /// Whether a folder gets `runs.csv` too.
+    csv: bool,
+}
+
+fn form(csv: bool) -> TableForm {
+    if csv {
+        TableForm::WithCsv
+    } else {
+        TableForm::ParquetOnly
+    }
 }
 
 #[derive(Serialize)]
@@ -150,14 +171,14 @@ pub fn study(
         }
         None => None,
     };
-    let runs: Vec<u64> = match &store {
+    let runs = match &store {
         Some(store) => missing(&plan, store, slice.clone(), Mixing::Refuse),
-        None => slice.clone().collect(),
+        None => vec![slice.clone()],
     };
     let tally = Tally::default();
     let stop = AtomicBool::new(false);
     let count = slice.end - slice.start;
-    let known = count - runs.len() as u64;
+    let known = count - count_of(&runs);
     let callback = progress.map(|p| p.clone().unbind());
     let tell = |py: Python<'_>| match &callback {
         None => Ok(()),
@@ -168,8 +189,8 @@ pub fn study(
     };
     let work = || {
         threads.install(|| match &mut store {
-            Some(store) => execute(&plan, &runs, store, &tally, &stop),
-            None => execute(&plan, &runs, &mut rows, &tally, &stop),
+            Some(store) => execute_on(&SUPPORTS, &plan, &runs, store, &tally, &stop, FLUSH),
+            None => execute_on(&SUPPORTS, &plan, &runs, &mut rows, &tally, &stop, FLUSH),
         })
     };
     // What was computed in a folder stays there, whatever ends the work; the next call goes on.
@@ -177,7 +198,7 @@ pub fn study(
     let facts = facts(started, threads.current_num_threads());
     let file = match store {
         Some(store) => Some(
-            py.detach(|| store.close(&facts))
+            py.detach(|| store.close_as(&facts, form(asked.csv)))
                 .map_err(|e| raise(e.into()))?,
         ),
         None => None,
@@ -223,6 +244,9 @@ fn facts(started: SystemTime, threads: usize) -> RunFacts {
 struct MergeAsked {
     parts: Vec<PathBuf>,
     out: PathBuf,
+    csv: bool,
+    /// Whether the table stays in the files of its parts.
+    by_part: bool,
 }
 
 #[derive(Serialize)]
@@ -235,7 +259,14 @@ struct MergeTold {
 pub fn merged(text: &str) -> Result<String, Refusal> {
     let asked: MergeAsked = request(text)?;
     let facts = facts(SystemTime::now(), 1);
-    let report = merge(&asked.parts, &asked.out, Mixing::Refuse, &facts)?;
+    if asked.by_part {
+        return told(&MergeTold {
+            study: merge_by_part(&asked.parts, &asked.out, &facts)?,
+            duplicates: 0,
+        });
+    }
+    let form = form(asked.csv);
+    let report = merge_as(&asked.parts, &asked.out, Mixing::Refuse, &facts, form)?;
     told(&MergeTold {
         study: report.study,
         duplicates: report.duplicates,
