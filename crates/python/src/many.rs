@@ -1,8 +1,8 @@
 //! Studies: the plan, the runs of it, and parts joined.
 
 use std::path::{Path, PathBuf};
-use std::sync::LazyLock;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 use std::time::SystemTime;
 
 use giveway_mechanics::MODEL_VERSION;
@@ -26,7 +26,7 @@ use crate::watch::{pool, watched};
 static SUPPORTS: LazyLock<Supports> = LazyLock::new(Supports::new);
 
 /// A study with its changes.
-#[derive(Deserialize)]
+#[derive(Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Source {
     text: String,
@@ -40,16 +40,31 @@ struct Source {
     hash: Option<String>,
 }
 
+/// What was read, and from what.
+type Planned = Arc<(Read, PlanSource)>;
+
+/// The plan that was read last in this process: the parts of one study follow each other.
+static LAST: Mutex<Option<(Source, Planned)>> = Mutex::new(None);
+
 impl Source {
-    fn read(&self) -> Result<(Read, PlanSource), Refusal> {
+    fn read(&self) -> Result<Planned, Refusal> {
+        if let Some((source, planned)) = &*LAST.lock().unwrap_or_else(PoisonError::into_inner)
+            && source == self
+        {
+            return Ok(Arc::clone(planned));
+        }
         let taken = std::cell::RefCell::new(Vec::new());
+        let from_disk = std::cell::Cell::new(false);
         let folder = Path::new(&self.name).parent().unwrap_or(Path::new(""));
         let load = |name: &str| {
             let path = folder.join(name);
             let given = self.scenarios.iter().find(|s| s.name == name);
             let text = match given {
                 Some(given) => given.text.clone(),
-                None => beside(&self.name, name)?.1,
+                None => {
+                    from_disk.set(true);
+                    beside(&self.name, name)?.1
+                }
             };
             taken.borrow_mut().push(ScenarioSource {
                 name: name.to_owned(),
@@ -62,7 +77,13 @@ impl Source {
             Some(hash) => Plan::read_known(&self.text, &self.name, &self.changes, &load, hash),
         }?;
         let source = PlanSource::new(self.text.clone(), self.changes.clone(), taken.take());
-        Ok((read, source))
+        let planned = Arc::new((read, source));
+        // A file may be another one the next time; texts are not.
+        if self.hash.is_some() && !from_disk.get() {
+            let last = Some((self.clone(), Arc::clone(&planned)));
+            *LAST.lock().unwrap_or_else(PoisonError::into_inner) = last;
+        }
+        Ok(planned)
     }
 }
 
@@ -82,7 +103,8 @@ struct PlanTold<'a> {
 
 /// Reads a study and computes nothing.
 pub fn plan(text: &str) -> Result<String, Refusal> {
-    let (Read { plan, warnings }, source) = request::<Source>(text)?.read()?;
+    let planned = request::<Source>(text)?.read()?;
+    let (Read { plan, warnings }, source) = &*planned;
     told(&PlanTold {
         title: plan.title(),
         runs: plan.runs(),
@@ -92,7 +114,7 @@ pub fn plan(text: &str) -> Result<String, Refusal> {
         columns: plan.columns().iter().map(|c| c.name.as_str()).collect(),
         histories: *plan.histories() != Histories::None,
         warnings: warnings.iter().map(data).collect(),
-        source: &source,
+        source,
     })
 }
 
@@ -140,7 +162,8 @@ pub fn study(
     let started = SystemTime::now();
     let raise = |r: Refusal| r.raised(py);
     let asked: Asked = request(text).map_err(raise)?;
-    let (Read { plan, warnings }, source) = py.detach(|| asked.source.read()).map_err(raise)?;
+    let planned = py.detach(|| asked.source.read()).map_err(raise)?;
+    let (Read { plan, warnings }, source) = &*planned;
     let slice = match asked.part {
         None => 0..plan.runs(),
         Some((part, parts)) => part_rows(plan.runs(), part, parts)
@@ -164,7 +187,7 @@ pub fn study(
         Some(folder) => {
             let store = py.detach(|| -> Result<_, Refusal> {
                 let store = StudyStore::open(folder, &card, Mixing::Refuse)?;
-                store.keep_plan(&source)?;
+                store.keep_plan(source)?;
                 Ok(store)
             });
             Some(store.map_err(raise)?)
@@ -172,7 +195,7 @@ pub fn study(
         None => None,
     };
     let runs = match &store {
-        Some(store) => missing(&plan, store, slice.clone(), Mixing::Refuse),
+        Some(store) => missing(plan, store, slice.clone(), Mixing::Refuse),
         None => vec![slice.clone()],
     };
     let tally = Tally::default();
@@ -189,8 +212,8 @@ pub fn study(
     };
     let work = || {
         threads.install(|| match &mut store {
-            Some(store) => execute_on(&SUPPORTS, &plan, &runs, store, &tally, &stop, FLUSH),
-            None => execute_on(&SUPPORTS, &plan, &runs, &mut rows, &tally, &stop, FLUSH),
+            Some(store) => execute_on(&SUPPORTS, plan, &runs, store, &tally, &stop, FLUSH),
+            None => execute_on(&SUPPORTS, plan, &runs, &mut rows, &tally, &stop, FLUSH),
         })
     };
     // What was computed in a folder stays there, whatever ends the work; the next call goes on.
