@@ -465,10 +465,11 @@ standard = ["nut-factor", "speed"]
             let runs = missing(&plan, &store, 0..plan.runs(), Mixing::Refuse);
             // One range, since pieces are done in order.
             assert_eq!(runs.len(), 1);
-            let runs = [runs[0].start..runs[0].end.min(runs[0].start + piece)];
+            let runs = runs[0].start..runs[0].end.min(runs[0].start + piece);
+            let runs = std::slice::from_ref(&runs);
             let tally = Tally::default();
             let ended = pool.install(|| {
-                execute(&plan, &runs, &mut store, &tally, &AtomicBool::new(false)).unwrap()
+                execute(&plan, runs, &mut store, &tally, &AtomicBool::new(false)).unwrap()
             });
             assert_eq!(ended, Ended::Complete);
             store.close(&facts()).unwrap();
@@ -520,8 +521,9 @@ fn a_raised_flag_stops_it_and_the_rows_so_far_stay() {
     let folder = folder("stopped");
     let mut store = StudyStore::open(&folder, &plan.card(0..18), Mixing::Refuse).unwrap();
     let tally = Tally::default();
-    let all = [0..18];
-    let ended = execute(&plan, &all, &mut store, &tally, &AtomicBool::new(true)).unwrap();
+    let all = 0..18;
+    let all = std::slice::from_ref(&all);
+    let ended = execute(&plan, all, &mut store, &tally, &AtomicBool::new(true)).unwrap();
     assert_eq!(ended, Ended::Stopped);
     let file = store.close(&facts()).unwrap();
     assert_eq!((file.rows, file.gaps.len()), (0, 1));
