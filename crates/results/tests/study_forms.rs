@@ -151,7 +151,7 @@ fn parts_stay_as_they_are_and_read_as_one_table() {
     merge_by_part(&parts, &out, &facts()).unwrap();
     let again = place.0.join("again");
     assert_eq!(
-        merge_by_part(&[out.clone()], &again, &facts()).unwrap(),
+        merge_by_part(std::slice::from_ref(&out), &again, &facts()).unwrap(),
         study
     );
     assert!(cells(&again) == cells(&whole));
