@@ -11,6 +11,7 @@ import time
 import giveway
 import giveway.dask
 import giveway.parts
+import pyarrow as pa
 import pytest
 from distributed import Client, LocalCluster
 
@@ -106,6 +107,41 @@ def test_another_model_is_refused_before_anything_is_computed(small, tmp_path):
     for parts in (0, 25):
         with pytest.raises(giveway.UsageError):
             giveway.parts.prepare(small, tmp_path / "study", parts)
+
+
+def test_another_plan_is_refused_on_the_machine_that_computes(small, tmp_path):
+    job = giveway.parts.prepare(small, tmp_path / "study", 2)
+    source = {**job["source"], "text": job["source"]["text"].replace("100 km/h", "101 km/h")}
+    assert source["text"] != job["source"]["text"]
+    with pytest.raises(giveway.InputError) as caught:
+        giveway.parts.compute({**job, "source": source}, 1)
+    assert caught.value.diagnostics[0].code == "T051"
+    assert not [p for p in tmp_path.rglob("*") if p.name == "study.json"]
+
+
+def test_parts_may_stay_in_their_files(small, tmp_path):
+    job = giveway.parts.prepare(small, tmp_path / "study", 4, by_part=True)
+    for part in (4, 2, 1, 3):
+        giveway.parts.compute(job, part)
+    table = giveway.parts.finish(job)
+    # What was written on the way is gone, the files are not.
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["study"]
+    assert len(list((tmp_path / "study" / "runs").iterdir())) == 4
+    giveway.study(small, out=tmp_path / "whole")
+    assert pa.table(table).to_pydict() == pa.table(giveway.Folder(tmp_path / "whole")).to_pydict()
+
+
+def test_a_small_part_costs_little(small, tmp_path):
+    """Of a study with many values, each part of one run: what it costs besides its run is told and bounded."""
+    small["grid"]["slip_base"]["clamp"]["torque"]["steps"] = 400
+    job = giveway.parts.prepare(small, tmp_path / "study", 1200)
+    giveway.parts.compute(job, 1)
+    started = time.process_time()
+    for part in range(2, 22):
+        giveway.parts.compute(job, part)
+    each = (time.process_time() - started) / 20
+    print(f"{1e3 * each:.1f} ms of processor time a part of one run")
+    assert each < 0.05
 
 
 @pytest.mark.skip(reason="a Slurm array needs namespaces and Debian's slurm packages; the recipe of docs/python.md is not run here")

@@ -1,5 +1,6 @@
 """Studies: rows as the program writes them, for every reader; progress, interruption, threads."""
 
+import json
 import subprocess
 import threading
 import time
@@ -8,6 +9,7 @@ import giveway
 import pandas as pd
 import polars as pl
 import pyarrow as pa
+import pyarrow.dataset as ds
 import pyarrow.parquet as pq
 import pytest
 import tomli_w
@@ -56,6 +58,60 @@ def test_parts_join_to_the_bytes_of_the_whole(small, tmp_path):
         assert (tmp_path / "joined" / name).read_bytes() == (tmp_path / "whole" / name).read_bytes(), name
     with pytest.raises(giveway.UsageError):
         giveway.study(small, part=(4, 3))
+
+
+def test_a_folder_may_do_without_csv(small, tmp_path):
+    with_csv, bare = tmp_path / "with", tmp_path / "bare"
+    giveway.study(small, out=with_csv)
+    study = giveway.study(small, out=bare, csv=False)
+    assert not (bare / "runs.csv").exists()
+    assert (bare / "runs.parquet").read_bytes() == (with_csv / "runs.parquet").read_bytes()
+    assert pa.table(study).num_rows == 24
+    giveway.merge([bare], tmp_path / "joined", csv=False)
+    assert not (tmp_path / "joined" / "runs.csv").exists()
+    giveway.study(small, out=bare)
+    assert (bare / "runs.csv").read_bytes() == (with_csv / "runs.csv").read_bytes()
+
+
+def test_parts_that_stay_are_one_table_for_every_reader(small, tmp_path):
+    whole = giveway.study(small, out=tmp_path / "whole")
+    expected = pq.read_table(tmp_path / "whole" / "runs.parquet")
+    parts = [tmp_path / f"part{i}" for i in (1, 2, 3, 4, 5)]
+    for i, part in enumerate(parts, 1):
+        giveway.study(small, out=part, part=(i, 5), csv=False)
+    table = giveway.merge(reversed(parts), tmp_path / "joined", by_part=True)
+    told = json.loads((tmp_path / "joined" / "study.json").read_text())
+    assert [(part["first"], part["end"], part["rows"]) for part in told["parts"]] == [
+        (0, 4, 4), (4, 9, 5), (9, 14, 5), (14, 19, 5), (19, 24, 5),
+    ]
+    assert told["card"]["plan_hash"] == whole.hash and told["card"]["model_version"] == giveway.model_version
+    assert told["rows"] == told["card"]["planned_rows"] == 24 and told["status"] == "complete"
+    runs = tmp_path / "joined" / "runs"
+    assert pq.read_table(runs).to_pydict() == expected.to_pydict()
+    assert ds.dataset(runs).to_table(filter=ds.field("run") == 17)["run_key"] == expected["run_key"].slice(17, 1)
+    assert pl.read_parquet(runs / "*.parquet").to_dict(as_series=False) == expected.to_pydict()
+    assert pl.scan_parquet(runs).select("velocity_change_mps").collect().height == 24
+    assert pd.read_parquet(runs)["velocity_change_mps"].tolist() == expected["velocity_change_mps"].to_pylist()
+    assert pa.table(table).to_pydict() == expected.to_pydict()
+    # A part twice, one of another plan, and one that was cut short.
+    with pytest.raises(giveway.GivewayError, match="another part too"):
+        giveway.merge([*parts, parts[0]], tmp_path / "twice", by_part=True)
+    giveway.study({**small, "seed": 2, "set": {"vehicle": {"mass": "900 kg"}}}, out=tmp_path / "other", part=(5, 5))
+    with pytest.raises(giveway.GivewayError, match="another study"):
+        giveway.merge([*parts[:4], tmp_path / "other"], tmp_path / "mixed", by_part=True)
+    rest = parts[2] / "runs.parquet"
+    rest.write_bytes(rest.read_bytes()[:-1])
+    with pytest.raises(giveway.GivewayError, match="changed"):
+        giveway.merge(parts, tmp_path / "cut", by_part=True)
+    assert not [p.name for p in tmp_path.iterdir() if p.name.strip(".").split(".")[0] in ("twice", "mixed", "cut")]
+
+
+def test_an_unusual_torque_is_told(small):
+    small["grid"] = {"slip_base": {"clamp": {"torque": ["0 N.m", "100 N.m"]}}}
+    study = giveway.study(small)
+    assert (study.rows, study.failed) == (2, 0)
+    assert [(w.code, w.found) for w in study.warnings] == [("T501", "0 N.m")]
+    assert giveway.plan(small).warnings[0].code == "T501"
 
 
 def test_a_failed_run_is_a_row_with_its_reason(small):

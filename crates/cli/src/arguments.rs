@@ -277,6 +277,10 @@ pub struct Study {
     /// Print runs, hash of the plan, version of the model and the runs of each part as JSON, and run nothing
     #[arg(long)]
     pub plan_json: bool,
+    /// The plan was checked before and has this hash (`--plan-json` prints it): its values are not tried again, and another plan
+    /// is refused
+    #[arg(long, value_name = "HASH")]
+    pub plan_hash: Option<String>,
     /// End with 0 when the study is complete, also where runs failed: they are rows with their reason
     #[arg(long)]
     pub failed_rows_are_results: bool,
@@ -286,6 +290,9 @@ pub struct Study {
     /// Go on in a folder that holds runs of another plan or version of the model
     #[arg(long)]
     pub mix: bool,
+    /// Leave `runs.csv` out: of many runs it takes most of the disk
+    #[arg(long)]
+    pub no_csv: bool,
     #[command(flatten)]
     pub runs: ManyRuns,
 }
@@ -352,6 +359,12 @@ pub struct Merge {
     /// Join parts of different plans or versions of the model; of a run that stands in two, the first given counts
     #[arg(long)]
     pub mix: bool,
+    /// Leave `runs.csv` out
+    #[arg(long)]
+    pub no_csv: bool,
+    /// Leave the table in the parts' Parquet files, in the folder `runs`, and write none of it again
+    #[arg(long, conflicts_with = "mix")]
+    pub by_part: bool,
     /// Print problems only
     #[arg(long, short)]
     pub quiet: bool,

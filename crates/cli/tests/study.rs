@@ -73,6 +73,11 @@ impl Place {
     }
 }
 
+/// One object of JSON, before what standard error says.
+fn first_line(said: &str) -> serde_json::Value {
+    serde_json::from_str(said.lines().next().unwrap_or_default()).expect("one object of JSON")
+}
+
 fn told(output: &Output) -> (Option<i32>, String) {
     let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
     let both = text(&output.stdout) + &text(&output.stderr);
@@ -242,7 +247,7 @@ fn another_scheduler_is_told_the_plan_and_failed_rows_may_be_results() {
     let place = Place::new("schedule");
     let (code, said) = place.run(&["study", "study.toml", "--plan-json", "--part", "1/5"]);
     assert_eq!(code, Some(0), "{said}");
-    let plan: serde_json::Value = serde_json::from_str(said.trim()).expect("one object of JSON");
+    let plan: serde_json::Value = first_line(&said);
     assert_eq!(plan["runs"], 48);
     assert_eq!(plan["plan_hash"].as_str().map(str::len), Some(64));
     let parts = plan["parts"].as_array().expect("a list of parts");
@@ -252,9 +257,19 @@ fn another_scheduler_is_told_the_plan_and_failed_rows_may_be_results() {
     assert_eq!(code, Some(2), "{said}");
     assert!(!place.0.join("studies").exists());
     let quiet = ["study", "study.toml", "--out", "out", "--quiet"];
-    assert_eq!(place.run(&quiet), (Some(1), String::new()));
+    // The wide washer is an unusual value; nothing else is said.
+    let (code, said) = place.run(&quiet);
+    assert_eq!(code, Some(1), "{said}");
+    let warned = said.contains("T501") && said.matches("warning").count() == 1;
+    assert!(
+        warned && !said.contains("runs") && !said.contains("done"),
+        "{said}"
+    );
     let results = [&quiet[..], &["--failed-rows-are-results"]].concat();
-    assert_eq!(place.run(&results), (Some(0), String::new()));
+    assert_eq!(place.run(&results), (Some(0), said));
+    let hash = plan["plan_hash"].as_str().expect("a hash");
+    let known = [&results[..], &["--plan-hash", hash]].concat();
+    assert_eq!(place.run(&known), (Some(0), String::new()));
 }
 
 #[test]
@@ -317,4 +332,185 @@ fn a_full_disk_ends_with_code_4_and_loses_nothing() {
     assert_eq!(code, Some(1), "{said}");
     place.run(&["study", "study.toml", "--out", "free"]);
     assert!(place.bytes("out") == place.bytes("free"));
+}
+
+/// Folder names beside the results that a writer leaves when it is killed.
+fn hidden(place: &Place) -> Vec<String> {
+    let entries = std::fs::read_dir(&place.0).expect("readable folder");
+    entries
+        .filter_map(|e| e.ok()?.file_name().into_string().ok())
+        .filter(|name| name.starts_with('.'))
+        .collect()
+}
+
+fn three_parts(place: &Place) -> Vec<String> {
+    (1..=3)
+        .map(|i| {
+            let (part, folder) = (format!("{i}/3"), format!("part-{i}"));
+            let (code, said) = place.run(&[
+                "study",
+                "study.toml",
+                "--part",
+                &part,
+                "--out",
+                &folder,
+                "--no-csv",
+                "--quiet",
+            ]);
+            assert!(matches!(code, Some(0 | 1)), "{said}");
+            folder
+        })
+        .collect()
+}
+
+#[test]
+fn a_study_without_csv_keeps_its_table_and_can_be_computed_again() {
+    let place = Place::new("bare");
+    place.run(&["study", "study.toml", "--out", "with"]);
+    let (code, said) = place.run(&["study", "study.toml", "--out", "bare", "--no-csv"]);
+    assert_eq!(code, Some(1), "{said}");
+    let read = |name: &str| std::fs::read(place.0.join(name)).expect("a file of a closed study");
+    assert!(read("bare/runs.parquet") == read("with/runs.parquet"));
+    assert!(!place.0.join("bare/runs.csv").exists());
+    let (code, said) = place.run(&["rerun", "bare", "--number", "7"]);
+    assert_eq!(code, Some(0), "{said}");
+    assert!(
+        said.contains("identical: every value of all 48 rows"),
+        "{said}"
+    );
+    let (code, said) = place.run(&["rerun", "bare", "--all"]);
+    assert_eq!(code, Some(0), "{said}");
+    assert!(
+        said.contains("identical: all 48 rows and every byte"),
+        "{said}"
+    );
+    let merge = ["merge", "bare", "--out", "merged", "--no-csv", "--quiet"];
+    assert_eq!(place.run(&merge).0, Some(1));
+    assert!(read("merged/study.json") == read("bare/study.json"));
+    assert!(!place.0.join("merged/runs.csv").exists());
+}
+
+#[test]
+fn parts_that_stay_in_their_files_can_be_computed_again() {
+    let place = Place::new("by-part");
+    let parts = three_parts(&place);
+    let merge = |out: &str| {
+        let mut merge = vec!["merge", "--by-part", "--out", out];
+        merge.extend(parts.iter().map(String::as_str));
+        place.run(&merge)
+    };
+    let (code, said) = merge("out");
+    assert_eq!(code, Some(1), "{said}");
+    assert!(said.contains("36 done, 12 failed"), "{said}");
+    assert_eq!(
+        place
+            .run(&["merge", "part-1", "--by-part", "--mix", "--out", "x"])
+            .0,
+        Some(2)
+    );
+    let (code, said) = place.run(&["rerun", "out"]);
+    assert_eq!(code, Some(0), "{said}");
+    let (code, said) = place.run(&["rerun", "out", "--all"]);
+    assert_eq!(code, Some(0), "{said}");
+    assert!(
+        said.contains("identical: all 48 rows and every byte"),
+        "{said}"
+    );
+    // Drawn as any other study.
+    let (code, said) = place.run(&["draw", "out", "--value", "velocity_change_mps"]);
+    assert_eq!(code, Some(0), "{said}");
+    // Killed at any moment: the folder is whole or not there, and the next merge clears away.
+    let (_, said) = merge("again");
+    assert!(said.contains("36 done"), "{said}");
+    let whole = std::fs::read(place.0.join("again/study.json")).expect("a closed study");
+    for wait in [0, 2, 4, 8, 16, 32] {
+        let mut child = place.start(&[
+            "merge",
+            "--by-part",
+            "--out",
+            "killed",
+            "part-1",
+            "part-2",
+            "part-3",
+        ]);
+        std::thread::sleep(Duration::from_millis(wait));
+        let _ = child.kill();
+        let _ = child.wait();
+        let there = place.0.join("killed");
+        assert_eq!(there.exists(), there.join("manifest.json").exists());
+        let (code, said) = merge("killed");
+        assert_eq!(code, Some(1), "{said}");
+        assert!(std::fs::read(there.join("study.json")).expect("a closed study") == whole);
+        std::fs::remove_dir_all(&there).expect("a folder to remove");
+    }
+    assert_eq!(hidden(&place), Vec::<String>::new());
+    // A file cut short is found before anything is computed.
+    let name = "000000000016-000000000032.parquet";
+    let path = place.0.join("out/runs").join(name);
+    let bytes = std::fs::read(&path).expect("a part");
+    std::fs::remove_file(&path).expect("a part");
+    std::fs::write(&path, &bytes[..bytes.len() - 9]).expect("a part");
+    let (code, said) = place.run(&["rerun", "out"]);
+    assert_eq!(code, Some(11), "{said}");
+    assert!(said.contains(name), "{said}");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_full_disk_while_joining_leaves_nothing() {
+    let place = Place::new("full-merge");
+    let parts = three_parts(&place);
+    for blocks in [1, 2, 8] {
+        let program = env!("CARGO_BIN_EXE_giveway");
+        let line = format!(
+            "ulimit -f {blocks}; exec {program} merge --out out {}",
+            parts.join(" ")
+        );
+        let mut command = Command::new("sh");
+        command.args(["-c", &line]).current_dir(&place.0);
+        let (code, said) = told(&command.output().expect("a shell"));
+        assert_eq!(code, Some(4), "{said}");
+        assert!(!place.0.join("out").exists());
+        assert_eq!(hidden(&place), Vec::<String>::new());
+    }
+    let mut merge = vec!["merge", "--out", "out"];
+    merge.extend(parts.iter().map(String::as_str));
+    assert_eq!(place.run(&merge).0, Some(1));
+    place.run(&["study", "study.toml", "--out", "whole"]);
+    assert!(place.bytes("out") == place.bytes("whole"));
+}
+
+#[test]
+fn a_plan_that_is_known_by_its_hash_is_not_checked_again_and_no_other_is_taken() {
+    let place = Place::new("hash");
+    let (_, said) = place.run(&["study", "study.toml", "--plan-json"]);
+    let plan: serde_json::Value = first_line(&said);
+    let hash = plan["plan_hash"].as_str().expect("a hash");
+    let study = [
+        "study",
+        "study.toml",
+        "--out",
+        "known",
+        "--quiet",
+        "--plan-hash",
+    ];
+    assert_eq!(place.run(&[&study[..], &[hash]].concat()).0, Some(1));
+    place.run(&["study", "study.toml", "--out", "whole"]);
+    assert!(place.bytes("known") == place.bytes("whole"));
+    for other in ["", "00ff", &hash[1..], &hash.to_uppercase()] {
+        let (code, said) = place.run(&[&study[..], &[other]].concat());
+        assert_eq!(code, Some(3), "{said}");
+        assert!(said.contains("T051"), "{said}");
+    }
+    // One value of the file is another one; one of the base is.
+    place.file("study.toml", &STUDY.replace("300 N.m", "301 N.m"));
+    let (code, said) = place.run(&[&study[..], &[hash]].concat());
+    assert_eq!(code, Some(3), "{said}");
+    place.file("study.toml", STUDY);
+    let speed = BASE.replace("30 km/h", "31 km/h");
+    assert_ne!(speed, BASE);
+    place.file("base.toml", &speed);
+    let (code, said) = place.run(&[&study[..], &[hash]].concat());
+    assert_eq!(code, Some(3), "{said}");
+    assert!(said.contains("T051"), "{said}");
 }

@@ -2,14 +2,16 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 use std::time::SystemTime;
 
 use giveway_mechanics::MODEL_VERSION;
 use giveway_results::{
-    Mixing, PlanSource, RunFacts, ScenarioSource, StudyFile, StudyRow, StudyStore, merge,
-    part_rows, table_of,
+    Mixing, PlanSource, RunFacts, ScenarioSource, StudyFile, StudyRow, StudyStore, TableForm,
+    merge_as, merge_by_part, part_rows, table_of,
 };
-use giveway_study::execute::{Tally, execute, missing};
+use giveway_study::Supports;
+use giveway_study::execute::{FLUSH, Tally, count as count_of, execute_on, missing};
 use giveway_study::plan::{Histories, Plan, Read};
 use pyo3::prelude::*;
 use pyo3::types::PyCapsule;
@@ -20,8 +22,11 @@ use crate::json::{request, told};
 use crate::refusal::{Refusal, data};
 use crate::watch::{pool, watched};
 
+/// Supports that were solved in this process: the next part of a study stands on the same.
+static SUPPORTS: LazyLock<Supports> = LazyLock::new(Supports::new);
+
 /// A study with its changes.
-#[derive(Deserialize)]
+#[derive(Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Source {
     text: String,
@@ -30,18 +35,36 @@ struct Source {
     changes: Vec<(String, String)>,
     #[serde(default)]
     scenarios: Vec<ScenarioSource>,
+    /// Hash of the plan where it was checked before.
+    #[serde(default)]
+    hash: Option<String>,
 }
 
+/// What was read, and from what.
+type Planned = Arc<(Read, PlanSource)>;
+
+/// The plan that was read last in this process: the parts of one study follow each other.
+static LAST: Mutex<Option<(Source, Planned)>> = Mutex::new(None);
+
 impl Source {
-    fn read(&self) -> Result<(Read, PlanSource), Refusal> {
+    fn read(&self) -> Result<Planned, Refusal> {
+        if let Some((source, planned)) = &*LAST.lock().unwrap_or_else(PoisonError::into_inner)
+            && source == self
+        {
+            return Ok(Arc::clone(planned));
+        }
         let taken = std::cell::RefCell::new(Vec::new());
+        let from_disk = std::cell::Cell::new(false);
         let folder = Path::new(&self.name).parent().unwrap_or(Path::new(""));
         let load = |name: &str| {
             let path = folder.join(name);
             let given = self.scenarios.iter().find(|s| s.name == name);
             let text = match given {
                 Some(given) => given.text.clone(),
-                None => beside(&self.name, name)?.1,
+                None => {
+                    from_disk.set(true);
+                    beside(&self.name, name)?.1
+                }
             };
             taken.borrow_mut().push(ScenarioSource {
                 name: name.to_owned(),
@@ -49,9 +72,18 @@ impl Source {
             });
             Ok((path.display().to_string(), text))
         };
-        let read = Plan::read(&self.text, &self.name, &self.changes, &load)?;
+        let read = match &self.hash {
+            None => Plan::read(&self.text, &self.name, &self.changes, &load),
+            Some(hash) => Plan::read_known(&self.text, &self.name, &self.changes, &load, hash),
+        }?;
         let source = PlanSource::new(self.text.clone(), self.changes.clone(), taken.take());
-        Ok((read, source))
+        let planned = Arc::new((read, source));
+        // A file may be another one the next time; texts are not.
+        if self.hash.is_some() && !from_disk.get() {
+            let last = Some((self.clone(), Arc::clone(&planned)));
+            *LAST.lock().unwrap_or_else(PoisonError::into_inner) = last;
+        }
+        Ok(planned)
     }
 }
 
@@ -71,7 +103,8 @@ struct PlanTold<'a> {
 
 /// Reads a study and computes nothing.
 pub fn plan(text: &str) -> Result<String, Refusal> {
-    let (Read { plan, warnings }, source) = request::<Source>(text)?.read()?;
+    let planned = request::<Source>(text)?.read()?;
+    let (Read { plan, warnings }, source) = &*planned;
     told(&PlanTold {
         title: plan.title(),
         runs: plan.runs(),
@@ -81,7 +114,7 @@ pub fn plan(text: &str) -> Result<String, Refusal> {
         columns: plan.columns().iter().map(|c| c.name.as_str()).collect(),
         histories: *plan.histories() != Histories::None,
         warnings: warnings.iter().map(data).collect(),
-        source: &source,
+        source,
     })
 }
 
@@ -94,6 +127,16 @@ struct Asked {
     /// One of several equal parts.
     part: Option<(u64, u64)>,
     threads: Option<usize>,
+    /// Whether a folder gets `runs.csv` too.
+    csv: bool,
+}
+
+fn form(csv: bool) -> TableForm {
+    if csv {
+        TableForm::WithCsv
+    } else {
+        TableForm::ParquetOnly
+    }
 }
 
 #[derive(Serialize)]
@@ -119,7 +162,8 @@ pub fn study(
     let started = SystemTime::now();
     let raise = |r: Refusal| r.raised(py);
     let asked: Asked = request(text).map_err(raise)?;
-    let (Read { plan, warnings }, source) = py.detach(|| asked.source.read()).map_err(raise)?;
+    let planned = py.detach(|| asked.source.read()).map_err(raise)?;
+    let (Read { plan, warnings }, source) = &*planned;
     let slice = match asked.part {
         None => 0..plan.runs(),
         Some((part, parts)) => part_rows(plan.runs(), part, parts)
@@ -143,21 +187,21 @@ pub fn study(
         Some(folder) => {
             let store = py.detach(|| -> Result<_, Refusal> {
                 let store = StudyStore::open(folder, &card, Mixing::Refuse)?;
-                store.keep_plan(&source)?;
+                store.keep_plan(source)?;
                 Ok(store)
             });
             Some(store.map_err(raise)?)
         }
         None => None,
     };
-    let runs: Vec<u64> = match &store {
-        Some(store) => missing(&plan, store, slice.clone(), Mixing::Refuse),
-        None => slice.clone().collect(),
+    let runs = match &store {
+        Some(store) => missing(plan, store, slice.clone(), Mixing::Refuse),
+        None => vec![slice.clone()],
     };
     let tally = Tally::default();
     let stop = AtomicBool::new(false);
     let count = slice.end - slice.start;
-    let known = count - runs.len() as u64;
+    let known = count - count_of(&runs);
     let callback = progress.map(|p| p.clone().unbind());
     let tell = |py: Python<'_>| match &callback {
         None => Ok(()),
@@ -168,8 +212,8 @@ pub fn study(
     };
     let work = || {
         threads.install(|| match &mut store {
-            Some(store) => execute(&plan, &runs, store, &tally, &stop),
-            None => execute(&plan, &runs, &mut rows, &tally, &stop),
+            Some(store) => execute_on(&SUPPORTS, plan, &runs, store, &tally, &stop, FLUSH),
+            None => execute_on(&SUPPORTS, plan, &runs, &mut rows, &tally, &stop, FLUSH),
         })
     };
     // What was computed in a folder stays there, whatever ends the work; the next call goes on.
@@ -177,7 +221,7 @@ pub fn study(
     let facts = facts(started, threads.current_num_threads());
     let file = match store {
         Some(store) => Some(
-            py.detach(|| store.close(&facts))
+            py.detach(|| store.close_as(&facts, form(asked.csv)))
                 .map_err(|e| raise(e.into()))?,
         ),
         None => None,
@@ -223,6 +267,9 @@ fn facts(started: SystemTime, threads: usize) -> RunFacts {
 struct MergeAsked {
     parts: Vec<PathBuf>,
     out: PathBuf,
+    csv: bool,
+    /// Whether the table stays in the files of its parts.
+    by_part: bool,
 }
 
 #[derive(Serialize)]
@@ -235,7 +282,14 @@ struct MergeTold {
 pub fn merged(text: &str) -> Result<String, Refusal> {
     let asked: MergeAsked = request(text)?;
     let facts = facts(SystemTime::now(), 1);
-    let report = merge(&asked.parts, &asked.out, Mixing::Refuse, &facts)?;
+    if asked.by_part {
+        return told(&MergeTold {
+            study: merge_by_part(&asked.parts, &asked.out, &facts)?,
+            duplicates: 0,
+        });
+    }
+    let form = form(asked.csv);
+    let report = merge_as(&asked.parts, &asked.out, Mixing::Refuse, &facts, form)?;
     told(&MergeTold {
         study: report.study,
         duplicates: report.duplicates,

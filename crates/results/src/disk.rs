@@ -62,11 +62,14 @@ pub(crate) fn write_file(
 
 /// The entry of a file that is there already.
 pub(crate) fn entry_of(path: &Path, name: &str) -> Result<FileEntry, ResultsError> {
-    let bytes = fs::read(path).map_err(ResultsError::io("read", path))?;
+    let mut hasher = blake3::Hasher::new();
+    let bytes = File::open(path)
+        .and_then(|mut file| std::io::copy(&mut file, &mut hasher))
+        .map_err(ResultsError::io("read", path))?;
     Ok(FileEntry {
         name: name.to_owned(),
-        bytes: bytes.len() as u64,
-        blake3: blake3::hash(&bytes).to_hex().to_string(),
+        bytes,
+        blake3: hasher.finalize().to_hex().to_string(),
     })
 }
 

@@ -77,9 +77,10 @@ pub use seal::{
 };
 pub use study_store::{
     BLOCK_ROWS, Blocks, CSV_NAME, Cell, CellKind, Done, MergeReport, Mixing, Origin, PARQUET_NAME,
-    PlanSource, Repairs, RowRange, RunKey, STUDY_NAME, ScenarioSource, Study, StudyCard,
-    StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, TableCheck, check_tables,
-    look_at_ledger, merge, part_rows, read_plan, read_study, table_of,
+    PARTS_FOLDER, PlanSource, Repairs, RowRange, RunKey, STUDY_NAME, ScenarioSource, Study,
+    StudyCard, StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, TableCheck, TableForm,
+    TablePart, check_tables, look_at_ledger, merge, merge_as, merge_by_part, part_rows, read_plan,
+    read_study, table_of,
 };
 pub use summary::Summary;
 pub use tables::{history_columns, record_columns};

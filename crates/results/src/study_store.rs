@@ -10,13 +10,15 @@
 //! ```text
 //! StudyCard, StudyRow --StudyStore--> shards, ledger --close--> runs.parquet, runs.csv, study.json
 //! folders of parts    --merge------------------------------> runs.parquet, runs.csv, study.json
+//! folders of parts    --merge_by_part----------------------> runs/FIRST-END.parquet, study.json
 //! folder              --read_study-------------------------> StudyFile, RowTable by RowTable
 //! ```
 //!
 //! The table is sorted by the index of the run, its row groups have a fixed length, and it holds no time, place or number of
-//! threads: equal runs give equal bytes.
+//! threads: equal runs give equal bytes. Nothing here holds all rows: what is kept in memory of them is ranges of runs.
 
 mod assemble;
+mod by_part;
 mod card;
 mod check;
 mod closing;
@@ -29,15 +31,17 @@ mod row;
 mod scan;
 mod shard;
 mod source;
+mod spans;
 mod store;
 
 pub use assemble::table_of;
-pub use card::{Origin, RowRange, StudyCard, StudyColumn, StudyFile, StudyStatus};
+pub use by_part::{PARTS_FOLDER, merge_by_part};
+pub use card::{Origin, RowRange, StudyCard, StudyColumn, StudyFile, StudyStatus, TablePart};
 pub use check::{TableCheck, check_tables};
-pub use closing::{CSV_NAME, PARQUET_NAME, STUDY_NAME};
+pub use closing::{CSV_NAME, PARQUET_NAME, STUDY_NAME, TableForm};
 pub use done::Done;
 pub use ledger::look_at_ledger;
-pub use merge::{MergeReport, merge};
+pub use merge::{MergeReport, merge, merge_as};
 pub use part::part_rows;
 pub use read::{Blocks, Study, read_study};
 pub use row::{Cell, CellKind, RunKey, StudyRow};

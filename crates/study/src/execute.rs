@@ -1,6 +1,7 @@
 //! The runs of a plan, on all threads at hand, into a store.
 //!
-//! Runs go in chunks in the order of their numbers; each chunk is a shard that is safe once it is written. Every run
+//! Runs go in chunks in the order of their numbers; each chunk is a shard that is safe once it is written, as long as the
+//! time between two writings allows. Every run
 //! depends on its number alone, so the rows are the same for any number of threads, parts and interruptions. A run that
 //! cannot be computed, or that panics, is a row with its reason.
 
@@ -11,7 +12,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 use giveway_impact::{Prepared, Workspace};
-use giveway_results::{Mixing, ResultsError, RunKey, StudyRow, StudyStore};
+use giveway_results::{BLOCK_ROWS, Mixing, ResultsError, RunKey, StudyRow, StudyStore};
 use rayon::prelude::*;
 
 use crate::brief::{BriefWorkspace, brief_numbers, engagement_numbers};
@@ -19,7 +20,8 @@ use crate::pass::numbers_in;
 use crate::plan::{Needs, Plan, RunNumbers, key_without_scenario, one_line, run_key};
 use crate::supports::Supports;
 
-/// Runs of one chunk: what is held in memory.
+/// Runs of the first chunk, and the fewest of a later one. What fits into the time between two writings is a chunk, up to the
+/// longest shard: that much is held in memory.
 const CHUNK: usize = 512;
 
 /// Longest time between two writings of a study: what is computed anew after a crash, with the runs in hand.
@@ -121,16 +123,34 @@ pub fn key_of(plan: &Plan, index: u64) -> RunKey {
 
 /// Numbers of the runs of the slice that the store lacks; where it may hold rows of another plan or model, also those
 /// whose key is another one.
-pub fn missing(plan: &Plan, store: &StudyStore, slice: Range<u64>, mixing: Mixing) -> Vec<u64> {
+pub fn missing(
+    plan: &Plan,
+    store: &StudyStore,
+    slice: Range<u64>,
+    mixing: Mixing,
+) -> Vec<Range<u64>> {
     let done = store.done();
-    let indices: Vec<u64> = slice.collect();
+    let gaps = done.gaps().into_iter();
     match mixing {
-        Mixing::Refuse => indices.into_iter().filter(|&i| !done.contains(i)).collect(),
-        Mixing::Allow => indices
-            .into_par_iter()
-            .filter(|&i| !(done.contains(i) && done.matches(i, &key_of(plan, i))))
+        Mixing::Refuse => gaps
+            .map(|gap| gap.start.max(slice.start)..gap.end.min(slice.end))
+            .filter(|gap| !gap.is_empty())
             .collect(),
+        Mixing::Allow => {
+            let runs: Vec<u64> = slice
+                .into_par_iter()
+                .filter(|&i| !(done.contains(i) && done.matches(i, &key_of(plan, i))))
+                .collect();
+            runs.chunk_by(|a, b| a + 1 == *b)
+                .map(|runs| runs[0]..runs[runs.len() - 1] + 1)
+                .collect()
+        }
     }
+}
+
+/// How many runs these are.
+pub fn count(runs: &[Range<u64>]) -> u64 {
+    runs.iter().map(|range| range.end - range.start).sum()
 }
 
 /// Where rows go: a folder's store, or memory.
@@ -155,42 +175,41 @@ impl RowSink for Vec<StudyRow> {
     }
 }
 
-/// Computes these runs and appends them; a raised `stop` ends it after the runs in hand, whose rows are kept. What has been
+/// Computes these runs, which ascend, and appends them; a raised `stop` ends it after the runs in hand, whose rows are kept. What has been
 /// computed is safe after [`FLUSH`] at the latest, and the run in hand.
 ///
 /// # Errors
 /// What kept the store from writing; what was written before is safe.
 pub fn execute(
     plan: &Plan,
-    runs: &[u64],
+    runs: &[Range<u64>],
     store: &mut impl RowSink,
     tally: &Tally,
     stop: &AtomicBool,
 ) -> Result<Ended, ResultsError> {
-    execute_flushing(plan, runs, store, tally, stop, FLUSH)
+    execute_on(&Supports::new(), plan, runs, store, tally, stop, FLUSH)
 }
 
-/// The same with another longest time between two writings.
+/// The same on supports that were solved before, and with another longest time between two writings.
 ///
 /// # Errors
 /// As [`execute`].
-pub fn execute_flushing(
+pub fn execute_on(
+    supports: &Supports,
     plan: &Plan,
-    runs: &[u64],
+    runs: &[Range<u64>],
     store: &mut impl RowSink,
     tally: &Tally,
     stop: &AtomicBool,
     flush: Duration,
 ) -> Result<Ended, ResultsError> {
-    let supports = Supports::new();
-    let mut rest = runs;
+    let mut rest = runs.iter().cloned().flatten().peekable();
     // Runs that the time did not suffice for; their numbers are below those of the rest.
     let mut over: Vec<u64> = Vec::new();
-    while !(over.is_empty() && rest.is_empty()) {
-        let (more, later) = rest.split_at(rest.len().min(CHUNK.saturating_sub(over.len())));
-        rest = later;
+    let mut size = CHUNK;
+    while !(over.is_empty() && rest.peek().is_none()) {
         let mut chunk = std::mem::take(&mut over);
-        chunk.extend_from_slice(more);
+        chunk.extend(rest.by_ref().take(size.saturating_sub(chunk.len())));
         let since = Instant::now();
         let begun = AtomicBool::new(false);
         // In the order of the chunk, whoever computed them.
@@ -204,7 +223,7 @@ pub fn execute_flushing(
                     return None;
                 }
                 begun.store(true, Ordering::Relaxed);
-                let row = run_row(plan, index, &supports, memory);
+                let row = run_row(plan, index, supports, memory);
                 tally
                     .failed
                     .fetch_add(u64::from(row.failed), Ordering::Relaxed);
@@ -220,10 +239,12 @@ pub fn execute_flushing(
                 .map(|(index, _)| *index),
         );
         let rows: Vec<StudyRow> = rows.into_iter().flatten().collect();
+        let share = 0.8 * flush.as_secs_f64() / since.elapsed().as_secs_f64();
+        size = ((share * rows.len() as f64) as usize).clamp(CHUNK, BLOCK_ROWS);
         if !rows.is_empty() {
             store.take(rows)?;
         }
-        if stop.load(Ordering::Relaxed) && !(over.is_empty() && rest.is_empty()) {
+        if stop.load(Ordering::Relaxed) && !(over.is_empty() && rest.peek().is_none()) {
             return Ok(Ended::Stopped);
         }
     }

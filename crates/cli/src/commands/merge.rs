@@ -2,9 +2,9 @@
 
 use std::time::SystemTime;
 
-use giveway_results::{Mixing, RunFacts, StudyStatus};
+use giveway_results::{MergeReport, Mixing, RunFacts, StudyStatus, merge_as, merge_by_part};
 
-use super::study::{counts, refusal};
+use super::study::{counts, form, refusal};
 use crate::arguments::Merge;
 use crate::exit::Exit;
 use crate::terminal::{complain, print};
@@ -25,7 +25,17 @@ pub fn merge(arguments: &Merge) -> Exit {
         Mixing::Refuse
     };
     let out = &arguments.out;
-    let report = match giveway_results::merge(&arguments.parts, out, mixing, &facts) {
+    let report = if arguments.by_part {
+        merge_by_part(&arguments.parts, out, &facts).map(|study| MergeReport {
+            study,
+            duplicates: 0,
+            conflicting: Vec::new(),
+        })
+    } else {
+        let form = form(arguments.no_csv);
+        merge_as(&arguments.parts, out, mixing, &facts, form)
+    };
+    let report = match report {
         Ok(report) => report,
         Err(problem) => {
             let refusal = refusal(out, &problem);

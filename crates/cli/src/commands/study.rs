@@ -12,9 +12,9 @@ use std::time::{Instant, SystemTime};
 
 use giveway_results::{
     Mixing, PlanSource, ResultsError, RunFacts, ScenarioSource, StudyFile, StudyStatus, StudyStore,
-    part_rows,
+    TableForm, part_rows,
 };
-use giveway_study::execute::{Tally, execute, missing};
+use giveway_study::execute::{Tally, count as count_of, execute, missing};
 use giveway_study::plan::{Plan, Read};
 
 use crate::arguments::Study;
@@ -42,7 +42,11 @@ pub fn study(arguments: &Study) -> Exit {
 
 fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     let started = SystemTime::now();
-    let (plan, source) = read_file(&arguments.file, &arguments.runs.set)?;
+    let (plan, source) = read_file(
+        &arguments.file,
+        &arguments.runs.set,
+        arguments.plan_hash.as_deref(),
+    )?;
     let slice = match arguments.part {
         None => 0..plan.runs(),
         Some((part, parts)) => part_rows(plan.runs(), part, parts).unwrap_or(0..0),
@@ -88,7 +92,7 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     ));
     // It costs some runs, so only who reads it pays for it.
     let estimate = |runs: u64| {
-        estimate::of(&plan, &slice, recorded.len() as u64)
+        estimate::of(&plan, &slice, recorded.len() as u64, !arguments.no_csv)
             .in_words(runs, threads.current_num_threads())
     };
     if arguments.dry_run {
@@ -109,7 +113,7 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
     }
     store.keep_plan(&source).map_err(io)?;
     let runs = threads.install(|| missing(&plan, &store, slice.clone(), mixing));
-    let left = runs.len() as u64;
+    let left = count_of(&runs);
     if left < count {
         let known = count - left;
         say(format!(
@@ -137,7 +141,7 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
         threads: threads.current_num_threads(),
         features: Vec::new(),
     };
-    let closed = store.close(&facts);
+    let closed = store.close_as(&facts, form(arguments.no_csv));
     if let Some(problem) = trouble {
         return Err(Refusal::of_file(Exit::Io, &folder, &problem));
     }
@@ -180,10 +184,11 @@ pub(super) fn base_text(beside: &Path, name: &str) -> Result<(String, String), S
     Ok((file.display().to_string(), text))
 }
 
-/// The plan of the file and the texts that it was read from; warnings are printed.
+/// The plan of the file and the texts that it was read from; warnings are printed. With its hash it is not checked again.
 pub(super) fn read_file(
     path: &Path,
     changes: &[(String, String)],
+    hash: Option<&str>,
 ) -> Result<(Plan, PlanSource), Refusal> {
     let text = input::text_up_to(path, LARGEST_STUDY, "a study has some kilobytes")?;
     let beside = path.parent().unwrap_or(Path::new(""));
@@ -197,7 +202,11 @@ pub(super) fn read_file(
         Ok((file, text))
     };
     let name = path.display().to_string();
-    match Plan::read(&text, &name, changes, &load) {
+    let read_now = match hash {
+        None => Plan::read(&text, &name, changes, &load),
+        Some(hash) => Plan::read_known(&text, &name, changes, &load, hash),
+    };
+    match read_now {
         Ok(Read { plan, warnings }) => {
             complain(&rendering::diagnostics(&warnings, &text));
             let source = PlanSource::new(text, changes.to_vec(), read.take());
@@ -208,6 +217,15 @@ pub(super) fn read_file(
             text: rendering::diagnostics(&diagnostics, &text),
             diagnostics,
         }),
+    }
+}
+
+/// What the table is written as.
+pub(super) fn form(no_csv: bool) -> TableForm {
+    if no_csv {
+        TableForm::ParquetOnly
+    } else {
+        TableForm::WithCsv
     }
 }
 

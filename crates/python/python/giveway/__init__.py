@@ -187,31 +187,38 @@ def plan(study: Given, set: Changes = None, *, base: Base = None) -> Plan:
 
 def study(
     study: Given, set: Changes = None, *, base: Base = None, out: Base = None, part: tuple[int, int] | None = None,
-    threads: int | None = None, progress: Callable[[int, int], object] | None = None,
+    threads: int | None = None, progress: Callable[[int, int], object] | None = None, csv: bool = True,
 ) -> Study:
     """Computes a study, or `part=(i, n)` of it, into memory or into the folder `out`, where it goes on after an interruption.
 
+    `csv=False` leaves `runs.csv` out of the folder, which of many runs takes most of the disk.
     `progress(done, runs)` is called about ten times a second from this thread; an exception of it ends the study.
     """
     source = {**_source(study, base), "changes": _changes(set)}
-    return _study(source, out, part, threads, progress)
+    return _study(source, out, part, threads, progress, csv)
 
 
-def _study(source, out, part, threads, progress) -> Study:
+def _study(source, out, part, threads, progress, csv) -> Study:
     out = None if out is None else str(out)
-    request = {"source": source, "out": out, "part": part, "threads": threads}
+    request = {"source": source, "out": out, "part": part, "threads": threads, "csv": csv}
     told, capsule = _giveway.study(json.dumps(request), progress)
     return Study(json.loads(told), Folder(out) if out is not None else Table(capsule))
 
 
-def merge(parts: Iterable[str | os.PathLike[str]], out: str | os.PathLike[str]) -> Folder:
-    """Joins the folders of the parts of a study; equal runs give equal bytes, however they were computed."""
-    _merged(parts, out)
+def merge(
+    parts: Iterable[str | os.PathLike[str]], out: str | os.PathLike[str], *, csv: bool = True, by_part: bool = False
+) -> Folder:
+    """Joins the folders of the parts of a study; equal runs give equal bytes, however they were computed.
+
+    `csv=False` leaves `runs.csv` out. `by_part=True` leaves the table in the Parquet files of its closed parts, in the folder
+    `runs` below `out`, which readers of Parquet take for one table.
+    """
+    _merged(parts, out, csv, by_part)
     return Folder(out)
 
 
-def _merged(parts, out) -> dict:
-    request = {"parts": [str(part) for part in parts], "out": str(out)}
+def _merged(parts, out, csv, by_part) -> dict:
+    request = {"parts": [str(part) for part in parts], "out": str(out), "csv": csv, "by_part": by_part}
     return json.loads(_giveway.merge(json.dumps(request)))
 
 

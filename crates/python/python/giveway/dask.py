@@ -9,12 +9,13 @@ from ._table import Folder
 
 
 def study(
-    client, plan, folder, set=None, *, base=None, parts=None, threads=1, retries=20, progress=None
+    client, plan, folder, set=None, *, base=None, parts=None, threads=1, retries=20, progress=None, csv=True, by_part=False
 ) -> Folder:
     """Computes the study `plan` in parts and joins them in `folder`, with the bytes of a single process.
 
     `folder` must mean the same place on every worker. A part whose worker is lost is computed again, at most `retries` times;
     a call that was ended goes on with the parts that are there. `progress(done, parts)` is called after each part.
+    `csv` and `by_part` as with `giveway.merge`.
     """
     from distributed import as_completed
 
@@ -32,7 +33,7 @@ def study(
         # Some parts a worker, so that one which is lost costs little.
         runs = read_plan(plan, set, base=base).runs
         parts = max(1, min(runs, 8 * len(found)))
-    job = _parts.prepare(plan, folder, parts, set, base=base)
+    job = _parts.prepare(plan, folder, parts, set, base=base, csv=csv, by_part=by_part)
     # Never a stored result of an earlier call: what is done is seen in the folder.
     futures = client.map(
         lambda part: _parts.compute(job, part, threads), range(1, parts + 1), pure=False, retries=retries

@@ -11,6 +11,7 @@ use super::BLOCK_ROWS;
 use super::card::StudyCard;
 use super::row::{Cell, StudyRow};
 use super::shard::{Shard, ShardName};
+use super::spans::{At, Piece};
 
 // Rows of shards that are kept for the next block.
 const KEPT_ROWS: usize = 4 * BLOCK_ROWS;
@@ -22,58 +23,85 @@ pub struct Source {
     pub name: ShardName,
 }
 
-/// A row of a source.
+/// Neighbouring rows of a source.
 #[derive(Debug, Clone, Copy)]
-pub struct SourceRow {
-    pub source: u32,
-    pub row: u32,
+pub struct SourceRows {
+    pub at: At,
+    pub rows: u64,
+}
+
+impl From<Piece> for SourceRows {
+    fn from((runs, at): Piece) -> Self {
+        SourceRows {
+            at,
+            rows: runs.end - runs.start,
+        }
+    }
 }
 
 /// Blocks of a table.
 pub struct Assembly<'a> {
     head: RowTable,
     sources: &'a [Source],
-    rows: Vec<SourceRow>,
-    next: usize,
+    rows: std::vec::IntoIter<SourceRows>,
+    // What the last block left of its last entry.
+    over: Option<SourceRows>,
     // How many rows of each source are still to come.
-    to_come: Vec<usize>,
+    to_come: Vec<u64>,
     kept: BTreeMap<u32, RowTable>,
     kept_rows: usize,
 }
 
 impl<'a> Assembly<'a> {
     /// Of these rows in this order.
-    pub fn new(card: &StudyCard, sources: &'a [Source], rows: Vec<SourceRow>) -> Self {
+    pub fn new(card: &StudyCard, sources: &'a [Source], rows: Vec<SourceRows>) -> Self {
         let mut to_come = vec![0; sources.len()];
         for r in &rows {
-            to_come[r.source as usize] += 1;
+            to_come[r.at.shard as usize] += r.rows;
         }
         Assembly {
             head: card.head(),
             sources,
-            rows,
-            next: 0,
+            rows: rows.into_iter(),
+            over: None,
             to_come,
             kept: BTreeMap::new(),
             kept_rows: 0,
         }
     }
 
+    // The rows of the next block, each with its place there, and how many they are.
+    fn wanted(&mut self) -> (Vec<(SourceRows, usize)>, usize) {
+        let mut wanted = Vec::new();
+        let mut filled = 0;
+        while filled < BLOCK_ROWS {
+            let Some(next) = self.over.take().or_else(|| self.rows.next()) else {
+                break;
+            };
+            let rows = next.rows.min((BLOCK_ROWS - filled) as u64);
+            wanted.push((SourceRows { rows, ..next }, filled));
+            filled += rows as usize;
+            self.over = (rows < next.rows).then(|| SourceRows {
+                at: next.at.after(rows),
+                rows: next.rows - rows,
+            });
+        }
+        (wanted, filled)
+    }
+
     /// The next `BLOCK_ROWS` rows, the last block shorter; none at the end.
     pub fn next_block(&mut self) -> Result<Option<RowTable>, ResultsError> {
-        let end = self.rows.len().min(self.next + BLOCK_ROWS);
-        if self.next == end {
+        let (mut wanted, filled) = self.wanted();
+        if filled == 0 {
             return Ok(None);
         }
-        let mut wanted: Vec<(SourceRow, usize)> =
-            self.rows[self.next..end].iter().copied().zip(0..).collect();
-        wanted.sort_by_key(|(r, slot)| (r.source, *slot));
+        wanted.sort_by_key(|(r, slot)| (r.at.shard, *slot));
         let mut block = self.head.clone();
         for c in &mut block.columns {
-            stretch(&mut c.values, end - self.next);
+            stretch(&mut c.values, filled);
         }
-        for group in wanted.chunk_by(|a, b| a.0.source == b.0.source) {
-            let source = group[0].0.source;
+        for group in wanted.chunk_by(|a, b| a.0.at.shard == b.0.at.shard) {
+            let source = group[0].0.at.shard;
             let shard = match self.kept.remove(&source) {
                 Some(shard) => {
                     self.kept_rows -= shard.rows();
@@ -86,17 +114,19 @@ impl<'a> Assembly<'a> {
             };
             for (to, from) in block.columns.iter_mut().zip(&shard.columns) {
                 for (r, slot) in group {
-                    copy_cell(&mut to.values, *slot, &from.values, r.row as usize);
+                    for i in 0..r.rows as usize {
+                        let row = r.at.row as usize + i;
+                        copy_cell(&mut to.values, slot + i, &from.values, row);
+                    }
                 }
             }
             let to_come = &mut self.to_come[source as usize];
-            *to_come -= group.len();
+            *to_come -= group.iter().map(|(r, _)| r.rows).sum::<u64>();
             if *to_come > 0 && self.kept_rows + shard.rows() <= KEPT_ROWS {
                 self.kept_rows += shard.rows();
                 self.kept.insert(source, shard);
             }
         }
-        self.next = end;
         Ok(Some(block))
     }
 }

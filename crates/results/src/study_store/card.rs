@@ -112,6 +112,20 @@ pub struct RowRange {
     pub end: u64,
 }
 
+/// A file of a table that was left in parts.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TablePart {
+    /// Path inside the folder.
+    pub name: String,
+    /// First run of its slice.
+    pub first: u64,
+    /// End of its slice, not included.
+    pub end: u64,
+    /// Rows, of which there are fewer than runs in the slice where some are missing.
+    pub rows: u64,
+}
+
 /// What `study.json` holds. It depends on the runs alone: not on time, machine, threads, parts or interruptions.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -132,7 +146,10 @@ pub struct StudyFile {
     pub failed: u64,
     /// Missing runs of the slice.
     pub gaps: Vec<RowRange>,
-    /// `runs.parquet` and `runs.csv` with their checksums.
+    /// Of a table that was left in parts: its files, in the order of the plan.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<TablePart>,
+    /// `runs.parquet` and `runs.csv`, or what there is of the table, with checksums.
     pub files: Vec<FileEntry>,
 }
 

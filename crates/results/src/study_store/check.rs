@@ -7,9 +7,8 @@ use std::path::Path;
 use crate::ResultsError;
 use crate::row_table::RowTable;
 
-use super::assemble::{Assembly, Source, SourceRow};
+use super::assemble::{Assembly, Source, SourceRows};
 use super::closing::CSV_NAME;
-use super::done::Done;
 use super::read::Study;
 use super::scan::{Repairs, lock, read_card, scan};
 
@@ -32,7 +31,9 @@ pub fn check_tables(folder: &Path, study: &Study) -> Result<TableCheck, ResultsE
         shards: card.is_some(),
         problem: None,
     };
-    check.problem = text_fault(folder, study)?;
+    if study.file.files.iter().any(|entry| entry.name == CSV_NAME) {
+        check.problem = text_fault(folder, study)?;
+    }
     let Some(file) = card.filter(|_| check.problem.is_none()) else {
         return Ok(check);
     };
@@ -53,21 +54,15 @@ pub fn check_tables(folder: &Path, study: &Study) -> Result<TableCheck, ResultsE
         check.problem = Some(format!("ledger and shards do not fit each other: {faults}"));
         return Ok(check);
     }
-    let done = Done::new(
-        file.card.slice(),
-        found.shards.iter().map(|s| s.1.as_slice()),
-    );
     let sources: Vec<Source> = (found.shards.iter())
-        .map(|(name, _)| Source {
+        .map(|shard| Source {
             folder: folder.to_owned(),
-            name: *name,
+            name: shard.name,
         })
         .collect();
-    let places = |(_, p): (u64, &super::done::Place)| SourceRow {
-        source: p.shard,
-        row: p.row,
-    };
-    let mut shards = Assembly::new(&file.card, &sources, done.places().map(places).collect());
+    let done = found.done(file.card.slice());
+    let rows = done.pieces().map(SourceRows::from).collect();
+    let mut shards = Assembly::new(&file.card, &sources, rows);
     let mut table = study.blocks(&[])?;
     let mut start = 0;
     loop {

@@ -9,7 +9,9 @@ use crate::row_parquet::RowWriter;
 use crate::sink::Sink;
 
 use super::assemble::Assembly;
-use super::card::{FORMAT, Origin, RowRange, STUDY_KIND, StudyCard, StudyFile, StudyStatus};
+use super::card::{
+    FORMAT, Origin, RowRange, STUDY_KIND, StudyCard, StudyFile, StudyStatus, TablePart,
+};
 
 /// Rows of a closed study, Parquet.
 pub const PARQUET_NAME: &str = "runs.parquet";
@@ -25,6 +27,16 @@ pub struct Summing {
     pub rows: u64,
     pub failed: u64,
     pub gaps: Vec<RowRange>,
+    pub parts: Vec<TablePart>,
+}
+
+/// What a closed table is written as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TableForm {
+    /// `runs.parquet` and, for spreadsheets, `runs.csv`.
+    WithCsv,
+    /// `runs.parquet` alone: a text of a million runs takes twice its room.
+    ParquetOnly,
 }
 
 /// Writes the table under these file names.
@@ -33,28 +45,40 @@ pub fn write_tables(
     [parquet_name, csv_name]: [&str; 2],
     card: &StudyCard,
     mut assembly: Assembly,
+    form: TableForm,
 ) -> Result<Vec<FileEntry>, ResultsError> {
     let head = card.head();
     let path = folder.join(parquet_name);
     let csv_path = folder.join(csv_name);
-    let mut csv = Sink::create(&csv_path)?;
+    let mut csv = match form {
+        TableForm::WithCsv => Some(Sink::create(&csv_path)?),
+        TableForm::ParquetOnly => None,
+    };
     let mut parquet = RowWriter::new(Sink::create(&path)?, "runs", &head, &[])
         .map_err(ResultsError::parquet(&path))?;
     let mut text = head.csv_head();
     loop {
-        csv.write_all(text.as_bytes())
-            .map_err(ResultsError::io("write the file", &csv_path))?;
+        if let Some(csv) = &mut csv {
+            csv.write_all(text.as_bytes())
+                .map_err(ResultsError::io("write the file", &csv_path))?;
+        }
         let Some(block) = assembly.next_block()? else {
             break;
         };
         parquet
             .write(&block)
             .map_err(ResultsError::parquet(&path))?;
-        text.clear();
-        block.add_csv_rows(&mut text);
+        if csv.is_some() {
+            text.clear();
+            block.add_csv_rows(&mut text);
+        }
     }
     let sink = parquet.finish().map_err(ResultsError::parquet(&path))?;
-    Ok(vec![sink.finish(PARQUET_NAME)?, csv.finish(CSV_NAME)?])
+    let mut entries = vec![sink.finish(PARQUET_NAME)?];
+    if let Some(csv) = csv {
+        entries.push(csv.finish(CSV_NAME)?);
+    }
+    Ok(entries)
 }
 
 impl Summing {
@@ -73,6 +97,7 @@ impl Summing {
             rows: self.rows,
             failed: self.failed,
             gaps: self.gaps,
+            parts: self.parts,
             files,
         }
     }

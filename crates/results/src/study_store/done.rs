@@ -1,73 +1,92 @@
 //! Which runs of a slice are finished.
 
-use std::collections::BTreeMap;
+use std::fs::File;
 use std::ops::Range;
+use std::sync::Mutex;
 
+use super::ledger::entries_at;
 use super::row::RunKey;
-use super::shard::ShardRow;
+use super::shard::ShardRuns;
+use super::spans::{At, Piece, Spans, gaps};
 
-/// Where a finished run stands.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Place {
-    /// Position of its shard in the store's list.
-    pub shard: u32,
-    pub row: u32,
-    pub key: RunKey,
-    pub failed: bool,
+/// What is kept of a shard.
+#[derive(Debug)]
+struct Kept {
+    /// Rows that failed, ascending.
+    failed: Vec<u32>,
+    /// Where its rows begin in the ledger.
+    keys_at: u64,
 }
 
-/// Finished runs of a slice.
+/// Finished runs of a slice. The keys stay in the ledger.
 #[derive(Debug)]
 pub struct Done {
     slice: Range<u64>,
-    places: BTreeMap<u64, Place>,
+    spans: Spans,
+    shards: Vec<Kept>,
+    runs: u64,
     failed: u64,
+    ledger: Option<Mutex<File>>,
 }
 
 impl Done {
-    /// From shards in the order in which they were written: of a run that was computed twice the later row counts.
-    pub(super) fn new<'a>(slice: Range<u64>, shards: impl Iterator<Item = &'a [ShardRow]>) -> Self {
-        let mut done = Done {
+    /// Of a slice in which nothing is done. Without the ledger no key is known.
+    pub(super) fn new(slice: Range<u64>, ledger: Option<File>) -> Self {
+        Done {
             slice,
-            places: BTreeMap::new(),
+            spans: Spans::default(),
+            shards: Vec::new(),
+            runs: 0,
             failed: 0,
-        };
-        for (shard, rows) in (0..).zip(shards) {
-            done.add(shard, rows);
+            ledger: ledger.map(Mutex::new),
         }
-        done
     }
 
-    pub(super) fn add(&mut self, shard: u32, rows: &[ShardRow]) {
-        for (row, r) in (0..).zip(rows) {
-            if !self.slice.contains(&r.index) {
-                continue;
+    /// Adds a shard, in the order in which they were written: of a run that was computed twice the later row counts.
+    pub(super) fn add(&mut self, runs: &ShardRuns, keys_at: u64) {
+        let shard = self.shards.len() as u32;
+        self.shards.push(Kept {
+            failed: runs.failed.clone(),
+            keys_at,
+        });
+        let mut row = 0;
+        for &(first, count) in &runs.runs {
+            let here = first.max(self.slice.start)..(first + u64::from(count)).min(self.slice.end);
+            if !here.is_empty() {
+                for piece in self.spans.remove(&here) {
+                    self.runs -= piece.0.end - piece.0.start;
+                    self.failed -= self.failed_in(&piece);
+                }
+                let place = At { shard, row }.after(here.start - first);
+                self.runs += here.end - here.start;
+                self.failed += self.failed_in(&(here.clone(), place));
+                self.spans.insert(here, place);
             }
-            let place = Place {
-                shard,
-                row,
-                key: r.key,
-                failed: r.failed,
-            };
-            let before = self.places.insert(r.index, place);
-            self.failed += u64::from(r.failed);
-            self.failed -= u64::from(before.is_some_and(|b| b.failed));
+            row += count;
         }
     }
 
     /// Finished runs in the order of the plan.
-    pub(super) fn places(&self) -> impl Iterator<Item = (u64, &Place)> {
-        self.places.iter().map(|(index, place)| (*index, place))
+    pub(super) fn pieces(&self) -> impl Iterator<Item = Piece> {
+        self.spans.pieces()
+    }
+
+    /// How many runs of a piece gave no result.
+    pub(super) fn failed_in(&self, (runs, at): &Piece) -> u64 {
+        let failed = &self.shards[at.shard as usize].failed;
+        let end = at.after(runs.end - runs.start).row;
+        (failed.partition_point(|row| *row < end) - failed.partition_point(|row| *row < at.row))
+            as u64
     }
 
     /// How many.
     pub fn len(&self) -> u64 {
-        self.places.len() as u64
+        self.runs
     }
 
     /// Whether none is.
     pub fn is_empty(&self) -> bool {
-        self.places.is_empty()
+        self.runs == 0
     }
 
     /// How many gave no result.
@@ -77,69 +96,84 @@ impl Done {
 
     /// Whether the run is finished.
     pub fn contains(&self, index: u64) -> bool {
-        self.places.contains_key(&index)
+        self.spans.at(index).is_some()
     }
 
     /// Whether the run is finished and gave no result.
     pub fn failed(&self, index: u64) -> bool {
-        self.places.get(&index).is_some_and(|p| p.failed)
+        let failed = |at: At| self.shards[at.shard as usize].failed.binary_search(&at.row);
+        self.spans.at(index).is_some_and(|at| failed(at).is_ok())
     }
 
-    /// Key with which the run was computed.
+    /// Key with which the run was computed, read from the ledger; none where that does not read.
     pub fn key(&self, index: u64) -> Option<RunKey> {
-        self.places.get(&index).map(|p| p.key)
+        let at = self.spans.at(index)?;
+        let keys_at = self.shards[at.shard as usize].keys_at;
+        let mut ledger = self.ledger.as_ref()?.lock().ok()?;
+        let row = entries_at(&mut ledger, keys_at, at.row, 1).ok()?.pop()?;
+        (row.index == index).then_some(row.key)
     }
 
     /// Whether the run is finished with this key.
     pub fn matches(&self, index: u64, key: &RunKey) -> bool {
-        self.places.get(&index).is_some_and(|p| p.key == *key)
+        self.key(index).is_some_and(|k| k == *key)
     }
 
     /// Missing runs of the slice.
     pub fn gaps(&self) -> Vec<Range<u64>> {
-        gaps(&self.slice, self.places.keys().copied())
+        gaps(&self.slice, self.spans.pieces().map(|(runs, _)| runs))
     }
-}
-
-/// What is missing from the slice, given ascending indices within it.
-pub(super) fn gaps(slice: &Range<u64>, present: impl Iterator<Item = u64>) -> Vec<Range<u64>> {
-    let mut gaps = Vec::new();
-    let mut next = slice.start;
-    for index in present {
-        if index > next {
-            gaps.push(next..index);
-        }
-        next = index + 1;
-    }
-    if next < slice.end {
-        gaps.push(next..slice.end);
-    }
-    gaps
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::study_store::shard::ShardRow;
 
-    fn row(index: u64, text: &str, failed: bool) -> ShardRow {
-        ShardRow {
+    fn runs(rows: &[(u64, bool)]) -> ShardRuns {
+        let row = |&(index, failed)| ShardRow {
             index,
-            key: RunKey::of(text, 1),
+            key: RunKey::of("", 1),
             failed,
-        }
+        };
+        rows.iter().map(row).collect()
     }
 
     #[test]
     fn the_later_row_counts_and_gaps_are_what_is_missing() {
-        let first = [row(3, "a", true), row(4, "b", false), row(99, "x", true)];
-        let second = [row(3, "a", false), row(7, "c", true)];
-        let done = Done::new(2..9, [&first[..], &second[..]].into_iter());
-        assert_eq!(done.len(), 3);
-        assert_eq!(done.failed_rows(), 1);
+        let mut done = Done::new(2..9, None);
+        done.add(&runs(&[(3, true), (4, false), (99, true)]), 0);
+        assert_eq!((done.len(), done.failed_rows()), (2, 1));
+        done.add(&runs(&[(3, false), (7, true)]), 0);
+        assert_eq!((done.len(), done.failed_rows()), (3, 1));
         assert!(done.failed(7) && !done.failed(3) && !done.contains(99));
-        assert!(done.matches(4, &RunKey::of("b", 1)));
-        assert!(!done.matches(4, &RunKey::of("b", 2)));
+        // Without a ledger no key is known.
+        assert!(done.contains(4) && done.key(4).is_none());
         assert_eq!(done.gaps(), vec![2..3, 5..7, 8..9]);
-        assert_eq!(gaps(&(0..0), std::iter::empty()), Vec::new());
+        let at = |shard, row| At { shard, row };
+        let pieces: Vec<Piece> = done.pieces().collect();
+        assert_eq!(
+            pieces,
+            [(3..4, at(1, 0)), (4..5, at(0, 1)), (7..8, at(1, 1))]
+        );
+    }
+
+    #[test]
+    fn a_shard_that_begins_before_the_slice_keeps_its_rows() {
+        let mut done = Done::new(5..8, None);
+        done.add(
+            &runs(&[
+                (3, false),
+                (4, true),
+                (5, false),
+                (6, true),
+                (7, false),
+                (8, true),
+            ]),
+            0,
+        );
+        assert_eq!((done.len(), done.failed_rows()), (3, 1));
+        assert_eq!(done.pieces().next(), Some((5..8, At { shard: 0, row: 2 })));
+        assert!(done.failed(6) && !done.failed(5));
     }
 }

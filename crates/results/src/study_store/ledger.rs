@@ -23,7 +23,7 @@ use crate::ResultsError;
 use crate::disk::sync_folder;
 
 use super::row::RunKey;
-use super::shard::{ShardName, ShardRow};
+use super::shard::{ShardName, ShardRow, ShardRuns};
 
 pub const LEDGER_NAME: &str = "ledger.bin";
 const TEMPORARY_NAME: &str = ".ledger.tmp";
@@ -68,11 +68,20 @@ fn block(name: &ShardName, rows: &[ShardRow]) -> Vec<u8> {
     bytes
 }
 
+/// A closed shard in a ledger.
+#[derive(Debug)]
+pub struct LedgerShard {
+    pub name: ShardName,
+    pub runs: ShardRuns,
+    /// Where the entries of its rows begin.
+    pub at: u64,
+}
+
 /// What a ledger says.
 #[derive(Debug, Default)]
 pub struct LedgerContent {
-    /// Closed shards with their rows, in the order of the ledger.
-    pub shards: Vec<(ShardName, Vec<ShardRow>)>,
+    /// Closed shards, in the order of the ledger.
+    pub shards: Vec<LedgerShard>,
     /// Whether nothing else is in it.
     pub sound: bool,
 }
@@ -95,8 +104,10 @@ pub fn read_ledger(folder: &Path) -> Result<Option<LedgerContent>, ResultsError>
         shards: Vec::new(),
         sound: true,
     };
-    let mut open: Vec<ShardRow> = Vec::new();
+    let mut open = ShardRuns::default();
     let mut open_shard = 0;
+    let mut open_at = 0;
+    let mut at = 0;
     let mut first = true;
     let mut e = [0; ENTRY];
     loop {
@@ -112,37 +123,67 @@ pub fn read_ledger(folder: &Path) -> Result<Option<LedgerContent>, ResultsError>
         let tag: [u8; 4] = number(&e[..4]);
         let shard = u32::from_le_bytes(number(&e[4..8]));
         let count = u64::from_le_bytes(number(&e[8..16]));
-        let row = u32::from_le_bytes(number(&e[48..52])) as usize;
+        let row = u32::from_le_bytes(number(&e[48..52]));
+        let here = at;
+        at += ENTRY as u64;
         let at_head = std::mem::replace(&mut first, false);
         if whole && at_head && tag == *HEAD {
             continue;
         }
         if whole && tag == *RUN && row == 0 {
-            content.sound &= open.is_empty();
-            open.clear();
+            content.sound &= open.rows == 0;
+            open = ShardRuns::default();
             open_shard = shard;
+            open_at = here;
         }
         let fits = whole && shard == open_shard;
-        if fits && tag == *RUN && row == open.len() {
-            open.push(ShardRow {
-                index: count,
-                key: RunKey::from_bytes(number(&e[16..48])),
-                failed: e[52] != 0,
+        if fits && tag == *RUN && row == open.rows {
+            open.push(count, e[52] != 0);
+        } else if fits && tag == *CLOSE && count == u64::from(open.rows) && count > 0 {
+            content.shards.push(LedgerShard {
+                name: ShardName {
+                    number: shard,
+                    hash: number(&e[16..48]),
+                },
+                runs: std::mem::take(&mut open),
+                at: open_at,
             });
-        } else if fits && tag == *CLOSE && count == open.len() as u64 && count > 0 {
-            let name = ShardName {
-                number: shard,
-                hash: number(&e[16..48]),
-            };
-            content.shards.push((name, std::mem::take(&mut open)));
         } else {
             content.sound = false;
-            open.clear();
+            open = ShardRuns::default();
         }
         content.sound &= !at_head;
     }
-    content.sound &= open.is_empty() && !first;
+    content.sound &= open.rows == 0 && !first;
     Ok(Some(content))
+}
+
+/// Rows of a shard whose entries begin at `at`: `count` of them from the row `first` on.
+pub fn entries_at(ledger: &mut File, at: u64, first: u32, count: u32) -> io::Result<Vec<ShardRow>> {
+    ledger.seek(SeekFrom::Start(at + ENTRY as u64 * u64::from(first)))?;
+    let mut bytes = vec![0; ENTRY * count as usize];
+    ledger.read_exact(&mut bytes)?;
+    let rows = bytes.chunks_exact(ENTRY).map(|bytes| {
+        let e: Entry = number(bytes);
+        (sealed(e) == e && e[..4] == *RUN).then(|| ShardRow {
+            index: u64::from_le_bytes(number(&e[8..16])),
+            key: RunKey::from_bytes(number(&e[16..48])),
+            failed: e[52] != 0,
+        })
+    });
+    let torn = || {
+        io::Error::new(
+            io::ErrorKind::InvalidData,
+            "the ledger was changed meanwhile",
+        )
+    };
+    rows.collect::<Option<_>>().ok_or_else(torn)
+}
+
+/// Opens the ledger of a folder to read what it says of a shard.
+pub fn open_ledger(folder: &Path) -> Result<File, ResultsError> {
+    let path = folder.join(LEDGER_NAME);
+    File::open(&path).map_err(ResultsError::io("open", &path))
 }
 
 /// How many closed shards the ledger of a folder names, and whether nothing else is in it; none where there is no ledger.
@@ -190,30 +231,38 @@ impl Ledger {
         Ok(Self { file, path, length })
     }
 
-    /// Writes a ledger of these shards in place of whatever is there; the old one stays until the new one is whole.
-    pub fn write_new<'a>(
+    /// Writes a ledger of these shards in place of whatever is there; the old one stays until the new one is whole. Returns
+    /// where the entries of each shard begin.
+    pub fn write_new(
         folder: &Path,
-        shards: impl Iterator<Item = (&'a ShardName, &'a [ShardRow])>,
-    ) -> Result<(), ResultsError> {
+        shards: impl Iterator<Item = Result<(ShardName, Vec<ShardRow>), ResultsError>>,
+    ) -> Result<Vec<u64>, ResultsError> {
         let temporary = folder.join(TEMPORARY_NAME);
         let path = folder.join(LEDGER_NAME);
-        let write = || {
-            let mut file = io::BufWriter::with_capacity(1 << 18, File::create(&temporary)?);
-            file.write_all(&head())?;
-            for (name, rows) in shards {
-                file.write_all(&block(name, rows))?;
-            }
-            file.into_inner()
-                .map_err(io::IntoInnerError::into_error)?
-                .sync_all()?;
-            std::fs::rename(&temporary, &path)
-        };
-        write().map_err(ResultsError::io("write the file", &path))?;
-        sync_folder(folder)
+        let said = |e| ResultsError::io("write the file", &path)(e);
+        let file = File::create(&temporary).map_err(said)?;
+        let mut file = io::BufWriter::with_capacity(1 << 18, file);
+        file.write_all(&head()).map_err(said)?;
+        let mut next = ENTRY as u64;
+        let mut begins = Vec::new();
+        for shard in shards {
+            let (name, rows) = shard?;
+            let bytes = block(&name, &rows);
+            file.write_all(&bytes).map_err(said)?;
+            begins.push(next);
+            next += bytes.len() as u64;
+        }
+        file.into_inner()
+            .map_err(io::IntoInnerError::into_error)
+            .and_then(|file| file.sync_all())
+            .and_then(|()| std::fs::rename(&temporary, &path))
+            .map_err(said)?;
+        sync_folder(folder)?;
+        Ok(begins)
     }
 
-    /// Enters a shard. An error leaves the ledger as it was.
-    pub fn enter(&mut self, name: &ShardName, rows: &[ShardRow]) -> Result<(), ResultsError> {
+    /// Enters a shard and returns where its entries begin. An error leaves the ledger as it was.
+    pub fn enter(&mut self, name: &ShardName, rows: &[ShardRow]) -> Result<u64, ResultsError> {
         let bytes = block(name, rows);
         let write = |file: &mut File, at: u64| {
             file.seek(SeekFrom::Start(at))?;
@@ -225,8 +274,9 @@ impl Ledger {
             let _ = self.file.set_len(self.length);
             return Err(ResultsError::io("write the file", &self.path)(e));
         }
+        let at = self.length;
         self.length += bytes.len() as u64;
-        Ok(())
+        Ok(at)
     }
 }
 
@@ -262,12 +312,19 @@ mod tests {
         std::fs::create_dir_all(&folder).unwrap();
         std::fs::write(folder.join(LEDGER_NAME), bytes).unwrap();
         let content = read_ledger(&folder).unwrap().unwrap();
-        std::fs::remove_dir_all(&folder).unwrap();
-        for (n, r) in &content.shards {
-            assert_eq!(*n, name(n.number));
-            assert_eq!(*r, rows(n.number));
+        let mut file = open_ledger(&folder).unwrap();
+        for s in &content.shards {
+            let number = s.name.number;
+            assert_eq!(s.name, name(number));
+            assert_eq!(s.runs, rows(number).into_iter().collect());
+            assert_eq!(entries_at(&mut file, s.at, 0, 3).unwrap(), rows(number));
+            assert_eq!(
+                entries_at(&mut file, s.at, 2, 1).unwrap(),
+                rows(number)[2..]
+            );
         }
-        let numbers = content.shards.iter().map(|s| s.0.number).collect();
+        std::fs::remove_dir_all(&folder).unwrap();
+        let numbers = content.shards.iter().map(|s| s.name.number).collect();
         (numbers, content.sound)
     }
 

@@ -1,6 +1,7 @@
 //! Parts of a study joined into one closed table.
 
 use std::collections::BTreeSet;
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
@@ -8,13 +9,12 @@ use crate::disk::{pretty, write_file};
 use crate::folder::{hold_to_replace, write_manifest_of, write_whole};
 use crate::manifest::{Manifest, RunFacts};
 
-use super::assemble::{Assembly, Source, SourceRow};
+use super::assemble::{Assembly, Source, SourceRows};
 use super::card::{Origin, StudyCard, StudyFile};
-use super::closing::{CSV_NAME, PARQUET_NAME, STUDY_NAME, Summing, write_tables};
-use super::done::{Done, gaps};
-use super::row::RunKey;
+use super::closing::{CSV_NAME, PARQUET_NAME, STUDY_NAME, Summing, TableForm, write_tables};
 use super::scan::{CARD_NAME, lock, read_card, scan};
 use super::source::{PLAN_NAME, plan_bytes};
+use super::spans::{At, Spans, gaps};
 use super::store::{Mixing, check_same, ranges};
 
 /// What a merge found.
@@ -29,15 +29,15 @@ pub struct MergeReport {
     pub conflicting: Vec<u64>,
 }
 
-#[derive(Clone, Copy)]
-struct Entry {
-    index: u64,
-    key: RunKey,
-    at: SourceRow,
-    failed: bool,
+/// Runs that stand twice.
+struct Twice {
+    runs: Range<u64>,
+    first: At,
+    other: At,
 }
 
-/// Joins the folders of parts, which are not changed, and writes the table into a folder of its own.
+/// Joins the folders of parts, which are not changed, and writes the table into a folder of its own. It takes the memory of
+/// some blocks of the table, however long that is.
 ///
 /// # Errors
 /// Parts of different studies, or with different content for the same run, unless mixing is allowed; a part that is being
@@ -48,14 +48,30 @@ pub fn merge(
     mixing: Mixing,
     facts: &RunFacts,
 ) -> Result<MergeReport, ResultsError> {
+    merge_as(parts, out, mixing, facts, TableForm::WithCsv)
+}
+
+/// The same with a table of this form.
+///
+/// # Errors
+/// As [`merge`].
+pub fn merge_as(
+    parts: &[PathBuf],
+    out: &Path,
+    mixing: Mixing,
+    facts: &RunFacts,
+    form: TableForm,
+) -> Result<MergeReport, ResultsError> {
     let hold = hold_to_replace(out, "merge")?;
     let mut whole: Option<StudyCard> = None;
     let mut origins: BTreeSet<Origin> = BTreeSet::new();
     let mut sources: Vec<Source> = Vec::new();
-    let mut entries: Vec<Entry> = Vec::new();
-    let mut locks = Vec::new();
+    let mut joined = Spans::default();
+    let mut twice: Vec<Twice> = Vec::new();
+    let (mut rows, mut failed) = (0, 0);
     for folder in parts {
-        locks.push(lock(folder, false)?);
+        // Whole shards stay as they are, also when somebody goes on with the part.
+        let _lock = lock(folder, false)?;
         let file = read_card(folder)?.ok_or_else(|| ResultsError::NoStudy {
             folder: folder.clone(),
             reason: format!("it has no `{CARD_NAME}`"),
@@ -71,21 +87,32 @@ pub fn merge(
         here.push(card.origin());
         let found = scan(folder, card, &here)?;
         origins.extend(here);
-        let done = Done::new(whole.slice(), found.shards.iter().map(|s| s.1.as_slice()));
+        let done = found.done(whole.slice());
         let offset = sources.len() as u32;
-        sources.extend(found.shards.iter().map(|(name, _)| Source {
+        sources.extend(found.shards.iter().map(|shard| Source {
             folder: folder.clone(),
-            name: *name,
+            name: shard.name,
         }));
-        entries.extend(done.places().map(|(index, p)| Entry {
-            index,
-            key: p.key,
-            at: SourceRow {
-                source: offset + p.shard,
-                row: p.row,
-            },
-            failed: p.failed,
-        }));
+        for (runs, at) in done.pieces() {
+            let place = |run: u64| {
+                let here = at.after(run - runs.start);
+                let shard = offset + here.shard;
+                At { shard, ..here }
+            };
+            // Of a run that stands twice the part given first counts.
+            let known = joined.within(&runs);
+            for new in gaps(&runs, known.iter().map(|(runs, _)| runs.clone())) {
+                rows += new.end - new.start;
+                failed += done.failed_in(&(new.clone(), at.after(new.start - runs.start)));
+                let at = place(new.start);
+                joined.insert(new, at);
+            }
+            twice.extend(known.into_iter().map(|(runs, first)| Twice {
+                other: place(runs.start),
+                runs,
+                first,
+            }));
+        }
     }
     let Some(card) = whole else {
         return Err(ResultsError::StudyInput {
@@ -93,46 +120,35 @@ pub fn merge(
             reason: "it is empty".to_owned(),
         });
     };
-    // Stable: of equal indices the part given first comes first.
-    entries.sort_by_key(|e| e.index);
-    let (duplicates, conflicting) = doubles(&card, &sources, &entries)?;
+    twice.sort_by_key(|t| t.runs.start);
+    let (duplicates, conflicting) = compared(&card, &sources, &twice)?;
     if let (Mixing::Refuse, Some(&first)) = (mixing, conflicting.first()) {
         return Err(ResultsError::Conflict {
             count: conflicting.len() as u64,
             first,
         });
     }
-    entries.dedup_by_key(|e| e.index);
     origins.remove(&card.origin());
     let summing = Summing {
-        rows: entries.len() as u64,
-        failed: entries.iter().filter(|e| e.failed).count() as u64,
-        gaps: ranges(gaps(&card.slice(), entries.iter().map(|e| e.index))),
+        rows,
+        failed,
+        gaps: ranges(gaps(&card.slice(), joined.pieces().map(|(runs, _)| runs))),
         mixed_with: origins.into_iter().collect(),
         card,
+        parts: Vec::new(),
     };
-    let rows: Vec<SourceRow> = entries.iter().map(|e| e.at).collect();
-    drop(entries);
+    let rows: Vec<SourceRows> = joined.pieces().map(SourceRows::from).collect();
     let plan = plan_bytes(parts);
     let mut study = None;
     write_whole(hold, |folder| {
         let card = summing.card.clone();
         let assembly = Assembly::new(&card, &sources, rows);
-        let files = write_tables(folder, [PARQUET_NAME, CSV_NAME], &card, assembly)?;
+        let files = write_tables(folder, [PARQUET_NAME, CSV_NAME], &card, assembly, form)?;
         let written = summing.into_file(files);
-        let mut entries = written.files.clone();
-        entries.insert(
-            0,
-            write_file(folder, STUDY_NAME, &pretty(&written, folder)?)?,
-        );
-        if let Some(plan) = plan.as_deref().filter(|_| written.mixed_with.is_empty()) {
-            entries.push(write_file(folder, PLAN_NAME, plan)?);
-        }
-        write_manifest_of(folder, &Manifest::of_study(facts, &card.plan_hash, entries))?;
+        write_beside(folder, &written, plan.as_deref(), facts)?;
         study = Some(written);
         Ok(())
     })?;
-    drop(locks);
     Ok(MergeReport {
         study: study.expect("a folder that was written was filled"),
         duplicates,
@@ -140,31 +156,39 @@ pub fn merge(
     })
 }
 
+/// `study.json`, the plan and the manifest, last of all.
+pub(super) fn write_beside(
+    folder: &Path,
+    study: &StudyFile,
+    plan: Option<&[u8]>,
+    facts: &RunFacts,
+) -> Result<(), ResultsError> {
+    let mut entries = study.files.clone();
+    entries.insert(0, write_file(folder, STUDY_NAME, &pretty(study, folder)?)?);
+    if let Some(plan) = plan.filter(|_| study.mixed_with.is_empty()) {
+        entries.push(write_file(folder, PLAN_NAME, plan)?);
+    }
+    let manifest = Manifest::of_study(facts, &study.card.plan_hash, entries);
+    write_manifest_of(folder, &manifest)
+}
+
 // How many rows stand twice with the same content, and the runs that do with different content.
-fn doubles(
+fn compared(
     card: &StudyCard,
     sources: &[Source],
-    entries: &[Entry],
+    twice: &[Twice],
 ) -> Result<(u64, Vec<u64>), ResultsError> {
+    let assembly = |place: fn(&Twice) -> At| {
+        let rows = twice
+            .iter()
+            .map(|t| SourceRows::from((t.runs.clone(), place(t))));
+        Assembly::new(card, sources, rows.collect())
+    };
     let mut conflicting = BTreeSet::new();
-    let mut first_rows = Vec::new();
-    let mut other_rows = Vec::new();
-    let mut indices = Vec::new();
-    for same in entries.chunk_by(|a, b| a.index == b.index) {
-        for other in &same[1..] {
-            if other.key != same[0].key {
-                conflicting.insert(other.index);
-                continue;
-            }
-            first_rows.push(same[0].at);
-            other_rows.push(other.at);
-            indices.push(other.index);
-        }
-    }
-    let mut first = Assembly::new(card, sources, first_rows);
-    let mut other = Assembly::new(card, sources, other_rows);
+    let mut indices = twice.iter().flat_map(|t| t.runs.clone());
+    let mut first = assembly(|t| t.first);
+    let mut other = assembly(|t| t.other);
     let mut duplicates = 0;
-    let mut indices = indices.into_iter();
     while let (Some(a), Some(b)) = (first.next_block()?, other.next_block()?) {
         let mut equal = vec![true; a.rows()];
         for (a, b) in a.columns.iter().zip(&b.columns) {

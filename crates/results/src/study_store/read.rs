@@ -84,33 +84,73 @@ impl Study {
                 })
                 .collect::<Result<_, _>>()?;
         }
-        let path = self.folder.join(PARQUET_NAME);
-        let file = File::open(&path).map_err(ResultsError::io("read", &path))?;
-        let reader = RowReader::new(file, head).map_err(ResultsError::parquet_read(&path))?;
-        Ok(Blocks {
-            reader,
-            path,
-            next: 0,
-        })
+        let names: Vec<&str> = if self.file.parts.is_empty() {
+            vec![PARQUET_NAME]
+        } else {
+            self.file
+                .parts
+                .iter()
+                .map(|part| part.name.as_str())
+                .collect()
+        };
+        let paths: Vec<PathBuf> = names.iter().map(|name| self.folder.join(name)).collect();
+        let mut blocks = Blocks {
+            head,
+            paths: paths.into_iter(),
+            open: None,
+        };
+        // What is wrong with the columns is said at once.
+        blocks.next_file()?;
+        Ok(blocks)
     }
 }
 
 /// Blocks of a study's table.
 pub struct Blocks {
+    head: RowTable,
+    paths: std::vec::IntoIter<PathBuf>,
+    open: Option<OpenFile>,
+}
+
+struct OpenFile {
     reader: RowReader,
     path: PathBuf,
     next: usize,
+}
+
+impl Blocks {
+    // Goes on to the next file, if there is one.
+    fn next_file(&mut self) -> Result<(), ResultsError> {
+        self.open = None;
+        let Some(path) = self.paths.next() else {
+            return Ok(());
+        };
+        let file = File::open(&path).map_err(ResultsError::io("read", &path))?;
+        let reader =
+            RowReader::new(file, self.head.clone()).map_err(ResultsError::parquet_read(&path))?;
+        self.open = Some(OpenFile {
+            reader,
+            path,
+            next: 0,
+        });
+        Ok(())
+    }
 }
 
 impl Iterator for Blocks {
     type Item = Result<RowTable, ResultsError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        (self.next < self.reader.groups()).then(|| {
-            self.next += 1;
-            self.reader
-                .read(self.next - 1)
-                .map_err(ResultsError::parquet_read(&self.path))
-        })
+        loop {
+            let file = self.open.as_mut()?;
+            if file.next < file.reader.groups() {
+                file.next += 1;
+                let read = file.reader.read(file.next - 1);
+                return Some(read.map_err(ResultsError::parquet_read(&file.path)));
+            }
+            if let Err(problem) = self.next_file() {
+                return Some(Err(problem));
+            }
+        }
     }
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::fs::{self, File, TryLockError};
 use std::io;
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
@@ -12,8 +13,9 @@ use crate::ResultsError;
 use crate::hold::{GRACE, PAUSE};
 
 use super::card::{CARD_KIND, CardFile, FORMAT, Origin, StudyCard};
-use super::ledger::read_ledger;
-use super::shard::{Shard, ShardName, ShardRow, Shelf, look};
+use super::done::Done;
+use super::ledger::{LEDGER_NAME, Ledger, entries_at, read_ledger};
+use super::shard::{Shard, ShardName, ShardRow, ShardRuns, Shelf, look};
 
 pub const CARD_NAME: &str = "card.json";
 pub const LOCK_NAME: &str = "lock";
@@ -66,10 +68,18 @@ impl fmt::Display for Repairs {
     }
 }
 
+/// A shard that counts.
+pub struct Found {
+    pub name: ShardName,
+    pub runs: ShardRuns,
+    /// Where its rows begin in the ledger; none where that is silent.
+    pub at: Option<u64>,
+}
+
 /// Content of a folder.
 pub struct Scan {
     /// Shards that count, by number.
-    pub shards: Vec<(ShardName, Vec<ShardRow>)>,
+    pub shards: Vec<Found>,
     /// Files.
     pub shelf: Shelf,
     /// What is wrong.
@@ -89,19 +99,30 @@ pub fn scan(folder: &Path, card: &StudyCard, origins: &[Origin]) -> Result<Scan,
         },
         ..Repairs::default()
     };
-    let mut known: BTreeMap<ShardName, Vec<ShardRow>> = content
-        .map(|c| c.shards.into_iter().collect())
-        .unwrap_or_default();
+    let mut known: BTreeMap<ShardName, Found> = (content.into_iter().flat_map(|c| c.shards))
+        .map(|s| {
+            let found = Found {
+                name: s.name,
+                runs: s.runs,
+                at: Some(s.at),
+            };
+            (s.name, found)
+        })
+        .collect();
     let mut shards = Vec::with_capacity(shelf.whole.len());
     for name in &shelf.whole {
-        if let Some(rows) = known.remove(name) {
-            shards.push((*name, rows));
+        if let Some(found) = known.remove(name) {
+            shards.push(found);
             continue;
         }
         match rows_of(folder, name, card, origins)? {
             Some(rows) => {
                 repairs.taken_up += 1;
-                shards.push((*name, rows));
+                shards.push(Found {
+                    name: *name,
+                    runs: rows.into_iter().collect(),
+                    at: None,
+                });
             }
             None => repairs.foreign += 1,
         }
@@ -112,6 +133,44 @@ pub fn scan(folder: &Path, card: &StudyCard, origins: &[Origin]) -> Result<Scan,
         shelf,
         repairs,
     })
+}
+
+impl Scan {
+    /// What is done of a slice, without the keys.
+    pub fn done(&self, slice: Range<u64>) -> Done {
+        let mut done = Done::new(slice, None);
+        for shard in &self.shards {
+            done.add(&shard.runs, 0);
+        }
+        done
+    }
+
+    /// Makes the ledger agree with the shards, one after the other.
+    pub fn write_ledger(&mut self, folder: &Path, card: &StudyCard) -> Result<(), ResultsError> {
+        let path = folder.join(LEDGER_NAME);
+        let mut old = match File::open(&path) {
+            Ok(file) => Some(file),
+            Err(e) if e.kind() == io::ErrorKind::NotFound => None,
+            Err(e) => return Err(ResultsError::io("open", &path)(e)),
+        };
+        let rows = self.shards.iter().map(|s| {
+            let rows = match (s.at, &mut old) {
+                (Some(at), Some(old)) => {
+                    entries_at(old, at, 0, s.runs.rows).map_err(ResultsError::io("read", &path))?
+                }
+                // It was read before.
+                _ => Shard::open(folder, &s.name, card.head())?
+                    .ledger_rows()?
+                    .unwrap_or_default(),
+            };
+            Ok((s.name, rows))
+        });
+        let begins = Ledger::write_new(folder, rows)?;
+        for (shard, at) in self.shards.iter_mut().zip(begins) {
+            shard.at = Some(at);
+        }
+        Ok(())
+    }
 }
 
 // The rows of a shard that the ledger does not know; none if it is of another study.

@@ -37,6 +37,43 @@ pub struct ShardRow {
     pub failed: bool,
 }
 
+/// What is kept in memory of a shard's rows: neighbouring runs together, and which rows failed.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ShardRuns {
+    /// First run and how many, in the order of the rows.
+    pub runs: Vec<(u64, u32)>,
+    /// Rows that failed, ascending.
+    pub failed: Vec<u32>,
+    /// How many rows.
+    pub rows: u32,
+}
+
+impl ShardRuns {
+    /// Adds a row.
+    pub fn push(&mut self, index: u64, failed: bool) {
+        match self.runs.last_mut() {
+            Some((first, count)) if first.checked_add(u64::from(*count)) == Some(index) => {
+                *count += 1
+            }
+            _ => self.runs.push((index, 1)),
+        }
+        if failed {
+            self.failed.push(self.rows);
+        }
+        self.rows += 1;
+    }
+}
+
+impl FromIterator<ShardRow> for ShardRuns {
+    fn from_iter<I: IntoIterator<Item = ShardRow>>(rows: I) -> Self {
+        let mut runs = Self::default();
+        for r in rows {
+            runs.push(r.index, r.failed);
+        }
+        runs
+    }
+}
+
 fn half(hash: &[u8; 32]) -> String {
     blake3::Hash::from_bytes(*hash).to_hex()[..32].to_owned()
 }

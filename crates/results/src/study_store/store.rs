@@ -10,13 +10,13 @@ use crate::hold::{FolderHold, SHORT_WAIT};
 use crate::manifest::{MANIFEST_NAME, Manifest, RunFacts};
 
 use super::BLOCK_ROWS;
-use super::assemble::{Assembly, Source, SourceRow, table_of};
+use super::assemble::{Assembly, Source, SourceRows, table_of};
 use super::card::{CARD_KIND, CardFile, FORMAT, Origin, RowRange, StudyCard, StudyFile};
-use super::closing::{CSV_NAME, PARQUET_NAME, STUDY_NAME, Summing, write_tables};
+use super::closing::{CSV_NAME, PARQUET_NAME, STUDY_NAME, Summing, TableForm, write_tables};
 use super::done::Done;
 use super::ledger::{self, Ledger};
 use super::row::StudyRow;
-use super::scan::{CARD_NAME, LOCK_NAME, Repairs, lock, read_card, scan};
+use super::scan::{CARD_NAME, LOCK_NAME, Repairs, Scan, lock, read_card, scan};
 use super::shard::{self, SHARDS, ShardName, ShardRow};
 use super::source::{PLAN_NAME, PlanSource};
 
@@ -78,12 +78,12 @@ impl StudyStore {
             remove(&folder.join(MANIFEST_NAME))?;
             write_json(&folder, CARD_NAME, &file)?;
         }
-        put_right(&folder, &mut found_now)?;
-        let shards: Vec<ShardName> = found_now.shards.iter().map(|s| s.0).collect();
-        let done = Done::new(
-            card.slice(),
-            found_now.shards.iter().map(|s| s.1.as_slice()),
-        );
+        put_right(&folder, card, &mut found_now)?;
+        let mut done = Done::new(card.slice(), Some(ledger::open_ledger(&folder)?));
+        for shard in &found_now.shards {
+            done.add(&shard.runs, shard.at.unwrap_or_default());
+        }
+        let shards: Vec<ShardName> = found_now.shards.iter().map(|s| s.name).collect();
         Ok(StudyStore {
             ledger: Ledger::open(&folder)?,
             next_number: found_now.shelf.last_number + 1,
@@ -150,14 +150,14 @@ impl StudyStore {
             .collect();
         let written = shard::write_shard(&self.folder, self.next_number, &self.file.card, &table)
             .and_then(|name| {
-                self.ledger.enter(&name, &entries).inspect_err(|_| {
+                let at = self.ledger.enter(&name, &entries).inspect_err(|_| {
                     // A shard that stays is taken up at the next opening.
                     let _ = fs::remove_file(name.path(&self.folder));
                 })?;
-                Ok(name)
+                Ok((name, at))
             });
-        let name = written.map_err(|e| self.unsafe_write(e))?;
-        self.done.add(self.shards.len() as u32, &entries);
+        let (name, at) = written.map_err(|e| self.unsafe_write(e))?;
+        self.done.add(&entries.into_iter().collect(), at);
         self.shards.push(name);
         self.next_number += 1;
         Ok(self.done.len())
@@ -204,14 +204,22 @@ impl StudyStore {
     /// # Errors
     /// `StudyWrite` when the system refuses; the shards are safe.
     pub fn close(self, facts: &RunFacts) -> Result<StudyFile, ResultsError> {
-        let closed = self.write_closing(facts);
+        self.close_as(facts, TableForm::WithCsv)
+    }
+
+    /// The same with a table of this form.
+    ///
+    /// # Errors
+    /// As [`StudyStore::close`].
+    pub fn close_as(self, facts: &RunFacts, form: TableForm) -> Result<StudyFile, ResultsError> {
+        let closed = self.write_closing(facts, form);
         if closed.is_err() {
             remove_temporary(&self.folder);
         }
         closed.map_err(|e| self.unsafe_write(e))
     }
 
-    fn write_closing(&self, facts: &RunFacts) -> Result<StudyFile, ResultsError> {
+    fn write_closing(&self, facts: &RunFacts, form: TableForm) -> Result<StudyFile, ResultsError> {
         let folder = &self.folder;
         let sources: Vec<Source> = self
             .shards
@@ -221,22 +229,17 @@ impl StudyStore {
                 name: *name,
             })
             .collect();
-        let rows = self
-            .done
-            .places()
-            .map(|(_, p)| SourceRow {
-                source: p.shard,
-                row: p.row,
-            })
-            .collect();
+        let rows = self.done.pieces().map(SourceRows::from).collect();
         let card = &self.file.card;
-        let files = write_tables(folder, TEMPORARY, card, Assembly::new(card, &sources, rows))?;
+        let assembly = Assembly::new(card, &sources, rows);
+        let files = write_tables(folder, TEMPORARY, card, assembly, form)?;
         let study = Summing {
             card: card.clone(),
             mixed_with: self.file.mixed_with.clone(),
             rows: self.done.len(),
             failed: self.done.failed_rows(),
             gaps: ranges(self.done.gaps()),
+            parts: Vec::new(),
         }
         .into_file(files);
         // An end in between leaves a study that is not closed, never one that contradicts itself.
@@ -246,6 +249,11 @@ impl StudyStore {
         sync_folder(folder)?;
         for (from, to) in TEMPORARY.iter().zip([PARQUET_NAME, CSV_NAME]) {
             let to = folder.join(to);
+            if !study.files.iter().any(|entry| to.ends_with(&entry.name)) {
+                // Of an earlier closing.
+                remove(&to)?;
+                continue;
+            }
             fs::rename(folder.join(from), &to).map_err(ResultsError::io("put in place", &to))?;
         }
         let mut entries = study.files.clone();
@@ -404,7 +412,7 @@ pub fn check_same(
 }
 
 // Clears away what an interruption left and makes the ledger agree with the shards.
-fn put_right(folder: &Path, found: &mut super::scan::Scan) -> Result<(), ResultsError> {
+fn put_right(folder: &Path, card: &StudyCard, found: &mut Scan) -> Result<(), ResultsError> {
     ledger::remove_temporary(folder);
     remove_temporary(folder);
     for path in &found.shelf.half_written {
@@ -417,11 +425,7 @@ fn put_right(folder: &Path, found: &mut super::scan::Scan) -> Result<(), Results
     if r.ledger || r.taken_up > 0 || r.missing > 0 || !folder.join(ledger::LEDGER_NAME).exists() {
         remove(&folder.join(MANIFEST_NAME))?;
         found.repairs.ledger |= r.missing > 0;
-        let shards = found
-            .shards
-            .iter()
-            .map(|(name, rows)| (name, rows.as_slice()));
-        Ledger::write_new(folder, shards)?;
+        found.write_ledger(folder, card)?;
     }
     Ok(())
 }

@@ -1,10 +1,12 @@
 //! A plan held against its base scenarios: every path exists, every value is possible, every axis has an effect.
 
+use giveway_results::Cell;
 use giveway_scenario::grammar::{Fallback, row_at, rows};
 use giveway_scenario::model::Scenario;
 use giveway_scenario::{Diagnostic, Severity};
 use giveway_units::nearest;
 
+use super::columns::Shown;
 use super::document::Document;
 use super::finding::{Findings, Said};
 use super::sampled::Law;
@@ -89,6 +91,12 @@ pub(super) fn check(plan: &Plan, set: &[(String, String, usize)], findings: &mut
             one_axis(plan, set, base, axis, &scenario, findings);
         }
     }
+    for (path, value, at) in set {
+        unusual(path, std::slice::from_ref(value), &[*at], *at, findings);
+    }
+    for axis in &plan.grid {
+        unusual(&axis.path, &axis.values, &axis.places, axis.at, findings);
+    }
     let mut seen: Vec<(String, usize)> = Vec::new();
     for base in 0..plan.bases.len() {
         let run = plan.at(0, base, 0, &first, point);
@@ -104,6 +112,34 @@ pub(super) fn check(plan: &Plan, set: &[(String, String, usize)], findings: &mut
         }
         seen.push((text, base));
     }
+}
+
+/// Values of a path that are possible but unusual, once for all of them: one that scenarios warn of too.
+fn unusual(
+    path: &str,
+    values: &[String],
+    places: &[usize],
+    at: usize,
+    findings: &mut Findings<'_>,
+) {
+    let Some(row) = row_at(path) else { return };
+    let shown = Shown::of(path, values.iter().map(String::as_str));
+    let (low, high) = row.plausible;
+    let outside = |value: &String| match shown.cell(value) {
+        Cell::Number(Some(x)) => !(low..=high).contains(&x),
+        Cell::Count(Some(n)) => !(low..=high).contains(&(n as f64)),
+        _ => false,
+    };
+    let found: Vec<usize> = (0..values.len()).filter(|&i| outside(&values[i])).collect();
+    let Some(&first) = found.first() else { return };
+    let said = match found.len() {
+        1 => Said::that("this value is possible but unusual"),
+        n => Said::that(format!("{n} of these values are possible but unusual")),
+    };
+    let said = said
+        .found(values[first].clone())
+        .allowed(format!("usual: {}", row.range_text(row.plausible)));
+    findings.add("T501", places.get(first).copied().unwrap_or(at), path, said);
 }
 
 /// The scenario at these places; what is wrong is found at the place of the change.

@@ -78,7 +78,7 @@ const METHODS: [&str; 5] = [
 ];
 
 /// Most points of a sample.
-const MOST_POINTS: u64 = 10_000_000;
+const MOST_POINTS: u64 = 1_000_000_000;
 
 /// Reads the parts; what is wrong is found, what can be read is returned.
 pub(super) fn document(entries: &[(String, Item)], findings: &mut Findings<'_>) -> Document {

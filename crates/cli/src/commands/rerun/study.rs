@@ -1,17 +1,20 @@
 //! Rows of a study, computed again from the plan that its folder keeps.
 
+use std::collections::BinaryHeap;
+use std::ops::Range;
 use std::path::Path;
 use std::sync::atomic::AtomicBool;
 use std::time::SystemTime;
 
 use giveway_mechanics::MODEL_VERSION;
 use giveway_results::{
-    CSV_NAME, Cell, Difference, Examined, FileState, Mixing, PARQUET_NAME, PlanSource, Provenance,
-    Recomputed, RerunReport, RerunVerdict, RowSample, RunFacts, STUDY_NAME, Study, StudyRow,
-    StudyStore, TableCheck, check_tables, file_difference, read_plan, read_study,
+    CSV_NAME, Cell, Difference, Examined, FileState, Mixing, PlanSource, Provenance, Recomputed,
+    RerunReport, RerunVerdict, RowSample, RunFacts, STUDY_NAME, Study, StudyFile, StudyRow,
+    StudyStore, TableCheck, TableForm, check_tables, file_difference, merge_by_part, read_plan,
+    read_study,
 };
 use giveway_study::Supports;
-use giveway_study::execute::{RunMemory, Tally, execute, missing, run_row};
+use giveway_study::execute::{RunMemory, Tally, count, execute, run_row};
 use giveway_study::plan::Plan;
 use rayon::prelude::*;
 
@@ -152,7 +155,7 @@ pub fn again(
 
 /// A study file and its base scenarios, read now.
 fn source_of(path: &Path) -> Result<PlanSource, (Exit, String)> {
-    match command::read_file(path, &[]) {
+    match command::read_file(path, &[], None) {
         Ok((_, source)) => Ok(source),
         Err(refusal) => Err((refusal.exit, refusal.text)),
     }
@@ -172,31 +175,80 @@ fn plan_of(source: &PlanSource) -> Result<Plan, String> {
 
 type Outcome = Result<(Vec<Recomputed>, u64), String>;
 
-/// Everything again, in a folder of its own, compared byte for byte.
+/// Everything again, in folders of its own, compared byte for byte.
 fn whole(folder: &Path, study: &Study, plan: &Plan) -> Outcome {
     let said = |e: giveway_results::ResultsError| e.to_string();
     let scratch = Scratch::new();
-    let slice = study.file.card.slice();
-    let mut store = StudyStore::open(scratch.path(), &plan.card(slice.clone()), Mixing::Refuse)
-        .map_err(said)?;
-    let mut runs = missing(plan, &store, slice, Mixing::Refuse);
-    runs.retain(|run| !(study.file.gaps.iter()).any(|gap| (gap.first..gap.end).contains(run)));
-    let (tally, stop) = (Tally::default(), AtomicBool::new(false));
-    execute(plan, &runs, &mut store, &tally, &stop).map_err(said)?;
+    let file = &study.file;
     let facts = RunFacts {
         started: SystemTime::now(),
         threads: rayon::current_num_threads(),
         features: Vec::new(),
     };
-    store.close(&facts).map_err(said)?;
+    let written = |name: &str| file.files.iter().any(|entry| entry.name == name);
+    let form = if written(CSV_NAME) {
+        TableForm::WithCsv
+    } else {
+        TableForm::ParquetOnly
+    };
+    let slices: Vec<Range<u64>> = if file.parts.is_empty() {
+        vec![file.card.slice()]
+    } else {
+        file.parts.iter().map(|part| part.first..part.end).collect()
+    };
+    let mut folders = Vec::new();
+    let mut rows = 0;
+    for (number, slice) in slices.into_iter().enumerate() {
+        let place = scratch.path().join(number.to_string());
+        let card = plan.card(slice.clone());
+        let mut store = StudyStore::open(&place, &card, Mixing::Refuse).map_err(said)?;
+        let runs = without_gaps(slice, file);
+        let (tally, stop) = (Tally::default(), AtomicBool::new(false));
+        execute(plan, &runs, &mut store, &tally, &stop).map_err(said)?;
+        rows += count(&runs);
+        store.close_as(&facts, form).map_err(said)?;
+        folders.push(place);
+    }
+    let mut here = folders[0].clone();
+    if !file.parts.is_empty() {
+        here = scratch.path().join("joined");
+        merge_by_part(&folders, &here, &facts).map_err(said)?;
+    }
+    let names = file.files.iter().map(|entry| entry.name.as_str());
     let mut again = Vec::new();
-    for name in [CSV_NAME, PARQUET_NAME, STUDY_NAME] {
+    // The text first: it says best what differs.
+    for name in names.rev().chain([STUDY_NAME]) {
         again.push(Recomputed {
             name: name.to_owned(),
-            difference: file_difference(name, folder, scratch.path()).map_err(said)?,
+            difference: file_difference(name, folder, &here).map_err(said)?,
         });
     }
-    Ok((again, runs.len() as u64))
+    Ok((again, rows))
+}
+
+/// Runs of a slice that a study holds.
+fn without_gaps(slice: Range<u64>, file: &StudyFile) -> Vec<Range<u64>> {
+    let mut runs = Vec::new();
+    let mut next = slice.start;
+    for gap in &file.gaps {
+        runs.push(next..gap.first.min(slice.end));
+        next = gap.end.max(next);
+    }
+    runs.push(next..slice.end);
+    runs.retain(|range| range.start < range.end);
+    runs
+}
+
+/// The file of the table in which a row stands.
+fn file_of(study: &StudyFile, place: u64) -> &str {
+    let mut end = 0;
+    for part in &study.parts {
+        end += part.rows;
+        if place < end {
+            return &part.name;
+        }
+    }
+    "runs.parquet"
 }
 
 /// A number that nobody who wrote the folder could know.
@@ -208,16 +260,18 @@ fn drawn_number() -> u64 {
 
 /// Rows drawn by a number, each as likely as any other: those with the smallest random bits.
 fn drawn(rows: u64, count: u64, number: u64) -> Vec<u64> {
-    let mut order: Vec<(u64, u64)> = (0..rows)
-        .map(|row| (giveway_sampling::seed(number, row, 0), row))
-        .collect();
-    let count = usize::try_from(count)
-        .unwrap_or(usize::MAX)
-        .min(order.len());
-    if count < order.len() {
-        order.select_nth_unstable(count);
+    let count = usize::try_from(count).unwrap_or(usize::MAX);
+    let mut least: BinaryHeap<(u64, u64)> = BinaryHeap::new();
+    for row in 0..rows {
+        let bits = giveway_sampling::seed(number, row, 0);
+        if least.len() < count {
+            least.push((bits, row));
+        } else if least.peek().is_some_and(|most| (bits, row) < *most) {
+            least.pop();
+            least.push((bits, row));
+        }
     }
-    let mut places: Vec<u64> = order[..count].iter().map(|(_, row)| *row).collect();
+    let mut places: Vec<u64> = least.into_iter().map(|(_, row)| row).collect();
     places.sort_unstable();
     places
 }
@@ -251,9 +305,15 @@ fn sampled(study: &Study, plan: &Plan, wanted: u64, number: u64) -> Outcome {
             first_of(*place, cells, plan, &row)
         })
         .collect();
+    let places = places.iter().zip(found);
+    let first = places.filter_map(|(place, d)| Some((*place, d?))).next();
+    let name = file_of(&study.file, first.as_ref().map_or(0, |(place, _)| *place));
     let again = Recomputed {
-        name: "runs.parquet".to_owned(),
-        difference: found.into_iter().flatten().next(),
+        name: name.to_owned(),
+        difference: first.map(|(_, d)| Difference {
+            file: name.to_owned(),
+            ..d
+        }),
     };
     Ok((vec![again], count))
 }

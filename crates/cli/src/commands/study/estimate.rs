@@ -24,7 +24,7 @@ pub struct Estimate {
 }
 
 /// Measures a few runs of the slice.
-pub fn of(plan: &Plan, slice: &Range<u64>, recorded: u64) -> Estimate {
+pub fn of(plan: &Plan, slice: &Range<u64>, recorded: u64, csv: bool) -> Estimate {
     let count = slice.end - slice.start;
     let measured = MEASURED.min(count);
     let supports = Supports::new();
@@ -40,8 +40,9 @@ pub fn of(plan: &Plan, slice: &Range<u64>, recorded: u64) -> Estimate {
         })
         .sum();
     let run_s = clock.elapsed().as_secs_f64() / measured as f64;
-    // Text of the CSV file; about half of it in the Parquet file and in the shards; 80 bytes of key and ledger.
-    let row_bytes = 2.0 * text as f64 / measured as f64 + 160.0;
+    // Text of the CSV file; about half of it in the Parquet file and in the shards; 160 bytes of keys and ledger.
+    let texts = if csv { 2.0 } else { 1.0 };
+    let row_bytes = texts * text as f64 / measured as f64 + 160.0;
     let history = match recorded {
         0 => 0.0,
         _ => histories::size_of_one(plan, slice.start).unwrap_or(0.0),

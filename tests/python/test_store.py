@@ -1,0 +1,119 @@
+"""Parts published to and joined in an object store: one in memory, and a server of the S3 interface on this machine."""
+
+import io
+import json
+import os
+import socket
+import subprocess
+import sys
+import time
+
+import fsspec
+import giveway
+import giveway.parts
+import pyarrow.parquet as pq
+import pytest
+
+
+@pytest.fixture
+def memory():
+    store = fsspec.filesystem("memory")
+    yield store
+    store.rm("/", recursive=True)
+
+
+@pytest.fixture(scope="module")
+def server():
+    """A server of the S3 interface on the loopback interface, and the settings by which fsspec finds it."""
+    pytest.importorskip("moto.server", reason="no server of the S3 interface is installed")
+    pytest.importorskip("s3fs", reason="fsspec's S3 file system is not installed")
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    command = [sys.executable, "-m", "moto.server", "-H", "127.0.0.1", "-p", str(port)]
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    settings = {"endpoint_url": f"http://127.0.0.1:{port}", "key": "nobody", "secret": "nothing"}
+    before = dict(fsspec.config.conf)
+    try:
+        until = time.monotonic() + 30
+        while True:
+            try:
+                socket.create_connection(("127.0.0.1", port), timeout=1).close()
+                break
+            except OSError:
+                assert process.poll() is None and time.monotonic() < until
+                time.sleep(0.1)
+        fsspec.config.conf["s3"] = settings
+        store = fsspec.filesystem("s3")
+        store.mkdir("harrow-vale")
+        yield store
+    finally:
+        fsspec.config.conf.clear()
+        fsspec.config.conf.update(before)
+        process.terminate()
+        process.wait(timeout=10)
+
+
+def table(store, address):
+    """The data set as a reader sees it."""
+    names = sorted(store.ls(address, detail=False))
+    return [pq.read_table(io.BytesIO(store.cat_file(name))) for name in names]
+
+
+def rows(tables):
+    return [row for table in tables for row in table.to_pylist()]
+
+
+def goes_through(store, address, small, tmp_path):
+    giveway.study(small, out=tmp_path / "whole")
+    expected = pq.read_table(tmp_path / "whole" / "runs.parquet").to_pylist()
+    job = giveway.parts.prepare(small, address, 3)
+    with pytest.raises(giveway.UsageError, match="3 parts are not there yet"):
+        giveway.parts.finish(job)
+    # A job is plain data, and a part may be tried as often as one likes.
+    job = json.loads(json.dumps(job))
+    for part in (3, 1, 1):
+        giveway.parts.compute(job, part)
+    # An attempt that was lost after its first file: the part is not there.
+    store.pipe_file(f"{job['work']}/part-2/runs.parquet", b"half")
+    with pytest.raises(giveway.UsageError, match="1 parts are not there yet: part-2"):
+        giveway.parts.finish(job)
+    giveway.parts.compute(job, 2)
+    # A part that was cut short in the store is found.
+    name = f"{job['work']}/part-3/runs.parquet"
+    bytes_of = store.cat_file(name)
+    store.pipe_file(name, bytes_of[:-1])
+    with pytest.raises(giveway.GivewayError, match="changed"):
+        giveway.parts.finish(job)
+    assert not store.exists(f"{job['out']}/study.json")
+    store.pipe_file(name, bytes_of)
+    runs = giveway.parts.finish(job)
+    assert runs == f"{address}/runs"
+    assert rows(table(store, runs)) == expected
+    told = json.loads(store.cat_file(f"{address}/study.json"))
+    assert told["status"] == "complete" and told["rows"] == 24 and len(told["parts"]) == 3
+    store.invalidate_cache()
+    assert not store.exists(job["work"])
+    # The same address again, in other parts: nothing of the old ones stays.
+    again = giveway.parts.prepare(small, address, 2)
+    for part in (1, 2):
+        giveway.parts.compute(again, part)
+    giveway.parts.finish(again)
+    store.invalidate_cache()
+    assert len(store.ls(runs)) == 2 and rows(table(store, runs)) == expected
+    with pytest.raises(giveway.UsageError, match="model"):
+        giveway.parts.compute({**job, "model_version": job["model_version"] + 1}, 1)
+
+
+def test_a_store_in_memory(memory, small, tmp_path):
+    goes_through(memory, "memory://studies/large", small, tmp_path)
+
+
+def test_a_server_of_the_s3_interface(server, small, tmp_path):
+    goes_through(server, "s3://harrow-vale/studies/large", small, tmp_path)
+
+
+def test_an_address_without_a_folder_is_refused(small):
+    for address in ("memory://", "s3://", "s3:///"):
+        with pytest.raises(giveway.UsageError, match="names no folder"):
+            giveway.parts.prepare(small, address, 2)
