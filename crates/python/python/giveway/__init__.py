@@ -230,7 +230,8 @@ def window(
                 "vehicles": list(vehicles), "speeds": list(speeds), "headings": list(headings),
                 "offsets": list(offsets), "documents": list(documents), "criteria": criteria,
             },
-            confidence=confidence, fragility=fragility, realisations=realisations, seed=seed, openings=openings, directions=directions,
+            confidence=confidence, fragility=fragility, realisations=realisations, seed=seed, openings=openings,
+            directions=directions,
         )
     )
 

@@ -61,17 +61,16 @@ pub fn page(answer: &WindowContents, caution: &str) -> Result<String, ReportErro
         },
     )?;
     let picture = of_figure(&drawn, "w")?;
-    figure(&mut first, &picture, &picture.words);
+    // As wide as it is drawn: its letters are large already.
+    first.raw("<div class=\"glance\">\n");
+    let words = "What meets what is asked, over the torque; what governs stands at the ends. The table below says the same.";
+    figure(&mut first, &picture, words);
+    first.raw("</div>\n");
 
     let mut rows = Markup::default();
     let mut table = Table::new(
         "What asks something of the torque",
-        &[
-            "Asked by",
-            "Met",
-            "Left at the design's torque",
-            "Why not elsewhere",
-        ],
+        &["Asked by", "Met", "Why not elsewhere"],
     );
     for row in &answer.table {
         table.row(cells(row));
@@ -126,9 +125,12 @@ fn cells(row: &Row) -> Vec<Cell> {
         met.join(", ")
     };
     let left = row.design.as_ref().map_or_else(String::new, |s| {
-        let margin = s.margin_fraction.map(|m| format!("{:+.0} %", 100.0 * m));
+        let margin = s
+            .margin_fraction
+            .map(|m| format!("{:+.0} % left", 100.0 * m));
         let word = if s.passes { "met" } else { "not met" };
-        margin.unwrap_or_else(|| word.to_owned())
+        let here = margin.unwrap_or_else(|| word.to_owned());
+        format!("; at the design's torque {here}")
     });
     let why: Vec<String> = (row.reasons.iter())
         .filter(|r| !r.passes)
@@ -141,8 +143,7 @@ fn cells(row: &Row) -> Vec<Cell> {
     };
     vec![
         Cell::text(&name),
-        Cell::text(&met),
-        Cell::text(&left),
+        Cell::text(&format!("{met}{left}")),
         Cell::text(&why.join("; ")),
     ]
 }

@@ -323,7 +323,8 @@ fn paint(f: &mut Figure, chart: &Chart, bar: &Bar, y: f64, design: Option<f64>) 
     }
     if let Some(t) = design.filter(|t| *t < chart.x.high) {
         let x = chart.at(t, 0.0).0;
-        let colour = if bar.common { PAPER } else { INK };
+        let on_navy = bar.common && !bar.ranges.is_empty();
+        let colour = if on_navy { PAPER } else { INK };
         f.line(
             [(x, track.top), (x, track.bottom)],
             3.0,
