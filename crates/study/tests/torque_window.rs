@@ -342,6 +342,19 @@ fn the_nearest_torque_lies_between_the_limits() {
     assert!(bears < asks && t > 0.9 * bears && t < 1.1 * asks, "{t}");
     let worst = nearest.misses[0].1.margin_fraction.unwrap();
     assert!(worst < 0.0 && worst > -0.15, "{nearest:?}");
+    // A vehicle that misses the pole fails at every torque by the same: then what else is missed decides.
+    let words = CaseWords {
+        offsets: vec!["5 m".to_owned()],
+        ..CaseWords::default()
+    };
+    let list = cases(HEAVY, "heavy.toml", &[], &words.read().unwrap()).unwrap();
+    let design = read(HEAVY);
+    let w = torque_window(&design, &list, &supports).unwrap();
+    let rows = table(&design, &list, &w, &supports).unwrap();
+    let nearest = nearest_torque(&design, &list, &w, &rows, &supports).unwrap();
+    let t = nearest.torque_nm;
+    assert!(t > 160.0 && t < 271.0, "{t}");
+    assert!(nearest.misses.iter().all(|m| m.1.governs == "not judged"));
 }
 
 /// What is asked decides: a limit of velocity alone lets pass what a dent does not, and one that every dent breaks none.

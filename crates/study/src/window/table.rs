@@ -515,16 +515,22 @@ pub fn nearest_torque(
     for torque in scan(window.from_to_nm, window.from_to_nm, &FINE).torques() {
         tried.push(at(torque)?);
     }
-    let worst = |stand: &[Standing]| {
+    // The worst miss, and of equal ones the sum of all.
+    let missed = |stand: &[Standing]| {
         (rows.iter().zip(stand))
             .filter(|(row, s)| row.counts && !s.passes)
             .map(|(_, s)| miss(s))
-            .fold(0.0, f64::max)
+            .fold([0.0, 0.0], |[worst, sum]: [f64; 2], m| {
+                [worst.max(m), sum + m]
+            })
     };
     let best = |tried: &[(f64, Vec<Standing>)]| {
-        let of = |i: &usize| worst(&tried[*i].1);
+        let of = |i: &usize| missed(&tried[*i].1);
         (0..tried.len())
-            .min_by(|a, b| of(a).total_cmp(&of(b)))
+            .min_by(|a, b| {
+                let ([a, all_a], [b, all_b]) = (of(a), of(b));
+                a.total_cmp(&b).then(all_a.total_cmp(&all_b))
+            })
             .unwrap_or(0)
     };
     let first = best(&tried);
