@@ -92,6 +92,15 @@ def test_a_window_is_the_programs(scenarios, program):
     assert dict(found) == told
     with pytest.raises(giveway.UsageError):
         giveway.window(file, speeds=["0 km/h"])
+    found = giveway.window(file, offsets=["-200 mm"], documents=["nchrp-350"], criteria="velocity")
+    told = spoken(
+        program, "window", file, "--offset", "-200 mm", "--document", "nchrp-350", "--criteria", "velocity", "--format", "json"
+    )
+    assert dict(found) == told
+    assert [row["name"] for row in found["table"]][4] == "3-60 low speed, 200 mm right of the centre"
+    # What the impacts bring along themselves is not passed over.
+    with pytest.raises(giveway.UsageError, match="--offset"):
+        giveway.window(file, {"impact.offset": "300 mm"})
 
 
 def test_an_inspection_is_the_programs(scenarios, program):

@@ -58,7 +58,7 @@ pub enum Command {
     Film(Film),
     /// Write the motion of a computed run as an animated 3-D scene (glTF 2.0)
     Scene(Scene),
-    /// Write one page for a run, for several side by side, or for a study: verdict, assumptions, figures, checks
+    /// Write one page for a run, for several side by side, for a study, or for a torque window
     Report(Report),
     /// Clean the record of a test and judge it like a computed run
     Record(Record),
@@ -218,6 +218,30 @@ pub struct Window {
     /// Direction of travel to pass, for example "20 deg"; may be repeated [default: that of the scenario]
     #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
     pub heading: Vec<String>,
+    /// Place on the front to pass: a length to the left of the centre, or centre, quarter-left, quarter-right, corner-left,
+    /// corner-right; may be repeated [default: those of the governing document's tests]
+    #[arg(long, value_name = "PLACE", allow_hyphen_values = true)]
+    pub offset: Vec<String>,
+    /// Document by whose tests and limits to judge, by its name in the scenario file; may be repeated, each with rows of its
+    /// own [default: the scenario's first]
+    #[arg(long, value_name = "NAME")]
+    pub document: Vec<String>,
+    /// What decides an impact: blow (dents are remarks), velocity (release and velocity alone) or everything
+    /// [default: blow]
+    #[arg(long, value_name = "CHECKS")]
+    pub criteria: Option<String>,
+    /// Instead: which bolt size, bolt circle and number of bolts have a window, the widest first
+    #[arg(long, conflicts_with_all = ["confidence", "fragility", "directions", "changes"])]
+    pub search: bool,
+    /// Bolt size for --search, for example M24; may be repeated [default: the design's and two beside it each way]
+    #[arg(long, value_name = "SIZE", requires = "search")]
+    pub bolt_size: Vec<String>,
+    /// Diameter of the bolt circle for --search; may be repeated [default: 85, 100, 115 and 130 % of the design's]
+    #[arg(long, value_name = "LENGTH", requires = "search")]
+    pub bolt_circle: Vec<String>,
+    /// Number of bolts for --search; may be repeated [default: 3 and 4]
+    #[arg(long, value_name = "COUNT", requires = "search")]
+    pub bolts: Vec<usize>,
     /// Also the window that this part of all bases shares under the standard scatter, for example 0.9
     #[arg(long, value_name = "PART")]
     pub confidence: Option<f64>,
@@ -236,7 +260,7 @@ pub struct Window {
     /// Also try the changes to the design that are tried where there is no window
     #[arg(long)]
     pub changes: bool,
-    /// Write window.json, window.txt and the figures into this folder
+    /// Write window.json, window.txt and the figures into this folder; of a search designs.json and designs.txt
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// How to print
@@ -485,13 +509,14 @@ pub struct Page {
 #[derive(Debug, Args)]
 #[command(after_help = exit::HELP)]
 pub struct Report {
-    /// Results folders of runs, shown side by side in this order, or the folder of one closed study
+    /// Results folders of runs, shown side by side in this order, or the folder of one closed study or window
     #[arg(required = true, value_name = "RESULT")]
     pub results: Vec<PathBuf>,
     /// The file [default: the folder's name and .html beside it; report.html for several]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
-    /// Figures of runs by name, separated by commas: storyboard,motion,contact,flight,joint,energy; none [default: all]
+    /// Figures by name, separated by commas; of runs storyboard,motion,contact,flight,joint,energy, of a study those that
+    /// `giveway draw` lists; none [default: all]
     #[arg(long, value_name = "NAMES", value_delimiter = ',')]
     pub figures: Option<Vec<String>>,
     /// Print problems only

@@ -6,18 +6,24 @@ mod place;
 
 #[path = "regress/changed_replay_was_shown.rs"]
 mod changed_replay_was_shown;
+#[path = "regress/comparison_hid_the_headline.rs"]
+mod comparison_hid_the_headline;
 #[path = "regress/forged_study_passed.rs"]
 mod forged_study_passed;
 #[path = "regress/halved_trace_was_the_same.rs"]
 mod halved_trace_was_the_same;
 #[path = "regress/killed_runs_left_rubbish.rs"]
 mod killed_runs_left_rubbish;
+#[path = "regress/limit_of_another_document.rs"]
+mod limit_of_another_document;
 #[path = "regress/mutants.rs"]
 mod mutants;
 #[path = "regress/notes_were_lost.rs"]
 mod notes_were_lost;
 #[path = "regress/older_model_hid_a_forgery.rs"]
 mod older_model_hid_a_forgery;
+#[path = "regress/report_of_a_study_drew_all.rs"]
+mod report_of_a_study_drew_all;
 #[path = "regress/seals.rs"]
 mod seals;
 #[path = "regress/short_study_kept_nothing.rs"]
@@ -26,6 +32,10 @@ mod short_study_kept_nothing;
 mod struck_side_lost_momentum;
 #[path = "regress/title_printed_a_verdict.rs"]
 mod title_printed_a_verdict;
+#[path = "regress/value_without_unit.rs"]
+mod value_without_unit;
+#[path = "regress/window_gave_a_false_reason.rs"]
+mod window_gave_a_false_reason;
 #[path = "regress/window_lost_the_profile.rs"]
 mod window_lost_the_profile;
 

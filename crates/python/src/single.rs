@@ -7,12 +7,11 @@ use giveway_results::Summary;
 use giveway_scenario::{Assumption, Loaded};
 use giveway_site::Profile;
 use giveway_site::profile::named_in;
-use giveway_study::window::{CaseRequest, cases};
+use giveway_study::window::{CaseWords, cases, passed_over};
 use giveway_study::{
     Computed, StudyError, Supports, Wanted, WindowAsked, compute_in, compute_with_conditions,
     window_answer,
 };
-use giveway_units::Dimension;
 use serde::{Deserialize, Serialize};
 
 use crate::json::{request, told};
@@ -146,9 +145,7 @@ struct WindowCall {
     text: String,
     name: String,
     changes: Vec<(String, String)>,
-    vehicles: Vec<String>,
-    speeds: Vec<String>,
-    headings: Vec<String>,
+    impacts: CaseWords,
     confidence: Option<f64>,
     fragility: Option<usize>,
     realisations: u64,
@@ -160,20 +157,12 @@ struct WindowCall {
 /// The torque window of a scenario.
 pub fn window(text: &str) -> Result<String, Refusal> {
     let asked: WindowCall = request(text)?;
-    let speeds_mps = quantities(&asked.speeds, Dimension::Speed)?;
-    if let Some(i) = (speeds_mps.iter()).position(|v| !(*v > 0.0 && v.is_finite())) {
-        let speed = &asked.speeds[i];
-        return Err(Refusal::usage(&format!(
-            "{speed}: a speed must be above zero"
-        )));
-    }
-    let wanted = CaseRequest {
-        classes: asked.vehicles,
-        speeds_mps,
-        headings_rad: quantities(&asked.headings, Dimension::Angle)?,
-    };
+    let wanted = asked.impacts.read().map_err(|e| Refusal::usage(&e))?;
     let read = scenario(&asked.name, asked.text, &asked.changes)?;
     let list = cases(&read.text, &asked.name, &read.changes, &wanted)?;
+    if let Some(problem) = passed_over(&asked.changes, &read.loaded.scenario, &list) {
+        return Err(Refusal::usage(&problem));
+    }
     let asked = WindowAsked {
         confidence: asked.confidence,
         fragility: asked.fragility,
@@ -187,15 +176,4 @@ pub fn window(text: &str) -> Result<String, Refusal> {
         StudyError::Window(_) | StudyError::Sampling(_) => Refusal::usage(&e.to_string()),
         _ => Refusal::compute(&e.to_string()),
     })?)
-}
-
-fn quantities(texts: &[String], dimension: Dimension) -> Result<Vec<f64>, Refusal> {
-    texts
-        .iter()
-        .map(|text| {
-            giveway_units::parse(text, dimension)
-                .map(|q| q.si)
-                .map_err(|e| Refusal::usage(&format!("{text}: {e}")))
-        })
-        .collect()
 }

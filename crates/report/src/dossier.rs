@@ -22,6 +22,7 @@ pub(crate) mod picture;
 mod several;
 mod study;
 mod style;
+mod torque;
 mod validation;
 mod verdict;
 mod words;
@@ -37,6 +38,7 @@ use picture::inline;
 use several::Labelled;
 
 pub use study::StudyContents;
+pub use torque::WindowContents;
 
 /// Largest file, bytes; what would go beyond is left out and told.
 const LARGEST_FILE: usize = 2_950_000;
@@ -71,6 +73,14 @@ pub fn run_report(runs: &[RunContents], figures: Option<&[String]>) -> Result<St
 /// A figure that cannot be painted.
 pub fn study_report(study: &StudyContents, caution: &str) -> Result<String, ReportError> {
     study::page(study, caution)
+}
+
+/// The report of a torque window.
+///
+/// # Errors
+/// A figure that cannot be painted.
+pub fn window_report(window: &WindowContents, caution: &str) -> Result<String, ReportError> {
+    torque::page(window, caution)
 }
 
 /// Chapters of one run that a report of one and of several share.

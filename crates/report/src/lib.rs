@@ -59,7 +59,7 @@ mod view;
 mod window_text;
 
 pub use comparison::{Instant, Picture, Side, comparison};
-pub use dossier::{StudyContents, run_report, study_report};
+pub use dossier::{StudyContents, WindowContents, run_report, study_report, window_report};
 pub use form::form_page;
 pub use headline::headline;
 pub use inspection_page::inspection_page;
@@ -75,7 +75,7 @@ pub use review_record::{ReviewFacts, review_record};
 pub use sheet_page::{installation_page, installation_page_warning};
 pub use sheet_text::installation_text;
 pub use survey_page::survey_page;
-pub use window_text::{WindowFacts, window_text};
+pub use window_text::{WindowFacts, designs_text, window_text};
 
 pub use error::ReportError;
 use figure::Figure;

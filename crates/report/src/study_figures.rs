@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! Analysis --study_figures----------------> surfaces, curves, shares beyond a limit, sensitivities
-//! TorqueWindow --window_figure------------> limits of the torque, and the impacts against it
+//! TorqueWindow --window_figure------------> a bar over the torque for everything that asks something of it
 //! Fragility --fragility_figure------------> probability of failing an impact
 //! Direction ... --directions_figure-------> resistance and velocity change round the base
 //! ```
@@ -23,10 +23,10 @@ mod surface;
 mod surface_cells;
 mod surface_smooth;
 mod window;
-mod window_scan;
 
 pub use directions::directions_figure;
 pub use exceedance::fragility_figure;
+pub(crate) use window::drawn_window;
 pub use window::{WindowPicture, window_figure};
 
 use giveway_study::analysis::Analysis;
@@ -42,6 +42,15 @@ use sheet::Facts;
 /// A number that is not finite, a painter that fails.
 pub fn study_figures(analysis: &Analysis, caution: &str) -> Result<Vec<FigureFile>, ReportError> {
     drawn(analysis, caution)?.iter().map(painted).collect()
+}
+
+/// Names of the figures, in their order.
+///
+/// # Errors
+/// A number that is not finite.
+pub fn study_figure_names(analysis: &Analysis) -> Result<Vec<String>, ReportError> {
+    let figures = drawn(analysis, "")?;
+    Ok(figures.iter().map(|f| f.name().to_owned()).collect())
 }
 
 /// The same figures before they are painted.

@@ -1,6 +1,9 @@
 //! The torque window for a terminal.
 
-use giveway_study::window::{ConfidentWindow, Fragility, Limit, Opening, TorqueWindow};
+use giveway_study::window::{
+    ConfidentWindow, Criteria, DesignAnswer, Fragility, Nearest, Opening, Row, TorqueWindow,
+};
+use giveway_units::{System, spoken, spoken_title};
 
 use crate::lines::Lines;
 
@@ -12,8 +15,14 @@ const COLUMNS: usize = 100;
 pub struct WindowFacts<'a> {
     /// Title of the scenario.
     pub title: &'a str,
+    /// What decides whether an impact is passed.
+    pub criteria: Criteria,
     /// The window of the design.
     pub window: &'a TorqueWindow,
+    /// Its table.
+    pub table: &'a [Row],
+    /// What comes nearest, where there is no window.
+    pub nearest: Option<&'a Nearest>,
     /// The window under scatter, where it was asked for.
     pub confident: Option<&'a ConfidentWindow>,
     /// Fragility curves, where they were asked for.
@@ -25,59 +34,188 @@ pub struct WindowFacts<'a> {
 }
 
 /// The window as plain text of at most 100 columns.
-pub fn window_text(facts: &WindowFacts<'_>) -> String {
+pub fn window_text(facts: &WindowFacts<'_>, system: System) -> String {
     let w = facts.window;
     let mut out = Lines::new(COLUMNS);
     out.text("", "  ", facts.title);
-    out.text("", "  ", &headline(w));
+    out.text("", "  ", &spoken(&headline(w), system));
+    if let Some(nearest) = facts.nearest {
+        out.text("", "  ", &spoken(&nearest.sentence, system));
+    }
     out.blank();
-    out.text("", "", "What limits the torque");
-    for limit in &w.limits {
-        let mark = if governs(limit, w) { "* " } else { "  " };
-        let number = limit
-            .torque_nm
-            .map_or_else(|| "    none".to_owned(), |t| format!("{t:4.0} N.m"));
-        out.text(
-            &format!("{mark}{number}  "),
-            "            ",
-            &limit.sentence,
-        );
+    table(&mut out, facts, system);
+    let told = rest(facts);
+    let mut text = out.finish();
+    text.push_str(&spoken(&told, system));
+    text
+}
+
+/// Width of a column of numbers.
+const NUMBER: usize = 11;
+
+/// A row for everything that asks: where it is met, what is left at the design's torque, who asks; below it why not elsewhere.
+fn table(out: &mut Lines, facts: &WindowFacts<'_>, system: System) {
+    let w = facts.window;
+    let (title, factor) = spoken_title("torque, N.m", system);
+    let unit = title.rsplit(", ").next().unwrap_or("N.m").to_owned();
+    let left = w.torque_nm.map_or(String::new(), |t| {
+        format!("left at {:.0} {unit}", factor * t)
+    });
+    let [least, most] = w.from_to_nm.map(|t| t * factor);
+    let intro = format!(
+        "What asks, and from which to which torque it is met ({least:.0} to {most:.0} {unit} searched; judged by {})",
+        facts.criteria.words()
+    );
+    out.text("", "  ", &intro);
+    let wide = left.chars().count().max(NUMBER);
+    let head = format!(
+        "  {:>NUMBER$}  {:>NUMBER$}  {left:>wide$}  ",
+        format!("from {unit}"),
+        format!("to {unit}")
+    );
+    out.text(&head, "", "asked by");
+    let lead = " ".repeat(head.chars().count());
+    for row in facts.table {
+        let near = w.window_nm.map(|w| w[0]).or(w.torque_nm).unwrap_or(0.0);
+        // Of several ranges the one at the window; the others stand below.
+        let range = (row.passes.iter())
+            .find(|p| p.to_nm >= near)
+            .or(row.passes.last());
+        let number = |t: Option<f64>, sets: bool| {
+            let text = t.map_or("-".to_owned(), |t| format!("{:.0}", factor * t));
+            let mark = if sets { "*" } else { "" };
+            format!("{:>NUMBER$}", format!("{mark}{text}"))
+        };
+        let [from, to] = match range {
+            Some(p) => [
+                number(p.from.as_ref().map(|_| p.from_nm), row.sets_lower),
+                number(p.to.as_ref().map(|_| p.to_nm), row.sets_upper),
+            ],
+            None => [format!("{:>NUMBER$}", "none"), format!("{:>NUMBER$}", "")],
+        };
+        let margin = match (&row.design, left.is_empty()) {
+            (_, true) => String::new(),
+            (Some(s), _) => match s.margin_fraction {
+                Some(m) => format!("{:+.0} %", 100.0 * m),
+                None if s.passes => "passes".to_owned(),
+                None => "fails".to_owned(),
+            },
+            (None, _) => String::new(),
+        };
+        let limit = row
+            .limit
+            .as_ref()
+            .map_or(String::new(), |l| format!(": {l}"));
+        let remark = if row.counts { "" } else { " (moves no end)" };
+        let name = spoken(&format!("{}{limit}{remark}", row.name), system);
+        let first = format!("  {from}  {to}  {margin:>wide$}  ");
+        out.text(&first, &format!("{lead}  "), &name);
+        let indent = format!("{lead}    ");
+        // What is met everywhere, or everywhere but beyond its one end, needs no more words than its row.
+        let told = row
+            .reasons
+            .iter()
+            .filter(|r| !r.passes || row.case.is_some());
+        for reason in told.map(|r| r.said()).chain(row.remarks.iter().cloned()) {
+            out.text(&format!("{lead}  "), &indent, &spoken(&reason, system));
+        }
     }
     out.text("", "", "* sets an end of the window");
-    let survival = format!("Moves no end: {}", w.survival.sentence);
-    out.text("  ", "    ", &survival);
-    out.blank();
-    out.text(
-        "",
-        "",
-        &format!(
-            "What passes each impact, from {:.0} to {:.0} N.m",
-            w.from_to_nm[0], w.from_to_nm[1]
-        ),
+}
+
+/// Combinations that are shown.
+const SHOWN: usize = 12;
+
+/// Which designs have a window, as plain text of at most 100 columns.
+pub fn designs_text(found: &DesignAnswer, system: System) -> String {
+    let mut out = Lines::new(COLUMNS);
+    out.text("", "  ", &found.title);
+    let count = |which: fn(&giveway_study::window::Combination) -> bool| {
+        found.combinations.iter().filter(|c| which(c)).count()
+    };
+    let intro = format!(
+        "{} of {} combinations of bolts, size and circle have a torque window, {} are refused. Impacts: {}; judged by {}.",
+        count(|c| c.window_nm.is_some()),
+        found.combinations.len(),
+        count(|c| c.refused.is_some()),
+        found.cases.join("; "),
+        found.criteria.words()
     );
-    for (case, found) in w.cases.iter().zip(&w.searched) {
-        let ranges: Vec<String> = found
-            .ranges
-            .iter()
-            .map(|r| format!("{:.0} to {:.0} N.m", r.from_nm, r.to_nm))
-            .collect();
-        let passes = if ranges.is_empty() {
-            "no torque".to_owned()
-        } else {
-            ranges.join(", ")
+    out.text("", "  ", &spoken(&intro, system));
+    out.blank();
+    let (title, factor) = spoken_title("torque, N.m", system);
+    let unit = title.rsplit(", ").next().unwrap_or("N.m").to_owned();
+    let head = format!(
+        "  {:<20}{:>14}{:>14}{:>12}   ",
+        "bolts, circle",
+        format!("window {unit}"),
+        "tighten to",
+        "ends away"
+    );
+    out.text(&head, "", "set by");
+    let indent = " ".repeat(head.chars().count());
+    let mut left_out = 0;
+    for (i, c) in found.combinations.iter().enumerate() {
+        if c.refused.is_some() {
+            continue;
+        }
+        if i >= SHOWN && !c.own {
+            left_out += 1;
+            continue;
+        }
+        let own = if c.own { "* " } else { "  " };
+        let circle = spoken(&format!("{:.0} mm", 1e3 * c.circle_m), system);
+        let base = format!("{} x {}, {circle}", c.bolts, c.size);
+        let cells = match (c.window_nm, c.torque_nm, c.margin_fraction) {
+            (Some([from, to]), Some(t), Some(m)) => [
+                format!("{:.0} to {:.0}", factor * from, factor * to),
+                format!("{:.0}", factor * t),
+                format!("{:.0} %", 100.0 * m),
+            ],
+            _ => ["none".to_owned(), String::new(), String::new()],
         };
-        out.text(
-            "  ",
-            "    ",
-            &format!(
-                "{} ({}, {:.0} kg, {:.0} km/h): {passes}",
-                case.name,
-                case.vehicle_class,
-                case.vehicle_mass_kg,
-                case.speed_mps * 3.6
-            ),
-        );
+        let [window, torque, away] = cells;
+        let first = format!("{own}{base:<20}{window:>14}{torque:>14}{away:>12}   ");
+        let coarse = if c.fine || c.window_nm.is_none() {
+            ""
+        } else {
+            " (to 5 %)"
+        };
+        let told = format!("{}; {}{coarse}", c.lower, c.upper);
+        out.text(&first, &indent, &spoken(&told, system));
     }
+    if left_out > 0 {
+        out.text("  ", "", &format!("and {left_out} more (--format json)"));
+    }
+    // Of those refused for the same reason one line.
+    let mut reasons: Vec<(&str, Vec<String>)> = Vec::new();
+    for c in &found.combinations {
+        let Some(reason) = c.refused.as_deref() else {
+            continue;
+        };
+        let base = format!("{} x {}, {:.0} mm", c.bolts, c.size, 1e3 * c.circle_m);
+        match reasons.iter_mut().find(|r| r.0 == reason) {
+            Some(r) => r.1.push(base),
+            None => reasons.push((reason, vec![base])),
+        }
+    }
+    for (reason, bases) in &reasons {
+        let told = format!("refused, {reason}: {}", bases.join("; "));
+        out.text("  ", "      ", &spoken(&told, system));
+    }
+    out.text("", "", "* the scenario's own");
+    out.blank();
+    let more = "The pole is not followed after its release here; `giveway window` with --set slip_base.bolts, \
+                slip_base.bolt.size and slip_base.bolt_circle gives the whole answer for one of them.";
+    out.text("", "", more);
+    out.text("", "", found.caution);
+    out.finish()
+}
+
+/// Everything after the table.
+fn rest(facts: &WindowFacts<'_>) -> String {
+    let w = facts.window;
+    let mut out = Lines::new(COLUMNS);
     if let Some(c) = facts.confident {
         confidence(&mut out, c);
     }
@@ -120,12 +258,6 @@ fn headline(w: &TorqueWindow) -> String {
         Some([from, to]) => format!("Torque window: {from:.0} to {to:.0} N.m.{own}"),
         None => format!("Torque window: none.{own}"),
     }
-}
-
-/// Whether a limit is that of an end of the window.
-fn governs(limit: &Limit, w: &TorqueWindow) -> bool {
-    let same = |other: &Limit| other.kind == limit.kind && other.torque_nm == limit.torque_nm;
-    same(&w.lower) || w.upper.as_ref().is_some_and(same)
 }
 
 fn confidence(out: &mut Lines, c: &ConfidentWindow) {

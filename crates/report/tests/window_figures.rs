@@ -9,7 +9,7 @@ use giveway_report::study_figures::{
 use giveway_scenario::model::Scenario;
 use giveway_study::analysis::ColumnLimit;
 use giveway_study::window::{
-    CaseRequest, Confidence, FragilityRequest, Scatter, cases, confident_window, fragility,
+    CaseRequest, Confidence, FragilityRequest, Scatter, cases, confident_window, fragility, table,
     torque_window,
 };
 use giveway_study::{Supports, directions};
@@ -53,12 +53,12 @@ fn a_window_with_its_scatter_is_drawn() {
         root: 1,
     };
     let confident = confident_window(&design, &list, &window, &scatter, asked, &supports).unwrap();
-    let limit = ColumnLimit::of("velocity_change_mps", Some("aashto-1994"));
+    let table = table(&design, &list, &window, &supports).unwrap();
     let picture = WindowPicture {
         title: &design.title,
         window: &window,
+        table: &table,
         confident: Some(&confident),
-        velocity_limit: limit.as_ref(),
         caution: CAUTION,
     };
     let figure = window_figure("window", &picture).unwrap();
@@ -74,7 +74,7 @@ fn a_window_with_its_scatter_is_drawn() {
     }
     assert!(figure.svg.contains("window at 90 % confidence"));
     for case in &window.cases {
-        assert!(figure.alt_text.contains(&format!("passes {}", case.name)));
+        assert!(figure.alt_text.contains(&format!("{}: ", case.name)));
     }
     let request = FragilityRequest {
         torques_nm: (1..=8).map(|i| 60.0 * f64::from(i)).collect(),

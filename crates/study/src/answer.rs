@@ -8,8 +8,9 @@ use crate::directions::{Direction, directions};
 use crate::error::StudyError;
 use crate::supports::Supports;
 use crate::window::{
-    Confidence, ConfidentWindow, Fragility, FragilityRequest, ImpactCase, Opening, Scatter,
-    TorqueWindow, confident_window, curve_torques, fragility, openings, torque_window,
+    Confidence, ConfidentWindow, Criteria, Fragility, FragilityRequest, ImpactCase, Nearest,
+    Opening, Row, Scatter, TorqueWindow, confident_window, curve_torques, fragility,
+    nearest_torque, openings, table, torque_window,
 };
 
 /// What is asked beside the window itself.
@@ -34,8 +35,16 @@ pub struct WindowAsked {
 pub struct WindowAnswer {
     /// Of the scenario.
     pub title: String,
+    /// Version of the model.
+    pub model_version: u32,
+    /// What decides whether an impact is passed.
+    pub criteria: Criteria,
     /// The window.
     pub window: TorqueWindow,
+    /// Everything that asks something of the torque, a row each.
+    pub table: Vec<Row>,
+    /// Where there is no window: the torque that comes nearest to one, and what it misses.
+    pub nearest: Option<Nearest>,
     /// The window under scatter, where it was asked for.
     pub confident: Option<ConfidentWindow>,
     /// Curves, one for each impact.
@@ -59,6 +68,11 @@ pub fn window_answer(
 ) -> Result<WindowAnswer, StudyError> {
     let supports = Supports::new();
     let window = torque_window(design, cases, &supports)?;
+    let table = table(design, cases, &window, &supports)?;
+    let nearest = match window.window_nm {
+        Some(_) => None,
+        None => Some(nearest_torque(design, cases, &window, &table, &supports)?),
+    };
     let scatter = Scatter::standard(design)?;
     let confident = match asked.confidence {
         Some(level) => {
@@ -98,7 +112,11 @@ pub fn window_answer(
     };
     Ok(WindowAnswer {
         title: design.title.clone(),
+        model_version: giveway_mechanics::MODEL_VERSION,
+        criteria: cases.first().map_or(Criteria::Blow, |c| c.criteria),
         window,
+        table,
+        nearest,
         confident,
         fragility: curves,
         changes,

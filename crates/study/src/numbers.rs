@@ -99,7 +99,7 @@ pub struct ShortVerdict {
 }
 
 /// Begins the keys of the checks of what happens to vehicle and occupant.
-const MOTION: [&str; 5] = ["oiv_", "ridedown_", "velocity_change_", "asi", "thiv_"];
+pub(crate) const MOTION: [&str; 5] = ["oiv_", "ridedown_", "velocity_change_", "asi", "thiv_"];
 
 impl Numbers {
     /// Picks the numbers out of a summary.

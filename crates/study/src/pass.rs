@@ -70,7 +70,14 @@ pub fn compute_in(
         trace: wanted.histories,
         rollout: true,
     };
-    let mut pass = Pass::run(&prepared, request, workspace, wanted.without_pole)?;
+    let retention = prepared.retention()?;
+    let mut pass = Pass::run(
+        &prepared,
+        request,
+        workspace,
+        wanted.without_pole,
+        retention,
+    )?;
     if wanted.conditions && !scenario.as_found.present().is_empty() {
         let as_found = Numbers::of(&pass.summary(&prepared, &[], wanted.assumptions));
         // The comparisons are of points.
@@ -124,14 +131,24 @@ pub fn numbers(prepared: &Prepared) -> Result<Numbers, StudyError> {
 /// # Errors
 /// What could not be computed.
 pub fn numbers_in(prepared: &Prepared, workspace: &mut Workspace) -> Result<Numbers, StudyError> {
+    Ok(Numbers::of(&point(prepared, workspace, true)?))
+}
+
+/// The summary of a run without its histories. Without `wind` it lacks the check in the wind, which costs as much as the blow.
+pub(crate) fn point(
+    prepared: &Prepared,
+    workspace: &mut Workspace,
+    wind: bool,
+) -> Result<Summary, StudyError> {
     let request = RecordRequest {
         trace: false,
         rollout: true,
     };
-    let pass = Pass::run(prepared, request, workspace, false)?;
-    let numbers = Numbers::of(&pass.summary(prepared, &[], 0));
+    let retention = if wind { prepared.retention()? } else { None };
+    let pass = Pass::run(prepared, request, workspace, false, retention)?;
+    let summary = pass.summary(prepared, &[], 0);
     workspace.take_back(pass.engagement.record);
-    Ok(numbers)
+    Ok(summary)
 }
 
 /// What the crates said about one run.
@@ -155,8 +172,8 @@ impl Pass {
         request: RecordRequest,
         workspace: &mut Workspace,
         alone: bool,
+        retention: Option<Retention>,
     ) -> Result<Self, StudyError> {
-        let retention = prepared.retention()?;
         let (engagement, record) = if alone {
             prepared.engage_both(request, workspace)?
         } else {

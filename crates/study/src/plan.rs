@@ -34,6 +34,7 @@ use std::ops::Range;
 use crate::brief::BriefNumbers;
 use crate::numbers::Numbers;
 use axis::Axis;
+pub(crate) use columns::suffix;
 pub use columns::{Needs, output_words};
 use columns::{Output, Shown, absent, fixed_columns, name_of, open_books, outputs};
 use document::{Level, Sample};

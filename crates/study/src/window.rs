@@ -11,19 +11,27 @@
 
 mod case;
 mod confidence;
+mod designs;
 mod fragility;
 mod limits;
 mod opening;
 mod scatter;
 mod search;
+mod table;
 
-pub use case::{CaseFacts, CaseRequest, ImpactCase, cases};
+pub use case::{
+    CaseFacts, CaseRequest, CaseWords, Criteria, ImpactCase, Place, cases, passed_over,
+};
 pub use confidence::{Confidence, ConfidentWindow, Estimate, confident_window};
+pub use designs::{
+    Combination, DesignAnswer, DesignProblem, DesignRequest, Source, search_designs,
+};
 pub use fragility::{Fragility, FragilityPoint, FragilityRequest, curve_torques, fragility};
 pub use limits::{Limit, LimitKind, with_torque};
 pub use opening::{Opening, openings};
 pub use scatter::{Realisation, Scatter};
-pub use search::{Edge, PassingRange, Searched, Trial};
+pub use search::{Edge, How, PassingRange, Searched, Stretch, Trial};
+pub use table::{End, Nearest, Pass, Reason, Row, RowKind, Standing, nearest_torque, table};
 
 use giveway_mechanics::retention::Grade;
 use giveway_scenario::model::{Anchorage, Scenario};
@@ -36,14 +44,43 @@ use crate::error::StudyError;
 use crate::supports::Supports;
 use search::{Search, search};
 
-/// Torques of the scan of one impact.
-const POINTS: usize = 20;
+/// How finely a window is searched.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Fineness {
+    /// Torques of the scan of one impact.
+    points: usize,
+    /// Largest ratio minus one of the torques on both sides of a limit of the wind.
+    wind: f64,
+    /// Largest ratio minus one of the two torques at the edge of what passes.
+    edge: f64,
+    /// Whether the wind is asked for the window's lower end alone.
+    brief: bool,
+}
+
 /// Least torque that is tried, as a part of the bolts' yield torque.
 const LEAST_SHARE: f64 = 0.01;
-/// Largest ratio minus one of the torques on both sides of a limit of the wind.
-const WIND_ACCURACY: f64 = 1e-4;
+/// As a window is told.
+const FINE: Fineness = Fineness {
+    points: 20,
+    wind: 1e-4,
+    edge: 0.01,
+    brief: false,
+};
+/// As many designs are compared first.
+const COARSE: Fineness = Fineness {
+    points: 10,
+    wind: 0.02,
+    edge: 0.05,
+    brief: true,
+};
+/// As the best of them are compared.
+const BRIEF: Fineness = Fineness {
+    wind: 2e-3,
+    brief: true,
+    ..FINE
+};
 /// Largest ratio minus one of the two torques at the edge of what passes.
-const ACCURACY: f64 = 0.01;
+const ACCURACY: f64 = FINE.edge;
 
 /// The window of one base.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -84,6 +121,16 @@ pub fn torque_window(
     cases: &[ImpactCase],
     supports: &Supports,
 ) -> Result<TorqueWindow, StudyError> {
+    window_within(design, cases, supports, &FINE)
+}
+
+/// The same, as finely as asked.
+fn window_within(
+    design: &Scenario,
+    cases: &[ImpactCase],
+    supports: &Supports,
+    fineness: &Fineness,
+) -> Result<TorqueWindow, StudyError> {
     if design.base.anchorage == Anchorage::Fixed {
         return Err(StudyError::Window(
             "a fixed obstacle has no bolts to tighten".into(),
@@ -95,40 +142,53 @@ pub fn torque_window(
     let most_nm = limits::yield_torque(design)?;
     let from_nm = LEAST_SHARE * most_nm;
     let tightened = |torque| with_torque(design, torque);
-    let wind = limits::of_the_wind(
-        Grade::ALL,
-        &tightened,
-        supports,
-        [from_nm, most_nm],
-        WIND_ACCURACY,
-    )?;
+    let whole = [from_nm, most_nm];
+    let wind = if fineness.brief {
+        limits::of_the_wind_briefly(&tightened, supports, whole, fineness.wind)?
+    } else {
+        limits::of_the_wind(Grade::ALL, &tightened, supports, whole, fineness.wind)?
+    };
     let parts = limits::of_the_parts(design)?;
     // One solution of every support first, so that no two threads solve the same.
     for case in cases {
         supports.prepare(&case.scenario)?;
     }
-    let range = Search {
-        from_nm,
-        to_nm: most_nm,
-        points: POINTS,
-        accuracy: ACCURACY,
+    let within = |range: [f64; 2]| -> Vec<Searched> {
+        let range = scan(range, whole, fineness);
+        cases
+            .par_iter()
+            .map(|c| search(&range, |t| struck(c, t, supports)))
+            .collect()
     };
-    let searched: Vec<Searched> = cases
-        .par_iter()
-        .map(|c| {
-            search(&range, |t| {
-                case::trial(with_torque(&c.scenario, t), supports, t)
-            })
-        })
-        .collect();
-    Ok(combined(
-        design,
-        cases,
-        wind,
-        parts,
-        searched,
-        [from_nm, most_nm],
-    ))
+    let together = |searched| combined(design, cases, wind.clone(), parts.clone(), searched, whole);
+    if fineness.brief {
+        // Nothing outside the limits of wind and parts can be in the window.
+        let bear = (parts.iter().filter_map(|l| l.torque_nm)).fold(most_nm, f64::min);
+        let asks = (wind.iter().filter_map(|w| w.from.torque_nm)).fold(from_nm, f64::max);
+        let found = together(within([asks.min(bear / 1.02), bear]));
+        if found.window_nm.is_some() || found.searched.iter().all(|s| !s.ranges.is_empty()) {
+            return Ok(found);
+        }
+    }
+    Ok(together(within(whole)))
+}
+
+/// The scan of an impact between two torques, N.m, with the steps that the fineness has between those of the whole.
+fn scan([from_nm, to_nm]: [f64; 2], whole: [f64; 2], fineness: &Fineness) -> Search {
+    let share = libm::log(to_nm / from_nm) / libm::log(whole[1] / whole[0]);
+    let steps = libm::ceil(share * (fineness.points - 1) as f64 - 1e-9);
+    Search {
+        from_nm,
+        to_nm,
+        points: steps.max(1.0) as usize + 1,
+        accuracy: fineness.edge,
+    }
+}
+
+/// An impact at a torque.
+fn struck(case: &ImpactCase, torque_nm: f64, supports: &Supports) -> Trial {
+    let scenario = with_torque(&case.scenario, torque_nm);
+    case::trial(scenario, case.criteria, supports, torque_nm)
 }
 
 /// Puts the limits together.
@@ -169,7 +229,7 @@ fn combined(
     let impacts: Vec<Limit> = chosen
         .iter()
         .enumerate()
-        .map(|(i, range)| impact_limit(i, &cases[i].facts.name, *range, &searched[i], near))
+        .map(|(i, range)| impact_limit(i, &cases[i].facts.name, *range, &searched[i]))
         .collect();
     let upper = parts
         .iter()
@@ -244,13 +304,7 @@ fn nearest(ranges: &[PassingRange], torque_nm: f64) -> Option<&PassingRange> {
 }
 
 /// The largest torque of the range that passes an impact.
-fn impact_limit(
-    case: usize,
-    name: &str,
-    range: Option<&PassingRange>,
-    found: &Searched,
-    near_nm: f64,
-) -> Limit {
+fn impact_limit(case: usize, name: &str, range: Option<&PassingRange>, found: &Searched) -> Limit {
     let (torque_nm, sentence) = match range {
         Some(PassingRange {
             to_nm,
@@ -268,11 +322,9 @@ fn impact_limit(
             format!("{name} passes up to the bolts' yield load."),
         ),
         None => {
-            let there = found.scan.iter().find(|t| t.torque_nm >= near_nm);
-            let why = there
-                .or(found.scan.last())
-                .map_or_else(String::new, how_it_fails);
-            (None, format!("{name} fails at every torque: {why}."))
+            let reasons: Vec<String> = table::reasons(found).iter().map(Reason::said).collect();
+            let why = reasons.join("; ");
+            (None, format!("{name} passes at no torque: {why}."))
         }
     };
     Limit {
@@ -297,16 +349,18 @@ fn lower_edge_limit(case: usize, name: &str, range: &PassingRange) -> Option<Lim
 }
 
 fn how_it_fails(trial: &Trial) -> String {
-    use giveway_impact::outcome::Ending;
     if let Some(reason) = &trial.reason {
         return reason.trim_end_matches('.').to_owned();
     }
     let speed = trial
         .velocity_change_mps
         .map_or_else(String::new, |v| format!(", velocity change {v:.1} m/s"));
-    match (trial.ending, &trial.closest_title) {
-        (Some(Ending::Held), _) => format!("the base holds{speed}"),
-        (_, Some(check)) => format!("{} is beyond its limit{speed}", lower_first(check)),
+    match (trial.how(), &trial.closest_title) {
+        (How::Holds, _) => format!("the base holds{speed}"),
+        (_, Some(check)) => format!(
+            "the base lets go, {} is beyond its limit{speed}",
+            lower_first(check)
+        ),
         (_, None) => format!("the pole is not released{speed}"),
     }
 }

@@ -4,7 +4,9 @@ use giveway_mechanics::retention::{Event, Grade};
 use giveway_scenario::model::{Band, CriteriaSet, Scenario};
 use giveway_study::Supports;
 use giveway_study::window::{
-    CaseRequest, ImpactCase, LimitKind, TorqueWindow, cases, openings, torque_window,
+    CaseRequest, CaseWords, DesignProblem, DesignRequest, ImpactCase, LimitKind, RowKind, Source,
+    TorqueWindow, cases, nearest_torque, openings, passed_over, search_designs, table,
+    torque_window,
 };
 
 const FIRST: &str = include_str!("../../../scenarios/first.toml");
@@ -222,7 +224,10 @@ fn the_first_scenario_has_a_window() {
     let [from, to] = w.window_nm.unwrap();
     assert!(w.torque_is_inside == Some(true) && from < 180.0 && to > 180.0);
     let names: Vec<&str> = w.cases.iter().map(|c| c.name.as_str()).collect();
-    assert_eq!(names, ["3-60 low speed", "3-61 high speed"]);
+    assert_eq!(
+        names,
+        ["3-60 low speed, centre", "3-61 high speed, quarter point"]
+    );
     assert_eq!(w.limits.len(), 6);
     assert!(w.limits.iter().all(|l| l.torque_nm.is_some()));
     assert!(
@@ -277,6 +282,190 @@ fn no_window_is_a_result_with_changes_tried() {
     assert!(tried.iter().any(|o| o.window_nm.is_none()));
 }
 
+/// Every limit has its row, each range of torques its reason, and the design's torque its margin; what bounds the window is marked.
+#[test]
+fn one_table_tells_all() {
+    let (design, supports) = (read(HEAVY), Supports::new());
+    let list = cases(HEAVY, "heavy.toml", &[], &CaseRequest::default()).unwrap();
+    let w = torque_window(&design, &list, &supports).unwrap();
+    let rows = table(&design, &list, &w, &supports).unwrap();
+    let kinds: Vec<RowKind> = rows.iter().map(|r| r.kind).collect();
+    use RowKind::{Impact, Proof, WasherBending, Wind};
+    assert_eq!(
+        kinds,
+        [Wind, Wind, Proof, WasherBending, Impact, Impact, Wind]
+    );
+    assert!(rows.last().is_some_and(|r| !r.counts));
+    let [from, to] = w.window_nm.unwrap();
+    let lower = rows.iter().find(|r| r.sets_lower).unwrap();
+    assert_eq!(lower.passes[0].from_nm, from);
+    assert!(lower.name.starts_with("yearly wind"), "{}", lower.name);
+    let upper = rows.iter().find(|r| r.sets_upper).unwrap();
+    assert_eq!(upper.passes[0].to_nm, to);
+    // T/T_limit by hand.
+    let standing = upper.design.as_ref().unwrap();
+    let left = standing.margin_fraction.unwrap();
+    assert!((left - (1.0 - 220.0 / to)).abs() < 1e-12, "{left}");
+    for row in rows.iter().filter(|r| r.kind == Impact) {
+        let reasons = &row.reasons;
+        assert!(reasons[0].from_nm.is_none() && reasons[0].passes, "{row:?}");
+        assert!(reasons.last().unwrap().to_nm.is_none());
+        // The ranges follow each other without overlap, apart by no more than reasons are closed in on.
+        for pair in reasons.windows(2) {
+            let (a, b) = (pair[0].to_nm.unwrap(), pair[1].from_nm.unwrap());
+            assert!(a < b && b < 1.051 * a, "{a} {b}");
+        }
+        assert!(row.limit.as_ref().unwrap().ends_with("up to 4.88 m/s"));
+        let end = row.passes[0].to.as_ref().unwrap();
+        assert!(end.inside_fraction.unwrap() >= 0.0 && end.beyond_fraction.unwrap() < 0.0);
+        let own = row.design.as_ref().unwrap();
+        assert!(own.passes && own.margin_fraction.unwrap() > 0.0);
+    }
+}
+
+/// No torque serves in a gale: the nearest lies between what the wind asks for and what the washers bear, and misses both little.
+#[test]
+fn the_nearest_torque_lies_between_the_limits() {
+    let set = [("site.wind.speed".into(), "65 m/s".into())];
+    let list = cases(HEAVY, "heavy.toml", &set, &CaseRequest::default()).unwrap();
+    let design = giveway_scenario::read(HEAVY, "heavy.toml", &set)
+        .unwrap()
+        .scenario;
+    let supports = Supports::new();
+    let w = torque_window(&design, &list, &supports).unwrap();
+    let rows = table(&design, &list, &w, &supports).unwrap();
+    let nearest = nearest_torque(&design, &list, &w, &rows, &supports).unwrap();
+    let bears = rows.iter().find(|r| r.kind == RowKind::WasherBending);
+    let bears = bears.unwrap().passes[0].to_nm;
+    let asks = w.limits[0].torque_nm.unwrap();
+    let t = nearest.torque_nm;
+    assert!(bears < asks && t > 0.9 * bears && t < 1.1 * asks, "{t}");
+    let worst = nearest.misses[0].1.margin_fraction.unwrap();
+    assert!(worst < 0.0 && worst > -0.15, "{nearest:?}");
+    // A vehicle that misses the pole fails at every torque by the same: then what else is missed decides.
+    let words = CaseWords {
+        offsets: vec!["5 m".to_owned()],
+        ..CaseWords::default()
+    };
+    let list = cases(HEAVY, "heavy.toml", &[], &words.read().unwrap()).unwrap();
+    let design = read(HEAVY);
+    let w = torque_window(&design, &list, &supports).unwrap();
+    let rows = table(&design, &list, &w, &supports).unwrap();
+    let nearest = nearest_torque(&design, &list, &w, &rows, &supports).unwrap();
+    let t = nearest.torque_nm;
+    assert!(t > 160.0 && t < 271.0, "{t}");
+    assert!(nearest.misses.iter().all(|m| m.1.governs == "not judged"));
+}
+
+/// What is asked decides: a limit of velocity alone lets pass what a dent does not, and one that every dent breaks none.
+#[test]
+fn criteria_decide() {
+    let set = [(
+        "slip_base.clamp.torque".to_owned(),
+        "\"180 N.m\"".to_owned(),
+    )];
+    let upper = |criteria: &str| {
+        let words = CaseWords {
+            criteria: Some(criteria.to_owned()),
+            speeds: vec!["30 km/h".to_owned()],
+            ..CaseWords::default()
+        };
+        let request = words.read().unwrap();
+        let list = cases(FIRST, "first.toml", &set, &request).unwrap();
+        let w = torque_window(&read(FIRST), &list, &Supports::new()).unwrap();
+        w.searched[0].ranges.first().map(|r| r.to_nm)
+    };
+    let (velocity, blow) = (upper("velocity").unwrap(), upper("blow").unwrap());
+    assert!(velocity >= blow);
+    assert!(upper("everything").is_none_or(|t| t <= blow));
+    let odd = CaseWords {
+        criteria: Some("luck".to_owned()),
+        ..CaseWords::default()
+    };
+    assert!(
+        odd.read()
+            .unwrap_err()
+            .contains("blow, velocity, everything")
+    );
+    let odd = CaseWords {
+        offsets: vec!["nan mm".to_owned()],
+        ..CaseWords::default()
+    };
+    assert!(odd.read().is_err());
+}
+
+/// Each document has its own tests, names and limits; what the impacts bring along is not passed over.
+#[test]
+fn documents_and_places_have_rows_of_their_own() {
+    let words = CaseWords {
+        documents: vec!["mash-2016".to_owned(), "nchrp-350".to_owned()],
+        offsets: vec!["centre".to_owned(), "-200 mm".to_owned()],
+        ..CaseWords::default()
+    };
+    let list = cases(FIRST, "first.toml", &[], &words.read().unwrap()).unwrap();
+    let names: Vec<&str> = list.iter().map(|c| c.facts.name.as_str()).collect();
+    assert_eq!(names.len(), 8);
+    assert_eq!(
+        names[1],
+        "3-60 low speed, 200 mm right of the centre, mash-2016"
+    );
+    assert_eq!(list[1].facts.offset_m, -0.2);
+    let masses = [0, 4].map(|i| list[i].facts.vehicle_mass_kg);
+    assert_eq!(masses, [1100.0, 820.0]);
+    assert_ne!(list[0].facts.document, list[4].facts.document);
+    let change = |path: &str| [(path.to_owned(), String::new())];
+    let design = read(FIRST);
+    let said = passed_over(&change("impact.offset"), &design, &list).unwrap();
+    assert!(said.contains("--offset"), "{said}");
+    assert_eq!(
+        passed_over(&change("site.wind.speed"), &design, &list),
+        None
+    );
+}
+
+/// The widest first, the same twice; a plate that cannot hold the bolts is refused with the words of the scenario's checks.
+#[test]
+fn designs_are_ordered_by_their_window() {
+    let source = Source {
+        text: FIRST,
+        file: "first.toml",
+        changes: &[],
+    };
+    let asked = DesignRequest {
+        sizes: vec!["M24".to_owned(), "M27".to_owned()],
+        circles_m: vec![0.2, 0.38, 0.46],
+        bolts: vec![3],
+    };
+    let find = || search_designs(source, &CaseRequest::default(), &asked).unwrap();
+    let found = find();
+    assert_eq!(found.combinations, find().combinations);
+    assert_eq!(found.combinations.len(), 6);
+    let (own, refused): (Vec<_>, Vec<_>) =
+        (found.combinations.iter()).partition(|c| c.refused.is_none());
+    assert_eq!(refused.len(), 2);
+    for c in refused {
+        assert_eq!(c.circle_m, 0.2);
+        assert!(!c.refused.as_ref().unwrap().is_empty());
+    }
+    let widths: Vec<f64> = own
+        .iter()
+        .filter_map(|c| c.window_nm.map(|[a, b]| b / a))
+        .collect();
+    assert!(!widths.is_empty() && widths.windows(2).all(|w| w[0] >= w[1]));
+    // The scenario's own agrees with its window: to 1 %, and 0.2 % on the wind's side.
+    let same = own.iter().find(|c| c.own).unwrap();
+    let [from, to] = window(FIRST, &CaseRequest::default()).window_nm.unwrap();
+    let [a, b] = same.window_nm.unwrap();
+    assert!((a / from - 1.0).abs() < 0.003, "{a} {from}");
+    assert!((b / to - 1.0).abs() < 0.02, "{b} {to}");
+    let odd = DesignRequest {
+        sizes: vec!["M25".to_owned()],
+        ..asked.clone()
+    };
+    let problem = search_designs(source, &CaseRequest::default(), &odd).unwrap_err();
+    assert!(matches!(problem, DesignProblem::Asked(text) if text.contains("M27")));
+}
+
 /// Vehicle classes, speeds and headings multiply.
 #[test]
 fn impacts_asked_for() {
@@ -284,6 +473,7 @@ fn impacts_asked_for() {
         classes: vec!["small-car-820".into(), "small-car-1100".into()],
         speeds_mps: vec![30.0 / 3.6, 100.0 / 3.6],
         headings_rad: vec![0.0, 20f64.to_radians()],
+        ..CaseRequest::default()
     };
     let list = cases(FIRST, "first.toml", &[], &request).unwrap();
     assert_eq!(list.len(), 8);

@@ -2,11 +2,12 @@
 
 use std::path::Path;
 
+use giveway_occupant::Blow;
 use giveway_report::{OverlayPanel, overlay};
 use giveway_results::comparison::{
     ComparedTrace, RunComparison, StudyComparison, Tolerances, Width, compare_runs, compare_studies,
 };
-use giveway_results::{FolderKind, NOTES_NAME, examine, read_summary};
+use giveway_results::{FolderKind, NOTES_NAME, Summary, examine, read_summary};
 use serde::Serialize;
 
 use crate::arguments::{Compare, Format};
@@ -90,7 +91,7 @@ fn runs(folders: [&Path; 2], tolerances: &Tolerances, arguments: &Compare) -> Re
     }
     match arguments.format {
         Format::Json => print(&line(&comparison)),
-        Format::Text => print(&run_text(&comparison, arguments.list)),
+        Format::Text => print(&run_text(&comparison, &headline(folders), arguments.list)),
     }
     Ok(exit_of(comparison.same))
 }
@@ -265,8 +266,98 @@ fn or_nothing(value: Option<&String>) -> String {
     value.map_or_else(|| "nothing".to_owned(), plain)
 }
 
-fn run_text(c: &RunComparison, most: usize) -> String {
+/// Verdict and the numbers that count, old and new; nothing where a summary does not read.
+fn headline(folders: [&Path; 2]) -> String {
+    let [Ok(old), Ok(new)] = folders.map(read_summary) else {
+        return String::new();
+    };
+    let both = [&old, &new];
+    let of = |value: fn(&Summary) -> Option<f64>| both.map(value);
+    let blow = both.map(|s| s.headline.blow.map_or("not judged", Blow::word));
+    let mut text = format!("  the blow: {}\n", then(blow[0], blow[1]));
+    let numbers: [(&str, &str, f64, [Option<f64>; 2]); 7] = [
+        (
+            "velocity change",
+            "m/s",
+            1.0,
+            of(|s| {
+                let change = &s.velocity_change;
+                Some(
+                    change
+                        .at_contact_end_mps
+                        .unwrap_or(change.at_engagement_end_mps),
+                )
+            }),
+        ),
+        (
+            "occupant impact velocity, longitudinal",
+            "m/s",
+            1.0,
+            of(|s| Some(s.occupant.flail.oiv_longitudinal_mps)),
+        ),
+        (
+            "ridedown, longitudinal",
+            "g",
+            1.0,
+            of(|s| {
+                s.occupant
+                    .flail
+                    .ridedown_longitudinal
+                    .as_ref()
+                    .map(|r| r.value_g)
+            }),
+        ),
+        (
+            "largest contact force",
+            "kN",
+            1e-3,
+            of(|s| Some(s.contact.peak_force_n)),
+        ),
+        (
+            "largest crush",
+            "mm",
+            1e3,
+            of(|s| Some(s.contact.peak_crush_m)),
+        ),
+        (
+            "release of the last bolt",
+            "ms",
+            1e3,
+            of(|s| s.times.release_s),
+        ),
+        (
+            "margin of the closest check",
+            "%",
+            100.0,
+            of(|s| s.headline.closest_margin_fraction),
+        ),
+    ];
+    for (name, unit, factor, values) in numbers {
+        let said = values.map(|v| {
+            v.map_or_else(
+                || "none".to_owned(),
+                |v| format!("{} {unit}", giveway_units::shown(factor * v, 4)),
+            )
+        });
+        if values != [None, None] {
+            text.push_str(&format!("  {name}: {}\n", then(&said[0], &said[1])));
+        }
+    }
+    text
+}
+
+/// "old -> new", or once where both are the same.
+fn then(old: &str, new: &str) -> String {
+    if old == new {
+        old.to_owned()
+    } else {
+        format!("{old} -> {new}")
+    }
+}
+
+fn run_text(c: &RunComparison, headline: &str, most: usize) -> String {
     let mut text = head(&c.folders, c.same);
+    text.push_str(headline);
     if let Some(inputs) = &c.inputs {
         text.push_str(&format!("  inputs that differ: {}\n", inputs.len()));
         push_inputs(&mut text, inputs, most);

@@ -4,7 +4,8 @@ use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
 use giveway_occupant::CAUTION;
-use giveway_report::{StudyContents, run_report, study_report};
+use giveway_report::study_figures::study_figure_names;
+use giveway_report::{StudyContents, WindowContents, run_report, study_report, window_report};
 use giveway_results::{
     ResultsError, RunContents, STUDY_NAME, read_contents, read_manifest, read_study,
 };
@@ -12,13 +13,18 @@ use giveway_study::analysis::{Request, analyse, tally};
 
 use crate::arguments::Report;
 use crate::exit::Exit;
-use crate::input::Refusal;
+use crate::input::{Refusal, text_up_to};
 use crate::output;
 use crate::people;
 use crate::terminal::{complain, ended};
 
 /// Where a report of several runs goes unless `--out` says otherwise.
 const SEVERAL: &str = "report.html";
+
+/// Numbers of a torque window in its folder.
+const WINDOW: &str = "window.json";
+/// Largest file of them that is read, bytes.
+const LARGEST: u64 = 64 * 1024 * 1024;
 
 /// Writes the report.
 pub fn report(arguments: &Report) -> Exit {
@@ -32,7 +38,8 @@ fn written(arguments: &Report) -> Result<String, Refusal> {
         .filter(|f| f.join(STUDY_NAME).exists())
         .count();
     let page = match (studies, folders.as_slice()) {
-        (1, [folder]) => study(folder)?,
+        (1, [folder]) => study(folder, arguments.figures.as_deref())?,
+        (0, [folder]) if folder.join(WINDOW).is_file() => window(folder, arguments)?,
         (0, _) => runs(folders, arguments.figures.as_deref())?,
         _ => {
             let folder = &folders[0];
@@ -101,7 +108,7 @@ fn runs(folders: &[PathBuf], figures: Option<&[String]>) -> Result<String, Refus
         .map_err(|e| Refusal::of_file(Exit::Compute, &folders[0], &e.to_string()))
 }
 
-fn study(folder: &Path) -> Result<String, Refusal> {
+fn study(folder: &Path, figures: Option<&[String]>) -> Result<String, Refusal> {
     let compute = |e: String| Refusal::of_file(Exit::Compute, folder, &e);
     let study = read_study(folder).map_err(|e| unreadable(folder, &e))?;
     let name = std::fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
@@ -110,13 +117,45 @@ fn study(folder: &Path) -> Result<String, Refusal> {
             .file_name()
             .map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
         tally: tally(&study).map_err(|e| compute(e.to_string()))?,
+        figures: figures.map(<[String]>::to_vec),
         analysis: analyse(&study, &Request::default()).map_err(|e| e.to_string()),
         manifest: read_manifest(folder).ok(),
         file: study.file,
     };
+    let known = match &contents.analysis {
+        Ok(analysis) => study_figure_names(analysis).map_err(|e| compute(e.to_string()))?,
+        Err(_) => Vec::new(),
+    };
+    let odd = |name: &&String| *name != "none" && !known.contains(name);
+    if let Some(name) = figures.and_then(|names| names.iter().find(odd)) {
+        let problem = format!(
+            "--figures {name}: the study has no such figure; there are: {}",
+            known.join(", ")
+        );
+        return Err(Refusal::of_file(Exit::Usage, folder, &problem));
+    }
     study_report(&contents, CAUTION)
         .map(|html| people::page(&html))
         .map_err(|e| compute(e.to_string()))
+}
+
+/// The page of a folder of `giveway window`.
+fn window(folder: &Path, arguments: &Report) -> Result<String, Refusal> {
+    let path = folder.join(WINDOW);
+    if arguments.figures.is_some() {
+        let problem = "--figures: a torque window has one picture";
+        return Err(Refusal::of_file(Exit::Usage, folder, problem));
+    }
+    let text = text_up_to(
+        &path,
+        LARGEST,
+        "the numbers of a window have some 100 kilobytes",
+    )?;
+    let contents: WindowContents = serde_json::from_str(&text)
+        .map_err(|e| Refusal::of_file(Exit::Io, &path, &format!("is no torque window: {e}")))?;
+    window_report(&contents, CAUTION)
+        .map(|html| people::page(&html))
+        .map_err(|e| Refusal::of_file(Exit::Compute, folder, &e.to_string()))
 }
 
 fn unreadable(folder: &Path, problem: &ResultsError) -> Refusal {

@@ -5,12 +5,16 @@ use std::path::Path;
 use giveway_report::study_figures::{
     WindowPicture, directions_figure, fragility_figure, window_figure,
 };
-use giveway_report::{FigureFile, ReportError, WindowFacts, window_text};
+use giveway_report::{FigureFile, ReportError, WindowFacts, designs_text, window_text};
 use giveway_scenario::model::Scenario;
+use giveway_site::Profile;
 use giveway_study::analysis::ColumnLimit;
-use giveway_study::window::{CaseRequest, ImpactCase, cases};
+use giveway_study::window::{
+    CaseRequest, CaseWords, DesignProblem, DesignRequest, Source, cases, passed_over,
+    search_designs,
+};
 use giveway_study::{StudyError, WindowAnswer, WindowAsked, window_answer};
-use giveway_units::Dimension;
+use giveway_units::{Dimension, System};
 
 use crate::arguments::{Format, Window};
 use crate::exit::Exit;
@@ -28,7 +32,12 @@ struct Told {
 
 /// Computes and prints the window.
 pub fn window(arguments: &Window) -> Exit {
-    match told(arguments).and_then(|told| give(arguments, &told)) {
+    let done = if arguments.search {
+        searched(arguments)
+    } else {
+        told(arguments).and_then(|told| give(arguments, &told))
+    };
+    match done {
         Ok(()) => Exit::Done,
         Err(refusal) => {
             complain(&refusal.text);
@@ -49,7 +58,9 @@ fn told(arguments: &Window) -> Result<Told, Refusal> {
         text: rendering::diagnostics(&diagnostics, text),
         diagnostics,
     })?;
-    honoured(arguments, &design, &list)?;
+    if let Some(problem) = passed_over(&arguments.set, &design, &list) {
+        return Err(usage(&problem));
+    }
     let asked = WindowAsked {
         confidence: arguments.confidence,
         fragility: arguments.fragility,
@@ -70,114 +81,139 @@ fn told(arguments: &Window) -> Result<Told, Refusal> {
     }
 }
 
-/// Refuses a `--set` that the impacts of the window replace by values of their own: nothing that is asked is passed over.
-fn honoured(arguments: &Window, design: &Scenario, list: &[ImpactCase]) -> Result<(), Refusal> {
-    let wanted = &design.impact;
-    for (path, _) in &arguments.set {
-        let advice = if path == "impact.offset" {
-            list.iter()
-                .any(|c| c.scenario.impact.offset_m != wanted.offset_m)
-                .then_some("each impact of a window has a place on the front of its own; `giveway run` computes one")
-        } else if path == "impact.speed" {
-            list.iter()
-                .all(|c| (c.scenario.impact.speed_mps - wanted.speed_mps).abs() > 1.0e-6)
-                .then_some("no impact of the window has this speed; say --speed")
-        } else if path.starts_with("vehicle.") {
-            list.iter()
-                .all(|c| c.scenario.vehicle.class != design.vehicle.class)
-                .then_some("no impact of the window has this vehicle; say --vehicle")
-        } else {
-            None
-        };
-        if let Some(advice) = advice {
-            return Err(Refusal {
-                exit: Exit::Usage,
-                text: format!("--set {path}: error: {advice}\n"),
-                diagnostics: Vec::new(),
-            });
+/// Searches over bolt size, circle and number of bolts, and prints.
+fn searched(arguments: &Window) -> Result<(), Refusal> {
+    let file = &arguments.file;
+    let request = request(arguments)?;
+    let circle = |text: &String| {
+        let found = giveway_units::parse(text, Dimension::Length).map(|q| q.si);
+        match found {
+            Ok(m) if m > 0.0 && m.is_finite() => Ok(m),
+            Ok(_) => Err(usage(&format!(
+                "--bolt-circle {text}: error: a diameter must be above zero"
+            ))),
+            Err(e) => Err(usage(&format!("--bolt-circle {text}: error: {e}"))),
         }
+    };
+    let asked = DesignRequest {
+        sizes: arguments.bolt_size.clone(),
+        circles_m: (arguments.bolt_circle.iter())
+            .map(circle)
+            .collect::<Result<_, _>>()?,
+        bolts: arguments.bolts.clone(),
+    };
+    let accepted = input::load(file, &arguments.set)?;
+    complain(&accepted.warnings);
+    let name = file.display().to_string();
+    let source = Source {
+        text: &accepted.text,
+        file: &name,
+        changes: &accepted.changes,
+    };
+    let found = search_designs(source, &request, &asked).map_err(|problem| match problem {
+        DesignProblem::Scenario(diagnostics) => Refusal {
+            exit: Exit::Scenario,
+            text: rendering::diagnostics(&diagnostics, &accepted.text),
+            diagnostics,
+        },
+        DesignProblem::Asked(text) => usage(&format!("--search: error: {text}")),
+    })?;
+    let mut json = serde_json::to_string(&found)
+        .map_err(|e| Refusal::of_file(Exit::Compute, file, &e.to_string()))?;
+    json.push('\n');
+    let text = designs_text(&found, people::system(&Profile::trade()));
+    if let Some(folder) = &arguments.out {
+        written(
+            folder,
+            [
+                ("designs.json", json.as_bytes()),
+                ("designs.txt", text.as_bytes()),
+            ],
+        )?;
+    }
+    print(match arguments.format {
+        Format::Text => &text,
+        Format::Json => &json,
+    });
+    Ok(())
+}
+
+/// Writes files into a folder that is made where it is missing.
+fn written<'a>(
+    folder: &Path,
+    files: impl IntoIterator<Item = (&'a str, &'a [u8])>,
+) -> Result<(), Refusal> {
+    let problem = |path: &Path, e: String| Refusal::of_file(Exit::Io, path, &e);
+    std::fs::create_dir_all(folder).map_err(|e| problem(folder, e.to_string()))?;
+    for (name, content) in files {
+        let path = folder.join(name);
+        output::write_file(&path, content).map_err(|e| problem(&path, e))?;
     }
     Ok(())
 }
 
 /// What the command line says of the impacts.
 fn request(arguments: &Window) -> Result<CaseRequest, Refusal> {
-    let all = |texts: &[String], dimension, option: &str| -> Result<Vec<f64>, Refusal> {
-        texts
-            .iter()
-            .map(|text| {
-                giveway_units::parse(text, dimension)
-                    .map(|q| q.si)
-                    .map_err(|e| Refusal {
-                        exit: Exit::Usage,
-                        text: format!("{option} {text}: error: {e}\n"),
-                        diagnostics: Vec::new(),
-                    })
-            })
-            .collect()
+    let words = CaseWords {
+        vehicles: arguments.vehicle.clone(),
+        speeds: arguments.speed.clone(),
+        headings: arguments.heading.clone(),
+        offsets: arguments.offset.clone(),
+        documents: arguments.document.clone(),
+        criteria: arguments.criteria.clone(),
     };
-    let speeds_mps = all(&arguments.speed, Dimension::Speed, "--speed")?;
-    if let Some(text) = (speeds_mps.iter().zip(&arguments.speed))
-        .find_map(|(v, text)| (!(*v > 0.0 && v.is_finite())).then_some(text))
-    {
-        return Err(Refusal {
-            exit: Exit::Usage,
-            text: format!("--speed {text}: error: a speed must be above zero\n"),
-            diagnostics: Vec::new(),
-        });
+    words.read().map_err(|e| usage(&format!("--{e}")))
+}
+
+fn usage(text: &str) -> Refusal {
+    Refusal {
+        exit: Exit::Usage,
+        text: format!("{text}\n"),
+        diagnostics: Vec::new(),
     }
-    Ok(CaseRequest {
-        classes: arguments.vehicle.clone(),
-        speeds_mps,
-        headings_rad: all(&arguments.heading, Dimension::Angle, "--heading")?,
-    })
 }
 
 fn give(arguments: &Window, told: &Told) -> Result<(), Refusal> {
     let facts = WindowFacts {
         title: &told.answer.title,
+        criteria: told.answer.criteria,
         window: &told.answer.window,
+        table: &told.answer.table,
+        nearest: told.answer.nearest.as_ref(),
         confident: told.answer.confident.as_ref(),
         fragility: &told.answer.fragility,
         openings: &told.answer.changes,
         caution: told.answer.caution,
     };
-    let text = window_text(&facts);
-    let mut json = serde_json::to_string_pretty(&told.answer)
+    let text = window_text(&facts, System::Si);
+    let mut json = serde_json::to_string(&told.answer)
         .map_err(|e| Refusal::of_file(Exit::Compute, &arguments.file, &e.to_string()))?;
     json.push('\n');
     if let Some(folder) = &arguments.out {
-        let problem = |path: &Path, e: String| Refusal::of_file(Exit::Io, path, &e);
-        std::fs::create_dir_all(folder).map_err(|e| problem(folder, e.to_string()))?;
-        for (name, content) in [("window.json", &json), ("window.txt", &text)] {
-            let path = folder.join(name);
-            output::write_file(&path, content.as_bytes()).map_err(|e| problem(&path, e))?;
-        }
+        written(
+            folder,
+            [
+                ("window.json", json.as_bytes()),
+                ("window.txt", text.as_bytes()),
+            ],
+        )?;
         let figures = figures(told)
             .map_err(|e| Refusal::of_file(Exit::Compute, &arguments.file, &e.to_string()))?;
         for f in &figures {
-            let kinds: [(&str, &[u8]); 3] = [
-                ("svg", f.svg.as_bytes()),
-                ("png", &f.png),
-                ("txt", f.alt_text.as_bytes()),
-            ];
-            for (ending, bytes) in kinds {
-                // window.txt is the text of the whole.
-                let ending = if ending == "txt" {
-                    "figure.txt"
-                } else {
-                    ending
-                };
-                let path = folder.join(format!("{}.{ending}", f.name));
-                output::write_file(&path, bytes).map_err(|e| problem(&path, e))?;
-            }
+            // window.txt is the text of the whole.
+            let names = ["svg", "png", "figure.txt"].map(|ending| format!("{}.{ending}", f.name));
+            let [svg, png, words] = names.each_ref().map(String::as_str);
+            let alt = f.alt_text.as_bytes();
+            written(
+                folder,
+                [(svg, f.svg.as_bytes()), (png, &f.png[..]), (words, alt)],
+            )?;
         }
     }
-    let spoken = people::said(&text);
-    print(match arguments.format {
-        Format::Text => &spoken,
-        Format::Json => &json,
-    });
+    match arguments.format {
+        Format::Text => print(&window_text(&facts, people::system(&Profile::trade()))),
+        Format::Json => print(&json),
+    }
     Ok(())
 }
 
@@ -189,8 +225,8 @@ fn figures(told: &Told) -> Result<Vec<FigureFile>, ReportError> {
     let picture = WindowPicture {
         title: &told.answer.title,
         window: &told.answer.window,
+        table: &told.answer.table,
         confident: told.answer.confident.as_ref(),
-        velocity_limit: limit.as_ref(),
         caution: told.answer.caution,
     };
     let mut list = vec![window_figure("window", &picture)?];

@@ -224,16 +224,21 @@ def _merged(parts, out, csv, by_part) -> dict:
 
 def window(
     scenario: Given, set: Changes = None, *, base: Base = None, vehicles: Sequence[str] = (),
-    speeds: Sequence[str] = (), headings: Sequence[str] = (), confidence: float | None = None,
+    speeds: Sequence[str] = (), headings: Sequence[str] = (), offsets: Sequence[str] = (),
+    documents: Sequence[str] = (), criteria: str | None = None, confidence: float | None = None,
     fragility: int | None = None, realisations: int = 200, seed: int = 1, openings: bool = False,
     directions: int | None = None,
 ) -> Window:
     """From the wind's least to the impacts' largest torque; options as those of `giveway window`."""
     return Window(
         _asked(
-            _giveway.window, scenario, set, base, vehicles=list(vehicles), speeds=list(speeds),
-            headings=list(headings), confidence=confidence, fragility=fragility, realisations=realisations,
-            seed=seed, openings=openings, directions=directions,
+            _giveway.window, scenario, set, base,
+            impacts={
+                "vehicles": list(vehicles), "speeds": list(speeds), "headings": list(headings),
+                "offsets": list(offsets), "documents": list(documents), "criteria": criteria,
+            },
+            confidence=confidence, fragility=fragility, realisations=realisations, seed=seed, openings=openings,
+            directions=directions,
         )
     )
 

@@ -26,6 +26,8 @@ pub struct StudyContents {
     pub tally: Tally,
     /// What the figures show; none where there was nothing to draw, with the reason.
     pub analysis: Result<Analysis, String>,
+    /// Names of the figures that are shown; none: all.
+    pub figures: Option<Vec<String>>,
 }
 
 /// The page.
@@ -379,7 +381,12 @@ fn figures(
         }
     };
     let mut left_out = 0;
-    for (n, f) in drawn(analysis, caution)?.iter().enumerate() {
+    let chosen = |name: &str| {
+        let names = study.figures.as_ref();
+        names.is_none_or(|names| names.iter().any(|n| n == name))
+    };
+    let all = drawn(analysis, caution)?;
+    for (n, f) in all.iter().filter(|f| chosen(f.name())).enumerate() {
         let picture = of_figure(f, &format!("s{n}"))?;
         if room.take(picture.markup.len() + 400) {
             figure(m, &picture, &picture.words);

@@ -80,6 +80,7 @@ thead th {{ font-weight: 600; border-bottom: 2px solid {INK}; vertical-align: bo
 .strip .over {{ fill: {PAPER}; stroke: {BEYOND}; stroke-width: 2; }}
 .strip .limit {{ stroke: {BEYOND}; stroke-width: 3; fill: none; }}
 .strip .preferred {{ stroke: {INK}; stroke-width: 2; stroke-dasharray: 3 2; fill: none; }}
+.glance {{ max-width: 47rem; }}
 figure {{ margin: 0 0 1.6rem; }}
 figure svg, figure img {{ display: block; width: 100%; height: auto; border: 1px solid {LINE}; }}
 .still {{ display: grid; grid-template-columns: repeat(auto-fit, minmax(min(100%, 26rem), 1fr)); gap: 0 1.5rem; }}

@@ -1,21 +1,18 @@
-//! The torque window: every limit of the torque on one axis, the window that they leave, and below it what each impact does.
+//! The torque window at a glance: a bar over the torque for everything that asks something of it - wind, bolts, washers, every
+//! impact - with what governs at its ends, the design's torque marked and the common window shaded. Narrow, with large
+//! letters, so that it is read on a phone.
 
-use giveway_mechanics::retention::Grade;
-use giveway_results::grades::wind_name;
-use giveway_study::analysis::ColumnLimit;
-use giveway_study::window::{ConfidentWindow, Limit, LimitKind, Searched, TorqueWindow};
+use giveway_study::window::{ConfidentWindow, How, Pass, Row, TorqueWindow};
 use giveway_units::spoken_title;
 
-use super::quantity::short;
-use super::shade::hatch;
-use super::sheet::sheet;
-use super::window_scan::scans;
+use super::shade::{hatch, held};
+use super::sheet::wrapped;
 use crate::axis::Axis;
 use crate::chart::Chart;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, look};
 use crate::lettering::text_width;
-use crate::palette::{Colour, GRID, INK, Marker, NAVY, PAPER, PLUM, Pen, SEA, SLATE};
+use crate::palette::{Colour, GRID, INK, NAVY, PAPER, SLATE};
 use crate::{FigureFile, ReportError, painted};
 
 /// What a window is drawn from.
@@ -25,41 +22,55 @@ pub struct WindowPicture<'a> {
     pub title: &'a str,
     /// The window of the design.
     pub window: &'a TorqueWindow,
+    /// Its table.
+    pub table: &'a [Row],
     /// The window under scatter, where it was asked for.
     pub confident: Option<&'a ConfidentWindow>,
-    /// Limit of the velocity change, where the governing document has one.
-    pub velocity_limit: Option<&'a ColumnLimit>,
     /// The caution.
     pub caution: &'a str,
 }
 
 /// Title of the torque axis.
 const TORQUE: &str = "Tightening torque, N.m";
-/// Left end of the torque axis on the page.
-pub const LEFT: f64 = 400.0;
-/// Its right end.
-pub const RIGHT: f64 = 1080.0;
-const TOP: f64 = 135.0;
-const ROW: f64 = 46.0;
-/// Height of a bar.
-const BAR: f64 = 28.0;
+const WIDTH: f64 = 760.0;
+const LEFT: f64 = 26.0;
+const RIGHT: f64 = WIDTH - 26.0;
+/// Heights of lines of text, and of a bar.
+const NAME: f64 = 27.0;
+const SMALL: f64 = 23.0;
+const BAR: f64 = 32.0;
+const PASSES: Colour = (0xa9, 0xd6, 0xcb);
+const FAILS: Colour = (0xf4, 0xf4, 0xf2);
 
-/// One row of the upper part.
-struct Row {
-    words: String,
-    /// Ranges of torque that satisfy it, N.m.
+/// One bar.
+struct Bar {
+    name: Vec<String>,
+    about: Vec<String>,
+    /// Ranges that pass, N.m; what reaches the end of what was searched is open.
     ranges: Vec<[f64; 2]>,
-    look: RowLook,
+    /// Ranges where the base holds, N.m.
+    holds: Vec<[f64; 2]>,
+    /// What governs below and above, at the ends of the ranges.
+    ends: Vec<Label>,
+    /// Navy: the common window.
+    common: bool,
 }
 
-#[derive(Clone, Copy, PartialEq)]
-enum RowLook {
-    /// One requirement.
-    Requirement,
-    /// The window of the design.
-    Window,
-    /// The window under scatter.
-    Confident,
+/// Words at an end of a range.
+struct Label {
+    torque_nm: f64,
+    text: String,
+    /// Whether they tell what lies above the end.
+    above: bool,
+}
+
+impl Bar {
+    fn height(&self) -> f64 {
+        NAME * self.name.len() as f64
+            + SMALL * (self.about.len() + self.ends.len()) as f64
+            + BAR
+            + 24.0
+    }
 }
 
 /// Draws the window.
@@ -67,29 +78,32 @@ enum RowLook {
 /// # Errors
 /// A number that is not finite, a painter that fails.
 pub fn window_figure(name: &str, picture: &WindowPicture<'_>) -> Result<FigureFile, ReportError> {
-    painted(&draw(name, picture)?)
+    painted(&drawn_window(name, picture)?)
 }
 
-fn draw(name: &str, p: &WindowPicture<'_>) -> Result<Figure, ReportError> {
+/// The same before it is painted.
+pub(crate) fn drawn_window(name: &str, p: &WindowPicture<'_>) -> Result<Figure, ReportError> {
     let w = p.window;
-    let rows = rows(p);
-    // Below the last row stand the intervals of the window under scatter.
-    let bottom = TOP + ROW * rows.len() as f64 + 8.0;
-    let scan_top = bottom + 130.0;
-    let scan_bottom = scan_top + 420.0;
-    let height = scan_bottom + 150.0;
-    let mut f = sheet(
-        name,
-        &headline(w),
-        &format!("{}: {}", p.title, w.sentence),
-        height,
-        p.caution,
-    );
-    let x = torques(p, name)?;
+    let mut bars = bars(p);
+    let x = torques(p, &bars, name)?;
+    for bar in &mut bars {
+        bar.ends.retain(|end| end.torque_nm < x.high);
+    }
+    let facts = wrapped(&facts(p), 18.0, RIGHT - LEFT - 20.0);
+    let caution = wrapped(p.caution, 15.0, RIGHT - LEFT);
+    let top = 62.0 + SMALL * facts.len() as f64 + 60.0;
+    let bottom = top + bars.iter().map(Bar::height).sum::<f64>();
+    let foot = bottom + 62.0 + 3.0 * 34.0;
+    let height = foot + 20.0 * caution.len() as f64 + 12.0;
+    let mut f = Figure::new(name, &headline(w), WIDTH, height);
+    f.text((LEFT, 34.0), &headline(w), look(28.0, INK).bold());
+    for (i, line) in facts.iter().enumerate() {
+        f.text((LEFT, 68.0 + SMALL * i as f64), line, look(18.0, SLATE));
+    }
     let chart = Chart {
         area: Window {
             left: LEFT,
-            top: TOP,
+            top,
             right: RIGHT,
             bottom,
         },
@@ -99,29 +113,25 @@ fn draw(name: &str, p: &WindowPicture<'_>) -> Result<Figure, ReportError> {
             high: 1.0,
         },
     };
-    axis(&mut f, &chart);
+    grid(&mut f, &chart);
     if let Some([from, to]) = w.window_nm {
-        // The window runs through both parts.
         let (a, b) = (chart.at(from, 0.0).0, chart.at(to, 0.0).0);
-        f.rect((a, TOP), (b, bottom), NAVY, 0.08);
-        f.rect((a, scan_top), (b, scan_bottom), NAVY, 0.08);
+        f.rect((a, top - 6.0), (b, bottom), NAVY, 0.10);
+        for x in [a, b] {
+            f.line([(x, top - 6.0), (x, bottom)], 1.2, NAVY, &[4.0, 4.0]);
+        }
     }
-    for (i, row) in rows.iter().enumerate() {
-        draw_row(&mut f, &chart, row, TOP + ROW * (i as f64 + 0.5));
+    let mut y = top + 8.0;
+    for bar in &bars {
+        paint(&mut f, &chart, bar, y, w.torque_nm);
+        y += bar.height();
     }
-    design(&mut f, &chart, w.torque_nm, bottom, scan_top, scan_bottom);
-    for (i, row) in rows.iter().enumerate() {
-        numbers(&mut f, &chart, row, TOP + ROW * (i as f64 + 0.5), p);
+    design(&mut f, &chart, w.torque_nm);
+    key(&mut f, bottom + 76.0);
+    for (i, line) in caution.iter().enumerate() {
+        f.text((LEFT, foot + 20.0 * i as f64), line, look(15.0, SLATE));
     }
-    key(&mut f, bottom + 62.0);
-    let area = Window {
-        left: LEFT,
-        top: scan_top,
-        right: RIGHT,
-        bottom: scan_bottom,
-    };
-    scans(&mut f, name, w, p.velocity_limit, area, x)?;
-    f.set_alt_text(words(p, &rows));
+    f.set_alt_text(words(p));
     f.finish()
 }
 
@@ -132,251 +142,235 @@ fn headline(w: &TorqueWindow) -> String {
     }
 }
 
-/// From zero to somewhat beyond everything that limits.
-fn torques(p: &WindowPicture<'_>, name: &str) -> Result<Axis, ReportError> {
+/// Whose window it is, and by which document, where one judges all.
+fn facts(p: &WindowPicture<'_>) -> String {
+    let mut text = p.title.to_owned();
+    if let Some(document) = one_document(p.table) {
+        text.push_str(&format!(". Impacts judged by {document}"));
+    }
+    text
+}
+
+fn one_document(table: &[Row]) -> Option<&str> {
+    let mut all = table.iter().filter_map(|r| r.document.as_deref());
+    let first = all.next()?;
+    all.all(|d| d == first).then_some(first)
+}
+
+fn bars(p: &WindowPicture<'_>) -> Vec<Bar> {
+    let w = p.window;
+    let [least, most] = w.from_to_nm;
+    let open = |a: f64, b: f64| {
+        [
+            if a <= least { 0.0 } else { a },
+            if b >= most { f64::INFINITY } else { b },
+        ]
+    };
+    let one = one_document(p.table).is_some();
+    let lines = |text: &str, size: f64| wrapped(text, 1.06 * size, RIGHT - LEFT);
+    let common = |name: String, range: Option<[f64; 2]>| Bar {
+        name: vec![name],
+        about: Vec::new(),
+        ranges: range.into_iter().collect(),
+        holds: Vec::new(),
+        ends: Vec::new(),
+        common: true,
+    };
+    let mut bars = vec![common("common window".to_owned(), w.window_nm)];
+    if let Some(c) = p.confident {
+        let name = format!("window at {:.0} % confidence", 100.0 * c.level);
+        bars.push(common(name, c.window_nm));
+    }
+    bars.extend(p.table.iter().map(|row| {
+        let mut about = row.limit.clone().unwrap_or_default();
+        if let (Some(document), false) = (&row.document, one) {
+            about = format!("{about}; {document}");
+        }
+        let held = row.case.and_then(|i| w.searched.get(i));
+        let holds = held.map_or_else(Vec::new, |s| {
+            (s.stretches.iter())
+                .filter(|s| s.how == How::Holds)
+                .map(|s| open(s.from_nm, s.to_nm))
+                .collect()
+        });
+        let mut ends: Vec<Label> = row.passes.iter().flat_map(labels).collect();
+        if row.passes.is_empty() {
+            // Why not, each reason with its torques.
+            ends = (row.reasons.iter())
+                .flat_map(|r| lines(&r.said(), 18.0))
+                .map(|text| Label {
+                    torque_nm: 0.0,
+                    text,
+                    above: true,
+                })
+                .collect();
+        }
+        let mark = if row.counts { "" } else { " (moves no end)" };
+        Bar {
+            name: lines(&format!("{}{mark}", row.name), 21.0),
+            about: lines(&about, 18.0),
+            ranges: row
+                .passes
+                .iter()
+                .map(|p| open(p.from_nm, p.to_nm))
+                .collect(),
+            holds,
+            ends,
+            common: false,
+        }
+    }));
+    bars
+}
+
+fn labels(pass: &Pass) -> Vec<Label> {
+    let below = pass.from.as_ref().map(|end| Label {
+        torque_nm: pass.from_nm,
+        text: format!("below: {}", end.governs),
+        above: false,
+    });
+    let above = pass.to.as_ref().map(|end| Label {
+        torque_nm: pass.to_nm,
+        text: format!("above: {}", end.governs),
+        above: true,
+    });
+    below.into_iter().chain(above).collect()
+}
+
+/// From zero to somewhat beyond the ends that lie near the window or the design's torque.
+fn torques(p: &WindowPicture<'_>, bars: &[Bar], name: &str) -> Result<Axis, ReportError> {
     let w = p.window;
     let [_, most] = w.from_to_nm;
-    // What is nearest counts: limits of the wind, of the impacts and of the window, the own torque.
-    let mut ends: Vec<f64> = (w.limits.iter())
-        .filter(|l| !matches!(l.kind, LimitKind::Proof | LimitKind::WasherBending))
-        .filter_map(|l| l.torque_nm)
-        .filter(|t| *t < most)
-        .collect();
-    ends.extend(w.torque_nm);
-    ends.extend(w.window_nm.map(|w| w[1]));
-    if let Some(c) = p.confident {
-        let both = [c.lower, c.upper].into_iter().flatten();
-        ends.extend(both.map(|e| e.torque_nm));
-    }
-    let far = ends.iter().fold(0.0, |m: f64, t| m.max(*t));
-    // A limit of the parts not far beyond is shown too.
-    let parts = w.limits.iter().filter_map(|l| l.torque_nm);
-    let far = parts.filter(|t| *t < 1.5 * far).fold(far, f64::max);
-    let mut axis = Axis::covering(&[0.0, far.max(0.1 * most)], 0.0, name, "torque")?;
-    axis.high *= 1.2;
+    let own = (w.torque_nm.into_iter())
+        .chain(w.window_nm.map(|w| w[1]))
+        .chain(w.lower.torque_nm)
+        .fold(0.0, f64::max);
+    let far = (bars.iter().flat_map(|b| b.ranges.iter().flatten()))
+        .copied()
+        .filter(|t| t.is_finite() && *t < (4.0 * own).max(0.1 * most))
+        .fold(own.max(0.1 * most), f64::max);
+    let mut axis = Axis::covering(&[0.0, far], 0.0, name, "torque")?;
+    axis.high *= 1.15;
     Ok(axis)
 }
 
-fn rows(p: &WindowPicture<'_>) -> Vec<Row> {
-    let w = p.window;
-    let [least, most] = w.from_to_nm;
-    // The first two limits are those of the wind from below.
-    let row = |(i, limit): (usize, &Limit)| -> Option<Row> {
-        let from = |t: Option<f64>| t.map(|t| vec![[t, f64::INFINITY]]).unwrap_or_default();
-        let upto = |t: Option<f64>| t.map(|t| vec![[0.0, t]]).unwrap_or_default();
-        let (words, ranges) = match limit.kind {
-            LimitKind::Wind {
-                grade, wind_mps, ..
-            } => {
-                let asked = match grade {
-                    Grade::Service => "no bolt gaps or slides",
-                    Grade::Strength => "nothing yields or slips far",
-                    Grade::Survival => "the base does not come apart",
-                };
-                let below = i < 2;
-                (
-                    format!("{}, {wind_mps:.0} m/s: {asked}", wind_name(grade)),
-                    if below {
-                        from(limit.torque_nm)
-                    } else {
-                        upto(limit.torque_nm)
-                    },
-                )
-            }
-            LimitKind::Proof => (
-                "bolts below their proof load".to_owned(),
-                upto(limit.torque_nm),
-            ),
-            LimitKind::WasherBending => {
-                ("plate washers stay flat".to_owned(), upto(limit.torque_nm))
-            }
-            LimitKind::Impact { .. } => return None,
-        };
-        Some(Row {
-            words,
-            ranges,
-            look: RowLook::Requirement,
-        })
-    };
-    let mut rows: Vec<Row> = w.limits.iter().enumerate().filter_map(row).collect();
-    for (case, found) in w.cases.iter().zip(&w.searched) {
-        rows.push(Row {
-            words: format!("passes {}", case.name),
-            ranges: passing(found, least, most),
-            look: RowLook::Requirement,
-        });
-    }
-    rows.push(Row {
-        words: "torque window of the design".to_owned(),
-        ranges: w.window_nm.into_iter().collect(),
-        look: RowLook::Window,
-    });
-    if let Some(c) = p.confident {
-        rows.push(Row {
-            words: format!("window at {} % confidence", short(100.0 * c.level)),
-            ranges: c.window_nm.into_iter().collect(),
-            look: RowLook::Confident,
-        });
-    }
-    rows
-}
-
-/// Passing ranges; one that reaches the end of what was searched is open there.
-fn passing(found: &Searched, least: f64, most: f64) -> Vec<[f64; 2]> {
-    (found.ranges.iter())
-        .map(|r| {
-            let from = if r.from_nm <= least { 0.0 } else { r.from_nm };
-            let to = if r.to_nm >= most {
-                f64::INFINITY
-            } else {
-                r.to_nm
-            };
-            [from, to]
-        })
-        .collect()
-}
-
-fn axis(f: &mut Figure, chart: &Chart) {
+fn grid(f: &mut Figure, chart: &Chart) {
     let w = chart.area;
     f.in_each(|f, system| {
-        let (ticks, title) = chart.x.said(TORQUE, 9, system);
+        let (ticks, title) = chart.x.said(TORQUE, 6, system);
         for (t, text) in ticks {
             let x = chart.at(t, 0.0).0;
             f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
-            let look = look(15.0, INK).at(Anchor::Middle);
-            f.text((x, w.bottom + 17.0), &text, look);
+            let look = look(18.0, INK).at(Anchor::Middle);
+            f.text(
+                (x.clamp(LEFT + 6.0, RIGHT - 16.0), w.bottom + 18.0),
+                &text,
+                look,
+            );
         }
-        let at = (w.right + 16.0, w.bottom + 17.0);
-        f.text(at, &title, look(16.0, INK).bold());
+        let look = look(18.0, INK).bold().at(Anchor::Middle);
+        f.text((0.5 * WIDTH, w.bottom + 44.0), &title, look);
     });
     f.line([(w.left, w.bottom), (w.right, w.bottom)], 1.5, INK, &[]);
 }
 
-fn draw_row(f: &mut Figure, chart: &Chart, row: &Row, y: f64) {
-    let w = chart.area;
-    let main = row.look != RowLook::Requirement;
-    let mut label = look(16.0, INK).at(Anchor::End);
-    label.bold = main;
-    for (i, line) in super::sheet::wrapped(&row.words, 16.0, LEFT - 60.0)
-        .iter()
-        .take(2)
-        .enumerate()
-    {
-        let lines = if text_width(&row.words, 16.0, main) > LEFT - 60.0 {
-            2.0
-        } else {
-            1.0
-        };
-        let at = y + 18.0 * (i as f64 - 0.5 * (lines - 1.0));
-        f.text((LEFT - 16.0, at), line, label);
+fn paint(f: &mut Figure, chart: &Chart, bar: &Bar, y: f64, design: Option<f64>) {
+    let mut y = y + 0.5 * NAME;
+    for line in &bar.name {
+        f.label((LEFT, y), line, look(21.0, INK).bold(), PAPER);
+        y += NAME;
+    }
+    for line in &bar.about {
+        f.label((LEFT, y - 2.0), line, look(18.0, SLATE), PAPER);
+        y += SMALL;
     }
     let track = Window {
-        left: w.left,
-        top: y - 0.5 * BAR,
-        right: w.right,
-        bottom: y + 0.5 * BAR,
+        left: LEFT,
+        top: y - 10.0,
+        right: RIGHT,
+        bottom: y - 10.0 + BAR,
+    };
+    let middle = 0.5 * (track.top + track.bottom);
+    let corners = |[from, to]: [f64; 2]| -> Option<(f64, f64)> {
+        let a = chart.at(from.max(0.0), 0.0).0;
+        let b = chart.at(to.min(chart.x.high), 0.0).0.max(a + 3.0);
+        (from < chart.x.high).then_some((a, b))
     };
     f.rect(
         (track.left, track.top),
         (track.right, track.bottom),
-        (0xf4, 0xf4, 0xf2),
+        FAILS,
         1.0,
     );
-    hatch(f, track, 8.0, 1.0, (0x9a, 0xa2, 0xa9));
+    hatch(f, track, 10.0, 1.0, (0x9a, 0xa2, 0xa9));
+    for (a, b) in bar.holds.iter().filter_map(|r| corners(*r)) {
+        let part = Window {
+            left: a,
+            right: b,
+            ..track
+        };
+        held(f, part);
+    }
     f.frame(
         (track.left, track.top),
         (track.right, track.bottom),
         1.0,
         SLATE,
     );
-    let (colour, line): (Colour, f64) = match row.look {
-        RowLook::Requirement => ((0xcf, 0xe8, 0xe2), 1.6),
-        RowLook::Window => (NAVY, 1.6),
-        RowLook::Confident => ((0xee, 0xd9, 0xe6), 2.4),
-    };
-    let edge = match row.look {
-        RowLook::Requirement => SEA,
-        RowLook::Window => NAVY,
-        RowLook::Confident => PLUM,
-    };
-    if row.ranges.is_empty() {
-        let middle = (0.5 * (w.left + w.right), y);
-        f.label(
-            middle,
-            "no torque",
-            look(16.0, INK).bold().at(Anchor::Middle),
-            PAPER,
-        );
-    }
-    for [from, to] in &row.ranges {
-        let (a, b) = (
-            chart.at(from.max(0.0), 0.0).0,
-            chart.at(to.min(chart.x.high), 0.0).0,
-        );
-        let b = b.max(a + 2.0);
+    for (a, b) in bar.ranges.iter().filter_map(|r| corners(*r)) {
+        let colour = if bar.common { NAVY } else { PASSES };
         f.rect((a, track.top), (b, track.bottom), colour, 1.0);
-        f.frame((a, track.top), (b, track.bottom), line, edge);
+        f.frame((a, track.top), (b, track.bottom), 1.8, INK);
     }
-}
-
-/// The numbers of a row, over everything else.
-fn numbers(f: &mut Figure, chart: &Chart, row: &Row, y: f64, p: &WindowPicture<'_>) {
-    let w = chart.area;
-    if row.ranges.is_empty() {
-        let middle = (0.5 * (w.left + w.right), y);
-        let style = look(16.0, INK).bold().at(Anchor::Middle);
-        f.label(middle, "no torque", style, PAPER);
+    if let Some(t) = design.filter(|t| *t < chart.x.high) {
+        let x = chart.at(t, 0.0).0;
+        let on_navy = bar.common && !bar.ranges.is_empty();
+        let colour = if on_navy { PAPER } else { INK };
+        f.line(
+            [(x, track.top), (x, track.bottom)],
+            3.0,
+            colour,
+            &[7.0, 4.0],
+        );
     }
-    for [from, to] in &row.ranges {
-        let a = chart.at(from.max(0.0), 0.0).0;
-        let b = chart.at(to.min(chart.x.high), 0.0).0.max(a + 2.0);
+    if bar.ranges.iter().all(|r| corners(*r).is_none()) {
+        let style = look(19.0, INK).bold().at(Anchor::Middle);
+        f.label((0.5 * WIDTH, middle), "no torque", style, PAPER);
+    }
+    for range in &bar.ranges {
+        let Some(place) = corners(*range) else {
+            continue;
+        };
         f.in_each(|f, system| {
-            let (_, factor) = spoken_title(TORQUE, system);
-            ends(f, row, [*from, *to], (a, b), y, (chart.x.high, factor));
+            let factor = spoken_title(TORQUE, system).1;
+            numbers(f, bar.common, *range, place, middle, (chart.x.high, factor));
         });
     }
-    if row.look == RowLook::Confident
-        && let Some(c) = p.confident
-    {
-        let percent = short(100.0 * c.level);
-        let sides = [
-            (c.lower, "stand from", -9.0, Marker::Triangle),
-            (c.upper, "pass and bear to", 11.0, Marker::Diamond),
-        ];
-        for (end, words, dy, marker) in sides {
-            let pen = Pen {
-                colour: PLUM,
-                dash: &[],
-                marker,
-            };
-            let at = (w.right + 26.0, y + dy);
-            super::frame::sign(f, at, pen, true);
-            let told = match end {
-                Some(e) => format!("{percent} % {words} {:.0} N.m", e.torque_nm),
-                None => format!("{percent} % {words} no torque"),
-            };
-            f.text((at.0 + 14.0, at.1), &told, look(15.0, INK));
-            let Some(e) = end else { continue };
-            let place = |t: f64| (chart.at(t.min(chart.x.high), 0.0).0, y + 0.5 * BAR + 8.0);
-            if let [Some(low), Some(high)] = e.interval_nm {
-                super::frame::whisker(f, place(low), place(high), PLUM);
-            }
-            super::frame::sign(f, place(e.torque_nm), pen, true);
-        }
+    y = track.bottom + 0.5 * SMALL + 2.0;
+    for end in &bar.ends {
+        let x = chart.at(end.torque_nm, 0.0).0;
+        let wide = 1.06 * text_width(&end.text, 18.0, false);
+        // Beside the end, on its side; within the page in any case.
+        let at = if end.above {
+            x.min(RIGHT - wide).max(LEFT)
+        } else {
+            (x - wide).max(LEFT)
+        };
+        f.label((at, y), &end.text, look(18.0, INK), PAPER);
+        y += SMALL;
     }
 }
 
 /// Numbers at the ends of a range, in the unit of the axis: inside where there is room, else beside it.
-fn ends(
+fn numbers(
     f: &mut Figure,
-    row: &Row,
+    common: bool,
     [from, to]: [f64; 2],
     (a, b): (f64, f64),
     y: f64,
     (far, factor): (f64, f64),
 ) {
+    let style = look(19.0, INK).bold();
     let number = |t: f64| format!("{:.0}", t * factor);
-    let style = look(16.0, INK).bold();
     let low = (from > 0.0).then(|| number(from));
     let high = if to < far {
         Some(number(to))
@@ -384,99 +378,93 @@ fn ends(
         to.is_finite()
             .then(|| format!("to {} \u{2192}", number(to)))
     };
-    let wide = |t: &Option<String>| t.as_ref().map_or(0.0, |t| text_width(t, 16.0, true) + 14.0);
-    let fits = b - a > wide(&low) + wide(&high) + 6.0 && row.look != RowLook::Window;
-    let plate = |inside: bool| if inside { (0xcf, 0xe8, 0xe2) } else { PAPER };
+    let wide = |t: &Option<String>| t.as_ref().map_or(0.0, |t| text_width(t, 19.0, true) + 16.0);
+    let fits = b - a > wide(&low) + wide(&high) + 6.0 && !common;
+    let plate = if fits { PASSES } else { PAPER };
     if let Some(text) = low {
-        if fits {
-            f.label(
-                (a + 7.0, y),
-                &text,
-                style,
-                plate(row.look == RowLook::Requirement),
-            );
+        if fits || a - wide(&Some(text.clone())) < LEFT {
+            f.label((a + 8.0, y), &text, style, plate);
         } else {
-            f.label((a - 9.0, y), &text, style.at(Anchor::End), PAPER);
+            f.label((a - 10.0, y), &text, style.at(Anchor::End), plate);
         }
     }
     if let Some(text) = high {
-        if fits {
-            let own = plate(row.look == RowLook::Requirement);
-            f.label((b - 7.0, y), &text, style.at(Anchor::End), own);
+        if fits || b + wide(&Some(text.clone())) > RIGHT {
+            f.label((b - 8.0, y), &text, style.at(Anchor::End), plate);
         } else {
-            f.label((b + 9.0, y), &text, style, PAPER);
+            f.label((b + 10.0, y), &text, style, plate);
         }
     }
 }
 
-/// The own torque of the design through both parts.
-fn design(f: &mut Figure, chart: &Chart, torque: Option<f64>, bottom: f64, top: f64, end: f64) {
-    let Some(torque) = torque else {
+/// The design's own torque, named above the bars.
+fn design(f: &mut Figure, chart: &Chart, torque: Option<f64>) {
+    let Some(torque) = torque.filter(|t| *t < chart.x.high) else {
         return;
     };
+    let w = chart.area;
     let x = chart.at(torque, 0.0).0;
-    f.line(
-        [(x, TOP - 6.0), (x, bottom)],
-        2.6,
+    let top = w.top - 8.0;
+    f.fill(
+        [(x, top + 8.0), (x - 8.0, top - 6.0), (x + 8.0, top - 6.0)],
         INK,
-        &[12.0, 4.0, 3.0, 4.0],
+        1.0,
     );
-    f.line([(x, top), (x, end)], 2.6, INK, &[12.0, 4.0, 3.0, 4.0]);
     let text = format!("design {torque:.0} N.m");
-    let half = 0.5 * text_width(&text, 16.0, true);
+    let half = 0.54 * text_width(&text, 19.0, true);
     let at = x.clamp(LEFT + half, RIGHT - half);
-    f.text(
-        (at, TOP - 18.0),
-        &text,
-        look(16.0, INK).bold().at(Anchor::Middle),
-    );
+    let style = look(19.0, INK).bold().at(Anchor::Middle);
+    f.text((at, top - 20.0), &text, style);
 }
 
 fn key(f: &mut Figure, y: f64) {
-    let mut x = 40.0;
-    let boxes: [(&str, bool); 2] = [("satisfied", false), ("not satisfied", true)];
-    for (text, not) in boxes {
+    let boxes: [(&str, f64, f64); 5] = [
+        ("met", LEFT, y),
+        ("not met", LEFT + 130.0, y),
+        ("the base holds", LEFT + 310.0, y),
+        ("met by all: the common window", LEFT, y + 34.0),
+        ("torque of the design", LEFT + 420.0, y + 34.0),
+    ];
+    for (i, (text, x, y)) in boxes.into_iter().enumerate() {
         let w = Window {
             left: x,
-            top: y - 10.0,
+            top: y - 11.0,
             right: x + 40.0,
-            bottom: y + 10.0,
+            bottom: y + 11.0,
         };
         let (a, b) = ((w.left, w.top), (w.right, w.bottom));
-        if not {
-            f.rect(a, b, (0xf4, 0xf4, 0xf2), 1.0);
-            hatch(f, w, 8.0, 1.0, (0x9a, 0xa2, 0xa9));
-            f.frame(a, b, 1.0, SLATE);
-        } else {
-            f.rect(a, b, (0xcf, 0xe8, 0xe2), 1.0);
-            f.frame(a, b, 1.6, SEA);
+        match i {
+            0 => f.rect(a, b, PASSES, 1.0),
+            1 => {
+                f.rect(a, b, FAILS, 1.0);
+                hatch(f, w, 10.0, 1.0, (0x9a, 0xa2, 0xa9));
+            }
+            2 => held(f, w),
+            3 => f.rect(a, b, NAVY, 1.0),
+            _ => f.line([(x, y), (x + 40.0, y)], 3.0, INK, &[7.0, 4.0]),
         }
-        f.text((x + 48.0, y), text, look(15.0, INK));
-        x += 48.0 + text_width(text, 15.0, false) + 28.0;
+        if i < 4 {
+            f.frame(a, b, 1.2, INK);
+        }
+        f.text((x + 48.0, y), text, look(18.0, INK));
     }
 }
 
-fn words(p: &WindowPicture<'_>, rows: &[Row]) -> String {
+fn words(p: &WindowPicture<'_>) -> String {
     let w = p.window;
-    let list: Vec<String> = rows
-        .iter()
-        .map(|r| {
-            let ranges: Vec<String> = (r.ranges.iter())
-                .map(|[from, to]| match (*from > 0.0, to.is_finite()) {
-                    (true, true) => format!("{from:.0} to {to:.0} N.m"),
-                    (true, false) => format!("from {from:.0} N.m"),
-                    (false, true) => format!("up to {to:.0} N.m"),
-                    (false, false) => "any torque".to_owned(),
-                })
-                .collect();
-            let said = if ranges.is_empty() {
-                "no torque".to_owned()
-            } else {
-                ranges.join(", ")
-            };
-            format!("{}: {said}", r.words)
+    let mut list: Vec<String> = (p.table.iter())
+        .map(|row| {
+            let reasons: Vec<String> = row.reasons.iter().map(|r| r.said()).collect();
+            format!("{}: {}", row.name, reasons.join("; "))
         })
         .collect();
+    if let Some(c) = p.confident {
+        let window = c.window_nm.map_or("no torque".to_owned(), |[a, b]| {
+            format!("{a:.0} to {b:.0} N.m")
+        });
+        let level = 100.0 * c.level;
+        list.push(format!("window at {level:.0} % confidence: {window}"));
+    }
     let own = w.torque_nm.map_or(String::new(), |t| {
         let inside = match w.torque_is_inside {
             Some(true) => ", inside the window",
@@ -486,9 +474,9 @@ fn words(p: &WindowPicture<'_>, rows: &[Row]) -> String {
         format!(" The design's torque is {t:.0} N.m{inside}.")
     });
     format!(
-        "{}. {}. Bars on a torque axis: {}.{own} Below: velocity change against the torque for each impact.",
+        "{}. {}. Bars over the torque: {}.{own}",
         p.title,
         headline(w),
-        list.join("; ")
+        list.join(". ")
     )
 }

@@ -1,12 +1,13 @@
 //! What of a study is worth looking at, by default and by request.
 
 use giveway_results::Study;
-use giveway_units::nearest;
+use giveway_units::{Dimension, nearest};
 
 use super::layout::Role;
 use super::limit::ColumnLimit;
-use super::source::{AxisData, Source};
+use super::source::{AxisData, RowLimits, Source};
 use super::{ANALYSIS_FORMAT, Analysis, AnalysisError};
+use crate::plan::suffix;
 
 /// Outputs that are looked at by default, where the table has them.
 const VALUES: [&str; 7] = [
@@ -88,7 +89,7 @@ pub fn analyse(study: &Study, request: &Request) -> Result<Analysis, AnalysisErr
     let chosen = source.chosen(request, &mut out.notes)?;
     if source.documents.len() > 1 {
         out.notes.push(format!(
-            "The runs are judged by {}; limits shown are those of the first.",
+            "The runs are judged by {}; each counts by its own limit, and a limit is drawn where all runs of a figure share it.",
             source.documents.join(", ")
         ));
     }
@@ -112,11 +113,8 @@ pub fn analyse(study: &Study, request: &Request) -> Result<Analysis, AnalysisErr
             }
         };
         any_value = true;
-        let limit = match request.limit {
-            Some(limit) if asked => Some(ColumnLimit::given(limit)),
-            _ => ColumnLimit::of(column, source.documents.first().map(String::as_str)),
-        };
-        source.look(&chosen, (column, &values), limit, request, &mut out)?;
+        let given = request.limit.filter(|_| asked).map(ColumnLimit::given);
+        source.look(&chosen, (column, &values), given, request, &mut out)?;
     }
     if !out.is_empty() {
         return Ok(out);
@@ -139,6 +137,17 @@ impl Analysis {
             && self.screenings.is_empty()
             && self.indices.is_empty()
     }
+}
+
+/// A value with its unit for a column, SI.
+fn quantity(column: &str, text: &str) -> Option<f64> {
+    let mut found = Dimension::ALL.iter().filter_map(|&dimension| {
+        let end = suffix(dimension);
+        let suits = !end.is_empty() && column.ends_with(end);
+        let value = giveway_units::parse(text, dimension).ok();
+        value.filter(|_| suits).map(|q| q.si)
+    });
+    found.next()
 }
 
 impl Source<'_> {
@@ -243,7 +252,7 @@ impl Source<'_> {
                 (words.clone(), found.or_else(near))
             }
             AxisData::Numbers(levels, _) => {
-                let number: Option<f64> = value.parse().ok();
+                let number = value.parse().ok().or_else(|| quantity(column, value));
                 // As it is printed: to a part in a thousand.
                 let same =
                     |l: &f64| number.is_some_and(|n| (n - l).abs() <= 1e-3 * l.abs().max(1e-9));
@@ -266,7 +275,7 @@ impl Source<'_> {
         &self,
         chosen: &Chosen,
         output: (&str, &[f64]),
-        limit: Option<ColumnLimit>,
+        given: Option<ColumnLimit>,
         request: &Request,
         out: &mut Analysis,
     ) -> Result<(), AnalysisError> {
@@ -282,6 +291,11 @@ impl Source<'_> {
             };
             let middle = |axis: usize| (axis, (self.axes[axis].levels().max(1) as u32 - 1) / 2);
             let fixed = with(None);
+            let limits = match &given {
+                Some(limit) => RowLimits::same(Some(limit.clone())),
+                None => self.limits_of(output.0, &self.rows_at(&fixed)),
+            };
+            let limit = limits.line.clone();
             if let (Some(x), Some(y)) = (chosen.x, chosen.y) {
                 let axes = [x, y];
                 let surface =
@@ -307,9 +321,9 @@ impl Source<'_> {
                     }
                 }
                 out.curves.push(curves);
-                if let Some(limit) = limit.clone().filter(|_| sampled && !designed) {
+                if limits.shown.is_some() && sampled && !designed {
                     let fixed = with(family.map(middle));
-                    if let Ok(e) = self.exceedance(output, x, &fixed, limit) {
+                    if let Ok(e) = self.exceedance(output, x, &fixed, &limits) {
                         out.exceedances.push(e);
                     }
                 }
@@ -324,8 +338,9 @@ impl Source<'_> {
                         Err(problem) => return Err(problem),
                     };
                     out.curves.push(curves);
-                    if let Some(limit) = limit.clone().filter(|_| n == 0)
-                        && let Ok(e) = self.exceedance(output, axis, &fixed, limit)
+                    if n == 0
+                        && limits.shown.is_some()
+                        && let Ok(e) = self.exceedance(output, axis, &fixed, &limits)
                     {
                         out.exceedances.push(e);
                     }

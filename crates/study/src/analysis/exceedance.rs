@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 use super::AnalysisError;
 use super::limit::ColumnLimit;
 use super::places::{AxisValues, Fixed};
-use super::source::{NOWHERE, Source};
+use super::source::{NOWHERE, RowLimits, Source};
 
 /// Confidence of the intervals.
 const LEVEL: f64 = 0.95;
@@ -75,8 +75,15 @@ impl Source<'_> {
         (column, values): (&str, &[f64]),
         x_axis: usize,
         fixed: &[(usize, u32)],
-        limit: ColumnLimit,
+        limits: &RowLimits,
     ) -> Result<Exceedance, AnalysisError> {
+        let Some(limit) = limits.shown.clone() else {
+            return Err(AnalysisError::NoValue {
+                column: column.to_owned(),
+                runs: 0,
+                failed: 0,
+            });
+        };
         let what = || format!("share of `{column}` beyond {}", limit.value);
         let fault = |source| AnalysisError::Sampling {
             what: what(),
@@ -93,7 +100,7 @@ impl Source<'_> {
             }
             let (row, place) = (*row as usize, *place as usize);
             let value = values[row];
-            outcomes[place].push((!value.is_nan()).then(|| limit.is_beyond(value)));
+            outcomes[place].push(self.is_beyond(limits, row, value));
             held[place] += u64::from(self.held.as_ref().is_some_and(|h| h[row]));
         }
         let mut points = Vec::new();

@@ -5,6 +5,7 @@ use giveway_units::nearest;
 
 use super::AnalysisError;
 use super::layout::{AxisInfo, Layout, Role};
+use super::limit::ColumnLimit;
 
 /// Values of a swept quantity.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,6 +46,30 @@ pub struct Source<'a> {
     pub(super) held: Option<Vec<bool>>,
     /// Names of the governing documents.
     pub(super) documents: Vec<String>,
+    /// Place of each row's document among them.
+    judged_by: Vec<u32>,
+}
+
+/// The limit of a column over rows.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct RowLimits {
+    /// The limit of all of them; none where there is none, or where they have different ones.
+    pub line: Option<ColumnLimit>,
+    /// What is said of the limit: the one of all, or of different ones the first, with all of them in words.
+    pub shown: Option<ColumnLimit>,
+    /// That of each document.
+    of: Vec<Option<ColumnLimit>>,
+}
+
+impl RowLimits {
+    /// One limit for every row.
+    pub fn same(limit: Option<ColumnLimit>) -> Self {
+        Self {
+            shown: limit.clone(),
+            line: limit,
+            of: Vec::new(),
+        }
+    }
 }
 
 impl<'a> Source<'a> {
@@ -66,6 +91,7 @@ impl<'a> Source<'a> {
             failed: Vec::new(),
             held: None,
             documents: Vec::new(),
+            judged_by: Vec::new(),
             layout,
         };
         source.failed = source.flags("failed", |failed| *failed == Some(true))?;
@@ -73,8 +99,7 @@ impl<'a> Source<'a> {
             source.held = Some(source.held()?);
         }
         if has("document") {
-            let (words, _) = source.words("document")?;
-            source.documents = words;
+            (source.documents, source.judged_by) = source.words("document")?;
         }
         if source.layout.sampling.is_some() {
             let points = source.numbers("point")?;
@@ -87,6 +112,58 @@ impl<'a> Source<'a> {
             .map(|axis| source.axis(axis))
             .collect::<Result<_, _>>()?;
         Ok(source)
+    }
+
+    /// The limit of a column for these rows, each judged by its own document.
+    pub(super) fn limits_of(&self, column: &str, rows: &[u32]) -> RowLimits {
+        let of: Vec<Option<ColumnLimit>> = match self.documents.as_slice() {
+            [] => vec![ColumnLimit::of(column, None)],
+            documents => (documents.iter())
+                .map(|d| ColumnLimit::of(column, Some(d)))
+                .collect(),
+        };
+        let mut used: Vec<usize> = (rows.iter())
+            .filter_map(|row| self.judged_by.get(*row as usize))
+            .filter(|place| **place != NOWHERE)
+            .map(|place| *place as usize)
+            .collect();
+        used.sort_unstable();
+        used.dedup();
+        let number = |place: &usize| of[*place].as_ref().map(|l| l.value);
+        let first = used.first().copied().unwrap_or(0);
+        if used.iter().all(|place| number(place) == number(&first)) {
+            return RowLimits::same(of[first].clone());
+        }
+        let told: Vec<String> = (used.iter())
+            .map(|place| match number(place) {
+                Some(value) => format!("{} {value:.4}", self.documents[*place]),
+                None => format!("{} none", self.documents[*place]),
+            })
+            .collect();
+        let mut shown = used.iter().filter_map(|place| of[*place].clone());
+        RowLimits {
+            line: None,
+            shown: shown.next().map(|limit| ColumnLimit {
+                source: format!(
+                    "each run by the limit of its own document: {}",
+                    told.join(", ")
+                ),
+                ..limit
+            }),
+            of: of.clone(),
+        }
+    }
+
+    /// Whether the value of a row is beyond its limit; none where it has no value or no limit.
+    pub(super) fn is_beyond(&self, limits: &RowLimits, row: usize, value: f64) -> Option<bool> {
+        let own = match &limits.line {
+            Some(line) => Some(line),
+            None => (self.judged_by.get(row))
+                .and_then(|place| limits.of.get(*place as usize))
+                .and_then(Option::as_ref),
+        };
+        own.filter(|_| !value.is_nan())
+            .map(|limit| limit.is_beyond(value))
     }
 
     /// Number of rows.

@@ -124,18 +124,19 @@ pub fn tally(study: &Study) -> Result<Tally, AnalysisError> {
             in_wind[0] += u64::from(x == 1.0);
         }
     }
-    let document = source.documents.first().map(String::as_str);
+    let every: Vec<u32> = (0..source.rows() as u32).collect();
     let mut outputs = Vec::new();
     for column in OUTPUTS.iter().filter(|c| has(c)) {
         let mut values = source.numbers(column)?;
-        let limit = ColumnLimit::of(column, document);
+        let limits = source.limits_of(column, &every);
+        let rows = values.iter().enumerate();
+        let beyond = rows
+            .filter(|(row, v)| source.is_beyond(&limits, *row, **v) == Some(true))
+            .count() as u64;
         values.retain(|v| !v.is_nan());
         if values.is_empty() {
             continue;
         }
-        let beyond = limit.as_ref().map_or(0, |l| {
-            values.iter().filter(|v| l.is_beyond(**v)).count() as u64
-        });
         values.sort_by(f64::total_cmp);
         outputs.push(Spread {
             column: (*column).to_owned(),
@@ -145,7 +146,7 @@ pub fn tally(study: &Study) -> Result<Tally, AnalysisError> {
                 values[(values.len() - 1) / 2],
                 values[values.len() - 1],
             ],
-            limit,
+            limit: limits.shown,
             beyond,
         });
     }

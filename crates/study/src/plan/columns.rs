@@ -26,7 +26,7 @@ pub(super) fn name_of(path: &str) -> String {
 }
 
 /// How the SI unit of a dimension ends a column's name.
-pub(super) fn suffix(dimension: Dimension) -> &'static str {
+pub(crate) fn suffix(dimension: Dimension) -> &'static str {
     match dimension {
         Dimension::Length => "_m",
         Dimension::Area => "_m2",

@@ -4,7 +4,6 @@
 //! c-quantile of the lower limits and the upper end the (1 - c)-quantile of the upper ones; each comes with its interval
 //! from order statistics, which says how far the number of realisations carries.
 
-use giveway_mechanics::retention::Grade;
 use giveway_sampling::quantile_estimate;
 use giveway_scenario::model::Scenario;
 use rayon::prelude::*;
@@ -12,7 +11,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::case::{ImpactCase, trial};
-use super::limits::{Limit, LimitKind, of_the_wind};
+use super::limits::{Limit, LimitKind, stands_from};
 use super::scatter::{Realisation, Scatter};
 use super::{ACCURACY, TorqueWindow};
 use crate::error::StudyError;
@@ -150,14 +149,14 @@ struct OneBase<'a> {
 }
 
 impl OneBase<'_> {
-    /// The torque from which this base stands in the wind.
+    /// The torque from which this base stands in the wind, by service and strength, found outward from the design's limit.
     fn lower(&self) -> Result<Option<f64>, StudyError> {
+        let limits = self.of_design.limits.iter().take(2);
+        let start = limits.filter_map(|l| l.torque_nm).fold(0.0, f64::max);
         let tightened = |torque| self.base.at(self.design, torque);
         let range = self.of_design.from_to_nm;
-        let grades = [Grade::Service, Grade::Strength];
-        let both = of_the_wind(grades, &tightened, self.supports, range, 0.1 * ACCURACY)?;
-        let [service, strength] = both.map(|l| l.from.torque_nm);
-        Ok(service.and_then(|a| strength.map(|b| a.max(b))))
+        let found = stands_from(&tightened, self.supports, range, start, 0.1 * ACCURACY)?;
+        Ok(found.torque_nm)
     }
 
     /// The torque up to which it passes the impacts and its parts bear the clamp.
@@ -180,8 +179,10 @@ impl OneBase<'_> {
 
     /// The largest torque up to `most` that passes an impact, found outward from there or from the design's limit.
     fn impact(&self, case: &ImpactCase, most: f64) -> Option<f64> {
-        let passes =
-            |torque: f64| trial(self.base.at(&case.scenario, torque), self.supports, torque).passes;
+        let passes = |torque: f64| {
+            let scenario = self.base.at(&case.scenario, torque);
+            trial(scenario, case.criteria, self.supports, torque).passes
+        };
         if passes(most) {
             return Some(most);
         }

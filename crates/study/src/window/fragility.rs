@@ -130,7 +130,8 @@ pub fn fragility(
         .par_iter()
         .flat_map(|&torque| {
             bases.par_iter().map(move |base| {
-                let t = trial(base.at(&case.scenario, torque), supports, torque);
+                let scenario = base.at(&case.scenario, torque);
+                let t = trial(scenario, case.criteria, supports, torque);
                 [
                     !t.passes,
                     t.reason.is_some(),

@@ -134,6 +134,7 @@ pub(super) fn of_the_parts(scenario: &Scenario) -> Result<[Limit; 2], StudyError
 const LOOKS: i32 = 6;
 
 /// What the wind limits of one grade.
+#[derive(Debug, Clone)]
 pub(super) struct WindLimits {
     /// The torque from which the grade is met.
     pub from: Limit,
@@ -223,6 +224,132 @@ pub(super) fn of_the_wind<const N: usize>(
     found
         .try_into()
         .map_err(|_| StudyError::Window("a grade of the wind is missing".into()))
+}
+
+/// From which torque a base stands in the wind.
+pub(super) struct StandsFrom {
+    /// The torque, N.m; none: at no torque up to the largest.
+    pub torque_nm: Option<f64>,
+    /// What ends the grade that asks for most, just below; none where nothing lies below.
+    pub ends: Option<Graded>,
+}
+
+/// The torque from which service and strength are met, where the least margin of the two is zero: found outward from a
+/// start by the line through two margins, told from the side that stands, to the accuracy (a ratio minus one).
+pub(super) fn stands_from(
+    tightened: &dyn Fn(f64) -> Result<Scenario, StudyError>,
+    supports: &Supports,
+    [least, most]: [f64; 2],
+    start: f64,
+    accuracy: f64,
+) -> Result<StandsFrom, StudyError> {
+    let beside = 1.0 + accuracy / 3.0;
+    // Torque and margin on both sides.
+    let (mut low, mut high): (Option<[f64; 2]>, Option<[f64; 2]>) = (None, None);
+    let mut ends = None;
+    let mut torque = start.clamp(least, most);
+    for tried in 0.. {
+        let (margin, by) = margin_in_wind(tightened(torque)?, supports)?;
+        if margin >= 0.0 {
+            high = Some([torque, margin]);
+            if torque <= least {
+                break;
+            }
+        } else {
+            (low, ends) = (Some([torque, margin]), by);
+            if torque >= most {
+                break;
+            }
+        }
+        torque = match (low, high) {
+            (Some([l, _]), Some([h, _])) if h <= l * (1.0 + accuracy) => break,
+            (Some([l, below]), Some([h, above])) => {
+                let line = l * libm::pow(h / l, below / (below - above));
+                // Towards the end that is farther away, so that both close in; halved where the line is of no use.
+                let next = if line / l > h / line {
+                    line / beside
+                } else {
+                    line * beside
+                };
+                let ratio = h / l;
+                if tried > 12 {
+                    (l * h).sqrt()
+                } else if ratio > 1.2 {
+                    let inward = ratio.sqrt().sqrt();
+                    next.clamp(l * inward, h / inward)
+                } else {
+                    next.clamp(l * beside, h / beside)
+                }
+            }
+            // The pressure borne grows about as the clamp.
+            (None, Some([h, m])) => (h / (1.0 + m).min(3.0) / beside).max(least),
+            (Some([l, m]), None) => (l / (1.0 + m).max(0.4) * beside).min(most),
+            (None, None) => break,
+        };
+    }
+    Ok(StandsFrom {
+        torque_nm: high.map(|h| h[0]),
+        ends: ends.filter(|_| low.is_some()),
+    })
+}
+
+/// The least margin of service and strength, and that grade.
+fn margin_in_wind(
+    scenario: Scenario,
+    supports: &Supports,
+) -> Result<(f64, Option<Graded>), StudyError> {
+    let retention = match supports.prepare(&scenario) {
+        Ok(prepared) => prepared.retention()?,
+        // Too little clamp for the dead load alone.
+        Err(ImpactError::CannotStand(_)) => None,
+        Err(error) => return Err(error.into()),
+    };
+    let Some(retention) = retention else {
+        return Ok((-1.0, None));
+    };
+    let of = |grade: Grade| {
+        let g = *retention.graded(grade);
+        let margin = match g.holds {
+            true => g.margin.unwrap_or(1.0).max(0.0),
+            false => g.margin.unwrap_or(-1.0).min(-1e-6),
+        };
+        (margin, Some(g))
+    };
+    let (service, strength) = (of(Grade::Service), of(Grade::Strength));
+    Ok(if strength.0 < service.0 {
+        strength
+    } else {
+        service
+    })
+}
+
+/// The limit from below alone, as one of the grade that asks for most: for comparing designs.
+pub(super) fn of_the_wind_briefly(
+    tightened: &dyn Fn(f64) -> Result<Scenario, StudyError>,
+    supports: &Supports,
+    range: [f64; 2],
+    accuracy: f64,
+) -> Result<[WindLimits; 3], StudyError> {
+    let [least, most] = range;
+    let found = stands_from(tightened, supports, range, 0.1 * most, accuracy)?;
+    let asks = found.ends.map_or(Grade::Service, |g| g.grade);
+    Ok(Grade::ALL.map(|grade| {
+        let torque_nm = if grade == asks {
+            found.torque_nm
+        } else {
+            Some(least)
+        };
+        let ends = found.ends.filter(|_| grade == asks);
+        let how = match torque_nm {
+            Some(torque) => format!("Below {torque:.0} N.m"),
+            None => format!("At every torque up to {most:.0} N.m"),
+        };
+        let wind_mps = ends.map_or(0.0, |g| g.wind_mps);
+        WindLimits {
+            from: wind_limit(grade, wind_mps, torque_nm, ends, how),
+            upto: None,
+        }
+    }))
 }
 
 /// A limit of the wind; `how` begins its sentence.

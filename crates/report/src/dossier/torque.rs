@@ -1,0 +1,149 @@
+//! The report of a torque window: the picture, the table, what would move it.
+
+use giveway_study::window::{ConfidentWindow, Criteria, Nearest, Opening, Pass, Row, TorqueWindow};
+use serde::Deserialize;
+
+use super::figures::figure;
+use super::markup::{Cell, Markup, Table};
+use super::picture::of_figure;
+use super::{frame, validation};
+use crate::ReportError;
+use crate::study_figures::{WindowPicture, drawn_window};
+
+/// What the page shows of `window.json`.
+#[derive(Debug, Clone, Deserialize)]
+pub struct WindowContents {
+    /// Title of the scenario.
+    pub title: String,
+    /// Version of the model.
+    pub model_version: u32,
+    /// What decides whether an impact is passed.
+    pub criteria: Criteria,
+    /// The window.
+    pub window: TorqueWindow,
+    /// Its table.
+    pub table: Vec<Row>,
+    /// What comes nearest, where there is no window.
+    pub nearest: Option<Nearest>,
+    /// The window under scatter.
+    pub confident: Option<ConfidentWindow>,
+    /// Changes that were tried.
+    pub changes: Vec<Opening>,
+}
+
+/// The page.
+///
+/// # Errors
+/// A figure that cannot be painted.
+pub fn page(answer: &WindowContents, caution: &str) -> Result<String, ReportError> {
+    let w = &answer.window;
+    let mut first = Markup::default();
+    let sentence = match &answer.nearest {
+        Some(nearest) => format!("{} {}", w.sentence, nearest.sentence),
+        None => w.sentence.clone(),
+    };
+    let headline = match w.window_nm {
+        Some([from, to]) => format!("Torque window: {from:.0} to {to:.0} N.m."),
+        None => "Torque window: none.".to_owned(),
+    };
+    first.lead("says", &headline, &sentence);
+    if let Some(c) = &answer.confident {
+        first.paragraph(&c.sentence);
+    }
+    let drawn = drawn_window(
+        "window",
+        &WindowPicture {
+            title: &answer.title,
+            window: w,
+            table: &answer.table,
+            confident: answer.confident.as_ref(),
+            caution,
+        },
+    )?;
+    let picture = of_figure(&drawn, "w")?;
+    // As wide as it is drawn: its letters are large already.
+    first.raw("<div class=\"glance\">\n");
+    let words = "What meets what is asked, over the torque; what governs stands at the ends. The table below says the same.";
+    figure(&mut first, &picture, words);
+    first.raw("</div>\n");
+
+    let mut rows = Markup::default();
+    let mut table = Table::new(
+        "What asks something of the torque",
+        &["Asked by", "Met", "Why not elsewhere"],
+    );
+    for row in &answer.table {
+        table.row(cells(row));
+    }
+    rows.table(&table);
+
+    let mut changes = Markup::default();
+    let told: Vec<String> = (answer.changes.iter())
+        .map(|c| match c.window_nm {
+            Some([from, to]) => format!("{}: {from:.0} to {to:.0} N.m", c.change),
+            None => format!("{}: no. {}", c.change, c.sentence),
+        })
+        .collect();
+    changes.points(&told);
+    let mut validated = Markup::default();
+    validation::chapter(&mut validated, &[answer.model_version])?;
+
+    let mut chapters = vec![
+        ("verdict", "The torque at a glance", first),
+        ("table", "Everything that asks", rows),
+    ];
+    if !answer.changes.is_empty() {
+        chapters.push(("changes", "What would move the window", changes));
+    }
+    chapters.push(("validation", "How far the model is validated", validated));
+    let facts = vec![
+        ("Model version".to_owned(), answer.model_version.to_string()),
+        ("Judged by".to_owned(), answer.criteria.words().to_owned()),
+    ];
+    Ok(frame::page(
+        "Report of a torque window",
+        &answer.title,
+        &facts,
+        chapters,
+        usize::MAX,
+        Markup::default(),
+        caution,
+    ))
+}
+
+fn cells(row: &Row) -> Vec<Cell> {
+    let ends = |p: &Pass| match (&p.from, &p.to) {
+        (None, None) => "everywhere".to_owned(),
+        (Some(_), None) => format!("from {:.0} N.m", p.from_nm),
+        (None, Some(_)) => format!("up to {:.0} N.m", p.to_nm),
+        (Some(_), Some(_)) => format!("{:.0} to {:.0} N.m", p.from_nm, p.to_nm),
+    };
+    let met: Vec<String> = row.passes.iter().map(ends).collect();
+    let met = if met.is_empty() {
+        "nowhere".to_owned()
+    } else {
+        met.join(", ")
+    };
+    let left = row.design.as_ref().map_or_else(String::new, |s| {
+        let margin = s
+            .margin_fraction
+            .map(|m| format!("{:+.0} % left", 100.0 * m));
+        let word = if s.passes { "met" } else { "not met" };
+        let here = margin.unwrap_or_else(|| word.to_owned());
+        format!("; at the design's torque {here}")
+    });
+    let why: Vec<String> = (row.reasons.iter())
+        .filter(|r| !r.passes)
+        .map(|r| r.said())
+        .chain(row.remarks.iter().cloned())
+        .collect();
+    let name = match &row.limit {
+        Some(limit) => format!("{}: {limit}", row.name),
+        None => row.name.clone(),
+    };
+    vec![
+        Cell::text(&name),
+        Cell::text(&format!("{met}{left}")),
+        Cell::text(&why.join("; ")),
+    ]
+}
