@@ -400,6 +400,8 @@ pub enum FilmLook {
     Plan,
     /// Only the slip base, from the side and from above.
     Base,
+    /// The section through the bolt that lies furthest ahead, then the whole scene.
+    Section,
 }
 
 /// `giveway film`.

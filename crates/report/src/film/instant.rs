@@ -21,6 +21,12 @@ impl Shown<'_> {
         (r.slow_until_s, end.min(r.end_s))
     }
 
+    /// Cosine and sine of the direction of travel.
+    pub(super) fn travel(&self) -> (f64, f64) {
+        let a = self.scenario.impact.velocity_direction_rad;
+        (libm::cos(a), libm::sin(a))
+    }
+
     /// When the pole's track ends, s; none = it holds to the end.
     pub(super) fn pole_until(&self) -> Option<f64> {
         self.tracks.get("pole_axis").and_then(|t| t.until_s)

@@ -6,7 +6,9 @@
 //! ```
 
 mod animation;
+mod camera;
 mod clock;
+mod cut;
 mod instant;
 mod panel;
 mod strip;
@@ -22,8 +24,9 @@ use crate::found::as_drawn;
 use crate::lettering::text_width;
 use crate::paint;
 use crate::palette::SLATE;
+use camera::Camera;
 use clock::Clock;
-use panel::Camera;
+use cut::Cut;
 
 pub use animation::Animation;
 pub use clock::Pace;
@@ -59,6 +62,8 @@ pub enum FilmView {
     Plan,
     /// Only the slip base, from the side and from above.
     Base,
+    /// The section through the bolt that lies furthest ahead; then the picture draws back.
+    Section,
 }
 
 /// How a film is made.
@@ -76,6 +81,8 @@ pub struct FilmOptions {
 #[derive(Debug)]
 pub struct Film<'a> {
     runs: Vec<Shown<'a>>,
+    /// Of each run, where sections are shown.
+    cuts: Vec<Option<Cut>>,
     options: FilmOptions,
     clock: Clock,
     camera: Camera,
@@ -130,10 +137,15 @@ impl<'a> Film<'a> {
         }
         let spans: Vec<(f64, f64)> = runs.iter().map(Shown::span).collect();
         let clock = Clock::new(&spans, options.pace).map_err(bad)?;
-        let window = panel_width(width, runs.len());
-        let camera = Camera::new(&runs, window, options.view, clock.last());
+        let cuts: Vec<Option<Cut>> = match options.view {
+            FilmView::Section => runs.iter().map(Cut::of).collect::<Result<_, _>>()?,
+            _ => runs.iter().map(|_| None).collect(),
+        };
+        let size = (panel_width(width, runs.len()), panel::TALL);
+        let camera = Camera::new(&runs, &cuts, size, options.view, clock.last());
         Ok(Self {
             runs,
+            cuts,
             options,
             clock,
             camera,
@@ -204,7 +216,7 @@ impl<'a> Film<'a> {
                     .map(|b| format!("bolt {} {}", b.number, b.words))
                     .collect();
                 format!(
-                    "{}: {} {}",
+                    "{}: {}. {}",
                     run.heading,
                     bolts.join(", "),
                     run.replay.headline.sentence
@@ -231,10 +243,18 @@ impl<'a> Film<'a> {
         for (i, run) in self.runs.iter().enumerate() {
             let left = EDGE + (wide + GAP) * i as f64;
             let bottom = HEIGHT - FOOT.0 - FOOT.1 - 8.0;
-            panel::draw(&mut f, run, (left, wide, bottom), &self.camera, i, time)?;
+            let cut = self.cuts[i].as_ref();
+            panel::draw(
+                &mut f,
+                run,
+                (left, wide, bottom),
+                (&self.camera, cut),
+                i,
+                time,
+            )?;
         }
         let room = strip::draw(&mut f, &self.runs, &self.clock, time, (EDGE, width - EDGE));
-        if self.camera.close_at(time) {
+        if self.camera.close_at(time) && self.options.view != FilmView::Section {
             work::legend(&mut f, room, HEIGHT - FOOT.0 - FOOT.1 + 14.0);
         }
         let caution = &self.runs[0].replay.caution;
