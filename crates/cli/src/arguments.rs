@@ -462,6 +462,9 @@ pub struct Page {
     /// Change one value before the page begins, for example --set impact.speed="50 km/h"; may be repeated
     #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
     pub set: Vec<(String, String)>,
+    /// Lesson whose cases can be opened on the page [default: the shipped one for installers]
+    #[arg(long, value_name = "LESSON")]
+    pub lesson: Option<PathBuf>,
     /// The file [default: the scenario's name with .html]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
