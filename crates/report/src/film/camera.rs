@@ -4,7 +4,7 @@ use giveway_impact::outcome::Snapshot;
 use giveway_scenario::model::Anchorage;
 
 use super::cut::Cut;
-use super::{FilmView, Shown};
+use super::run::{FilmView, Shown};
 use crate::clip::Window;
 use crate::storyboard::body;
 use crate::view::{Look, View};

@@ -3,7 +3,7 @@
 use giveway_impact::outcome::Snapshot;
 use giveway_scenario::model::Anchorage;
 
-use super::Shown;
+use super::run::Shown;
 use super::work::{self, Doing};
 use crate::ReportError;
 use crate::clip::Window;

@@ -2,7 +2,7 @@
 
 use giveway_impact::outcome::{BarOutcome, Snapshot};
 
-use super::Shown;
+use super::run::Shown;
 
 /// How long a run is shown after the pole's tracks have ended, s.
 const MORE_S: f64 = 0.15;

@@ -11,6 +11,7 @@ mod clock;
 mod cut;
 mod instant;
 mod panel;
+mod run;
 mod strip;
 mod work;
 
@@ -27,17 +28,15 @@ use crate::palette::SLATE;
 use camera::Camera;
 use clock::Clock;
 use cut::Cut;
+use run::{FOOT, HEIGHT, Shown};
 
 pub use animation::Animation;
 pub use clock::Pace;
+pub use run::FilmView;
 pub use work::{BoltNow, Doing};
 
-/// Height of the page that every picture is drawn on, px; pictures of other sizes are scaled.
-const HEIGHT: f64 = 720.0;
 /// Least width of a run's part of that page, px.
 const LEAST_WIDTH: f64 = 420.0;
-/// Height of the strip with the clock at the foot, and of the caution below it, px.
-const FOOT: (f64, f64) = (62.0, 24.0);
 /// Gap between the runs, px.
 const GAP: f64 = 20.0;
 const EDGE: f64 = 18.0;
@@ -51,19 +50,6 @@ pub struct FilmRun<'a> {
     pub scenario: &'a Scenario,
     /// Its motion.
     pub replay: &'a Replay,
-}
-
-/// What is looked at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum FilmView {
-    /// From the right of the travel, with close-ups of the slip base.
-    Side,
-    /// From above.
-    Plan,
-    /// Only the slip base, from the side and from above.
-    Base,
-    /// The section through the bolt that lies furthest ahead; then the picture draws back.
-    Section,
 }
 
 /// How a film is made.
@@ -86,15 +72,6 @@ pub struct Film<'a> {
     options: FilmOptions,
     clock: Clock,
     camera: Camera,
-}
-
-/// A run as it is drawn.
-#[derive(Debug)]
-struct Shown<'a> {
-    heading: String,
-    scenario: Scenario,
-    replay: &'a Replay,
-    tracks: Tracks,
 }
 
 impl<'a> Film<'a> {

@@ -5,7 +5,8 @@ use giveway_occupant::Blow;
 
 use super::camera::Camera;
 use super::cut::{Cut, WHOLE};
-use super::{FilmView, Shown, work};
+use super::run::{FOOT, FilmView, HEIGHT, Shown};
+use super::work;
 use crate::ReportError;
 use crate::clip::Window;
 use crate::closeup;
@@ -19,7 +20,7 @@ use crate::view::{Look, View};
 const HEAD: f64 = 78.0;
 const NUMBERS: f64 = 58.0;
 /// Height of the scene, px.
-pub const TALL: f64 = super::HEIGHT - super::FOOT.0 - super::FOOT.1 - 8.0 - HEAD - NUMBERS - 10.0;
+pub const TALL: f64 = HEIGHT - FOOT.0 - FOOT.1 - 8.0 - HEAD - NUMBERS - 10.0;
 /// Close-ups of the slip base, m: against and along the travel, half breadth, height.
 const CLOSE: (f64, f64, f64, f64) = (0.33, 0.61, 0.36, 0.52);
 

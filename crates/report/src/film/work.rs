@@ -4,7 +4,7 @@
 
 use giveway_scenario::model::Anchorage;
 
-use super::Shown;
+use super::run::Shown;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, Point, look};
 use crate::lettering::text_width;
