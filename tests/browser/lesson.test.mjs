@@ -339,6 +339,29 @@ for (const [lesson, CASES] of Object.entries(LESSONS)) {
       await context.close();
     });
 
+    test("on a phone the picture in three dimensions has a switch too, on one clock", LIMIT, async () => {
+      const { page: q, context, watched: w } = await open(browser, url(lesson, "lesson", `#case-${GROUT}`), PHONE);
+      await q.keyboard.press("v");
+      await ready(q);
+      const section = q.locator("section.case.now section.player");
+      const panes = () => section.evaluate((s) => [...s.querySelectorAll(".gp-pane")].map((e) => e.getBoundingClientRect()).map((b) => ({ top: b.top, bottom: b.bottom, high: b.height, wide: b.width })));
+      let now = await panes();
+      assert.ok(now.length === 2 && now[0].bottom <= now[1].top + 1, JSON.stringify(now));
+      assert.ok(now[1].bottom - now[0].top <= 844, `both on one screen: ${JSON.stringify(now)}`);
+      await section.evaluate((s) => s.player.seek(0.03));
+      await section.locator(".gp-onlytabs input").nth(1).check();
+      await settled(q);
+      now = await panes();
+      assert.ok(now[0].high === 0 && now[1].high > 300, JSON.stringify(now));
+      const at = await probe(q);
+      assert.equal(at.time, 0.03);
+      await section.locator(".gp-onlytabs input").nth(2).check();
+      await settled(q);
+      assert.ok((await panes()).every((b) => b.high > 150 && b.wide <= 390));
+      assert.deepEqual(w, { errors: [], requests: [] });
+      await context.close();
+    });
+
     test("no error and no request in all of this", () => assert.deepEqual(watched, { errors: [], requests: [] }));
   });
 

@@ -171,6 +171,30 @@ describe("on a projector", () => {
     assert.deepEqual(digits(program([], file)), digits(await summary(p)));
   });
 
+  test("every case of the shipped lesson opens in the state that the lesson has", LIMIT, async () => {
+    const toml = readFileSync(join(ROOT, "scenarios/lessons/installers.toml"), "utf8");
+    const cases = toml.split("[[case]]").slice(1).map((text) => ({
+      name: /^name = "(.*)"$/m.exec(text)[1],
+      file: join(ROOT, "scenarios/lessons", /^scenario = "(.*)"$/m.exec(text)[1]),
+      set: [...(/^set = \{(.*)\}$/m.exec(text)?.[1] ?? "").matchAll(/"([^"]+)" = "([^"]+)"/g)].map((m) => [m[1], m[2]]),
+    }));
+    assert.deepEqual(await p.locator("#case option").allTextContents(), ["the scenario of this page", ...cases.map((c) => c.name)]);
+    for (const [i, c] of cases.entries()) {
+      await p.locator("#case").selectOption(String(i));
+      await settled(p);
+      assert.deepEqual(digits(await summary(p)), digits(program(c.set, c.file)), c.name);
+    }
+    // The sliders stand where the case has them, and go on from there.
+    await p.locator("#case").selectOption({ label: "Grout up over the bolt heads" });
+    assert.equal(await p.evaluate(() => givewayPage.values.grout_depth), 28);
+    await slide(p, "grout_depth", 0);
+    await settled(p);
+    assert.equal((await summary(p)).ending, "released");
+    await p.locator("#case").selectOption("-1");
+    await settled(p);
+    assert.deepEqual(digits(await summary(p)), digits(program([])));
+  });
+
   test("the tour has five steps and ends", LIMIT, async () => {
     await p.locator("#begin").click();
     for (let step = 1; step <= 5; step += 1) {
@@ -234,6 +258,30 @@ describe("on a phone", () => {
       await browser.close();
     }
   });
+});
+
+test("what the engine warns of is told; a page in US units speaks no other, nor does its picture; another lesson can be given", LIMIT, async () => {
+  const file = join(folder, "us.html");
+  execFileSync(GIVEWAY, ["page", SCENARIO, "--set", "vehicle.mass=5000 kg", "--units", "us", "--lesson", "scenarios/lessons/inspectors.toml", "--out", file, "--quiet"], { cwd: ROOT });
+  const browser = await launch();
+  try {
+    const { page: p, watched } = await open(browser, pathToFileURL(file).href, PROJECTOR);
+    await ready(p);
+    assert.match(await p.locator("#warned:visible").textContent(), /The engine warns.*possible but unusual/);
+    for (const at of [1, 2, 4]) {
+      await p.locator("#case").selectOption(String(at));
+      await settled(p);
+      assert.ok(await p.locator("#warned").isHidden());
+      await p.evaluate(() => document.querySelector("section.player").player.seek(0.03));
+      await p.waitForTimeout(400);
+      const text = await p.evaluate(() => document.querySelector("main").innerText);
+      assert.deepEqual(text.match(/\d (?:km\/h|m\/s|kN|N\.m|mm|kg)(?![\w.])/g), null, text);
+      assert.match(text, /\d mph/);
+    }
+    assert.deepEqual(watched, { errors: [], requests: [] });
+  } finally {
+    await browser.close();
+  }
 });
 
 describe("where something is missing", () => {

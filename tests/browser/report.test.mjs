@@ -179,6 +179,32 @@ describe("in the browser", () => {
     assert.throws(() => execFileSync(GIVEWAY, ["report", at("deep"), "--figures", "nothing", "--out", at("x.html")], { stdio: "pipe" }), (e) => e.status === 2 && /no run has it; there are: contact/.test(e.stderr.toString()));
   });
 
+  // It was 46 000 pixels tall on a phone.
+  test("the report of one run folds on a screen, and is whole on paper", LIMIT, async () => {
+    const { context, page: p, watched } = await open(browser, url("one"), { viewport: { width: 390, height: 844 } });
+    const size = await p.evaluate(() => [document.documentElement.scrollHeight, document.documentElement.scrollWidth]);
+    assert.ok(size[0] < 12_000 && size[1] <= 390, String(size));
+    // A link of the contents opens the chapter that it leads to.
+    const closed = () => p.locator("details:not([open])").count();
+    const before = await closed();
+    assert.ok(before >= 6, String(before));
+    await p.evaluate(() => (location.hash = "#numbers"));
+    await p.waitForFunction(() => document.getElementById("numbers").closest("details").open);
+    assert.equal(await closed(), before - 1);
+    await context.close();
+    const pages = async (open_) => {
+      const { context: c, page: q } = await open(browser, url("one"));
+      if (open_) await unfold(q);
+      const count = (await q.pdf({ format: "A4" })).toString("latin1").match(/\/Type\s*\/Page[^s]/g).length;
+      await c.close();
+      return count;
+    };
+    const folded = await pages(false);
+    assert.ok(folded > 8, String(folded));
+    assert.equal(folded, await pages(true), "paper does not depend on what is unfolded");
+    assert.deepEqual(watched, { errors: [], requests: [] });
+  });
+
   test("a cursor moves in all figures against time, and a click in one moves everything", LIMIT, async () => {
     const { context, page: p, watched } = await open(browser, url("pair"));
     await p.waitForFunction(() => document.querySelector("section.player")?.player?.ready, null, { timeout: 60_000 });

@@ -437,6 +437,8 @@ pub enum FilmLook {
     Plan,
     /// Only the slip base, from the side and from above.
     Base,
+    /// The section through the bolt that lies furthest ahead, then the whole scene.
+    Section,
 }
 
 /// `giveway film`.
@@ -497,6 +499,9 @@ pub struct Page {
     /// Change one value before the page begins, for example --set impact.speed="50 km/h"; may be repeated
     #[arg(long, value_name = "PATH=VALUE", value_parser = assignment)]
     pub set: Vec<(String, String)>,
+    /// Lesson whose cases can be opened on the page [default: the shipped one for installers]
+    #[arg(long, value_name = "LESSON")]
+    pub lesson: Option<PathBuf>,
     /// The file [default: the scenario's name with .html]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,

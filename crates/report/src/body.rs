@@ -54,7 +54,8 @@ impl<'a> Body<'a> {
     }
 
     /// Whether the vehicle stands between a place and the eye: the place is on the ray to the eye outside the box round the
-    /// vehicle. What lies in the box (a pole in the dented face) is not hidden.
+    /// vehicle, or in the box beyond the flank that the eye sees (a pole that has pressed in the roof's middle lies behind
+    /// the glass of the doors). A pole in the dented front is not hidden, for the front is drawn pushed in.
     pub fn hides(&self, view: &View, place: Place) -> bool {
         let v = self.vehicle;
         let [w, x, y, z] = self.snapshot.vehicle_rotation;
@@ -89,7 +90,34 @@ impl<'a> Body<'a> {
             enters = enters.max(a.min(b));
             leaves = leaves.min(a.max(b));
         }
-        enters > 0.0 && enters < leaves
+        if enters > 0.0 && enters < leaves {
+            return true;
+        }
+        view.look == Look::FromTheSide && self.behind_the_flank(from, towards)
+    }
+
+    /// Whether the ray from a place in the vehicle's own directions goes out through the sheet of a flank.
+    fn behind_the_flank(&self, from: Place, towards: Place) -> bool {
+        let v = self.vehicle;
+        // A ray along the vehicle meets no flank.
+        if towards[1].abs() < 0.2 {
+            return false;
+        }
+        let near = towards[1].signum();
+        let struck = match self.impact.face {
+            StruckFace::Front => 0.0,
+            StruckFace::LeftSide => 1.0,
+            StruckFace::RightSide => -1.0,
+        };
+        let dent = if struck * near > 0.0 {
+            self.deepest() + 0.5 * self.pole_diameter_m
+        } else {
+            0.0
+        };
+        let far = (near * (0.5 * v.width_m - dent) - from[1]) / towards[1];
+        let (x, z) = (from[0] + far * towards[0], from[2] + far * towards[2]);
+        let at = (v.cg_to_front_m - x, z + v.cg_height_m);
+        far > 0.0 && encloses(&self.crushed_outline(), at)
     }
 
     fn bands(&self) -> &[Band] {
@@ -324,6 +352,18 @@ impl<'a> Body<'a> {
     }
 }
 
+/// Whether a polygon encloses a point (ray to the right, edges counted).
+fn encloses(outline: &[(f64, f64)], (x, y): (f64, f64)) -> bool {
+    let mut inside = false;
+    for (i, a) in outline.iter().enumerate() {
+        let b = outline[(i + 1) % outline.len()];
+        if (a.1 > y) != (b.1 > y) && x < a.0 + (b.0 - a.0) * (y - a.1) / (b.1 - a.1) {
+            inside = !inside;
+        }
+    }
+    inside
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -363,14 +403,25 @@ mod tests {
         };
         let side = view(Look::FromTheSide);
         let half = 0.5 * v.width_m;
-        // Beside the middle of the car: beyond it, on this side of it, in it, over it, ahead of it, below it.
+        // Beside the middle of the car: beyond it, on this side of it, over it, ahead of it, below it.
         let hidden = |p: Place| body.hides(&side, p);
         assert!(hidden([-2.0, half + 0.3, 0.6]));
         assert!(!hidden([-2.0, -half - 0.3, 0.6]));
-        assert!(!hidden([-2.0, 0.0, 0.6]));
         assert!(!hidden([-2.0, half + 0.3, top(v) + 0.2]));
         assert!(!hidden([0.5, half + 0.3, 0.6]));
         assert!(!hidden([-2.0, half + 0.3, 0.02]));
+        // Seen: a pole that had pressed in the roof was painted over the glass of the doors. Expected: the flank hides
+        // what lies in the car, up to the roof; in the dented front, and over the roof, the pole is seen.
+        assert!(hidden([-2.0, 0.0, 0.6]) && hidden([-2.0, 0.0, top(v) - 0.1]));
+        assert!(!hidden([-2.0, 0.0, top(v) + 0.02]));
+        let dented = Snapshot {
+            crush_m: vec![0.4; v.front.bands.len()],
+            ..s.clone()
+        };
+        let front = v.front.bands.first().unwrap();
+        let pole = [-0.2, 0.0, 0.5 * (front.lower_m + front.upper_m)];
+        assert!(!Body::new(v, &scenario.impact, &dented, 0.2).hides(&side, pole));
+        assert!(body.hides(&side, pole));
         // From above: what the car stands over.
         let above = view(Look::FromAbove);
         assert!(body.hides(&above, [-2.0, 0.0, 0.02]));

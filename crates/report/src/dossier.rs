@@ -198,13 +198,16 @@ fn one(run: &RunContents, asked: Option<&[String]>) -> Result<String, ReportErro
         &s.title,
         &facts,
         chapters,
-        usize::MAX,
+        frame::Folding {
+            open: OPEN,
+            printed: true,
+        },
         foot(&taken),
         CAUTION,
     ))
 }
 
-/// Chapters of a report of several runs that stand open; the others are for those who look closer.
+/// Chapters of a report of runs that stand open; the others are for those who look closer.
 const OPEN: usize = 4;
 
 fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, ReportError> {
@@ -322,7 +325,10 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
         &title,
         &[],
         chapters,
-        OPEN,
+        frame::Folding {
+            open: OPEN,
+            printed: false,
+        },
         foot(&taken),
         CAUTION,
     ))

@@ -24,6 +24,8 @@ use giveway_units::{System, spoken};
 
 pub use document::{Case, Lesson, MOST_CASES};
 pub use fill::PLACES;
+pub(crate) use section::{Carrier, DOTS, Fill, GROUT, LETTER, Layer, Paint, Section, Thing, ahead};
+pub(crate) use words::words;
 
 use crate::dossier::picture::{Inline, of_figure};
 use crate::{ReportError, storyboard};
@@ -177,7 +179,7 @@ pub fn lesson_pages(
     cases: &[LessonCase<'_>],
     system: System,
 ) -> Result<LessonPages, LessonError> {
-    let words = words::words(&lesson.language).map_err(LessonError::Language)?;
+    let words = words(&lesson.language).map_err(LessonError::Language)?;
     let summaries: Vec<&Summary> = cases.iter().map(|c| c.summary).collect();
     let mut filled = Vec::with_capacity(cases.len());
     for (i, (case, computed)) in lesson.cases.iter().zip(cases).enumerate() {

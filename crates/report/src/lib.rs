@@ -68,7 +68,7 @@ pub use laboratory::{DrawnParameter, band_figure, pair_figure};
 pub use lesson::{
     Case, Lesson, LessonCase, LessonError, LessonPages, MOST_CASES, PLACES, lesson_pages,
 };
-pub use live::{LivePage, live_page};
+pub use live::{LiveCase, LivePage, live_page};
 pub use overlay::{OverlayPanel, overlay};
 pub use reader::{paint_in, painted_in};
 pub use review_record::{ReviewFacts, review_record};

@@ -6,9 +6,10 @@
 use std::f64::consts::TAU;
 
 use giveway_results::Summary;
+use giveway_scenario::Diagnostic;
 use giveway_scenario::classes::{CLASSES, Class};
 use giveway_scenario::model::{Anchorage, RoundWashers, Scenario, Threads};
-use giveway_units::{Dimension, System, in_unit};
+use giveway_units::{Dimension, System, in_unit, spoken};
 use serde_json::{Value, json};
 
 use crate::FigureFile;
@@ -38,6 +39,25 @@ pub struct LivePage<'a> {
     pub stills: &'a [FigureFile],
     /// Units.
     pub system: System,
+    /// What the engine warns of in the scenario.
+    pub warnings: &'a [Diagnostic],
+    /// States that can be opened on the page.
+    pub cases: &'a [LiveCase],
+}
+
+/// A case of a lesson, which the page can open in the place of its scenario.
+#[derive(Debug)]
+pub struct LiveCase {
+    /// What it is, a few words.
+    pub name: String,
+    /// View of the moving picture that it is looked at in.
+    pub view: String,
+    /// The scenario's file.
+    pub text: String,
+    /// Changes to it, as after `--set`.
+    pub changes: Vec<(String, String)>,
+    /// The scenario that both give.
+    pub scenario: Scenario,
 }
 
 /// A slider in one system of units: unit, least, most, step, decimals.
@@ -79,7 +99,10 @@ impl Control {
             ref kind,
         } = *self;
         match *kind {
-            Kind::Choice(of) => of(s).map(|(options, value)| {
+            Kind::Choice(of) => of(s).map(|(mut options, value)| {
+                for (_, words) in &mut options {
+                    *words = spoken(words, system);
+                }
                 json!({ "kind": "choice", "id": id, "key": key, "group": group, "label": label, "options": options, "value": value })
             }),
             Kind::Slider {
@@ -310,20 +333,46 @@ fn tour(s: &Scenario, system: System) -> Value {
     ])
 }
 
+/// What a state of the page begins with: the file, its changes, and where the sliders stand.
+fn state(
+    name: &str,
+    text: &str,
+    changes: &[(String, String)],
+    s: &Scenario,
+    system: System,
+) -> Value {
+    json!({
+        "name": spoken(name, system),
+        "text": text,
+        "changes": changes,
+        "controls": controls(s, system),
+        "grouted": s.as_found.grout.is_some(),
+        "stubs": !s.as_found.stubs.is_empty(),
+    })
+}
+
 /// The page as one file.
 pub fn live_page(page: &LivePage) -> String {
     let s = page.scenario;
-    let start = json!({
-        "text": page.text,
-        "changes": page.changes,
-        "units": page.system.name(),
-        "controls": controls(s, page.system),
-        "tour": tour(s, page.system),
-        "summary": page.summary,
-        "grouted": s.as_found.grout.is_some(),
-        "stubs": !s.as_found.stubs.is_empty(),
-    });
+    let mut start = state("", page.text, page.changes, s, page.system);
+    let cases: Vec<Value> = (page.cases.iter())
+        .map(|c| {
+            let mut case = state(&c.name, &c.text, &c.changes, &c.scenario, page.system);
+            case["view"] = c.view.as_str().into();
+            case
+        })
+        .collect();
+    start["cases"] = cases.into();
+    start["units"] = page.system.name().into();
+    start["tour"] = tour(s, page.system);
+    start["summary"] = json!(page.summary);
+    start["warnings"] = json!(page.warnings);
     let start = in_script(&start.to_string());
+    // The player on the page speaks the same units.
+    let units = match page.system {
+        System::Si => "",
+        System::Us => " data-units=\"us\"",
+    };
     let replay = page.replay.map_or_else(String::new, |replay| {
         format!(
             "<script type=\"application/json\" id=\"replay-1\">{}</script>\n",
@@ -339,12 +388,12 @@ pub fn live_page(page: &LivePage) -> String {
     let title = escaped(&s.title);
     let caution = escaped(giveway_occupant::CAUTION);
     format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+        "<!DOCTYPE html>\n<html lang=\"en\"{units}>\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; \
          script-src 'unsafe-inline' 'wasm-unsafe-eval' blob:; worker-src blob:; img-src data: blob:; base-uri 'none'; form-action 'none'\">\n\
          <title>Try it: {title}</title>\n<style>\n{CSS}</style>\n</head>\n<body>\n\
-         <header><h1>{title}</h1><span id=\"state\" role=\"status\">The engine starts.</span>\
+         <header><h1 id=\"title\">{title}</h1><span id=\"state\" role=\"status\">The engine starts.</span>\
          <div class=\"acts\"><button type=\"button\" id=\"begin\" aria-expanded=\"false\" aria-controls=\"tour\">Guided tour</button>\
          <button type=\"button\" id=\"keep\" disabled>Keep this one</button><button type=\"button\" id=\"drop\" hidden>Drop the kept one</button>\
          <button type=\"button\" id=\"reset\" disabled>As at first</button>\
@@ -354,12 +403,14 @@ pub fn live_page(page: &LivePage) -> String {
          <section class=\"tour\" id=\"tour\" aria-label=\"Guided tour\" hidden><p role=\"status\"><strong id=\"tourtitle\"></strong><span id=\"tourtext\"></span></p>\
          <button type=\"button\" id=\"back\">Back</button><button type=\"button\" class=\"go\" id=\"next\">Next</button>\
          <button type=\"button\" id=\"end\">Leave</button></section>\n\
-         <main>\n<div class=\"controls\" id=\"controls\" role=\"group\" aria-label=\"What can be changed\"></div>\n\
+         <main>\n<div class=\"controls\" id=\"controls\" role=\"group\" aria-label=\"What can be changed\">\
+         <div id=\"cases\"></div><div id=\"sliders\"></div></div>\n\
          <div class=\"picture\"><section class=\"player\" data-replays=\"replay-1\" data-view=\"base\" data-charts=\"no\" tabindex=\"0\" aria-label=\"Moving picture\">\
          <div class=\"still\">\n{stills}</div></section></div>\n\
          <div class=\"facts\">\n<div class=\"blow\" id=\"blow\" role=\"status\"><strong id=\"outcome\"></strong><span class=\"lost\" id=\"lost\"></span>\
          <p class=\"why\" id=\"why\"></p><p class=\"caution\">{caution}</p></div>\n\
          <p class=\"notice\" id=\"trouble\" role=\"alert\"></p>\n\
+         <div class=\"warned\" id=\"warned\" role=\"status\" hidden><h2>The engine warns</h2><ul id=\"warnings\"></ul></div>\n\
          <div class=\"torque\" id=\"torquebox\"><h2>Over the torque</h2><div class=\"barbox\"><b id=\"pointer\"></b>\
          <div class=\"bar\" id=\"bar\" role=\"img\" aria-label=\"not computed yet\"></div></div>\
          <div class=\"barends\"><span id=\"from\"></span><span id=\"to\"></span></div>\

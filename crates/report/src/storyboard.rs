@@ -292,14 +292,20 @@ fn behind_and_before(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snaps
     let plate = hidden(&s.plate_centre_m);
     let tubes = std::iter::once(&s.pole_axis_m).chain(&s.arms_m);
     let any = plate || tubes.flat_map(|axis| finely(axis)).any(|p| hidden(&p));
+    // From above the plate is too small to be seen.
+    let upper_plate = |f: &mut Figure| {
+        if view.look == Look::FromTheSide {
+            base::upper_plate(f, view, scenario, s);
+        }
+    };
     if !any {
         vehicle.draw(f, view);
         pole(f, view, scenario, s);
-        base::upper_plate(f, view, scenario, s);
+        upper_plate(f);
         return;
     }
     pole(f, view, scenario, s);
-    base::upper_plate(f, view, scenario, s);
+    upper_plate(f);
     vehicle.draw(f, view);
     let support = &scenario.support;
     let arms = s.arms_m.iter().zip(&support.arms);
@@ -313,7 +319,7 @@ fn behind_and_before(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snaps
     let d = (support.pole.base_diameter_m, support.pole.tip_diameter_m);
     seen(f, view, &s.pole_axis_m, d, 2.5, &hidden);
     if !plate {
-        base::upper_plate(f, view, scenario, s);
+        upper_plate(f);
     }
 }
 
@@ -441,12 +447,12 @@ pub fn draw_plan(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot)
     let w = view.window;
     f.rect((w.left, w.top), (w.right, w.bottom), ROAD_PALE, 1.0);
     base::bolt_circle(f, view, scenario);
-    body(scenario, s).draw(f, view);
+    let vehicle = body(scenario, s);
+    behind_and_before(f, view, scenario, s);
     base::seat_circle(f, view, scenario);
-    pole(f, view, scenario, s);
     if let Some(foot) = s.pole_axis_m.first() {
         let p = view.at(*foot);
-        if view.window.contains(p) {
+        if view.window.contains(p) && !vehicle.hides(view, *foot) {
             let r = (0.5 * view.scale * scenario.support.pole.base_diameter_m).max(3.5);
             f.disc(p, r, STEEL);
             f.ring(p, r, 1.2, INK);
@@ -499,6 +505,6 @@ fn ruler(f: &mut Figure, at: (f64, f64), scale: f64, system: System) {
     );
 }
 
-const SKY_PALE: crate::palette::Colour = (0xf6, 0xf9, 0xfc);
+pub const SKY_PALE: crate::palette::Colour = (0xf6, 0xf9, 0xfc);
 const ROAD_PALE: crate::palette::Colour = (0xf3, 0xf2, 0xef);
 const GRID_PALE: crate::palette::Colour = GRID;

@@ -75,6 +75,7 @@ fn painted(arguments: &Arguments) -> Result<String, Refusal> {
             FilmLook::Side => FilmView::Side,
             FilmLook::Plan => FilmView::Plan,
             FilmLook::Base => FilmView::Base,
+            FilmLook::Section => FilmView::Section,
         },
     };
     let film =

@@ -26,7 +26,7 @@ const DEFAULT_FOLDER: &str = "lessons";
 /// A computed case, with its inspection where it begins with a record.
 type Done = (Loaded, Computed, Option<Inspection>);
 /// A record: the file of its type, what it changes of that, and its inspection.
-type Recorded = (PathBuf, Vec<(String, String)>, Option<Inspection>);
+pub type Recorded = (PathBuf, Vec<(String, String)>, Option<Inspection>);
 
 /// Reads, computes, writes.
 pub fn lesson(arguments: &LessonArguments) -> Exit {
@@ -95,7 +95,7 @@ fn whole(arguments: &LessonArguments) -> Result<String, Refusal> {
 }
 
 /// Reads the record of a case and inspects it.
-fn recorded(path: &Path, system: System, supports: &Supports) -> Result<Recorded, Refusal> {
+pub fn recorded(path: &Path, system: System, supports: &Supports) -> Result<Recorded, Refusal> {
     let refused = |diagnostics: Vec<Diagnostic>, text: &str| Refusal {
         exit: Exit::Scenario,
         text: rendering::diagnostics(&diagnostics, text),

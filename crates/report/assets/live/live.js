@@ -10,7 +10,7 @@
   const BLOW = ["oiv_", "ridedown_", "velocity_change_", "asi", "thiv_"];
   const RANK = ["not-evaluated", "pass", "marginal", "fail"];
   /// Units of the page: what they become, and by which factor.
-  const UNITS = us ? { "m/s": ["ft/s", 1 / 0.3048, 1], "km/h": ["mph", 0.62137119223733, 1], kN: ["kip", 0.22480894309971, 1], mm: ["in", 1 / 25.4, 1], m: ["ft", 1 / 0.3048, 1], kg: ["lb", 2.2046226218488, 0] } : {};
+  const UNITS = us ? { "m/s": ["ft/s", 1 / 0.3048, 1], "km/h": ["mph", 0.62137119223733, 1], kN: ["kip", 0.22480894309971, 1], mm: ["in", 1 / 25.4, 1], m: ["ft", 1 / 0.3048, 1], kg: ["lb", 2.2046226218488, 0], "N.m": ["lbf.ft", 0.73756214927727, 0] } : {};
   const TENTHS = ["m/s", "km/h", "kN", "g", "m"];
 
   // --- Words and numbers -------------------------------------------------------------------------
@@ -19,6 +19,11 @@
     if (value === null || value === undefined) return "\u2013";
     const [name, factor, digits] = UNITS[unit] ?? [unit, 1, TENTHS.includes(unit) ? 1 : unit === "" ? 2 : 0];
     return `${(value * factor).toFixed(digits)}${name ? ` ${name}` : ""}`;
+  }
+  /// A sentence of the engine in the page's units.
+  function spoken(text) {
+    if (!us) return text;
+    return text.replace(/(\d+(?:\.\d+)?) (km\/h|m\/s|kN|N\.m|mm|kg|m)(?![\w/^]|\.\w)/g, (all, value, unit) => said(Number(value), unit));
   }
   function ranged(check) {
     const r = check.value_range;
@@ -85,10 +90,17 @@
   const values = {};
   const base = {};
   const parts = {};
-  for (const c of start.controls) {
-    base[c.id] = values[c.id] = c.value;
-    parts[c.id] = c;
+  /// What the sliders change: the scenario of the page, or a case of a lesson.
+  let here = start;
+  function begin(state) {
+    here = state;
+    for (const all of [values, base, parts]) for (const id of Object.keys(all)) delete all[id];
+    for (const c of here.controls) {
+      base[c.id] = values[c.id] = c.value;
+      parts[c.id] = c;
+    }
   }
+  begin(start);
   let kept = null;
   let now = { summary: start.summary, replay: null, changes: [] };
   let number = 0;
@@ -103,17 +115,17 @@
   function changes(other = {}) {
     const held = { ...values };
     Object.assign(values, other);
-    const out = start.changes.slice();
-    for (const c of start.controls) if (c.key && touched(c.id)) out.push([c.key, c.kind === "range" ? amount(c.id) : values[c.id]]);
+    const out = here.changes.slice();
+    for (const c of here.controls) if (c.key && touched(c.id)) out.push([c.key, c.kind === "range" ? amount(c.id) : values[c.id]]);
     if (touched("grout_depth", "grout_where")) {
-      if (start.grouted) out.push(["as_found.grout", "{}"]);
+      if (here.grouted) out.push(["as_found.grout", "{}"]);
       if (values.grout_depth > 0) {
         out.push(["as_found.grout.gap", `-${amount("grout_depth")}`]);
         if (values.grout_where !== "all") out.push(["as_found.grout.bolts", `[${values.grout_where}]`]);
       }
     }
     if (touched("stub_height", "stub_where")) {
-      if (start.stubs) out.push(["as_found.stub", "[]"]);
+      if (here.stubs) out.push(["as_found.stub", "[]"]);
       if (values.stub_height > 0) out.push(["as_found.stub[1].azimuth", `${values.stub_where} deg`], ["as_found.stub[1].projection", amount("stub_height")], ["as_found.stub[1].gap", us ? "0.4 in" : "10 mm"]);
     }
     Object.assign(values, held);
@@ -125,10 +137,12 @@
   const fields = {};
   function build() {
     let group = null;
-    for (const c of start.controls) {
+    $("sliders").replaceChildren();
+    for (const id of Object.keys(fields)) delete fields[id];
+    for (const c of here.controls) {
       if (c.group !== group?.name) {
         group = { name: c.group, box: el("fieldset", {}, el("legend", {}, c.group)) };
-        $("controls").append(group.box);
+        $("sliders").append(group.box);
       }
       const read = el("output", { for: c.id });
       const field = c.kind === "range"
@@ -139,6 +153,24 @@
       fields[c.id] = { field, read, box };
       showField(c.id);
     }
+  }
+  /// The cases of a lesson: each is a scenario of its own, in which the sliders then stand.
+  const title = $("title").textContent;
+  const choice = el("select", { id: "case", "aria-describedby": "casewords", onchange: () => open(Number(choice.value)) });
+  function cases() {
+    if (!start.cases.length) return;
+    choice.append(el("option", { value: -1 }, "the scenario of this page"), ...start.cases.map((c, i) => el("option", { value: i }, c.name)));
+    const note = el("p", { class: "key", id: "casewords" }, "A case sets all sliders. What it has beyond them stays while you move them.");
+    $("cases").append(el("fieldset", {}, el("legend", {}, "A case of the lesson"), el("div", { class: "control" }, el("label", { for: "case" }, "Open a case"), choice, note)));
+  }
+  function open(i) {
+    choice.value = String(i);
+    begin(start.cases[i] ?? start);
+    $("title").textContent = here.name || title;
+    build();
+    bars();
+    if (here.view) section.player?.setView(here.view);
+    changed();
   }
   function words(id) {
     const c = parts[id];
@@ -182,12 +214,18 @@
     if (!live) return;
     number += 1;
     const scan = cells.map((torque, i) => ({ of: `cell ${i}`, want: "numbers", changes: changes({ torque }) }));
-    worker.postMessage({ number, parts: [{ of: "numbers", want: "numbers", changes: list }, { of: "replay", want: "replay", changes: list }, ...(parts.torque ? scan : [])] });
+    worker.postMessage({ number, text: here.text, parts: [{ of: "numbers", want: "numbers", changes: list }, { of: "replay", want: "replay", changes: list }, ...(parts.torque ? scan : [])] });
   }
   function told(answer) {
     const trouble = answer.error ? [answer.error] : (answer.problems ?? []).map((p) => p.message);
-    $("trouble").textContent = trouble.length ? `This cannot be computed: ${trouble.slice(0, 3).join("; ")}. The numbers are those before it.` : "";
+    $("trouble").textContent = trouble.length ? spoken(`This cannot be computed: ${trouble.slice(0, 3).join("; ")}. The numbers are those before it.`) : "";
+    warned(trouble.length ? [] : answer.warnings ?? []);
     return !trouble.length;
+  }
+  /// What the engine holds for odd in the scenario.
+  function warned(list) {
+    $("warned").hidden = !list.length;
+    $("warnings").replaceChildren(...list.map((w) => el("li", {}, spoken(w.path ? `${w.path}: ${w.message}` : w.message))));
   }
   function heard({ data }) {
     if (data.kind === "broken") return still(`The engine could not be started (${data.reason}).`);
@@ -213,7 +251,7 @@
     const base = changes();
     const next = () => {
       number += 1;
-      worker.postMessage({ number, parts: [{ of: "warm", want: left % 2 ? "replay" : "numbers", changes: base }] });
+      worker.postMessage({ number, text: here.text, parts: [{ of: "warm", want: left % 2 ? "replay" : "numbers", changes: base }] });
     };
     waiting = () => {
       left -= 1;
@@ -232,6 +270,7 @@
     $("state").textContent = "";
     $("nolive").textContent = `${reason} What is shown is the scenario as it was computed when this page was made; the sliders do nothing here.`;
     for (const f of Object.values(fields)) f.field.disabled = true;
+    choice.disabled = true;
     document.body.dataset.ready = "no";
   }
 
@@ -242,8 +281,8 @@
     $("blow").className = `blow is-${j.outcome}`;
     $("outcome").textContent = `${MARKS[j.outcome]} ${WORDS[j.outcome]}: ${ended(now.summary)}`;
     $("lost").textContent = lost(now.summary);
-    $("why").textContent = j.why;
-    const remarks = [...j.remarks, ...now.summary.flags.map((f) => f.sentence)];
+    $("why").textContent = spoken(j.why);
+    const remarks = [...j.remarks, ...now.summary.flags.map((f) => spoken(f.sentence))];
     $("remarks").replaceChildren(...remarks.map((r) => el("li", {}, r)));
     const a = kept ? rows(kept.summary) : null;
     const titles = rows(now.summary);
@@ -334,7 +373,9 @@
   const bar = { list: [] };
   function bars() {
     const c = parts.torque;
-    if (!c) return void ($("torquebox").hidden = true);
+    cells.length = marks.length = bar.list.length = 0;
+    $("torquebox").hidden = !c;
+    if (!c) return;
     for (let i = 0; i < COUNT; i += 1) {
       const raw = c.min + ((c.max - c.min) * (i + 0.5)) / COUNT;
       cells.push(Math.round(raw / c.step) * c.step);
@@ -389,7 +430,7 @@
   }
   function write() {
     number += 1;
-    worker.postMessage({ number, parts: [{ of: "text", want: "text", changes: changes() }] });
+    worker.postMessage({ number, text: here.text, parts: [{ of: "text", want: "text", changes: changes() }] });
   }
   function written(answer) {
     if (!told(answer)) return;
@@ -405,6 +446,7 @@
   function tour(to) {
     step = to;
     const s = start.tour[step];
+    if (s && here !== start) open(-1);
     $("tour").hidden = !s;
     $("begin").setAttribute("aria-expanded", String(!!s));
     if (!s) return;
@@ -415,8 +457,10 @@
     setAll(s.set);
   }
 
+  cases();
   build();
   bars();
+  warned(start.warnings);
   numbers();
   const first = document.getElementById("replay-1");
   if (first) {
@@ -433,7 +477,7 @@
   $("back").addEventListener("click", () => tour(step - 1));
   $("end").addEventListener("click", () => tour(-1));
   /// For tests and for who wants to look behind the page.
-  globalThis.givewayPage = { times, values, set, setAll, changes, get summary() { return now.summary; }, get replay() { return now.replay; }, get bar() { return bar.list; } };
+  globalThis.givewayPage = { times, values, set, setAll, open, changes, get summary() { return now.summary; }, get replay() { return now.replay; }, get bar() { return bar.list; } };
   addEventListener("load", () => {
     if (section.player && !section.player.webgl) $("nogl").textContent = "This browser draws no 3-D picture (it has no WebGL): the slip plane moves as a drawing, and the still pictures stay.";
   });

@@ -5,6 +5,8 @@ let engine = null;
 let wanted = null;
 let busy = false;
 let text = null;
+/// The scenario that the engine has read.
+let read = null;
 const into = new TextEncoder();
 const from = new TextDecoder();
 
@@ -28,11 +30,13 @@ onmessage = async ({ data }) => {
 
 async function start() {
   engine = (await WebAssembly.instantiate(made, {})).exports;
-  ask({ text, changes: [], want: "text" });
+  read = null;
+  ask({ changes: [], want: "text" });
 }
 
 /// One question to the engine; both are JSON.
 function ask(question) {
+  if (read !== text) question.text = read = text;
   const bytes = into.encode(JSON.stringify(question));
   const place = engine.giveway_place(bytes.length);
   if (!place) return '{"error":"the question is too long"}';
@@ -41,13 +45,19 @@ function ask(question) {
   return from.decode(new Uint8Array(engine.memory.buffer, engine.giveway_answer(), length));
 }
 
-const pause = () => new Promise((go) => setTimeout(go));
+/// Lets newer questions in; a timer would wait some milliseconds each time.
+const channel = new MessageChannel();
+const pause = () => new Promise((go) => {
+  channel.port1.onmessage = go;
+  channel.port2.postMessage(0);
+});
 
 async function work() {
   busy = true;
   while (wanted) {
     const job = wanted;
     wanted = null;
+    text = job.text;
     for (const part of job.parts) {
       let answer;
       try {

@@ -50,6 +50,11 @@ class Panel {
     this.met = this.meets();
   }
 
+  /// How far the bolt's middle is above the ground, mm.
+  get ground() {
+    return -this.flat(this.bolt.seat)[1];
+  }
+
   /// Along the travel and up, mm.
   flat(p) {
     return [MM * (p[0] * this.dir[0] + p[1] * this.dir[1]), -MM * p[2]];
@@ -92,7 +97,9 @@ class Panel {
     const p = this.flat(sample(track, until));
     const before = this.flat(sample(track, until - 0.003));
     const k = Math.min(s, FALL_S) / 0.003;
-    return { x: p[0] - from[0] + (p[0] - before[0]) * k, y: p[1] - from[1] + MM * 4.905 * s * s, turn: Math.min(80, 500 * s), shown: s < FALL_S };
+    // It comes to lie on the ground and does not sink into it.
+    const y = Math.min(p[1] - from[1] + MM * 4.905 * s * s, Math.max(0, this.ground - 12));
+    return { x: p[0] - from[0] + (p[0] - before[0]) * k, y, turn: Math.min(80, 500 * s), shown: s < FALL_S };
   }
 
   draw(t, step, far) {

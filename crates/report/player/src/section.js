@@ -19,6 +19,7 @@ export class Player {
     this.section = section;
     this.number = ++sections;
     this.ready = false;
+    this.leaving = [];
     const ids = (section.dataset.replays ?? "").split(/\s+/).filter(Boolean);
     this.replays = ids.map((id) => decode(JSON.parse(document.getElementById(id).textContent)));
     if (!this.replays.length) throw new Error("no replay is named");
@@ -26,6 +27,8 @@ export class Player {
     // Without WebGL the drawing of the slip plane still moves; it belongs to the view of the base.
     if (!stage()) this.view = "base";
     this.forces = true;
+    /// The run that has the room of a narrow window; -1: all.
+    this.only = -1;
     this.orbit = new Orbit();
     this.clock = new Clock(0, 0, (t) => this.tick(t));
     this.parts();
@@ -57,6 +60,7 @@ export class Player {
       }, { rootMargin: "200px" }).observe(section);
     } else this.visible = true;
     this.api();
+    this.setOnly(-1);
     // Drawn when it comes into sight; words and numbers are there at once.
     this.tick(0);
     for (const p of this.panes) p.words(0, this.view);
@@ -97,8 +101,10 @@ export class Player {
     // The old picture stands until the new one has been drawn: nothing flickers.
     if (this.visible !== false) this.panes.forEach((p, i) => p.cover(before.panes[i]));
     this.row.replaceChildren(...this.panes.map((p) => p.root));
+    this.setOnly(this.only);
     if (focus >= 0) this.panes[Math.min(focus, this.panes.length - 1)].picture.focus({ preventScroll: true });
-    before.panes.forEach((p) => p.dispose());
+    // What the graphics card holds of the old ones is given back once the new ones are drawn: their programs serve again.
+    this.leaving.push(...before.panes);
     this.tick(this.clock.time);
   }
 
@@ -112,6 +118,7 @@ export class Player {
       step: (n) => p.clock.step(n),
       setSpeed: (x) => p.clock.setSpeed(x),
       setView: (name) => p.setView(name),
+      setOnly: (i) => p.setOnly(i),
       show: (...replays) => p.show(...replays),
       get time_s() {
         return p.clock.time;
@@ -149,6 +156,14 @@ export class Player {
     this.redraw();
   }
 
+  setOnly(i) {
+    this.only = i < this.replays.length ? i : -1;
+    this.root.dataset.only = this.only < 0 ? "all" : "one";
+    this.panes.forEach((p, n) => p.root.classList.toggle("gp-aside", this.only >= 0 && n !== this.only));
+    this.toolbar.update();
+    this.redraw();
+  }
+
   setForces(on) {
     this.forces = on;
     this.toolbar.update();
@@ -180,6 +195,8 @@ export class Player {
     this.root.dataset.view = this.view;
     const frame = frameOf(this.replays, t);
     for (const p of this.panes) p.draw(t, this.view, frame, this.forces);
+    for (const p of this.leaving.splice(0)) p.dispose();
+    for (const p of this.panes) p.before = null;
     this.section.dispatchEvent(new CustomEvent("player-drawn", { detail: { time_s: t } }));
   }
 

@@ -27,6 +27,7 @@ export const CSS = `
 .gp-tab:first-of-type span { border-radius:3px 0 0 3px; } .gp-tab:last-of-type span { border-radius:0 3px 3px 0; }
 .gp-tab input:checked + span { background:var(--ink); color:${PAPER}; font-weight:700; }
 .gp-tab input:focus-visible + span { outline:3px solid ${RUST}; outline-offset:2px; z-index:1; position:relative; }
+.gp-onlytabs { display:none; }
 .gp-panes { display:grid; grid-template-columns:repeat(auto-fit,minmax(min(100%,max(330px,calc(100%/var(--runs) - 24px))),1fr)); gap:20px; }
 @supports (grid-template-rows:subgrid) {
   .gp:not([data-runs="1"]) .gp-panes { row-gap:0; }
@@ -122,6 +123,11 @@ section.gp-still-only .gp-picture, section.gp-still-only .gp-viewtabs { display:
   .gp[data-runs="1"] .gp-close { display:flex; } .gp[data-runs="1"] .gp-close .gp-below { margin-top:12px; }
   .gp-scrub { grid-template-columns:1fr; gap:4px; } .gp-time { text-align:left; font-size:calc(var(--gp-size,15px)*1.467); }
   .gp-hint { display:none; } .gp-keyhint { display:none; }
+  .gp:not([data-runs="1"]) .gp-onlytabs { display:inline-flex; }
+  .gp-aside { display:none !important; }
+  .gp:not([data-runs="1"])[data-only="all"] .gp-below, .gp:not([data-runs="1"])[data-only="all"] .gp-found, .gp:not([data-runs="1"])[data-only="all"] .gp-headline { display:none !important; }
+  .gp:not([data-runs="1"])[data-only="all"] .gp-pane h3 { font-size:var(--gp-size,15px); }
+  .gp:not([data-runs="1"])[data-only="all"] .gp-picture { aspect-ratio:16/9; }
   .gp-tab span { padding:0 9px; } .gp .gp-tabs legend { display:none; }
 }
 @media print {

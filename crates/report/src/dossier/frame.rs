@@ -5,18 +5,45 @@ use super::style;
 use super::words::cut;
 use crate::printed::{escaped, policy};
 
-/// The page of these chapters (identifier, title, content), of which the first `open` stand open and the others unfold; `foot`
-/// stands at its end.
+/// Which chapters stand open, and what of the others is printed.
+#[derive(Clone, Copy)]
+pub struct Folding {
+    /// The first so many stand open, the others unfold.
+    pub open: usize,
+    /// Whether the others are printed too, whether they are unfolded or not.
+    pub printed: bool,
+}
+
+/// All chapters stand open.
+pub const OPEN: Folding = Folding {
+    open: usize::MAX,
+    printed: true,
+};
+
+/// Unfolds a chapter that a link leads to, and all for the printer where they belong on paper.
+const UNFOLD: &str = "(() => {
+  const to = () => document.getElementById(location.hash.slice(1))?.closest('details')?.setAttribute('open', '');
+  addEventListener('hashchange', to);
+  to();
+  const folded = () => [...document.querySelectorAll('body.whole details:not([open])')];
+  let opened = [];
+  addEventListener('beforeprint', () => { opened = folded(); for (const d of opened) d.open = true; });
+  addEventListener('afterprint', () => { for (const d of opened) d.open = false; });
+})();";
+
+/// The page of these chapters (identifier, title, content); `foot` stands at its end.
 pub fn page(
     kind: &str,
     title: &str,
     facts: &[(String, String)],
     chapters: Vec<(&str, &str, Markup)>,
-    open: usize,
+    folding: Folding,
     foot: Markup,
     caution: &str,
 ) -> String {
     let title = cut(title, 200);
+    let open = folding.open;
+    let folds = chapters.len() > open;
     let mut body = Markup::default();
     body.raw("<a class=\"skip\" href=\"#main\">To the verdict</a>\n<header>\n");
     body.classed("kind", kind);
@@ -37,7 +64,11 @@ pub fn page(
         if n == open {
             body.classed(
                 "soft screen",
-                "The chapters below unfold. Those that are open are printed too.",
+                if folding.printed {
+                    "The chapters below unfold. On paper they stand whole."
+                } else {
+                    "The chapters below unfold. Those that are open are printed too."
+                },
             );
         }
         if n >= open {
@@ -58,7 +89,14 @@ pub fn page(
     body.lead("", "Caution.", caution);
     body.raw("</footer>\n");
     let mut body = body.finish();
-    let foot = foot.finish();
+    let mut foot = foot.finish();
+    if folds {
+        foot.push_str(&format!(
+            "<script nonce=\"{}\">{UNFOLD}</script>\n",
+            super::NUMBER_MARK
+        ));
+    }
+    let class = if folding.printed { "whole" } else { "chosen" };
     // Scripts that the page itself brings carry a number that follows from its whole content; others do not run.
     let number = giveway_results::hash_text(&format!("{body}{foot}"));
     body.push_str(&foot.replace(super::NUMBER_MARK, &number[..32]));
@@ -66,7 +104,7 @@ pub fn page(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          {}\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{}: {}</title>\n<style>\n{}</style>\n</head>\n<body>\n{body}</body>\n</html>\n",
+         <title>{}: {}</title>\n<style>\n{}</style>\n</head>\n<body class=\"{class}\">\n{body}</body>\n</html>\n",
         policy(Some(&number[..32])),
         escaped(kind),
         escaped(&title),

@@ -93,7 +93,7 @@ pub fn page(study: &StudyContents, caution: &str) -> Result<String, ReportError>
         title,
         &facts,
         chapters,
-        usize::MAX,
+        frame::OPEN,
         Markup::default(),
         caution,
     ))

@@ -93,7 +93,8 @@ footer {{ margin-top: 3rem; border-top: 0.5rem solid {INK}; padding-top: 0.8rem;
   body {{ padding: 0; max-width: none; }}
   nav, .skip {{ display: none; }}
   a {{ color: {INK}; text-decoration: none; }}
-  .screen, details:not([open]) {{ display: none; }}
+  .screen, .chosen details:not([open]) {{ display: none; }}
+  .whole details::details-content {{ content-visibility: visible; block-size: auto; }}
   .still {{ display: block; }}
   .wide {{ overflow: visible; }}
   h1 {{ font-size: 1.7rem; }}

@@ -105,7 +105,7 @@ pub fn page(answer: &WindowContents, caution: &str) -> Result<String, ReportErro
         &answer.title,
         &facts,
         chapters,
-        usize::MAX,
+        frame::OPEN,
         Markup::default(),
         caution,
     ))

@@ -2,7 +2,7 @@
 
 use giveway_impact::outcome::{BarOutcome, Snapshot};
 
-use super::Shown;
+use super::run::Shown;
 
 /// How long a run is shown after the pole's tracks have ended, s.
 const MORE_S: f64 = 0.15;
@@ -19,6 +19,12 @@ impl Shown<'_> {
             None => r.engagement_end_s + MORE_S,
         };
         (r.slow_until_s, end.min(r.end_s))
+    }
+
+    /// Cosine and sine of the direction of travel.
+    pub(super) fn travel(&self) -> (f64, f64) {
+        let a = self.scenario.impact.velocity_direction_rad;
+        (libm::cos(a), libm::sin(a))
     }
 
     /// When the pole's track ends, s; none = it holds to the end.

@@ -6,9 +6,12 @@
 //! ```
 
 mod animation;
+mod camera;
 mod clock;
+mod cut;
 mod instant;
 mod panel;
+mod run;
 mod strip;
 mod work;
 
@@ -22,19 +25,18 @@ use crate::found::as_drawn;
 use crate::lettering::text_width;
 use crate::paint;
 use crate::palette::SLATE;
+use camera::Camera;
 use clock::Clock;
-use panel::Camera;
+use cut::Cut;
+use run::{FOOT, HEIGHT, Shown};
 
 pub use animation::Animation;
 pub use clock::Pace;
+pub use run::FilmView;
 pub use work::{BoltNow, Doing};
 
-/// Height of the page that every picture is drawn on, px; pictures of other sizes are scaled.
-const HEIGHT: f64 = 720.0;
 /// Least width of a run's part of that page, px.
 const LEAST_WIDTH: f64 = 420.0;
-/// Height of the strip with the clock at the foot, and of the caution below it, px.
-const FOOT: (f64, f64) = (62.0, 24.0);
 /// Gap between the runs, px.
 const GAP: f64 = 20.0;
 const EDGE: f64 = 18.0;
@@ -48,17 +50,6 @@ pub struct FilmRun<'a> {
     pub scenario: &'a Scenario,
     /// Its motion.
     pub replay: &'a Replay,
-}
-
-/// What is looked at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum FilmView {
-    /// From the right of the travel, with close-ups of the slip base.
-    Side,
-    /// From above.
-    Plan,
-    /// Only the slip base, from the side and from above.
-    Base,
 }
 
 /// How a film is made.
@@ -76,18 +67,11 @@ pub struct FilmOptions {
 #[derive(Debug)]
 pub struct Film<'a> {
     runs: Vec<Shown<'a>>,
+    /// Of each run, where sections are shown.
+    cuts: Vec<Option<Cut>>,
     options: FilmOptions,
     clock: Clock,
     camera: Camera,
-}
-
-/// A run as it is drawn.
-#[derive(Debug)]
-struct Shown<'a> {
-    heading: String,
-    scenario: Scenario,
-    replay: &'a Replay,
-    tracks: Tracks,
 }
 
 impl<'a> Film<'a> {
@@ -130,10 +114,15 @@ impl<'a> Film<'a> {
         }
         let spans: Vec<(f64, f64)> = runs.iter().map(Shown::span).collect();
         let clock = Clock::new(&spans, options.pace).map_err(bad)?;
-        let window = panel_width(width, runs.len());
-        let camera = Camera::new(&runs, window, options.view, clock.last());
+        let cuts: Vec<Option<Cut>> = match options.view {
+            FilmView::Section => runs.iter().map(Cut::of).collect::<Result<_, _>>()?,
+            _ => runs.iter().map(|_| None).collect(),
+        };
+        let size = (panel_width(width, runs.len()), panel::TALL);
+        let camera = Camera::new(&runs, &cuts, size, options.view, clock.last());
         Ok(Self {
             runs,
+            cuts,
             options,
             clock,
             camera,
@@ -204,7 +193,7 @@ impl<'a> Film<'a> {
                     .map(|b| format!("bolt {} {}", b.number, b.words))
                     .collect();
                 format!(
-                    "{}: {} {}",
+                    "{}: {}. {}",
                     run.heading,
                     bolts.join(", "),
                     run.replay.headline.sentence
@@ -231,10 +220,18 @@ impl<'a> Film<'a> {
         for (i, run) in self.runs.iter().enumerate() {
             let left = EDGE + (wide + GAP) * i as f64;
             let bottom = HEIGHT - FOOT.0 - FOOT.1 - 8.0;
-            panel::draw(&mut f, run, (left, wide, bottom), &self.camera, i, time)?;
+            let cut = self.cuts[i].as_ref();
+            panel::draw(
+                &mut f,
+                run,
+                (left, wide, bottom),
+                (&self.camera, cut),
+                i,
+                time,
+            )?;
         }
         let room = strip::draw(&mut f, &self.runs, &self.clock, time, (EDGE, width - EDGE));
-        if self.camera.close_at(time) {
+        if self.camera.close_at(time) && self.options.view != FilmView::Section {
             work::legend(&mut f, room, HEIGHT - FOOT.0 - FOOT.1 + 14.0);
         }
         let caution = &self.runs[0].replay.caution;

@@ -3,7 +3,10 @@
 use giveway_impact::outcome::Snapshot;
 use giveway_occupant::Blow;
 
-use super::{FilmView, Shown, work};
+use super::camera::Camera;
+use super::cut::{Cut, WHOLE};
+use super::run::{FOOT, FilmView, HEIGHT, Shown};
+use super::work;
 use crate::ReportError;
 use crate::clip::Window;
 use crate::closeup;
@@ -16,88 +19,17 @@ use crate::view::{Look, View};
 /// Heading above the scene, numbers below it, px.
 const HEAD: f64 = 78.0;
 const NUMBERS: f64 = 58.0;
-/// Ground below the scene from the side, px.
-const GROUND: f64 = 26.0;
+/// Height of the scene, px.
+pub const TALL: f64 = HEIGHT - FOOT.0 - FOOT.1 - 8.0 - HEAD - NUMBERS - 10.0;
 /// Close-ups of the slip base, m: against and along the travel, half breadth, height.
 const CLOSE: (f64, f64, f64, f64) = (0.33, 0.61, 0.36, 0.52);
-
-/// What all runs share: the scale, and where one looks.
-#[derive(Debug, Clone)]
-pub struct Camera {
-    view: FilmView,
-    /// px/m
-    scale: f64,
-    /// Page x of the pole's place from the left edge while the base is at work, px.
-    place: f64,
-    /// Until when the close-ups are shown, s.
-    close_until_s: f64,
-    /// Height of the scene, px.
-    tall: f64,
-    /// Across, from above: the middle, m.
-    middle: f64,
-}
-
-impl Camera {
-    /// Fits all runs into windows of that width.
-    pub fn new(runs: &[Shown], wide: f64, view: FilmView, end_s: f64) -> Self {
-        let tall = super::HEIGHT - super::FOOT.0 - super::FOOT.1 - 8.0 - HEAD - NUMBERS - 10.0;
-        let (mut high, mut low_v, mut high_v) = (3.0_f64, -1.5_f64, 1.5_f64);
-        for run in runs {
-            for k in 0..=40 {
-                let Some(s) = run.pose(end_s * f64::from(k) / 40.0) else {
-                    continue;
-                };
-                let (c, sn) = travel(run);
-                for p in s.pole_axis_m.iter().chain(s.arms_m.iter().flatten()) {
-                    high = high.max(p[2]);
-                    let v = -p[0] * sn + p[1] * c;
-                    low_v = low_v.min(v);
-                    high_v = high_v.max(v);
-                }
-            }
-        }
-        let scale = match view {
-            FilmView::Side => (tall - GROUND) / (high + 0.5),
-            FilmView::Plan => (tall / (high_v - low_v + 1.5)).min(wide / 14.0),
-            FilmView::Base => 1.0,
-        };
-        // Close-ups stand left of the pole; the vehicle comes from there.
-        let place = match view {
-            FilmView::Side => (closeup::WIDTH_PX + 0.75 * scale + 14.0).min(0.55 * wide),
-            _ => 0.5 * wide,
-        };
-        let close_until_s = runs.iter().map(|r| r.span().0).fold(0.0, f64::max);
-        Self {
-            view,
-            scale,
-            place,
-            close_until_s,
-            tall,
-            middle: 0.5 * (low_v + high_v),
-        }
-    }
-
-    /// Whether the slip base is seen from near at a time.
-    pub fn close_at(&self, time: f64) -> bool {
-        match self.view {
-            FilmView::Side => time <= self.close_until_s + 0.05,
-            FilmView::Plan => false,
-            FilmView::Base => true,
-        }
-    }
-}
-
-fn travel(run: &Shown) -> (f64, f64) {
-    let a = run.scenario.impact.velocity_direction_rad;
-    (libm::cos(a), libm::sin(a))
-}
 
 /// Draws a run between `left` and `left + wide`, down to `bottom`.
 pub fn draw(
     f: &mut Figure,
     run: &Shown,
     (left, wide, bottom): (f64, f64, f64),
-    camera: &Camera,
+    (camera, cut): (&Camera, Option<&Cut>),
     index: usize,
     time: f64,
 ) -> Result<(), ReportError> {
@@ -112,12 +44,17 @@ pub fn draw(
         left,
         top: HEAD,
         right: left + wide,
-        bottom: HEAD + camera.tall,
+        bottom: HEAD + camera.tall(),
     };
-    match camera.view {
-        FilmView::Side => side(f, run, &s, window, camera, time),
-        FilmView::Plan => plan(f, run, &s, window, camera),
-        FilmView::Base => base(f, run, &s, window, time),
+    let view = camera.at(index, window, run.travel(), time);
+    match (camera.view(), cut) {
+        (FilmView::Section, Some(cut)) if view.scale > WHOLE => {
+            cut.draw(f, run, &s, &view, time);
+            unknown(f, run, &view, time);
+        }
+        (FilmView::Side | FilmView::Section, _) => side(f, run, &s, &view, camera, time),
+        (FilmView::Plan, _) => plan(f, run, &s, &view),
+        (FilmView::Base, _) => base(f, run, &s, window, time),
     }
     numbers(f, run, &s, (left, wide, bottom), time);
     Ok(())
@@ -233,36 +170,13 @@ fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
     String::new()
 }
 
-/// How far along the travel the middle of the pole is, m.
-fn middle_along(s: &Snapshot, (c, sn): (f64, f64)) -> f64 {
-    let n = s.pole_axis_m.len().max(1) as f64;
-    s.pole_axis_m
-        .iter()
-        .map(|p| (p[0] * c + p[1] * sn) / n)
-        .sum()
-}
-
-fn side(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, camera: &Camera, time: f64) {
-    let (c, sn) = travel(run);
-    // The picture goes with the pole once it flies.
-    let middle = middle_along(s, (c, sn));
-    let gone = smooth((time - camera.close_until_s) / 0.35);
-    let place = camera.place + gone * (0.5 * (w.right - w.left) - camera.place);
-    let subject = gone * middle;
-    let view = View {
-        window: w,
-        origin: (w.left + place - camera.scale * subject, w.bottom - GROUND),
-        scale: camera.scale,
-        look: Look::FromTheSide,
-        travel: (c, sn),
-    };
+fn side(f: &mut Figure, run: &Shown, s: &Snapshot, view: &View, camera: &Camera, time: f64) {
     let start = run.pose(0.0);
-    draw_elevation(f, &view, &run.scenario, start.as_ref().unwrap_or(s), s);
-    work::over_wide(f, &view, run, time);
-    unknown(f, run, &view, time);
+    draw_elevation(f, view, &run.scenario, start.as_ref().unwrap_or(s), s);
+    work::over_wide(f, view, run, time);
+    unknown(f, run, view, time);
     if camera.close_at(time) {
-        let from = View { window: w, ..view };
-        for close in closeup::draw(f, &from, &run.scenario, s, &run.bars(time)) {
+        for close in closeup::draw(f, view, &run.scenario, s, &run.bars(time)) {
             work::over_close(f, &close, run, time);
         }
     }
@@ -283,27 +197,11 @@ fn unknown(f: &mut Figure, run: &Shown, view: &View, time: f64) {
     }
 }
 
-fn smooth(x: f64) -> f64 {
-    let x = x.clamp(0.0, 1.0);
-    x * x * (3.0 - 2.0 * x)
-}
-
-fn plan(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, camera: &Camera) {
-    let (c, sn) = travel(run);
-    let middle = middle_along(s, (c, sn));
-    let view = View {
-        window: w,
-        origin: (
-            0.5 * (w.left + w.right) - camera.scale * middle,
-            0.5 * (w.top + w.bottom) + camera.scale * camera.middle,
-        ),
-        scale: camera.scale,
-        look: Look::FromAbove,
-        travel: (c, sn),
-    };
-    draw_plan(f, &view, &run.scenario, s);
-    work::over_wide(f, &view, run, s.time_s);
-    unknown(f, run, &view, s.time_s);
+fn plan(f: &mut Figure, run: &Shown, s: &Snapshot, view: &View) {
+    let w = view.window;
+    draw_plan(f, view, &run.scenario, s);
+    work::over_wide(f, view, run, s.time_s);
+    unknown(f, run, view, s.time_s);
     f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
 }
 
@@ -345,7 +243,7 @@ fn base(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, time: f64) {
             origin: (left + before * scale, ground),
             scale,
             look: look_at,
-            travel: travel(run),
+            travel: run.travel(),
         };
         closeup::panel(f, &view, &run.scenario, s, &run.bars(time));
         work::over_close(f, &view, run, time);

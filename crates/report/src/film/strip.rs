@@ -1,7 +1,7 @@
 //! The strip at the foot of a picture: the clock, its speed, how far the film has gone, the last event of each run.
 
 use super::clock::Clock;
-use super::{FOOT, HEIGHT, Shown};
+use super::run::{FOOT, HEIGHT, Shown};
 use crate::figure::{Anchor, Figure, look};
 use crate::palette::{GRID, INK, NAVY, RUST, SLATE};
 

@@ -4,7 +4,7 @@
 
 use giveway_scenario::model::Anchorage;
 
-use super::Shown;
+use super::run::Shown;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, Point, look};
 use crate::lettering::text_width;
@@ -344,7 +344,7 @@ fn arrow(f: &mut Figure, w: Window, tail: Point, tip: Point, thick: f64, colour:
 }
 
 /// The sign of what a bolt does: a disc, a triangle, a square with a cross, a broken ring.
-fn sign(f: &mut Figure, (x, y): Point, r: f64, doing: Doing) {
+pub(super) fn sign(f: &mut Figure, (x, y): Point, r: f64, doing: Doing) {
     let outline: Vec<Point> = match doing {
         Doing::Clamped | Doing::Free => (0..24)
             .map(|i| {

@@ -1,6 +1,6 @@
-//! The section through one bolt along the car's travel, as layers that the page can move: ground, grout, lower plate, bolt,
-//! upper plate with the pole. What lies in the cut is drawn strong, what lies behind it pale. Grout fills all that it fills,
-//! on both sides of the head. Lengths in mm, upward negative, as in the page.
+//! The section through one bolt along the car's travel, as layers that the page and the film move: ground, grout, lower plate,
+//! bolt, upper plate with the pole. What lies in the cut is drawn strong, what lies behind it pale. Grout fills all that it
+//! fills, on both sides of the head. Lengths in mm: along the travel from the pole's axis, and up from the ground.
 
 use std::fmt::Write as _;
 
@@ -9,20 +9,92 @@ use giveway_scenario::model::Scenario;
 
 use super::words::Words;
 use crate::base::plate;
+use crate::figure::Anchor;
 use crate::found::as_drawn;
-use crate::palette::{EARTH, INK, LIMIT, NAVY, RUST, SKY, SLATE, STEEL, STONE};
+use crate::palette::{Colour, EARTH, INK, LIMIT, NAVY, PAPER, RUST, SKY, SLATE, STEEL, STONE};
 use crate::printed::escaped;
 
 /// Grout in the cut, and its dots.
-const GROUT: &str = "#d8c496";
-const DOTS: &str = "#8a744a";
+pub const GROUT: Colour = (0xd8, 0xc4, 0x96);
+pub const DOTS: Colour = (0x8a, 0x74, 0x4a);
 /// Plates behind the cut.
-const LOWER_BEHIND: &str = "#e6e2dc";
-const UPPER_BEHIND: &str = "#dcebf7";
+const LOWER_BEHIND: Colour = (0xe6, 0xe2, 0xdc);
+const UPPER_BEHIND: Colour = (0xdc, 0xeb, 0xf7);
+const WASHER: Colour = (0x8d, 0x97, 0x9f);
 /// Height of letters.
-const LETTER: f64 = 12.5;
+pub const LETTER: f64 = 12.5;
 /// Width over height of the picture.
 const ASPECT: f64 = 1.6;
+
+/// What is drawn together.
+pub struct Layer {
+    /// Name for styles: when it is seen.
+    pub class: &'static str,
+    /// What carries it; none stands still.
+    pub moves: Option<Carrier>,
+    /// What is in it, the first below.
+    pub things: Vec<Thing>,
+}
+
+/// What carries a layer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Carrier {
+    /// The upper plate.
+    Plate,
+    /// The bolt.
+    Bolt,
+}
+
+/// A thing of a section.
+pub enum Thing {
+    /// A closed outline.
+    Shape {
+        /// Corners.
+        points: Vec<Point>,
+        /// How it looks.
+        paint: Paint,
+    },
+    /// A word.
+    Letters {
+        /// Its foot.
+        at: Point,
+        /// What it says.
+        text: String,
+        /// Of its letters.
+        colour: Colour,
+        /// Which end of it lies there.
+        anchor: Anchor,
+        /// Whether a pale edge keeps it apart.
+        halo: bool,
+    },
+}
+
+/// Along the travel and up, mm.
+pub type Point = (f64, f64);
+
+/// How a shape looks.
+#[derive(Clone, Copy)]
+pub struct Paint {
+    /// Inside.
+    pub fill: Fill,
+    /// Line.
+    pub stroke: Colour,
+    /// Its width; 0 has none.
+    pub wide: f64,
+    /// Whether it is the pole's shaft, which a moving picture draws itself.
+    pub shaft: bool,
+}
+
+/// Inside of a shape.
+#[derive(Clone, Copy, PartialEq)]
+pub enum Fill {
+    /// Only a dashed line.
+    Dashes,
+    /// A colour.
+    Plain(Colour),
+    /// Dots of grout.
+    Grout,
+}
 
 /// A case's section.
 pub struct Section<'a> {
@@ -35,11 +107,11 @@ pub struct Section<'a> {
 }
 
 /// What a section needs of its place.
-struct Frame {
+pub struct Frame {
     /// Along the travel and to its left of the bolt's seat, mm.
     seat: (f64, f64),
-    /// Left, top, width, height of the picture, mm.
-    view: [f64; 4],
+    /// Left, top (upward negative), width, height of the picture, mm.
+    pub view: [f64; 4],
 }
 
 /// The bolt that lies furthest ahead in the direction of travel, from 0: it must leave the lower plate. Of two that are
@@ -61,29 +133,47 @@ impl Section<'_> {
     /// The drawing as SVG; `id` makes its names unique.
     pub fn svg(&self, id: &str, title: &str, words: &Words) -> String {
         let mut out = String::new();
-        let frame = self.frame();
-        let [left, top, wide, high] = frame.view;
+        let [left, top, wide, high] = self.frame().view;
         let travel = self.scenario.impact.velocity_direction_rad;
+        let (grout, dots) = (hex(GROUT), hex(DOTS));
         let _ = write!(
             out,
             "<svg class=\"cut\" viewBox=\"{left:.1} {top:.1} {wide:.1} {high:.1}\" role=\"img\" aria-labelledby=\"{id}-title\" \
              data-bolt=\"{}\" data-travel=\"{travel:.6}\" font-family=\"Arial, Helvetica, 'Liberation Sans', sans-serif\" \
              font-size=\"{LETTER}\" font-weight=\"700\" fill=\"{}\">\n<title id=\"{id}-title\">{}</title>\n\
              <defs><pattern id=\"{id}-dots\" width=\"9\" height=\"9\" patternUnits=\"userSpaceOnUse\">\
-             <rect width=\"9\" height=\"9\" fill=\"{GROUT}\"/><circle cx=\"2\" cy=\"3\" r=\"1.1\" fill=\"{DOTS}\"/>\
-             <circle cx=\"6.5\" cy=\"7\" r=\"0.8\" fill=\"{DOTS}\"/></pattern></defs>\n",
+             <rect width=\"9\" height=\"9\" fill=\"{grout}\"/><circle cx=\"2\" cy=\"3\" r=\"1.1\" fill=\"{dots}\"/>\
+             <circle cx=\"6.5\" cy=\"7\" r=\"0.8\" fill=\"{dots}\"/></pattern></defs>\n",
             self.bolt + 1,
             hex(INK),
             escaped(title)
         );
-        self.ground(&frame, words, &mut out);
+        for layer in self.layers(words) {
+            let moves = match layer.moves {
+                None => "",
+                Some(Carrier::Plate) => " data-moves=\"plate\"",
+                Some(Carrier::Bolt) => " data-moves=\"bolt\"",
+            };
+            let _ = write!(out, "<g class=\"{}\"{moves}>", layer.class);
+            for thing in &layer.things {
+                written(thing, id, &mut out);
+            }
+            out.push_str("</g>\n");
+        }
+        out.push_str("</svg>");
+        out
+    }
+
+    /// All layers, the first below.
+    pub fn layers(&self, words: &Words) -> Vec<Layer> {
+        let frame = self.frame();
+        let mut out = vec![self.ground(&frame, words)];
         self.behind(&frame, words, &mut out);
-        self.grout(id, &frame, words, &mut out);
-        self.lower(&frame, words, &mut out);
+        out.extend(self.grout(&frame, words));
+        out.push(self.lower(&frame, words));
         self.bolt(&frame, words, &mut out);
         self.upper(&frame, words, &mut out);
-        self.stop(&frame, words, &mut out);
-        out.push_str("</svg>");
+        out.extend(self.stop(&frame, words));
         out
     }
 
@@ -102,7 +192,8 @@ impl Section<'_> {
         (slip, head_top, under, apart)
     }
 
-    fn frame(&self) -> Frame {
+    /// What the picture shows.
+    pub fn frame(&self) -> Frame {
         let base = &self.scene.base;
         let azimuth = base.azimuths_rad.get(self.bolt).copied().unwrap_or(0.0)
             - self.scenario.impact.velocity_direction_rad;
@@ -157,140 +248,100 @@ impl Section<'_> {
         (cut, behind)
     }
 
-    fn ground(&self, frame: &Frame, words: &Words, out: &mut String) {
+    fn ground(&self, frame: &Frame, words: &Words) -> Layer {
         let [left, top, wide, high] = frame.view;
         let far = 30_000.0;
-        let _ = writeln!(
-            out,
-            "<g class=\"ground\"><rect x=\"-{far}\" y=\"0\" width=\"{}\" height=\"4000\" fill=\"{}\" stroke=\"{}\" stroke-width=\"1.5\"/>\
-             {}</g>",
-            2.0 * far,
-            hex(EARTH),
-            hex(INK),
-            letters(
-                left + 0.3 * wide,
-                top + high - 10.0,
-                &words.part_ground,
-                INK
-            )
-        );
+        let at = (left + 0.3 * wide, 10.0 - top - high);
+        Layer {
+            class: "ground",
+            moves: None,
+            things: vec![
+                block((-far, far), (-4000.0, 0.0), EARTH, INK, 1.5),
+                letters(at, &words.part_ground, INK),
+            ],
+        }
     }
 
-    fn behind(&self, frame: &Frame, words: &Words, out: &mut String) {
+    fn behind(&self, frame: &Frame, words: &Words, out: &mut Vec<Layer>) {
         let base = &self.scene.base;
         let (slip, _, _, apart) = self.levels();
         let (_, (from, to)) = self.plates(frame);
         let foot = self.foot();
-        out.push_str("<g class=\"behind\">");
-        block(
-            out,
-            (-foot, foot),
-            (0.0, slip - 1e3 * base.lower_plate_m),
-            LOWER_BEHIND,
-            &hex(SLATE),
-            0.8,
-        );
-        block(
-            out,
-            (from, to),
-            (slip - 1e3 * base.lower_plate_m, slip),
-            LOWER_BEHIND,
-            &hex(SLATE),
-            0.8,
-        );
+        let low = slip - 1e3 * base.lower_plate_m;
+        let mut things = vec![
+            block((-foot, foot), (0.0, low), LOWER_BEHIND, SLATE, 0.8),
+            block((from, to), (low, slip), LOWER_BEHIND, SLATE, 0.8),
+        ];
         for stub in &self.scene.found.stubs {
             let ahead = self.ahead_of(stub.azimuth_rad);
             let at = ahead * 1e3 * (base.plate_radius_m + stub.gap_m + 0.5 * stub.diameter_m);
             let half = 500.0 * stub.diameter_m;
             let tip = slip + 1e3 * stub.projection_m;
-            block(
-                out,
-                (at - half, at + half),
-                (-60.0, tip),
-                &hex(LIMIT),
-                &hex(INK),
-                1.2,
-            );
-            out.push_str(&letters_from(
-                at + half + 5.0,
-                -0.25 * slip,
-                &words.part_bar,
-                LIMIT,
-            ));
+            things.push(block((at - half, at + half), (-60.0, tip), LIMIT, INK, 1.2));
+            let foot = (at + half + 5.0, 0.25 * slip);
+            things.push(letters_from(foot, &words.part_bar, LIMIT));
         }
         if let Some(soil) = &self.scene.found.soil {
             let near = self.ahead_of(soil.azimuth_rad) * 1e3 * (base.plate_radius_m + soil.gap_m);
             let rise = slip + 1e3 * soil.height_m;
-            let _ = write!(
-                out,
-                "<path d=\"M{near:.1} 0V{:.1}L{:.1} {:.1}V0Z\" fill=\"{}\" stroke=\"{}\" stroke-width=\"1.2\"/>{}",
-                -rise,
-                near + 3000.0,
-                -rise - 3000.0 * libm::tan(soil.slope_rad),
-                hex(EARTH),
-                hex(INK),
-                letters(near + 36.0, -0.5 * slip, &words.part_soil, INK)
-            );
+            let far = rise + 3000.0 * libm::tan(soil.slope_rad);
+            things.push(Thing::Shape {
+                points: vec![
+                    (near, 0.0),
+                    (near, rise),
+                    (near + 3000.0, far),
+                    (near + 3000.0, 0.0),
+                ],
+                paint: Paint::plain(EARTH, INK, 1.2),
+            });
+            things.push(letters((near + 36.0, 0.5 * slip), &words.part_soil, INK));
         }
-        out.push_str("</g>\n");
+        out.push(Layer {
+            class: "behind",
+            moves: None,
+            things,
+        });
         // What belongs to the pole moves with the plate.
-        let _ = write!(out, "<g data-moves=\"plate\" class=\"behind\">");
-        let bottom = slip + apart + 1e3 * base.upper_plate_m;
-        let _ = write!(
-            out,
-            "<rect class=\"shaft\" x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"6000\" fill=\"{UPPER_BEHIND}\" stroke=\"{}\" \
-             stroke-width=\"1.2\"/>",
-            -foot,
-            -bottom - 6000.0,
-            2.0 * foot,
-            hex(NAVY)
-        );
-        block(
-            out,
-            (from, to),
-            (slip + apart, slip + apart + 1e3 * base.upper_plate_m),
-            UPPER_BEHIND,
-            &hex(SLATE),
-            0.8,
-        );
-        out.push_str("</g>\n");
+        let (bottom, top) = (slip + apart, slip + apart + 1e3 * base.upper_plate_m);
+        let mut shaft = block((-foot, foot), (top, top + 6000.0), UPPER_BEHIND, NAVY, 1.2);
+        if let Thing::Shape { paint, .. } = &mut shaft {
+            paint.shaft = true;
+        }
+        out.push(Layer {
+            class: "behind",
+            moves: Some(Carrier::Plate),
+            things: vec![
+                shaft,
+                block((from, to), (bottom, top), UPPER_BEHIND, SLATE, 0.8),
+            ],
+        });
         if let Some(conduit) = &self.scene.found.conduit {
             let half = 500.0 * conduit.diameter_m;
-            out.push_str("<g class=\"behind\">");
-            block(
-                out,
-                (-half, half),
-                (-60.0, slip + 1e3 * conduit.projection_m),
-                &hex(LIMIT),
-                &hex(INK),
-                1.2,
-            );
-            out.push_str("</g>\n");
+            let tip = slip + 1e3 * conduit.projection_m;
+            out.push(Layer {
+                class: "behind",
+                moves: None,
+                things: vec![block((-half, half), (-60.0, tip), LIMIT, INK, 1.2)],
+            });
         }
     }
 
-    fn grout(&self, id: &str, frame: &Frame, words: &Words, out: &mut String) {
+    fn grout(&self, frame: &Frame, words: &Words) -> Option<Layer> {
         let (_, _, under, _) = self.levels();
         let base = &self.scene.base;
         let right = frame.view[0] + frame.view[2];
         let Some(grout) = &self.scene.found.grout else {
-            if under > 6.0 && self.scene.found.stubs.is_empty() {
-                let _ = writeln!(
-                    out,
-                    "<g class=\"free\">{}</g>",
-                    letters_from(
-                        frame.seat.0 + 1e3 * base.bolt.across_flats_m,
-                        -0.28 * under,
-                        &words.part_free,
-                        INK
-                    )
-                );
-            }
-            return;
+            let at = (frame.seat.0 + 1e3 * base.bolt.across_flats_m, 0.28 * under);
+            let free = under > 6.0 && self.scene.found.stubs.is_empty();
+            return free.then(|| Layer {
+                class: "free",
+                moves: None,
+                things: vec![letters_from(at, &words.part_free, INK)],
+            });
         };
         let surface = under - 1e3 * grout.gap_m;
         if surface <= 1.0 {
-            return;
+            return None;
         }
         let whole = grout.bolts.is_empty() || grout.bolts.len() >= base.bolt_count;
         let (from, to) = if whole {
@@ -301,41 +352,35 @@ impl Section<'_> {
             let reach = 1e3 * grout.cover_m.clamp(0.03, 0.08);
             (frame.seat.0 - reach, frame.seat.0 + reach)
         };
-        out.push_str("<g class=\"grout\">");
-        block(
-            out,
-            (from, to),
-            (0.0, surface),
-            &format!("url(#{id}-dots)"),
-            &hex(INK),
-            1.6,
-        );
-        out.push_str(&letters(
-            0.5 * (frame.seat.0 + 21.0 + to.min(right)),
-            -0.2 * surface,
-            &words.part_grout,
-            INK,
-        ));
-        out.push_str("</g>\n");
+        let mut solid = block((from, to), (0.0, surface), GROUT, INK, 1.6);
+        if let Thing::Shape { paint, .. } = &mut solid {
+            paint.fill = Fill::Grout;
+        }
+        let at = (0.5 * (frame.seat.0 + 21.0 + to.min(right)), 0.2 * surface);
+        Some(Layer {
+            class: "grout",
+            moves: None,
+            things: vec![solid, letters(at, &words.part_grout, INK)],
+        })
     }
 
-    fn lower(&self, frame: &Frame, words: &Words, out: &mut String) {
+    fn lower(&self, frame: &Frame, words: &Words) -> Layer {
         let (slip, ..) = self.levels();
         let thick = 1e3 * self.scene.base.lower_plate_m;
-        out.push_str("<g class=\"lower\">");
-        for span in self.plates(frame).0 {
-            block(out, span, (slip - thick, slip), &hex(STONE), &hex(INK), 1.6);
+        let spans = self.plates(frame).0.into_iter();
+        let mut things: Vec<Thing> = spans
+            .map(|span| block(span, (slip - thick, slip), STONE, INK, 1.6))
+            .collect();
+        let at = (self.middle(frame), slip - 0.5 * thick - 0.36 * LETTER);
+        things.push(letters(at, &words.part_lower, INK));
+        Layer {
+            class: "lower",
+            moves: None,
+            things,
         }
-        out.push_str(&letters(
-            self.middle(frame),
-            -slip + 0.5 * thick + 0.36 * LETTER,
-            &words.part_lower,
-            INK,
-        ));
-        out.push_str("</g>\n");
     }
 
-    fn bolt(&self, frame: &Frame, words: &Words, out: &mut String) {
+    fn bolt(&self, frame: &Frame, words: &Words, out: &mut Vec<Layer>) {
         let base = &self.scene.base;
         let (slip, head_top, under, apart) = self.levels();
         let x = frame.seat.0;
@@ -347,108 +392,96 @@ impl Section<'_> {
         let over = slip + apart + 1e3 * base.upper_plate_m;
         let nut = over + thick + 1e3 * base.bolt.nut_height_m;
         // Where the head was, once it has left.
-        let _ = writeln!(
-            out,
-            "<g class=\"ghost\"><rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"none\" stroke=\"{}\" \
-             stroke-width=\"1.2\" stroke-dasharray=\"4 3\"/></g>",
-            x - flats,
-            -head_top,
-            2.0 * flats,
-            head_top - under,
-            hex(SLATE)
-        );
-        out.push_str("<g data-moves=\"bolt\">");
-        let ink = hex(INK);
-        block(
-            out,
-            around(shank),
-            (head_top, nut + 0.3 * 2.0 * shank),
-            &hex(STEEL),
-            &ink,
-            1.2,
-        );
-        block(
-            out,
-            around(washer),
-            (head_top, head_top + thick),
-            "#8d979f",
-            &ink,
-            1.2,
-        );
-        block(
-            out,
-            around(washer),
-            (over, over + thick),
-            "#8d979f",
-            &ink,
-            1.2,
-        );
+        let mut ghost = block(around(flats), (under, head_top), PAPER, SLATE, 1.2);
+        if let Thing::Shape { paint, .. } = &mut ghost {
+            paint.fill = Fill::Dashes;
+        }
+        out.push(Layer {
+            class: "ghost",
+            moves: None,
+            things: vec![ghost],
+        });
+        let end = nut + 0.3 * 2.0 * shank;
+        let mut things = vec![
+            block(around(shank), (head_top, end), STEEL, INK, 1.2),
+            block(
+                around(washer),
+                (head_top, head_top + thick),
+                WASHER,
+                INK,
+                1.2,
+            ),
+            block(around(washer), (over, over + thick), WASHER, INK, 1.2),
+        ];
         if !base.round_washer.missing {
             let half = 500.0 * base.round_washer.diameter_m;
             let high = 1e3 * base.round_washer.thickness_m;
-            block(out, around(half), (slip, slip + high), "#8d979f", &ink, 0.8);
+            things.push(block(around(half), (slip, slip + high), WASHER, INK, 0.8));
         }
-        block(
-            out,
-            around(flats),
-            (over + thick, nut),
-            &hex(NAVY),
-            &ink,
-            1.2,
-        );
-        block(out, around(flats), (under, head_top), &hex(NAVY), &ink, 1.6);
-        let _ = write!(
-            out,
-            "<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" font-size=\"{:.1}\" fill=\"#ffffff\">{}</text>",
-            -0.5 * (under + head_top) + 0.36 * LETTER,
-            LETTER,
-            escaped(&words.part_head)
-        );
-        out.push_str("</g>\n");
+        things.push(block(around(flats), (over + thick, nut), NAVY, INK, 1.2));
+        things.push(block(around(flats), (under, head_top), NAVY, INK, 1.6));
+        let at = (x, 0.5 * (under + head_top) - 0.36 * LETTER);
+        things.push(letters(at, &words.part_head, PAPER));
+        out.push(Layer {
+            class: "bolt",
+            moves: Some(Carrier::Bolt),
+            things,
+        });
     }
 
-    fn upper(&self, frame: &Frame, words: &Words, out: &mut String) {
+    fn upper(&self, frame: &Frame, words: &Words, out: &mut Vec<Layer>) {
         let base = &self.scene.base;
         let (slip, _, _, apart) = self.levels();
         let low = slip + apart;
         let high = low + 1e3 * base.upper_plate_m;
-        out.push_str("<g data-moves=\"plate\">");
-        for span in self.plates(frame).0 {
-            block(out, span, (low, high), &hex(SKY), &hex(NAVY), 1.6);
-        }
-        out.push_str(&letters(
-            self.middle(frame),
-            -0.5 * (low + high) + 0.36 * LETTER,
-            &words.part_upper,
-            INK,
-        ));
+        let spans = self.plates(frame).0.into_iter();
+        let mut things: Vec<Thing> = spans
+            .map(|span| block(span, (low, high), SKY, NAVY, 1.6))
+            .collect();
+        let at = (self.middle(frame), 0.5 * (low + high) - 0.36 * LETTER);
+        things.push(letters(at, &words.part_upper, INK));
         let left = frame.view[0].max(-self.foot());
         let mid = 0.5 * (left + self.foot());
-        out.push_str(&letters(mid, -high - 20.0, &words.part_pole, INK));
+        things.push(letters((mid, high + 20.0), &words.part_pole, INK));
         // The push of the car, on the pole's side.
-        let y = frame.view[1] + 20.0;
+        let z = -frame.view[1] - 20.0;
         let (from, to) = (left + 8.0, self.foot() + 4.0);
-        let _ = write!(
-            out,
-            "<g class=\"push\"><path d=\"M{from:.1} {:.1}H{:.1}V{:.1}L{to:.1} {y:.1}L{:.1} {:.1}V{:.1}H{from:.1}Z\" fill=\"{}\" \
-             stroke=\"{}\" stroke-width=\"1\"/><text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"end\">{}</text></g>",
-            y - 6.0,
-            to - 22.0,
-            y - 13.0,
-            to - 22.0,
-            y + 13.0,
-            y + 6.0,
-            hex(RUST),
-            hex(INK),
-            to - 26.0,
-            y + 26.0,
-            escaped(&words.part_push)
-        );
-        out.push_str("</g>\n");
+        let neck = to - 22.0;
+        let push = Thing::Shape {
+            points: vec![
+                (from, z + 6.0),
+                (neck, z + 6.0),
+                (neck, z + 13.0),
+                (to, z),
+                (neck, z - 13.0),
+                (neck, z - 6.0),
+                (from, z - 6.0),
+            ],
+            paint: Paint::plain(RUST, INK, 1.0),
+        };
+        out.push(Layer {
+            class: "upper",
+            moves: Some(Carrier::Plate),
+            things,
+        });
+        out.push(Layer {
+            class: "push",
+            moves: Some(Carrier::Plate),
+            things: vec![
+                push,
+                Thing::Letters {
+                    at: (to - 26.0, z - 26.0),
+                    text: words.part_push.clone(),
+                    colour: INK,
+                    anchor: Anchor::End,
+                    halo: false,
+                },
+            ],
+        });
     }
 
     /// Where something stands in the way: shown when it is met.
-    fn stop(&self, frame: &Frame, words: &Words, out: &mut String) {
+    fn stop(&self, frame: &Frame, words: &Words) -> Option<Layer> {
         let base = &self.scene.base;
         let found = &self.scene.found;
         let (slip, head_top, under, _) = self.levels();
@@ -463,28 +496,45 @@ impl Section<'_> {
                 x + 5.0,
                 false,
             )
-        } else if let Some(stub) = found.stubs.first() {
+        } else {
+            let stub = found.stubs.first()?;
             let x = 1e3 * (base.plate_radius_m + stub.gap_m);
             let z = slip + 0.6 * 1e3 * stub.projection_m;
             (x, z, 24.0, x + 1e3 * stub.diameter_m + 4.0, true)
-        } else {
-            return;
         };
-        let (letters_x, letters_y) = if above {
-            (arrow + 4.0, -z - 16.0)
+        let at = if above {
+            (arrow + 4.0, z + 16.0)
         } else {
-            (arrow + 56.0, -z + 0.36 * LETTER)
+            (arrow + 56.0, z - 0.36 * LETTER)
         };
-        let _ = writeln!(
-            out,
-            "<g class=\"stop\"><rect x=\"{face:.1}\" y=\"{:.1}\" width=\"5\" height=\"{length:.1}\" fill=\"{red}\"/>\
-             <path d=\"M{arrow:.1} {y:.1}l18 -11v7h30v8h-30v7z\" fill=\"{red}\" stroke=\"#ffffff\" stroke-width=\"1\"/>\
-             <text x=\"{letters_x:.1}\" y=\"{letters_y:.1}\" fill=\"{red}\" stroke=\"#ffffff\" stroke-width=\"3\" paint-order=\"stroke\">{}</text></g>",
-            -z - 0.5 * length,
-            escaped(&words.part_stop),
-            red = hex(LIMIT),
-            y = -z,
-        );
+        let half = 0.5 * length;
+        let points = [
+            (0.0, 0.0),
+            (18.0, 11.0),
+            (18.0, 4.0),
+            (48.0, 4.0),
+            (48.0, -4.0),
+            (18.0, -4.0),
+            (18.0, -11.0),
+        ];
+        Some(Layer {
+            class: "stop",
+            moves: None,
+            things: vec![
+                block((face, face + 5.0), (z - half, z + half), LIMIT, LIMIT, 0.0),
+                Thing::Shape {
+                    points: points.map(|p| (arrow + p.0, z + p.1)).to_vec(),
+                    paint: Paint::plain(LIMIT, PAPER, 1.0),
+                },
+                Thing::Letters {
+                    at,
+                    text: words.part_stop.clone(),
+                    colour: LIMIT,
+                    anchor: Anchor::Start,
+                    halo: true,
+                },
+            ],
+        })
     }
 
     /// Radius of the pole's foot, mm.
@@ -507,34 +557,115 @@ impl Section<'_> {
     }
 }
 
+impl Paint {
+    fn plain(fill: Colour, stroke: Colour, wide: f64) -> Self {
+        Self {
+            fill: Fill::Plain(fill),
+            stroke,
+            wide,
+            shaft: false,
+        }
+    }
+}
+
 /// A rectangle from `x` to `x`, from height `z` to height `z`.
-fn block(out: &mut String, x: (f64, f64), z: (f64, f64), fill: &str, stroke: &str, wide: f64) {
-    let _ = write!(
-        out,
-        "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"{fill}\" stroke=\"{stroke}\" stroke-width=\"{wide}\"/>",
-        x.0,
-        -z.1,
-        (x.1 - x.0).max(0.0),
-        (z.1 - z.0).max(0.0)
-    );
+fn block(x: (f64, f64), z: (f64, f64), fill: Colour, stroke: Colour, wide: f64) -> Thing {
+    let right = x.1.max(x.0);
+    let top = z.1.max(z.0);
+    Thing::Shape {
+        points: vec![(x.0, z.0), (right, z.0), (right, top), (x.0, top)],
+        paint: Paint::plain(fill, stroke, wide),
+    }
 }
 
-fn hex(c: crate::palette::Colour) -> String {
+fn letters(at: Point, text: &str, colour: Colour) -> Thing {
+    Thing::Letters {
+        at,
+        text: text.to_owned(),
+        colour,
+        anchor: Anchor::Middle,
+        halo: false,
+    }
+}
+
+fn letters_from(at: Point, text: &str, colour: Colour) -> Thing {
+    Thing::Letters {
+        at,
+        text: text.to_owned(),
+        colour,
+        anchor: Anchor::Start,
+        halo: false,
+    }
+}
+
+/// Writes a thing as SVG.
+fn written(thing: &Thing, id: &str, out: &mut String) {
+    match thing {
+        Thing::Shape { points, paint } => {
+            if let [(left, low), (right, _), (_, high), (_, other)] = points[..]
+                && high == other.max(low)
+                && left == points[3].0
+            {
+                let (wide, tall) = (right - left, high - low);
+                let _ = write!(
+                    out,
+                    "<rect x=\"{left:.1}\" y=\"{:.1}\" width=\"{wide:.1}\" height=\"{tall:.1}\"",
+                    0.0 - high
+                );
+            } else {
+                out.push_str("<path d=\"");
+                for (i, p) in points.iter().enumerate() {
+                    let to = if i == 0 { 'M' } else { 'L' };
+                    let _ = write!(out, "{to}{:.1} {:.1}", p.0, 0.0 - p.1);
+                }
+                out.push_str("Z\"");
+            }
+            let (fill, dashes) = match paint.fill {
+                Fill::Dashes => ("none".to_owned(), " stroke-dasharray=\"4 3\""),
+                Fill::Plain(colour) => (hex(colour), ""),
+                Fill::Grout => (format!("url(#{id}-dots)"), ""),
+            };
+            let shaft = if paint.shaft { " class=\"shaft\"" } else { "" };
+            let _ = write!(out, " fill=\"{fill}\"{shaft}");
+            if paint.wide > 0.0 {
+                let stroke = hex(paint.stroke);
+                let _ = write!(
+                    out,
+                    " stroke=\"{stroke}\" stroke-width=\"{}\"{dashes}",
+                    paint.wide
+                );
+            }
+            out.push_str("/>");
+        }
+        Thing::Letters {
+            at,
+            text,
+            colour,
+            anchor,
+            halo,
+        } => {
+            let anchor = match anchor {
+                Anchor::Start => "",
+                Anchor::Middle => " text-anchor=\"middle\"",
+                Anchor::End => " text-anchor=\"end\"",
+            };
+            let edge = if *halo {
+                " stroke=\"#ffffff\" stroke-width=\"3\" paint-order=\"stroke\""
+            } else {
+                ""
+            };
+            let _ = write!(
+                out,
+                "<text x=\"{:.1}\" y=\"{:.1}\"{anchor} fill=\"{}\"{edge}>{}</text>",
+                at.0,
+                0.0 - at.1,
+                hex(*colour),
+                escaped(text)
+            );
+        }
+    }
+}
+
+fn hex(c: Colour) -> String {
     format!("#{:02x}{:02x}{:02x}", c.0, c.1, c.2)
-}
-
-fn letters(x: f64, y: f64, text: &str, colour: crate::palette::Colour) -> String {
-    format!(
-        "<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"middle\" fill=\"{}\">{}</text>",
-        hex(colour),
-        escaped(text)
-    )
-}
-
-fn letters_from(x: f64, y: f64, text: &str, colour: crate::palette::Colour) -> String {
-    format!(
-        "<text x=\"{x:.1}\" y=\"{y:.1}\" fill=\"{}\">{}</text>",
-        hex(colour),
-        escaped(text)
-    )
 }

@@ -36,16 +36,21 @@ class Arrow {
 
 export class Arrows {
   constructor(replay, states) {
-    this.replay = replay;
-    this.states = states;
-    this.force = replay.tracks.get("contact_force");
-    this.curve = contact(replay);
+    this.follow(replay, states);
     this.group = new Group();
     this.near = new Arrow(RUST, 0.016);
     this.far = new Arrow(RUST, 0.09, true);
     this.group.add(this.near.group, this.far.group);
     this.bolts = states.list.map(() => new Arrow(LIMIT, 0.0095));
     for (const b of this.bolts) this.group.add(b.group);
+  }
+
+  /// Shows the forces of a replay.
+  follow(replay, states) {
+    this.replay = replay;
+    this.states = states;
+    this.force = replay.tracks.get("contact_force");
+    this.curve = contact(replay);
   }
 
   /// What the car does to the pole at time t: { f: size in N, dir, at } or null.

@@ -36,6 +36,11 @@ export class Base {
     this.setGhost(false);
   }
 
+  /// Goes as another replay of the same base says.
+  follow(replay) {
+    this.track = replay.tracks.get("plate");
+  }
+
   update(t) {
     if (!this.upper) return;
     this.upper.visible = present(this.track, t);

@@ -53,7 +53,14 @@ export class BoltSet {
       add(cylinder(b.round_washer.diameter_m / 2, b.round_washer.thickness_m, 28), slip, "washer");
     }
     this.group.add(g);
-    return { bolt, g, parts, state: "clamped" };
+    // How far the head reaches below the middle of the turning, and how broad the bolt is.
+    return { bolt, g, parts, state: "clamped", below: slip - headUnder, round: Math.max(across, pw.diameter_m / 2) };
+  }
+
+  /// Goes as another replay of the same bolts says.
+  follow(replay, states) {
+    this.states = states;
+    this.items.forEach((item, i) => (item.bolt = states.list[i]));
   }
 
   update(t) {
@@ -69,8 +76,11 @@ export class BoltSet {
         const out = [(from[0] - before[0]) / 0.003, (from[1] - before[1]) / 0.003];
         x = from[0] + out[0] * Math.min(s, FALL_S);
         y = from[1] + out[1] * Math.min(s, FALL_S);
-        z = Math.max(0.04, from[2] - 4.905 * s * s);
         turnBy = Math.min(1.4, 9 * s);
+        // It comes to lie on the road and does not sink into it.
+        const upright = Math.cos(turnBy) * Math.cos(0.4 * turnBy);
+        const lies = item.below * upright + item.round * Math.sqrt(1 - upright * upright);
+        z = Math.max(Math.min(lies, from[2]), from[2] - 4.905 * s * s);
         item.g.visible = s < FALL_S;
       } else {
         item.g.visible = true;

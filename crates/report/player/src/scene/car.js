@@ -32,6 +32,13 @@ export class Car {
     this.last = "";
   }
 
+  /// Goes as another replay of the same vehicle and pole says.
+  follow(replay) {
+    this.replay = replay;
+    this.track = replay.tracks.get("vehicle");
+    this.crush = replay.tracks.get("crush");
+  }
+
   /// Where the pole meets the face, in vehicle axes: left of the middle (front) or ahead of it (sides), m.
   whereStruck() {
     const body = pose(this.track, 0);

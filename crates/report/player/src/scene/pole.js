@@ -35,6 +35,13 @@ export class Pole {
     this.group.add(this.stood);
   }
 
+  /// Goes as another replay of the same pole says.
+  follow(replay) {
+    this.replay = replay;
+    this.track = replay.tracks.get("pole_axis");
+    this.arms.forEach((arm, i) => (arm.track = replay.tracks.get(`arm${i + 1}`)));
+  }
+
   /// In the close-up the bolts behind the pole are seen through it. Where nobody computed how the pole goes on, a
   /// ghost stays where it was last known.
   setClose(on) {

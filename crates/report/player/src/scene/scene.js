@@ -1,5 +1,6 @@
 // The scene of one replay.
 import { AmbientLight, Color, DirectionalLight, Fog, Group, HemisphereLight, Scene } from "three";
+import { line, pose } from "../decode.js";
 import { PAPER } from "../palette.js";
 import { levels } from "../plate.js";
 import { Arrows } from "./arrows.js";
@@ -14,19 +15,33 @@ import { CUT_TOWARDS } from "./views.js";
 const SKY_PALE = "#f3f7fb";
 
 export class RunScene {
-  constructor(replay, states) {
+  /// from: a scene that is no longer shown; what is alike in both is taken over and not built again.
+  constructor(replay, states, from = null) {
     this.replay = replay;
     this.scene = new Scene();
     this.states = states;
-    this.car = new Car(replay);
-    this.pole = new Pole(replay);
-    this.base = new Base(replay);
-    this.bolts = new BoltSet(replay, this.states);
-    this.found = found(replay, CUT_TOWARDS);
-    this.arrows = new Arrows(replay, this.states);
-    this.road = road(replay.scene);
-    this.open = openGround(replay.scene, CUT_TOWARDS);
-    this.levels = levels(replay.scene);
+    const { scene } = replay;
+    this.keys = {};
+    const stood = [line(replay.tracks.get("pole_axis"), 0), pose(replay.tracks.get("vehicle"), 0)];
+    const bolts = states.list.map((b) => [b.number, b.seat]);
+    const ground = [scene.base, scene.site, scene.found, scene.pole.radii_m[0]];
+    /// A part: as it was where all that it is built from is the same, else a new one.
+    const part = (name, alike, make) => {
+      this.keys[name] = JSON.stringify(alike);
+      if (!from?.[name] || from.keys[name] !== this.keys[name]) return make();
+      from[name].follow?.(replay, states);
+      return from[name];
+    };
+    this.car = part("car", [scene.vehicle, scene.pole.radii_m[0], stood], () => new Car(replay));
+    const arms = scene.arms.map((_, i) => line(replay.tracks.get(`arm${i + 1}`), 0)?.length);
+    this.pole = part("pole", [scene.pole, scene.arms, arms, stood[0]], () => new Pole(replay));
+    this.base = part("base", ground, () => new Base(replay));
+    this.bolts = part("bolts", [ground, bolts], () => new BoltSet(replay, this.states));
+    this.found = part("found", scene, () => found(replay, CUT_TOWARDS));
+    this.arrows = part("arrows", bolts.length, () => new Arrows(replay, this.states));
+    this.road = part("road", scene, () => road(scene));
+    this.open = part("open", scene, () => openGround(scene, CUT_TOWARDS));
+    this.levels = levels(scene);
     const bodies = new Group();
     bodies.add(this.car.group, this.pole.group, this.base.group, this.bolts.group, this.found.group, this.arrows.group);
     this.haze = new Fog(SKY_PALE, 45, 135);

@@ -67,12 +67,14 @@ export class Pane {
 
   /// The scene is built when it is first looked at: a long page has many.
   get run() {
-    return (this.built ??= new RunScene(this.replay, this.states));
+    return (this.built ??= new RunScene(this.replay, this.states, this.before?.built));
   }
 
   /// Takes the size and the last picture of another pane until it has been drawn.
   cover(other) {
     if (!other) return;
+    // Its scene gives this one what both have alike.
+    this.before = other.built ? other : other.before;
     for (const name of ["picture", "plan"]) {
       const [from, to] = [other[name], this[name]];
       to.width = from.width;

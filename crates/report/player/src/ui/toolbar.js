@@ -30,6 +30,12 @@ export class Toolbar {
       const input = el("input", { type: "radio", name: `gp-view-${number}`, value: v, onchange: () => player.setView(v) });
       return { v, input, label: el("label", { class: "gp-tab", title: `${WORDS.views[v]} (${i + 1})` }, input, el("span", {}, WORDS.views[v])) };
     });
+    // In a narrow window: one run, or all above each other, on the one clock.
+    this.only = replays.length < 2 ? [] : [...replays.map((_, i) => i), -1].map((i) => {
+      const name = i >= 0 ? "ABCDEFGH"[i] ?? "?" : replays.length === 2 ? WORDS.both : WORDS.all;
+      const input = el("input", { type: "radio", name: `gp-only-${number}`, value: i, onchange: () => player.setOnly(i) });
+      return { i, input, label: el("label", { class: "gp-tab", title: replays[i]?.title ?? name }, input, el("span", {}, name)) };
+    });
     this.forces = el("input", { type: "checkbox", checked: true, onchange: () => player.setForces(this.forces.checked) });
     this.repeat = el("input", { type: "checkbox", onchange: () => (clock.repeat = this.repeat.checked) });
     this.moments = el("select", { class: "gp-moments", onchange: () => {
@@ -53,6 +59,7 @@ export class Toolbar {
         button("forward", WORDS.forward, () => clock.step(1))),
       el("label", { class: "gp-field" }, el("span", {}, WORDS.speed), this.speed),
       el("fieldset", { class: "gp-tabs gp-viewtabs" }, el("legend", {}, WORDS.viewsLegend), ...this.views.map((v) => v.label)),
+      ...(this.only.length ? [el("fieldset", { class: "gp-tabs gp-onlytabs" }, el("legend", {}, WORDS.onlyLegend), ...this.only.map((o) => o.label))] : []),
       // One piece: in a narrow window it goes to a line of its own as a whole.
       el("div", { class: "gp-rest" },
         el("label", { class: "gp-field gp-check" }, this.forces, el("span", {}, WORDS.forces)),
@@ -78,6 +85,7 @@ export class Toolbar {
       this.speed.value = speed;
     }
     for (const v of this.views) v.input.checked = v.v === view;
+    for (const o of this.only) o.input.checked = o.i === this.player.only;
     this.forces.checked = forces;
   }
 }
