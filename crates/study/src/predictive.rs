@@ -216,4 +216,48 @@ mod tests {
             Some(0.0)
         );
     }
+
+    /// Friction that was measured is the base's own: what tests say of a typical base moves neither its middle nor static over
+    /// sliding; only the spread between bases stays.
+    #[test]
+    fn given_friction_keeps_its_own_middle() {
+        let posterior = crate::shared::stored().unwrap();
+        let of = |friction: &str| {
+            let first = include_str!("../../../scenarios/first.toml");
+            let set = [("slip_base.friction.inner".to_owned(), friction.to_owned())];
+            let scenario = giveway_scenario::read(first, "first.toml", &set)
+                .unwrap()
+                .scenario;
+            let draws: Vec<Factors> = (0..posterior.draws.len())
+                .map(|k| draw(posterior, &scenario, k).0)
+                .collect();
+            let ln = draws.iter().map(|f| libm::log(f.friction));
+            let mean = ln.clone().sum::<f64>() / draws.len() as f64;
+            let square = ln.map(|x| (x - mean).powi(2)).sum::<f64>() / draws.len() as f64;
+            let turned = draws.iter().any(|f| f.sliding != 1.0);
+            (mean, square.sqrt(), turned)
+        };
+        let (given, usual) = (of("0.1801"), of("0.18"));
+        // A normal number times the drawn spread between bases, on a lattice.
+        let place = |acts: Acts| {
+            (posterior.parameters.iter())
+                .position(|p| p.acts == acts)
+                .unwrap()
+        };
+        let of_all = |f: &dyn Fn(&Vec<f64>) -> f64| {
+            posterior.draws.iter().map(f).sum::<f64>() / posterior.draws.len() as f64
+        };
+        let spread = place(Acts::FrictionSpread);
+        let expected = of_all(&|d| d[spread].powi(2)).sqrt();
+        assert!(given.0.abs() < 0.05 * expected && !given.2, "{given:?}");
+        assert!(
+            (given.1 / expected - 1.0).abs() < 0.1,
+            "{given:?} {expected}"
+        );
+        // The usual one has the middle of the tests.
+        let shift = [Acts::Friction, Acts::StaticRatio]
+            .map(|acts| of_all(&|d| libm::log(d[place(acts)] / acts.default())));
+        let off = usual.0 - given.0 - shift[0] - shift[1];
+        assert!(usual.2 && off.abs() < 1e-9, "{usual:?} {given:?} {shift:?}");
+    }
 }

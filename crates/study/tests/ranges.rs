@@ -122,23 +122,6 @@ fn a_base_that_holds_stays_a_fail() {
     assert!(s.verdicts.iter().all(|v| v.outcome == Outcome::Fail));
 }
 
-/// Friction that was measured is the base's own: what tests say of a typical base does not move its middle.
-#[test]
-fn given_friction_keeps_its_own_middle() {
-    let given = summary(&[("slip_base.friction.inner", "0.1801")]);
-    let usual = summary(&[]);
-    let width = |s: &Summary| {
-        let [low, high] = change(s).value_range.unwrap();
-        libm::log(high / low)
-    };
-    assert!(
-        width(&given) < width(&usual),
-        "{} {}",
-        width(&given),
-        width(&usual)
-    );
-}
-
 #[test]
 fn factors_move_what_they_name() {
     let scenario = read(FIRST, "first.toml", &[]).unwrap().scenario;
