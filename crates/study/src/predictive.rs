@@ -233,7 +233,7 @@ mod tests {
                 .collect();
             let ln = draws.iter().map(|f| libm::log(f.friction));
             let mean = ln.clone().sum::<f64>() / draws.len() as f64;
-            let square = ln.map(|x| (x - mean).powi(2)).sum::<f64>() / draws.len() as f64;
+            let square = ln.map(|x| (x - mean) * (x - mean)).sum::<f64>() / draws.len() as f64;
             let turned = draws.iter().any(|f| f.sliding != 1.0);
             (mean, square.sqrt(), turned)
         };
@@ -248,7 +248,7 @@ mod tests {
             posterior.draws.iter().map(f).sum::<f64>() / posterior.draws.len() as f64
         };
         let spread = place(Acts::FrictionSpread);
-        let expected = of_all(&|d| d[spread].powi(2)).sqrt();
+        let expected = of_all(&|d| d[spread] * d[spread]).sqrt();
         assert!(given.0.abs() < 0.05 * expected && !given.2, "{given:?}");
         assert!(
             (given.1 / expected - 1.0).abs() < 0.1,
