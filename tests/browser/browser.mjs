@@ -3,10 +3,12 @@ import { chromium } from "playwright-core";
 
 const EXECUTABLE = process.env.GIVEWAY_CHROMIUM ?? "/usr/bin/chromium";
 
-/// webgl: false switches all of it off.
-export function launch({ webgl = true } = {}) {
+/// webgl: false switches all of it off. The browser itself crashes now and then as it starts (seen: a segmentation fault, once in some
+/// hundred starts); that says nothing of a page, so a start that fails is tried twice more.
+export async function launch({ webgl = true } = {}) {
   const gl = webgl ? ["--use-angle=swiftshader", "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist"] : ["--disable-gpu", "--disable-3d-apis", "--disable-software-rasterizer"];
-  return chromium.launch({ executablePath: EXECUTABLE, headless: true, args: ["--no-sandbox", "--disable-dev-shm-usage", "--hide-scrollbars", "--force-color-profile=srgb", ...gl], timeout: 30_000 });
+  const start = () => chromium.launch({ executablePath: EXECUTABLE, headless: true, args: ["--no-sandbox", "--disable-dev-shm-usage", "--hide-scrollbars", "--force-color-profile=srgb", ...gl], timeout: 30_000 });
+  return start().catch(start).catch(start);
 }
 
 /// Opens a file and watches it: errors on the console, failures of scripts, requests beyond the file itself.
