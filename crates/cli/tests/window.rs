@@ -111,7 +111,7 @@ fn the_folder_holds_numbers_and_figures_the_same_for_any_number_of_threads() {
 }
 
 // Seen: `--set impact.offset` changed nothing in a window and nothing was said of it, nor of a speed or a vehicle that
-// the document's tests replace. Expected: refused, with the option that asks for it.
+// the document's tests replace; later the same with `--search`. Expected: refused, with the option that asks for it.
 #[test]
 fn a_change_that_the_impacts_would_replace_is_refused() {
     let first = shipped("first");
@@ -121,11 +121,13 @@ fn a_change_that_the_impacts_would_replace_is_refused() {
         ("vehicle.class=\"pickup-2270\"", "say --vehicle"),
     ];
     for (change, words) in cases {
-        let ended = giveway(&[&first, "--set", change]);
-        let said = text(&ended.stderr);
-        assert_eq!(ended.status.code(), Some(2), "{change}: {said}");
-        assert!(said.contains(words), "{change}: {said}");
-        assert!(ended.stdout.is_empty(), "{change}");
+        for more in [&[][..], &["--search"]] {
+            let ended = giveway(&[&[first.as_str(), "--set", change], more].concat());
+            let said = text(&ended.stderr);
+            assert_eq!(ended.status.code(), Some(2), "{change} {more:?}: {said}");
+            assert!(said.contains(words), "{change} {more:?}: {said}");
+            assert!(ended.stdout.is_empty(), "{change} {more:?}");
+        }
     }
 }
 

@@ -143,6 +143,9 @@ fn wrong_evidence_is_refused() {
     assert!(refused("spread = 0.3", "spread = inf").contains("`m`"));
     assert!(refused("id = \"two\"", "id = \"one\"").contains("twice"));
     assert!(refused("acts = \"plate-lever\"", "acts = \"front\"").contains("PlateLever"));
+    let ratio = "{ name = \"r\", acts = \"static-ratio\", median = 1.5, spread = 0.2, present = 1.5, why = \"-\" },\n";
+    let twice = format!("parameter = [\n{ratio}{ratio}");
+    assert!(refused("parameter = [\n", &twice).contains("StaticRatio"));
     assert!(refused("value = 1.3", "ratio = 1.3").contains("against"));
     assert!(refused("error = \"s\"", "error = \"m\"").contains("model error"));
     assert!(refused("error = \"s\", ", "").contains("error"));

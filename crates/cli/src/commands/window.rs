@@ -116,6 +116,7 @@ fn searched(arguments: &Window) -> Result<(), Refusal> {
             text: rendering::diagnostics(&diagnostics, &accepted.text),
             diagnostics,
         },
+        DesignProblem::PassedOver(text) => usage(&text),
         DesignProblem::Asked(text) => usage(&format!("--search: error: {text}")),
     })?;
     let mut json = serde_json::to_string(&found)

@@ -207,6 +207,15 @@ pub fn read_evidence(text: &str) -> Result<Evidence, String> {
             return Err(format!("one parameter acts as {acts:?}"));
         }
     }
+    if evidence
+        .parameter
+        .iter()
+        .filter(|p| p.acts == Acts::StaticRatio)
+        .count()
+        > 1
+    {
+        return Err("two parameters act as StaticRatio".to_owned());
+    }
     let mut ids: Vec<&str> = Vec::new();
     for (i, row) in evidence.row.iter().enumerate() {
         let id = &row.id;

@@ -13,10 +13,9 @@ use rayon::prelude::*;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::case::{CaseFacts, CaseRequest, Criteria, cases};
+use super::case::{CaseFacts, CaseRequest, Criteria, cases, passed_over};
 use super::limits::{Limit, LimitKind};
 use super::{BRIEF, COARSE, Fineness, TorqueWindow, window_within};
-use crate::error::StudyError;
 use crate::supports::Supports;
 
 /// Combinations that are computed finely.
@@ -111,7 +110,7 @@ impl Source<'_> {
 /// Tries every combination.
 ///
 /// # Errors
-/// What is wrong with the scenario itself, too many combinations.
+/// What is wrong with the scenario itself, a change that no impact takes over, too many combinations.
 pub fn search_designs(
     source: Source<'_>,
     request: &CaseRequest,
@@ -122,6 +121,9 @@ pub fn search_designs(
         .scenario;
     let impacts = cases(source.text, source.file, source.changes, request)
         .map_err(DesignProblem::Scenario)?;
+    if let Some(problem) = passed_over(source.changes, &design, &impacts) {
+        return Err(DesignProblem::PassedOver(problem));
+    }
     let list = combinations(&design, asked)?;
     let within = |c: &Combination, fineness: &Fineness| computed(source, request, c, fineness);
     let mut found: Vec<Combination> = (list.par_iter()).map(|c| within(c, &COARSE)).collect();
@@ -152,6 +154,8 @@ pub fn search_designs(
 pub enum DesignProblem {
     /// The scenario is wrong.
     Scenario(Vec<Diagnostic>),
+    /// A change without effect on the impacts.
+    PassedOver(String),
     /// What is asked for.
     Asked(String),
 }
@@ -275,14 +279,10 @@ fn computed(
             case.scenario.flight.pole = false;
         }
     }
-    let window = match window_within(&design, &impacts, &Supports::new(), fineness) {
-        Ok(window) => window,
-        Err(error @ (StudyError::Window(_) | StudyError::Impact(_))) => {
-            return refused(error.to_string());
-        }
-        Err(error) => return refused(error.to_string()),
-    };
-    told(c, &window, fineness)
+    match window_within(&design, &impacts, &Supports::new(), fineness) {
+        Ok(window) => told(c, &window, fineness),
+        Err(error) => refused(error.to_string()),
+    }
 }
 
 fn told(c: &Combination, w: &TorqueWindow, fineness: &Fineness) -> Combination {
