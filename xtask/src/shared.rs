@@ -137,7 +137,7 @@ model error of its own, whose priors were chosen on 2026-11-29 from what is know
 with them was computed; where one is wide, the rows far from their middle show why. The medians of friction (sliding 0.12, static 1.5 times
 that), of its spread between bases (0.34, the standard distribution `friction-of-new`) and of the give of the plates (1.0) are the defaults of
 the program, to two digits; for all but the spread they were so before. A front keeps its default, 1: its median lies near it, and the tests leave
-most of its prior's width. With `criteria.ranges = true` a run's velocity
+most of its prior's width. A run's velocity
 changes, impact velocities and ridedown get their ranges from these draws ([results.md](results.md)).
 
 Looked at besides, and not taken: a plate that yields at 0.36 of its strength would bring V2 at low speed from 1.65 to 0.80 m/s (0.59 in print) and

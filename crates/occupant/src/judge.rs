@@ -21,6 +21,9 @@ use crate::verdict::{
 
 /// Said of a number of the motion whose predictive range holds the maximum.
 const OPEN: &str = "the maximum lies within the predictive range: the run cannot decide";
+/// Said of a value that was judged, where the range that is told beside it holds the maximum.
+const BESIDE: &str =
+    "the value is judged; the maximum lies within the range that tests in print leave it";
 /// Said of an estimate whose range holds the maximum.
 const UNDECIDED: &str = "the maximum lies within the range of the estimate, which rests on an assumed law: it cannot decide";
 
@@ -59,6 +62,8 @@ pub struct Inputs {
     pub class_speed: Option<ClassSpeed>,
     /// Predictive ranges of the motion, where they are known.
     pub ranges: MotionRanges,
+    /// Whether those ranges are judged; otherwise they are told, and the values are judged.
+    pub by_ranges: bool,
 }
 
 /// Predictive ranges of numbers of the motion: nine of ten, of magnitudes.
@@ -174,11 +179,14 @@ fn judge_set(
         let rows = LIMITS.iter().filter(|row| row.sets.contains(&set));
         let checks = rows
             .map(|row| {
-                finish(
-                    row,
-                    measure(row.key, risk, inputs).ranged(range_of(row.key, &inputs.ranges)),
-                    override_of(row, overrides),
-                )
+                let (measured, change) =
+                    (measure(row.key, risk, inputs), override_of(row, overrides));
+                let range = range_of(row.key, &inputs.ranges);
+                if inputs.by_ranges {
+                    finish(row, measured.ranged(range), change)
+                } else {
+                    finish(row, measured, change).beside(range)
+                }
             })
             .collect();
         (checks, None)
@@ -200,6 +208,23 @@ fn judge_set(
         en12767,
         outcome,
         caution: CAUTION.to_owned(),
+    }
+}
+
+impl Check {
+    /// With a predictive range told beside the value that was judged, where there is one.
+    fn beside(mut self, range: Option<[f64; 2]>) -> Self {
+        let range = range.filter(|r| r.iter().all(|x| x.is_finite()));
+        if self.point_estimate && range.is_some() {
+            self.value_range = range;
+            if self.open() {
+                self.remark = Some(match self.remark.take() {
+                    Some(before) => format!("{before}; {BESIDE}"),
+                    None => BESIDE.to_owned(),
+                });
+            }
+        }
+        self
     }
 }
 

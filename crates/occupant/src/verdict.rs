@@ -14,6 +14,9 @@ pub const VERIFY: &str = "verify against the current edition of the standard";
 
 /// Said of a verdict in which values computed from the motion stand without a range.
 pub const POINT_ESTIMATES: &str = "; values without a range are point estimates";
+/// Said of values that were judged although their range holds the maximum.
+const TOLD: &str =
+    "the values are judged: the range that tests in print leave holds the maximum of";
 
 /// How well a limit is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -174,10 +177,10 @@ pub struct Check {
     pub unit: String,
     /// Computed value with its sign, in `unit`; its magnitude is judged.
     pub value: Option<f64>,
-    /// Least and largest of the value in `unit`, where it is an estimate that rests on an assumed law; the whole range
-    /// is judged.
+    /// Least and largest of the value in `unit`: of an estimate that rests on an assumed law, or the range that tests in print
+    /// leave a number of the motion. It is judged unless `point_estimate` says that the value was.
     pub value_range: Option<[f64; 2]>,
-    /// Whether the value is a point estimate: computed from the model's motion, without a range.
+    /// Whether the value was judged as it was computed from the model's motion; a range is then told beside it.
     #[serde(default)]
     pub point_estimate: bool,
     /// Preferred limit, in `unit`.
@@ -305,11 +308,20 @@ impl Check {
         in_a_sentence(&self.title)
     }
 
-    /// Whether this is an estimate whose range holds the maximum.
+    /// Whether this was judged by a range that holds the maximum.
     pub fn undecided(&self) -> bool {
-        let open =
+        self.outcome == Outcome::Marginal && !self.point_estimate && self.holds_maximum()
+    }
+
+    /// Whether the value was judged although the range that is told beside it holds the maximum.
+    pub fn open(&self) -> bool {
+        self.point_estimate && self.holds_maximum()
+    }
+
+    fn holds_maximum(&self) -> bool {
+        let holds =
             |[low, high]: [f64; 2]| self.limit_max.is_some_and(|max| low <= max && high > max);
-        self.outcome == Outcome::Marginal && self.value_range.is_some_and(open)
+        self.value_range.is_some_and(holds)
     }
 
     /// Whether a recalled limit decided the outcome: the maximum for a fail, the preferred limit or the maximum otherwise.
@@ -398,7 +410,11 @@ pub(crate) fn sentence(checks: &[Check]) -> String {
     }
     let points = checks
         .iter()
-        .any(|c| c.dent().is_none() && c.point_estimate);
+        .any(|c| c.dent().is_none() && c.point_estimate && c.value_range.is_none());
+    let told = names(&|c| c.dent().is_none() && c.open());
+    if blow != Blow::NotEvaluated && !told.is_empty() {
+        text.push_str(&format!("; {TOLD} {told}"));
+    }
     if blow != Blow::NotEvaluated && points {
         text.push_str(POINT_ESTIMATES);
     }

@@ -8,7 +8,7 @@ use giveway_occupant::{
     Blow, CAUTION, Check, Estimate, Inputs, Mark, MotionRanges, OccupantRisk, Outcome, SetVerdict,
     assess, judge,
 };
-use giveway_scenario::model::{Criteria, CriteriaSet, LimitOverride};
+use giveway_scenario::model::{Criteria, CriteriaSet, LimitOverride, RangeUse};
 use pulses::Record;
 
 const KMPH: f64 = 1.0 / 3.6;
@@ -49,7 +49,7 @@ fn with_overrides(
     let criteria = Criteria {
         sets: vec![set],
         overrides,
-        ranges: true,
+        ranges: RangeUse::Decide,
     };
     let mut verdicts = judge(risk, inputs, &criteria);
     assert_eq!(verdicts.len(), 1);
@@ -294,7 +294,7 @@ fn verdicts_and_numbers_serialise_and_have_a_schema() {
     let criteria = Criteria {
         sets: vec![CriteriaSet::Mash2016, CriteriaSet::En12767],
         overrides: Vec::new(),
-        ranges: true,
+        ranges: RangeUse::Decide,
     };
     let verdicts = judge(&risk, &inputs(4.0), &criteria);
     let text = serde_json::to_string(&(&risk, &verdicts)).unwrap();
@@ -323,7 +323,7 @@ fn every_limit_has_its_quantity() {
             CriteriaSet::Aashto1985,
         ],
         overrides: Vec::new(),
-        ranges: true,
+        ranges: RangeUse::Decide,
     };
     for verdict in judge(&lost(4.0), &inputs(4.0), &all) {
         for check in verdict.checks {
@@ -397,6 +397,7 @@ fn numbers_of_the_motion_are_judged_by_their_range() {
                 impact_velocity_mps: [around(change), None],
                 ridedown_g: [around(1.0); 2],
             },
+            by_ranges: true,
             ..inputs(change)
         };
         [CriteriaSet::Aashto1994, CriteriaSet::Nchrp350]
@@ -434,16 +435,48 @@ fn numbers_of_the_motion_are_judged_by_their_range() {
     // A check without a range is a point still.
     assert!(check(nchrp, "oiv_lateral_mps").point_estimate);
     // What is no number is no range.
-    let broken = Inputs {
-        ranges: MotionRanges {
-            velocity_change_mps: Some([1.0, f64::NAN]),
-            ..MotionRanges::default()
-        },
-        ..inputs(2.0)
+    for by_ranges in [false, true] {
+        let broken = Inputs {
+            ranges: MotionRanges {
+                velocity_change_mps: Some([1.0, f64::NAN]),
+                ..MotionRanges::default()
+            },
+            by_ranges,
+            ..inputs(2.0)
+        };
+        let verdict = verdict(CriteriaSet::Aashto1994, &lost(2.0), &broken);
+        let v = check(&verdict, "velocity_change_mps");
+        assert_eq!((v.value_range, v.outcome), (None, Outcome::Pass));
+    }
+}
+
+/// The value is judged where its range is told beside it, and the sentence says what the range leaves open.
+#[test]
+fn a_range_that_is_told_moves_no_verdict() {
+    let told = |range: [f64; 2], change: f64| {
+        let inputs = Inputs {
+            ranges: MotionRanges {
+                velocity_change_mps: Some(range),
+                ..MotionRanges::default()
+            },
+            ..inputs(change)
+        };
+        let verdict = verdict(CriteriaSet::Aashto1994, &lost(change), &inputs);
+        let c = check(&verdict, "velocity_change_mps");
+        assert_eq!((c.value_range, c.point_estimate), (Some(range), true));
+        assert!(!c.undecided());
+        (
+            c.outcome,
+            c.open(),
+            verdict.sentence.contains("tests in print leave"),
+        )
     };
-    let verdict = verdict(CriteriaSet::Aashto1994, &lost(2.0), &broken);
-    let v = check(&verdict, "velocity_change_mps");
-    assert_eq!((v.value_range, v.outcome), (None, Outcome::Pass));
+    // Maximum 4.88 m/s, preferred about 3 m/s.
+    assert_eq!(told([1.0, 4.0], 2.0), (Outcome::Pass, false, false));
+    assert_eq!(told([1.0, 8.0], 2.0), (Outcome::Pass, true, true));
+    assert_eq!(told([1.0, 8.0], 4.0), (Outcome::Marginal, true, true));
+    assert_eq!(told([1.0, 8.0], 6.0), (Outcome::Fail, true, true));
+    assert_eq!(told([5.0, 8.0], 6.0), (Outcome::Fail, false, false));
 }
 
 #[test]

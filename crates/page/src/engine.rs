@@ -26,8 +26,10 @@ struct Request {
 #[derive(Deserialize, Clone, Copy, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 enum Want {
-    /// Numbers alone.
+    /// Numbers alone, without predictive ranges.
     Numbers,
+    /// Numbers with them.
+    Ranges,
     /// Numbers and the moving picture.
     Replay,
     /// All that `giveway run` writes: also what each finding does.
@@ -64,8 +66,8 @@ impl Engine {
         Self::default()
     }
 
-    /// Answers `{"text": ..., "changes": [["slip_base.clamp.torque", "200 N.m"], ...], "want": "numbers"}`; `want` may also be
-    /// `replay` (numbers and `replay.json`), `whole` (all that `giveway run` writes) and `text` (the scenario as a file).
+    /// Answers `{"text": ..., "changes": [["slip_base.clamp.torque", "200 N.m"], ...], "want": "numbers"}`; `want` may also be `ranges` (numbers with
+    /// predictive ranges), `replay` (numbers and `replay.json`), `whole` (all that `giveway run` writes) and `text` (the scenario as a file).
     /// The answer holds `summary`, `replay`, `text`, `warnings`, or else `problems` of the scenario or an `error`.
     pub fn answer(&mut self, request: &str) -> String {
         let failed = |error: &str| {
@@ -101,9 +103,10 @@ impl Engine {
         }
         let whole = request.want == Want::Whole;
         let wanted = Wanted {
-            histories: request.want != Want::Numbers,
+            histories: whole || request.want == Want::Replay,
             without_pole: whole,
             conditions: whole,
+            ranges: whole || request.want == Want::Ranges,
             assumptions: loaded.assumptions.len(),
         };
         let (supports, workspace) = (&self.supports, &mut self.workspace);

@@ -118,6 +118,7 @@ pub fn picture(text: &str) -> Result<String, Refusal> {
     let wanted = Wanted {
         histories: true,
         conditions: false,
+        ranges: false,
         ..Wanted::folder(&loaded.scenario, loaded.assumptions.len())
     };
     let Computed {

@@ -201,6 +201,15 @@ fn verdict(page: &mut Lines, s: &Summary) {
     }
 }
 
+/// Whose range it is, where it stands beside a value that was judged.
+pub fn range_words(c: &Check) -> &'static str {
+    if c.point_estimate {
+        ", the range that tests in print leave it"
+    } else {
+        ""
+    }
+}
+
 fn check_in_words(c: &Check) -> String {
     let mut text = c.title.clone();
     if let (Some(value), Some(max)) = (c.value, c.limit_max) {
@@ -212,7 +221,8 @@ fn check_in_words(c: &Check) -> String {
         let with = |v: f64| format!("{}{unit}", number(v));
         text.push_str(&format!(" {}", with(value)));
         if let Some([low, high]) = c.value_range {
-            text.push_str(&format!(" ({} to {})", number(low), with(high)));
+            let of = range_words(c);
+            text.push_str(&format!(" ({} to {}{of})", number(low), with(high)));
         }
         text.push_str(&format!(" of {}", with(max)));
         if let Some(preferred) = c.limit_preferred {

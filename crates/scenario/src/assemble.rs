@@ -362,7 +362,7 @@ fn criteria(store: &Store) -> Option<Criteria> {
     Some(Criteria {
         sets,
         overrides,
-        ranges: store.flag("criteria.ranges")?,
+        ranges: store.at("criteria").word("ranges")?,
     })
 }
 

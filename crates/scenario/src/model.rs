@@ -499,9 +499,27 @@ pub struct Criteria {
     pub sets: Vec<CriteriaSet>,
     /// Limits that override the document's, by key (see `docs/scenario.md`), in the key's unit.
     pub overrides: Vec<LimitOverride>,
-    /// Whether numbers of the motion get a predictive range, by which they are judged.
-    pub ranges: bool,
+    /// What predictive ranges of numbers of the motion do.
+    pub ranges: RangeUse,
 }
+
+/// What the predictive ranges of numbers of the motion do in a results folder.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum RangeUse {
+    /// They stand beside the values; the values are judged.
+    Tell,
+    /// They are judged.
+    Decide,
+    /// They are not computed.
+    None,
+}
+
+words!(RangeUse {
+    Tell = "tell",
+    Decide = "decide",
+    None = "none",
+});
 
 /// A judging document.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]

@@ -93,7 +93,8 @@ mod tests {
     use super::Word;
     use crate::grammar::{Kind, Options, rows};
     use crate::model::{
-        Anchorage, ArmHold, CriteriaSet, Plate, Rust, Section, StripUse, StruckFace, Threads,
+        Anchorage, ArmHold, CriteriaSet, Plate, RangeUse, Rust, Section, StripUse, StruckFace,
+        Threads,
     };
 
     /// Results write the same word as the file, but for the sections with a number.
@@ -107,6 +108,7 @@ mod tests {
         same(Anchorage::ALL, Anchorage::NAMES, "anchorage");
         same(StruckFace::ALL, StruckFace::NAMES, "face");
         same(CriteriaSet::ALL, CriteriaSet::NAMES, "criteria");
+        same(RangeUse::ALL, RangeUse::NAMES, "ranges");
         same(StripUse::ALL, StripUse::NAMES, "use");
         same(ArmHold::ALL, ArmHold::NAMES, "arms");
         same(Threads::ALL, Threads::NAMES, "threads");

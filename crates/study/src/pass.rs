@@ -10,7 +10,7 @@ use giveway_mechanics::retention::Retention;
 use giveway_occupant::en12767::ClassSpeed;
 use giveway_occupant::{Estimate, Inputs, MotionRanges, OccupantRisk, SetVerdict, assess, judge};
 use giveway_results::{ConditionFinding, Evidence, Summary, build_summary};
-use giveway_scenario::model::Scenario;
+use giveway_scenario::model::{RangeUse, Scenario};
 
 use crate::counterfactual::compare_with;
 use crate::error::StudyError;
@@ -37,6 +37,8 @@ pub struct Wanted {
     pub without_pole: bool,
     /// For each installation condition the same impact with it put right and with it alone.
     pub conditions: bool,
+    /// Whether predictive ranges are computed where the scenario wants them.
+    pub ranges: bool,
     /// How many values the scenario left to defaults; it stands in the summary.
     pub assumptions: usize,
 }
@@ -48,6 +50,7 @@ impl Wanted {
             histories: scenario.output.history || scenario.output.figures,
             without_pole: true,
             conditions: true,
+            ranges: true,
             assumptions,
         }
     }
@@ -83,7 +86,9 @@ pub fn compute_in(
         // The comparisons are of points.
         pass.conditions = compare_with(scenario, supports, Some(Ok(as_found))).findings;
     }
-    pass.ranged = pass.by_ranges(&prepared);
+    if wanted.ranges {
+        pass.ranged = pass.with_ranges(&prepared);
+    }
     let summary = pass.summary(&prepared, &pass.conditions, wanted.assumptions);
     Ok(Computed {
         engagement: pass.engagement,
@@ -157,7 +162,7 @@ struct Pass {
     retention: Option<Retention>,
     occupant: OccupantRisk,
     verdicts: Vec<SetVerdict>,
-    /// The verdicts by predictive ranges, where they are asked for.
+    /// The verdicts with predictive ranges, where they are asked for.
     ranged: Option<Vec<SetVerdict>>,
     /// Occupant numbers with the vehicle rolling on alone, where the pole was followed.
     without: Option<OccupantRisk>,
@@ -196,12 +201,14 @@ impl Pass {
         })
     }
 
-    /// The verdicts by predictive ranges; none where they are not asked for or cannot be told.
-    fn by_ranges(&self, prepared: &Prepared) -> Option<Vec<SetVerdict>> {
+    /// The verdicts with predictive ranges; none where the scenario wants none or they cannot be told.
+    fn with_ranges(&self, prepared: &Prepared) -> Option<Vec<SetVerdict>> {
         let scenario = prepared.scenario();
-        if !scenario.criteria.ranges {
-            return None;
-        }
+        let by_ranges = match scenario.criteria.ranges {
+            RangeUse::None => return None,
+            RangeUse::Tell => false,
+            RangeUse::Decide => true,
+        };
         let e = &self.engagement;
         let flail = &self.occupant.flail;
         let change = e
@@ -218,6 +225,7 @@ impl Pass {
         ];
         let mut inputs = inputs(prepared, e, &self.occupant);
         inputs.ranges = motion_ranges(prepared, &sizes(found))?;
+        inputs.by_ranges = by_ranges;
         Some(judge(&self.occupant, &inputs, &scenario.criteria))
     }
 
@@ -284,6 +292,7 @@ fn inputs(prepared: &Prepared, engagement: &Engagement, risk: &OccupantRisk) -> 
         exit_speed_mps: risk.speed_after_12m_mps.or(stopped.then_some(0.0)),
         class_speed: ClassSpeed::near(scenario.impact.speed_mps),
         ranges: MotionRanges::default(),
+        by_ranges: false,
     }
 }
 

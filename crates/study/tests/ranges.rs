@@ -1,7 +1,8 @@
 //! Predictive ranges: what they hold, what they do to a verdict, and who does not pay for them.
 
-use giveway_occupant::{Check, Outcome};
+use giveway_occupant::{Check, Outcome, SetVerdict};
 use giveway_results::Summary;
+use giveway_scenario::model::RangeUse;
 use giveway_scenario::read;
 use giveway_study::shared::{Factors, stored};
 use giveway_study::{Numbers, Supports, compute, numbers};
@@ -11,7 +12,7 @@ const FIRST: &str = include_str!("../../../scenarios/first.toml");
 fn summary(changes: &[(&str, &str)]) -> Summary {
     let mut all = vec![
         ("flight.follow_pole".to_owned(), "false".to_owned()),
-        ("criteria.ranges".to_owned(), "true".to_owned()),
+        ("criteria.ranges".to_owned(), "decide".to_owned()),
     ];
     let changes = changes.iter();
     all.extend(changes.map(|(k, v)| ((*k).to_owned(), (*v).to_owned())));
@@ -86,7 +87,7 @@ fn the_limit_within_the_range_decides_nothing() {
 
 #[test]
 fn switched_off_they_are_points_and_many_runs_have_none() {
-    let off = summary(&[("criteria.ranges", "false")]);
+    let off = summary(&[("criteria.ranges", "none")]);
     assert!(
         motion(&off)
             .iter()
@@ -98,12 +99,42 @@ fn switched_off_they_are_points_and_many_runs_have_none() {
     let set = ["flight.follow_pole", "criteria.ranges"].map(str::to_owned);
     let set: Vec<(String, String)> = set
         .into_iter()
-        .zip(["false", "true"].map(str::to_owned))
+        .zip(["false", "decide"].map(str::to_owned))
         .collect();
     let scenario = read(FIRST, "first.toml", &set).unwrap().scenario;
-    assert!(scenario.criteria.ranges);
+    assert_eq!(scenario.criteria.ranges, RangeUse::Decide);
     let light = numbers(&Supports::new().prepare(&scenario).unwrap()).unwrap();
     assert_eq!(light, Numbers::of(&off));
+}
+
+#[test]
+fn told_they_stand_beside_the_values_that_are_judged() {
+    let told = summary(&[("criteria.ranges", "tell")]);
+    let [points, decided] = ["none", "decide"].map(|r| summary(&[("criteria.ranges", r)]));
+    assert_eq!(told.verdicts[0].outcome, points.verdicts[0].outcome);
+    assert_eq!(told.blow(), points.blow());
+    let mut open = 0;
+    for ((c, p), d) in (motion(&told).iter().zip(motion(&points))).zip(motion(&decided)) {
+        let bare = Check {
+            value_range: None,
+            remark: p.remark.clone(),
+            ..(*c).clone()
+        };
+        assert_eq!(&bare, p);
+        assert_eq!(c.value_range, d.value_range);
+        assert!(c.value_range.is_some() && !c.undecided());
+        assert_eq!(c.open(), d.undecided(), "{c:?}");
+        if c.open() {
+            open += 1;
+            assert!(c.remark.as_ref().unwrap().contains("the value is judged"));
+            let said = |v: &SetVerdict| v.sentence.contains(&c.name());
+            assert!(told.verdicts.iter().any(said), "{c:?}");
+        }
+    }
+    // The limit of 4.9 m/s lies within what tests in print leave of 1.4 m/s.
+    assert!(open > 0);
+    let default = read(FIRST, "first.toml", &[]).unwrap().scenario;
+    assert_eq!(default.criteria.ranges, RangeUse::Tell);
 }
 
 /// A vehicle that is stopped by its base loses its speed, whatever the model error: a fail stays one.

@@ -385,6 +385,7 @@ fn shared_supports_and_memory_give_the_digits_of_a_run_alone() {
             histories: false,
             without_pole: false,
             conditions: false,
+            ranges: false,
             assumptions,
         };
         let computed = compute_in(scenario, &supports, &mut workspace, light).unwrap();

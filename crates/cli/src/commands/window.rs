@@ -136,6 +136,10 @@ fn searched(arguments: &Window) -> Result<(), Refusal> {
         Format::Text => &text,
         Format::Json => &json,
     });
+    if found.combinations.iter().all(|c| c.refused.is_some()) {
+        let none = "--search: error: the scenario's checks refuse every combination";
+        return Err(Refusal::of_file(Exit::Scenario, file, none));
+    }
     Ok(())
 }
 

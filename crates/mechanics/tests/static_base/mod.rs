@@ -2,7 +2,7 @@
 
 use giveway_scenario::model::{
     Anchorage, Arm, ArmJoint, AsFound, Bolt, Criteria, CriteriaSet, Face, Follow, Ground, Impact,
-    Keeper, Luminaire, Material, Output, Scenario, Section, Site, Skin, SlipBase, Solver,
+    Keeper, Luminaire, Material, Output, RangeUse, Scenario, Section, Site, Skin, SlipBase, Solver,
     StruckBody, StruckFace, Support, Tube, Vehicle,
 };
 
@@ -203,7 +203,7 @@ pub fn scenario(wind_mps: f64) -> Scenario {
         criteria: Criteria {
             sets: vec![CriteriaSet::Mash2016],
             overrides: vec![],
-            ranges: false,
+            ranges: RangeUse::None,
         },
         flight: Follow::default(),
         solver: Solver {

@@ -59,6 +59,8 @@ async function work() {
     wanted = null;
     text = job.text;
     for (const part of job.parts) {
+      if (part.wait) await new Promise((go) => setTimeout(go, part.wait));
+      if (wanted) break;
       let answer;
       try {
         answer = ask({ changes: part.changes, want: part.want });

@@ -7,6 +7,7 @@ use giveway_results::summary::Status;
 
 use super::markup::{Cell, Markup, Table};
 use super::words::{lower_first, quantity, to};
+use crate::headline::range_words;
 use crate::printed::Mark;
 
 /// Word and frame of a run's verdict. Nothing stands for a run that failed or whose folder is not as it was written.
@@ -133,7 +134,7 @@ pub fn sentence(c: &Check) -> String {
 fn with_range(value: f64, c: &Check) -> String {
     let at = |v: f64| quantity(v, &c.unit);
     match c.value_range {
-        Some([low, high]) => format!("{} ({} to {})", at(value), at(low), at(high)),
+        Some([low, high]) => format!("{} ({} to {}{})", at(value), at(low), at(high), range_words(c)),
         None => at(value),
     }
 }

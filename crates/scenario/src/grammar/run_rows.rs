@@ -4,7 +4,7 @@ use giveway_units::Dimension::{Acceleration, Angle, Length, Mass, Speed, Stiffne
 
 use super::row::{Kind, Options, Row, choice, count, flag, number, other, quantity, text};
 use crate::makers as make;
-use crate::model::{CriteriaSet, StruckFace};
+use crate::model::{CriteriaSet, RangeUse, StruckFace};
 use crate::words::FacePlace;
 
 const PI: f64 = core::f64::consts::PI;
@@ -74,9 +74,9 @@ pub(super) const ROWS: &[Row] = &[
     other("criteria.sets", Kind::Choices(Options::Fixed(CriteriaSet::NAMES)))
         .class()
         .means("The judging documents; the first governs the headline verdict."),
-    flag("criteria.ranges")
-        .value("false", "verdicts of points, as in all that compares many runs")
-        .means("Whether velocity change, occupant impact velocity and ridedown of a results folder get a predictive range, by which they are judged: pass, undecided (marginal) or fail. It costs 33 engagement runs. Rows of studies, windows and comparisons are points in any case."),
+    choice("criteria.ranges", Options::Fixed(RangeUse::NAMES))
+        .value(RangeUse::Tell.name(), "the values are judged, as in all that compares many runs")
+        .means("What the predictive ranges of velocity change, occupant impact velocity and ridedown do in a results folder: `tell`, they stand beside the values, which are judged; `decide`, they are judged: pass, undecided (marginal) or fail; `none`, they are not computed, which saves 33 engagement runs. Rows of studies, windows and comparisons are points in any case."),
     quantity("criteria.limit.oiv_longitudinal.value", Speed, "m/s").absent().possible(0.01, 100.0).means(LIMIT),
     source("criteria.limit.oiv_longitudinal.source"),
     quantity("criteria.limit.oiv_lateral.value", Speed, "m/s").absent().possible(0.01, 100.0).means(LIMIT),
