@@ -196,11 +196,27 @@ fn designs_are_searched() {
     let odd = giveway(&[&first, "--bolt-size", "M24"]);
     assert_eq!(odd.status.code(), Some(2), "{}", text(&odd.stderr));
     // Bolts within the pole: nothing could be computed, which is told, as a table and by the exit code.
-    let none = ["--search", "--bolt-size", "M24", "--bolts", "3", "--bolt-circle", "100 mm"];
+    let none = [
+        "--search",
+        "--bolt-size",
+        "M24",
+        "--bolts",
+        "3",
+        "--bolt-circle",
+        "100 mm",
+    ];
     let ended = giveway(&[&[first.as_str()], &none[..]].concat());
     assert_eq!(ended.status.code(), Some(3), "{}", text(&ended.stderr));
-    assert!(text(&ended.stdout).contains("refused, "), "{}", text(&ended.stdout));
-    assert!(text(&ended.stderr).contains("refuse every combination"), "{}", text(&ended.stderr));
+    assert!(
+        text(&ended.stdout).contains("refused, "),
+        "{}",
+        text(&ended.stdout)
+    );
+    assert!(
+        text(&ended.stderr).contains("refuse every combination"),
+        "{}",
+        text(&ended.stderr)
+    );
 }
 
 #[test]

@@ -268,6 +268,8 @@ fn bolt_law(
             ..clean.friction
         },
         travel_upper: clean.travel_upper - offset,
+        // Notches that do not match leave less room on the side on which the plates then meet the bolt.
+        room: (clean.room - offset).max(0.0),
         strips,
         faults,
         ..clean

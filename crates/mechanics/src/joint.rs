@@ -11,6 +11,9 @@
 //!
 //! - gamma <= beta: the bolt leaves the lower notch with the upper plate, resistance f_L along s;
 //! - gamma >= pi - beta: the upper plate leaves the bolt behind, resistance f_U along s;
+//! - a bolt has room in its notches: between a wall of the lower and the opposite wall of the upper one 2 c = b - d, b the
+//!   notch's width at the seated bolt. Of the way across the notch axis this much brings no wall to bear; gamma is the angle of
+//!   what is left;
 //! - otherwise the bolt is squeezed outward between one wall of each notch, and wedging multiplies the
 //!   friction: A = (f_L + f_U) cos b/(sin b - mu_w cos b), B = -(f_U - f_L) sin b/(cos b + mu_w sin b),
 //!   N_L + N_U = A, N_U - N_L = B. With tan b <= mu_w the bolt is locked and must be sheared.
@@ -62,6 +65,8 @@ pub struct JointLaw {
     pub travel_lower: f64,
     /// See `travel_lower`.
     pub travel_upper: f64,
+    /// Room of a bolt between a wall of the lower and the opposite wall of the upper notch 2 c, m.
+    pub room: f64,
     /// Bolt diameter d, m.
     pub diameter: f64,
     /// Tear force of the keeper at one bolt before it has begun to tear F_k, N.
@@ -103,9 +108,11 @@ struct Course {
     kind: Departure,
     /// Part of s along the notch axis, m.
     along: f64,
-    /// Part of s across it and its size, m; of a squeezed bolt only.
+    /// Part of s across it and its size, m.
     across: Vector2<f64>,
     across_size: f64,
+    /// What of that way is left when the bolt's room in its notches is used up, m.
+    pressed: f64,
 }
 
 /// Sum of the shares against one plate, N.
@@ -133,6 +140,7 @@ impl JointLaw {
             cos_beta: libm::cos(base.notch_half_angle_rad),
             travel_lower: base.notch_travel_m,
             travel_upper: base.notch_travel_m,
+            room: (base.notch_span_m - base.bolt.diameter_m).max(0.0),
             diameter: base.bolt.diameter_m,
             keeper_tear: clamp.keeper_tear_n,
             keeper_way: clamp.keeper_ligament_m,
@@ -188,16 +196,16 @@ impl JointLaw {
     /// The notch case of the displacement `s`.
     #[inline]
     fn course(&self, axis: &Vector2<f64>, s: &Vector2<f64>) -> Course {
-        let size = s.norm();
         let along = s.dot(axis);
-        let (mut across, mut across_size) = (Vector2::zeros(), 0.0);
+        let across = s - axis * along;
+        let across_size = across.norm();
+        let pressed = (across_size - self.room).max(0.0);
+        let size = (along * along + pressed * pressed).sqrt();
         let kind = if along >= size * self.cos_beta {
             Departure::LowerNotch
         } else if along <= -size * self.cos_beta {
             Departure::UpperNotch
         } else {
-            across = s - axis * along;
-            across_size = across.norm();
             Departure::Squeezed
         };
         Course {
@@ -205,18 +213,23 @@ impl JointLaw {
             along,
             across,
             across_size,
+            pressed,
         }
     }
 
     #[inline]
     fn shift_on(&self, course: &Course, axis: &Vector2<f64>, s: &Vector2<f64>) -> Vector2<f64> {
         match course.kind {
+            // The bolt goes with the upper plate but for its room, so that no case begins with a jump.
+            Departure::LowerNotch if course.across_size > 0.0 => {
+                axis * course.along + course.across * (course.pressed / course.across_size)
+            }
             Departure::LowerNotch => *s,
             Departure::UpperNotch => Vector2::zeros(),
             _ => {
-                let (across, sin_g) = (course.across, course.across_size);
-                let alpha = 0.5 * (sin_g / self.sin_beta + course.along / self.cos_beta);
-                (axis * self.cos_beta + across * (self.sin_beta / sin_g)) * alpha
+                let alpha = 0.5 * (course.pressed / self.sin_beta + course.along / self.cos_beta);
+                let across = course.across * (self.sin_beta / course.across_size);
+                (axis * self.cos_beta + across) * alpha
             }
         }
     }
@@ -351,7 +364,7 @@ impl JointLaw {
         // (c) squeezed outward
         let (sb, cb) = (self.sin_beta, self.cos_beta);
         let tangent = course.across / course.across_size;
-        let slid_across = slid.dot(&tangent).max(0.0);
+        let slid_across = (slid.dot(&tangent) - self.room).max(0.0);
         let lower = 0.5 * (slid_across / sb + slid_along / cb);
         let upper = 0.5 * (slid_across / sb - slid_along / cb);
         let fade = [

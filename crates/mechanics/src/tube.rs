@@ -107,14 +107,14 @@ pub fn properties_at(tube: &Tube, x: f64) -> SectionProperties {
 const BLOW_RATE: f64 = 5.0;
 
 /// Yield strength under a blow over that of a slow test: 1 + (rate/D)^(1/q) (Cowper and Symonds 1957; recalled), with
-/// D, q of 40.4/s, 5 for mild steel, 3200/s, 5 for steel of 300 MPa or more, 6500/s, 4 for aluminium.
+/// D, q of 40.4/s, 5 for mild steel (up to 250 MPa), 3200/s, 5 for steel of 345 MPa or more, 6500/s, 4 for aluminium. Between
+/// the two steels ln D goes straight with the yield strength (assumed), so that a stronger steel stays the stronger one.
 pub fn rate_factor(material: &Material) -> f64 {
     let (d, q) = if material.youngs_pa < 1.2e11 {
         (6500.0, 4.0)
-    } else if material.yield_pa < 300e6 {
-        (40.4, 5.0)
     } else {
-        (3200.0, 5.0)
+        let part = ((material.yield_pa - 250e6) / 95e6).clamp(0.0, 1.0);
+        (40.4 * libm::pow(3200.0 / 40.4, part), 5.0)
     };
     1.0 + libm::pow(BLOW_RATE / d, 1.0 / q)
 }
@@ -139,6 +139,26 @@ pub fn plastic_moment(tube: &Tube, x: f64) -> Result<f64, InputError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Seen: a pipe of 298 MPa let its base go (313 N.s), one of 301 MPa folded (1120 N.s): the factor fell from 1.66 to 1.27 at
+    /// 300 MPa. Expected: under a blow, too, a stronger steel is stronger.
+    #[test]
+    fn a_stronger_steel_stays_the_stronger_one_under_a_blow() {
+        let under = |mpa: f64| {
+            mpa * rate_factor(&Material {
+                name: "test".into(),
+                density_kgpm3: 7850.0,
+                youngs_pa: 2e11,
+                poisson: 0.3,
+                yield_pa: mpa * 1e6,
+                ultimate_pa: 2e6 * mpa,
+            })
+        };
+        for mpa in 200..500 {
+            let mpa = f64::from(mpa);
+            assert!(under(mpa + 1.0) > under(mpa), "{mpa}");
+        }
+    }
 
     #[test]
     fn a_blow_raises_the_yield_strength() {

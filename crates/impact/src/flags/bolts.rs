@@ -70,7 +70,7 @@ pub(super) fn of_lever(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcom
     out.add(
         "lever",
         format!(
-            "The couple of the blow, not the clamp, sets the bolts' tension: struck {:.0} mm above the plates, bolt {bolt} is pulled {:.0} % above its clamp at {:.0} ms. This base slides flat up to a static friction of {flat:.2} (under head and nut and between the plates together); it has {friction:.2}, and {grows}. What helps: less friction (clean, waxed faces), two bolts on the struck side, a larger bolt circle, a lower blow; a lower torque helps little.",
+            "The couple of the blow, not the clamp, sets the bolts' tension: struck {:.0} mm above the plates, bolt {bolt} is pulled {:.0} % above its clamp at {:.0} ms. This base slides flat up to a static friction of {flat:.2} (under head and nut and between the plates together); it has {friction:.2}, and {grows}. What helps: less friction (clean, waxed faces), two bolts on the struck side, a larger bolt circle, a lower blow; a lower torque lowers what the base opposes, but it pries all the same.",
             1e3 * height,
             100.0 * outcome.tension_rise,
             1e3 * outcome.tension_rise_time_s,

@@ -27,6 +27,7 @@ fn law(beta_deg: f64) -> JointLaw {
         cos_beta: libm::cos(beta),
         travel_lower: 0.035,
         travel_upper: 0.035,
+        room: 0.0,
         diameter: 0.025,
         keeper_tear: 0.0,
         keeper_way: 0.025,
@@ -369,4 +370,25 @@ fn joint_diagram_shares_an_external_pull() {
     // Gapped at F_p/k_c = 10 um.
     b.advance(&l, Vector2::zeros(), 20e-6, &Motion::default());
     assert!((b.tension - 56e3).abs() < 1e-6 && b.washer == 0.0);
+}
+
+/// A bolt struck from 60 degrees beside the notch's back (gamma = 120 degrees, 90 degree notch) is squeezed from the start only
+/// where it has no room: alpha = (s sin g - 2 c + s cos g tan b)/(2 sin b) is above zero from s = 2 c/(sin 120 + cos 120) on.
+#[test]
+fn a_bolt_with_room_is_squeezed_only_when_the_room_is_used_up() {
+    let l = JointLaw {
+        room: 2e-3,
+        friction: even(0.0),
+        ..law(45.0)
+    };
+    let f = 0.35 * 40e3;
+    // 2 mm/(0.866 - 0.5) = 5.46 mm by hand: up to there the upper plate leaves it behind, at f.
+    let (most, _) = slide(&l, &[120.0], 5.4e-3);
+    assert!((most / f - 1.0).abs() < 1e-6, "{most}");
+    // Beyond, both walls: f (alpha' + delta') = f s/s (sin g/sin b) along s.
+    let (most, _) = slide(&l, &[120.0], 9e-3);
+    let squeezed = f * libm::sin(120f64.to_radians()) / libm::sin(45f64.to_radians());
+    assert!((most / squeezed - 1.0).abs() < 1e-3, "{most} {squeezed}");
+    let (bare, _) = slide(&JointLaw { room: 0.0, ..l }, &[120.0], 5.4e-3);
+    assert!((bare / squeezed - 1.0).abs() < 1e-3, "{bare}");
 }

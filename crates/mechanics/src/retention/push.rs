@@ -355,6 +355,7 @@ mod tests {
             cos_beta: std::f64::consts::FRAC_1_SQRT_2,
             travel_lower: 0.03,
             travel_upper: 0.03,
+            room: 0.0,
             diameter: 0.027,
             keeper_tear: 0.0,
             keeper_way: 0.027,

@@ -134,7 +134,13 @@ pub fn sentence(c: &Check) -> String {
 fn with_range(value: f64, c: &Check) -> String {
     let at = |v: f64| quantity(v, &c.unit);
     match c.value_range {
-        Some([low, high]) => format!("{} ({} to {}{})", at(value), at(low), at(high), range_words(c)),
+        Some([low, high]) => format!(
+            "{} ({} to {}{})",
+            at(value),
+            at(low),
+            at(high),
+            range_words(c)
+        ),
         None => at(value),
     }
 }
