@@ -13,6 +13,8 @@ use crate::state::Run;
 const ONSET_M: f64 = 1e-3;
 /// Slope of the upper plate beyond which it stands on edge: 45 degrees. It is then opened by more than the length of a bolt.
 const STEEPEST: f64 = 1.0;
+/// Slope of the upper plate up to which it moves under a bolt by its yaw alone.
+const FLAT: f64 = 0.01;
 /// The foot is clear of the lower plate when it has risen this far, m.
 const CLEAR_RISE_M: f64 = 0.05;
 
@@ -59,6 +61,8 @@ impl Run<'_> {
             self.lever_out();
             released = self.released;
         }
+        let axes = (plate.slope.norm_squared() > FLAT * FLAT).then(|| plate.axes());
+        let axes_before = std::mem::replace(&mut self.plate_axes, axes);
         let still_in = if on_edge { 0 } else { self.bolts.len() };
         let plate_radius_squared = base.plate_radius_m * base.plate_radius_m;
         let bolts = self.bolts.iter_mut().take(still_in);
@@ -67,11 +71,20 @@ impl Run<'_> {
                 Seat::locate(&plate, &bolt.axis, radius, &lower, |s| bolt.shift(law, s));
             let opening = place.z - slip_height;
             let over = bolt.axis * radius + slip;
+            let apart = place - upper;
+            let twist = match (&axes, &axes_before) {
+                (Some([x, y]), Some(before)) => {
+                    // The same point of the plate a step ago.
+                    let was = before[0] * apart.dot(x) + before[1] * apart.dot(y);
+                    (apart - was).xy()
+                }
+                _ => Vector2::new(-apart.y, apart.x) * yaw,
+            };
             let motion = Motion {
                 opening_rate: (opening - bolt.opening()) * inverse_dt,
                 velocity: (slip - bolt.slip()) * inverse_dt,
                 slope: plate.slope,
-                twist: Vector2::new(upper.y - place.y, place.x - upper.x) * yaw,
+                twist,
                 over_plate: over.norm_squared() <= plate_radius_squared,
                 inverse_dt,
             };
@@ -104,7 +117,7 @@ impl Run<'_> {
             total += across + lift;
             moment += about_foot + (foot - self.x).cross(&(across + lift));
             turn_load += r.tr_mul(&about_foot);
-            hinge_moment += Vector3::new(lever.y * bolt.lift, -lever.x * bolt.lift, 0.0);
+            hinge_moment += Vector3::new(about_foot.x, about_foot.y, 0.0);
         }
         self.hinge.book(hinge_moment);
         // Bars stand in the foundation and press on the plate's edge, towards its middle.

@@ -31,6 +31,10 @@ pub(crate) struct BandRun {
     height: Option<f64>,
     /// The pole has gone over this band; it cannot be struck from inside.
     retired: bool,
+    /// The pole was not before this band when it was last looked at: beside the face, below or above its own end, or lying.
+    aside: bool,
+    /// Since when the pole has been behind this band without having come through it, s.
+    behind: Option<f64>,
     /// The band cannot touch before this time, s.
     wait_until: f64,
 }
@@ -94,6 +98,8 @@ impl BandRun {
             rub: Vector3::zeros(),
             height: None,
             retired: false,
+            aside: false,
+            behind: None,
             wait_until: 0.0,
         }
     }
@@ -146,6 +152,19 @@ impl BandRun {
         self.retired
     }
 
+    /// Since when the pole has been behind the band without having come through it, s.
+    pub fn behind_since(&self) -> Option<f64> {
+        self.behind
+    }
+
+    /// The pole is not before the band: no force acts.
+    fn set_aside(&mut self) -> Option<Touch> {
+        self.aside = true;
+        self.state.force_n = 0.0;
+        self.rub = Vector3::zeros();
+        None
+    }
+
     /// Adds what the force `fx`, `fy` (support axes) at the contact does on the elastic coordinates.
     #[inline]
     pub fn add_load(&self, fx: f64, fy: f64, load: &mut [f64]) {
@@ -178,8 +197,7 @@ impl BandRun {
         let length = p.scenario.support.pole_length_m;
         let axis = Vector3::new(to_vehicle.m13, to_vehicle.m23, to_vehicle.m33);
         if axis.z < LEAST_UPRIGHT {
-            self.state.force_n = 0.0;
-            return None;
+            return self.set_aside();
         }
         let guess = self
             .height
@@ -203,9 +221,8 @@ impl BandRun {
         }
         let [ux, uy, sx, sy, rx, ry] = sums.total();
         let lean = to_vehicle * Vector3::new(sx / step_m, sy / step_m, 1.0);
-        if lean.z < LEAST_UPRIGHT {
-            self.state.force_n = 0.0;
-            return None;
+        if lean.z <= 0.0 || lean.z * lean.z < LEAST_UPRIGHT * LEAST_UPRIGHT * lean.norm_squared() {
+            return self.set_aside();
         }
         let point = base + to_vehicle * Vector3::new(ux, uy, guess);
         // Slide along the axis to the band's height.
@@ -221,13 +238,19 @@ impl BandRun {
             if penetration > 0.0 {
                 self.retired = true;
             }
-            self.state.force_n = 0.0;
-            return None;
+            return self.set_aside();
         }
         let along = point.dot(&face.tangent);
         if along < face.from || along > face.to {
-            self.state.force_n = 0.0;
-            return None;
+            return self.set_aside();
+        }
+        if self.aside {
+            if penetration > law.crush.permanent(&self.state) + self.state.dent_m {
+                // It has come in from the side, from below or lying: no touch of this face, until it stands clear ahead of it.
+                self.behind.get_or_insert(time);
+                return None;
+            }
+            self.aside = false;
         }
         // d(pen) = -v . [e_n - z (kappa - r'/a_z)], kappa = (a . e_n)/a_z
         let tilt = (lean.dot(&face.normal) - taper) / lean.z;

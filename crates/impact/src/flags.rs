@@ -10,13 +10,13 @@ mod plates;
 use findings::Findings;
 use phrase::{degrees, named, numbers, verb};
 
+use crate::contact::BandRun;
+use crate::kink::FAR_RAD;
 use crate::outcome::{BoltFate, Ending, Engagement, Flag};
 use crate::state::Run;
 
 /// Turn of the hinge from which the shaft counts as folded, rad.
 const FOLDED_RAD: f64 = 0.01;
-/// Angle of a hinge beyond which the pole's bending is no small rotation any more, rad.
-const FAR_RAD: f64 = 0.35;
 /// Movement of the foundation from which a base that holds is no fixed obstacle, m.
 const FIXED_M: f64 = 0.001;
 
@@ -103,6 +103,7 @@ fn of_shaft(out: &mut Findings, run: &Run<'_>, outcome: &Engagement) {
             ),
         );
     }
+    of_override(out, run, outcome);
     let fixed_rigid = run.p.scenario.solver.elastic_modes == 0;
     if fixed_rigid && outcome.contact_moment_ratio.max(outcome.foot_moment_ratio) > 1.0 {
         out.add(
@@ -113,4 +114,24 @@ fn of_shaft(out: &mut Findings, run: &Run<'_>, outcome: &Engagement) {
             ),
         );
     }
+}
+
+/// The vehicle drives over the folded pole: the shaft is folded by more than a right angle where it is struck, or the pole is
+/// behind the face without having come through it.
+fn of_override(out: &mut Findings, run: &Run<'_>, outcome: &Engagement) {
+    let behind = run.bands.iter().filter_map(BandRun::behind_since);
+    let Some(since) = behind.chain(run.kink.over).reduce(f64::min) else {
+        return;
+    };
+    let before = match outcome.contact_end_time_s {
+        Some(counted) if counted <= since => " The velocity change is counted up to before that.",
+        _ => "",
+    };
+    out.add(
+        "overrides",
+        format!(
+            "From {:.0} ms on the vehicle drives over the folded pole, which the model does not describe: what is computed beyond is no forecast.{before}",
+            1e3 * since
+        ),
+    );
 }

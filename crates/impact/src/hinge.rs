@@ -11,7 +11,7 @@ use giveway_mechanics::attitude::Attitude;
 use giveway_mechanics::joint::{BoltState, JointLaw};
 use nalgebra::{Matrix3, Vector2, Vector3};
 
-use crate::rest::{Seat, UpperPlate};
+use crate::rest::{Seat, UpperPlate, turned};
 
 /// The moment is looked at closely from this part of M_p on.
 const WATCHED: f64 = 0.5;
@@ -79,15 +79,17 @@ impl Hinge {
         }
         // M(phi).m falls as the plate turns along m: bracket, then secant with bisection.
         let along = trial / size;
-        let turned = |phi: f64| {
+        // Its axis as the plate sees it, before support and foot have turned it.
+        let axis = turned(&-turn, &rotation.tr_mul(&along));
+        let at = |phi: f64| {
             let whole = self
                 .turn
                 .unwrap_or(Attitude::identity())
-                .rotated_by(&rotation.tr_mul(&(along * phi)));
+                .rotated_by(&(axis * phi));
             let plate = UpperPlate::new(foot, *rotation, turn, Some(&whole.matrix()));
             (plate, whole)
         };
-        let excess = |phi: f64| joint.moment(&turned(phi).0).dot(&along) - self.limit;
+        let excess = |phi: f64| joint.moment(&at(phi).0).dot(&along) - self.limit;
         let (mut low, mut over) = (0.0, size - self.limit);
         let mut high = over / joint.tilt_stiffness();
         let mut under = excess(high);
@@ -119,7 +121,7 @@ impl Hinge {
                 (high, under) = (phi, e);
             }
         }
-        let (plate, whole) = turned(phi);
+        let (plate, whole) = at(phi);
         self.turn = Some(whole);
         self.step = along * phi;
         self.path += phi;
@@ -148,16 +150,21 @@ pub(crate) struct Joint<'a> {
 }
 
 impl Joint<'_> {
-    /// Moment of the bolts' vertical forces about the foot, site axes (horizontal), N.m.
+    /// Horizontal part of the bolts' moment about the foot, site axes, N.m. On a plate that stands at a slope the forces in
+    /// the slip plane have a lever too.
     fn moment(&self, plate: &UpperPlate) -> Vector3<f64> {
         let mut sum = Vector3::zeros();
         for (bolt, law) in self.bolts.iter().zip(self.laws) {
-            let at = Seat::locate(plate, &bolt.axis, self.radius, &self.lower, |s| {
-                bolt.shift(law, s)
-            });
-            let lift = bolt.lift_at(law, at.place.z - self.slip_height, self.inverse_dt);
-            let lever = at.place - plate.foot;
-            sum += Vector3::new(lever.y * lift, -lever.x * lift, 0.0);
+            let Seat { upper, slip, place } =
+                Seat::locate(plate, &bolt.axis, self.radius, &self.lower, |s| {
+                    bolt.shift(law, s)
+                });
+            let opening = place.z - self.slip_height;
+            let (across, lift) = bolt.force_at(law, &slip, opening, self.inverse_dt);
+            let lever = place - plate.foot;
+            let height = upper.z - plate.foot.z;
+            sum.x += lever.y * lift - height * across.y;
+            sum.y += height * across.x - lever.x * lift;
         }
         sum
     }

@@ -27,6 +27,11 @@ use nalgebra::{Matrix2, Vector2};
 /// A dent deeper than this part of the diameter weakens no more: the law's range ends there (assumed, as the dent's own).
 const DEEPEST: f64 = 0.5;
 
+/// A right angle, rad.
+const RIGHT_ANGLE: f64 = std::f64::consts::FRAC_PI_2;
+/// Turn of a hinge beyond which the pole's bending is no small rotation any more, rad.
+pub(crate) const FAR_RAD: f64 = 0.35;
+
 /// The kink in the course of a run.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Kink {
@@ -38,6 +43,8 @@ pub(crate) struct Kink {
     pub path: f64,
     /// When it first turned, s.
     pub since: Option<f64>,
+    /// When it had turned by a right angle, s: the shaft is folded over what struck it.
+    pub over: Option<f64>,
 }
 
 /// What is left of the plastic moment in a tube with a dent of the depth X over its diameter.
@@ -71,6 +78,9 @@ impl Kink {
         self.spent += limit * 2.0 * half;
         self.path += 2.0 * half;
         self.since.get_or_insert(time);
+        if self.turn.norm_squared() > RIGHT_ANGLE * RIGHT_ANGLE {
+            self.over.get_or_insert(time);
+        }
         middle
     }
 

@@ -77,6 +77,14 @@ impl UpperPlate {
         self.foot + self.rotation * turned(&self.turn, &seat)
     }
 
+    /// Where the plate's own axes along x and y point now.
+    pub fn axes(&self) -> [Vector3<f64>; 2] {
+        [Vector3::x(), Vector3::y()].map(|axis| {
+            let axis = self.hinge.map_or(axis, |h| h * axis);
+            self.rotation * turned(&self.turn, &axis)
+        })
+    }
+
     /// The point of the plate above the place (x, y).
     #[inline]
     pub fn above(&self, x: f64, y: f64) -> Vector3<f64> {
@@ -87,7 +95,7 @@ impl UpperPlate {
 
 /// The vector `a` after the turn t of the foot, by Cayley's map: a rotation at every size of t, a + t x a + ... for small ones.
 #[inline]
-fn turned(turn: &Vector3<f64>, a: &Vector3<f64>) -> Vector3<f64> {
+pub(crate) fn turned(turn: &Vector3<f64>, a: &Vector3<f64>) -> Vector3<f64> {
     let first = turn.cross(a);
     a + (first + turn.cross(&first) * 0.5) / (1.0 + 0.25 * turn.norm_squared())
 }

@@ -119,6 +119,8 @@ pub(crate) struct Run<'a> {
     pub soil: SoilState,
     pub pier: PierState,
     pub hinge: Hinge,
+    /// The upper plate's axes at the last step, while it stands at a slope.
+    pub plate_axes: Option<[Vector3<f64>; 2]>,
     pub kink: Kink,
     pub bands: Vec<BandRun>,
     /// The part of the body behind a struck side.
@@ -309,6 +311,7 @@ impl<'a> Run<'a> {
             soil: SoilState::default(),
             pier: PierState::default(),
             hinge: Hinge::new(fold),
+            plate_axes: None,
             kink: Kink::default(),
             p,
         })

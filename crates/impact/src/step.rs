@@ -15,6 +15,7 @@ use wide::f64x2;
 
 use crate::clock::SAMPLE_S;
 use crate::contact::{BandRun, FREE_CLOSING_MPS2, LARGEST_CLOSING_MPS2};
+use crate::kink::FAR_RAD;
 use crate::solution::{LONGEST, both, pairs};
 use crate::state::Run;
 
@@ -80,6 +81,7 @@ impl Run<'_> {
         let (mut total, mut friction, mut normal) = (Vector3::zeros(), Vector3::zeros(), 0.0);
         let mut places = Vector3::zeros();
         let (free, omega) = (self.free, &p.solution.basis.omega);
+        let bent_far = self.kink.turn.norm_squared() > FAR_RAD * FAR_RAD;
         for (band, law) in self.bands.iter_mut().zip(&face.bands) {
             let Some(touch) = band.locate(
                 p,
@@ -104,6 +106,10 @@ impl Run<'_> {
                 - vrate.cross(&(place - self.vx));
             if f <= 0.0 {
                 band.rub = Vector3::zeros();
+                if bent_far {
+                    // The place of touch moves along a shaft that is no straight line: no bound on what closes the gap holds.
+                    continue;
+                }
                 // d(pen) = -v . direction; the face and the wall keep what they have lost for good
                 let closing = -relative.dot(&(rv * touch.direction)) - self.side.rate;
                 let lost = law.crush.permanent(&band.state) + band.state.dent_m;

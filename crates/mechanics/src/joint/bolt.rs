@@ -229,14 +229,13 @@ impl BoltState {
 
         // Slip plane.
         let ds = s - self.slip;
-        let trial = self.force - ds * law.stick_stiffness;
-        // What the spring does not hold has been slid. The spring's stretch is that of the last step,
-        // which keeps the law explicit; in sliding it hardly changes.
-        let slid = s + self.force / law.stick_stiffness;
-        let course = law.course(&self.axis, &s);
-        let limit = law.limit(self, &course, &slid, tension, washer);
-        let (held, sliding) = limit.surface.hold(-trial);
-        let force = -held;
+        let Across {
+            course,
+            slid,
+            limit,
+            force,
+            sliding,
+        } = self.across(law, &s, tension, washer);
         let slip_work = -0.5 * (self.force + force).dot(&ds);
         let stick = |f: &Vector2<f64>| f.norm_squared() / (2.0 * law.stick_stiffness);
         let stored = stick(&force) - stick(&self.force);
@@ -394,20 +393,47 @@ impl BoltState {
         self.keeper_torn
     }
 
-    /// Vertical force on the upper plate if the opening were `u` after a step of `1/inverse_dt`, N. Nothing is
-    /// changed; it falls as u grows.
-    pub fn lift_at(&self, law: &JointLaw, u: f64, inverse_dt: f64) -> f64 {
+    /// Force on the upper plate, in the slip plane and vertical, N, if its seat stood at `s` and the opening were `u` after a
+    /// step of `1/inverse_dt`. Nothing is changed.
+    pub fn force_at(
+        &self,
+        law: &JointLaw,
+        s: &Vector2<f64>,
+        u: f64,
+        inverse_dt: f64,
+    ) -> (Vector2<f64>, f64) {
         let rate = (u - self.opening) * inverse_dt;
         if self.departure.is_some() {
-            return match self.floor {
+            let lift = match self.floor {
                 Some(floor) if self.bearing && u < floor => {
                     (law.axial.bearing() * (floor - u - law.damping_time * rate)).max(0.0)
                 }
                 _ => 0.0,
             };
+            return (rubbed(law, lift, &((s - self.slip) * inverse_dt)), lift);
         }
         let pull = law.axial.pull(u, self.stretched, self.bent);
-        pull.lift() - law.damping_time * law.axial.stiffness() * rate
+        let lift = pull.lift() - law.damping_time * law.axial.stiffness() * rate;
+        (self.across(law, s, pull.tension, pull.washer).force, lift)
+    }
+
+    /// What acts in the slip plane of a clamped bolt whose upper seat stands at `s`, under this tension and washer force.
+    #[inline(always)]
+    fn across(&self, law: &JointLaw, s: &Vector2<f64>, tension: f64, washer: f64) -> Across {
+        let trial = self.force - (s - self.slip) * law.stick_stiffness;
+        // What the spring does not hold has been slid. The spring's stretch is that of the last step,
+        // which keeps the law explicit; in sliding it hardly changes.
+        let slid = s + self.force / law.stick_stiffness;
+        let course = law.course(&self.axis, s);
+        let limit = law.limit(self, &course, &slid, tension, washer);
+        let (held, sliding) = limit.surface.hold(-trial);
+        Across {
+            course,
+            slid,
+            limit,
+            force: -held,
+            sliding,
+        }
     }
 
     /// Fraction of the slide `ds` of this step at which the bolt's shear was reached.
@@ -465,12 +491,7 @@ impl BoltState {
             lift = (press - law.damping_time * bearing * rate).max(0.0);
             damp = lift - press;
         }
-        let mut force = Vector2::zeros();
-        if lift > 0.0 {
-            let velocity = &motion.velocity;
-            let speed = (velocity.norm_squared() + RUB_SCALE * RUB_SCALE).sqrt();
-            force = velocity * (-law.friction_between() * lift / speed);
-        }
+        let force = rubbed(law, lift, &motion.velocity);
         let ds = s - self.slip;
         let du = u - self.opening;
         self.energy.rub -= 0.5 * (self.force + force).dot(&ds);
@@ -485,4 +506,24 @@ impl BoltState {
         self.slip = s;
         self.opening = u;
     }
+}
+
+/// What acts in the slip plane of a clamped bolt.
+struct Across {
+    course: Course,
+    /// Displacement of the upper seat less what the stick spring has taken up, m.
+    slid: Vector2<f64>,
+    limit: Limit,
+    /// On the upper plate, N.
+    force: Vector2<f64>,
+    sliding: bool,
+}
+
+/// Friction on an upper plate that bears with the force `lift` and moves at `velocity`, N.
+fn rubbed(law: &JointLaw, lift: f64, velocity: &Vector2<f64>) -> Vector2<f64> {
+    if lift <= 0.0 {
+        return Vector2::zeros();
+    }
+    let speed = (velocity.norm_squared() + RUB_SCALE * RUB_SCALE).sqrt();
+    velocity * (-law.friction_between() * lift / speed)
 }
