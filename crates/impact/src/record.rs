@@ -177,8 +177,10 @@ impl Recorder {
 
     /// The states at the samples within the next step of `samples`, where histories are kept.
     pub fn between<'a>(&self, run: &Run<'a>, samples: usize) -> Vec<Run<'a>> {
-        let within = if self.trace { 1..samples } else { 1..1 };
-        within
+        if !self.trace {
+            return Vec::new();
+        }
+        (1..samples)
             .map(|k| {
                 let mut between = run.clone();
                 between.step(k as f64 * SAMPLE_S);

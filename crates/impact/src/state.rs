@@ -14,7 +14,7 @@ use crate::hinge::Hinge;
 use crate::kink::{Kink, dented};
 use crate::prepared::Prepared;
 use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
-use crate::solution::both;
+use crate::solution::{both, pairs};
 
 /// Constants of a pair of elastic coordinates for one step size.
 #[derive(Debug, Clone, Copy)]
@@ -473,6 +473,25 @@ impl<'a> Run<'a> {
     }
 
     pub fn check_finite(&self) -> Result<(), ImpactError> {
+        // One that is not finite makes the sum of all so; only then it is asked which.
+        let bending = pairs(&self.q).fold(f64x2::ZERO, |sum, q| sum + q * q);
+        let all = [
+            &self.vv,
+            &self.vx,
+            &self.vspin.momentum,
+            &self.v,
+            &self.x,
+            &self.spin.momentum,
+        ];
+        let all: f64 = all.iter().map(|v| v.norm_squared()).sum();
+        if (all + both(bending) + self.pier.velocity.norm_squared()).is_finite() {
+            return Ok(());
+        }
+        self.named_if_not_finite()
+    }
+
+    #[cold]
+    fn named_if_not_finite(&self) -> Result<(), ImpactError> {
         let bodies = [
             ("vehicle", "velocity", self.vv.norm_squared()),
             ("vehicle", "position", self.vx.norm_squared()),

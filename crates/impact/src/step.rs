@@ -9,6 +9,7 @@
 //! References: leapfrog with implicit fast linear part, A. Stern, E. Grinspun, Multiscale Model. Simul. 7
 //! (2009) 1779 (recalled).
 
+use giveway_mechanics::attitude::drift_both;
 use giveway_mechanics::wheel::{Ride, push_of};
 use nalgebra::{Vector2, Vector3};
 use wide::f64x2;
@@ -222,14 +223,13 @@ impl Run<'_> {
             body.drift(&mut self.side, dt);
             self.spent.damping += body.damping * self.side.rate * self.side.rate * dt;
         }
-        if !self.p.vehicle.guided {
-            self.vspin.drift(dt);
-        }
-        if self.fixed() {
-            return;
+        match (self.p.vehicle.guided, self.fixed()) {
+            (true, true) => return,
+            (false, true) => return self.vspin.drift(dt),
+            (true, false) => self.spin.drift(dt),
+            (false, false) => drift_both(&mut self.vspin, &mut self.spin, dt),
         }
         self.x += self.v * dt;
-        self.spin.drift(dt);
         if let Some(pier) = self.pier_law() {
             self.pier.drift(&pier, dt);
         }

@@ -292,7 +292,7 @@ impl JointLaw {
 
     /// Limit for the displacement of the upper seat that takes this course, of which `slid` has been slid (the rest
     /// is the stick spring's): the notch case follows the course, travel and fade follow what was slid.
-    #[inline]
+    #[inline(always)]
     fn limit(
         &self,
         bolt: &BoltState,

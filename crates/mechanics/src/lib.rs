@@ -9,6 +9,7 @@ pub mod crush;
 pub mod erection;
 pub mod faults;
 pub mod joint;
+mod lanes;
 pub mod modes;
 pub mod obstacle;
 pub mod retention;

@@ -5,6 +5,9 @@
 //! F = mu N x/sqrt(1 + x^2) with x = v/v_0 (our own choice; its limits are Coulomb's).
 
 use nalgebra::{Matrix3, Vector2, Vector3};
+use wide::f64x2;
+
+use crate::lanes::{Two3, Two33, two};
 
 /// Speed scale of the braking force, m/s.
 const BRAKE_SCALE: f64 = 0.1;
@@ -38,6 +41,27 @@ pub fn push_of(
     let ahead = Vector2::new(r[(0, 0)], r[(1, 0)]);
     let ahead = ahead / ahead.norm().max(1e-9);
     let (mut push, mut turn) = (Vector3::zeros(), Vector3::zeros());
+    let mut wheels = wheels;
+    // Two wheels that roll freely at once.
+    while let [a, b, rest @ ..] = wheels
+        && a.braking == 0.0
+        && b.braking == 0.0
+    {
+        let arms = Two3::of(&a.arm, &b.arm);
+        let mut arms = Two33::of(r, r).times(&arms);
+        let places = Two3::both(ride.x).plus(arms);
+        let grounds = places.apart().map(|place| ground(&place));
+        let height = places.0[2] - f64x2::from(grounds);
+        arms.0[2] -= height;
+        let velocity = Two3::both(ride.v).plus(Two3::both(ride.rate).cross(&arms));
+        let forces = roll([a, b], height, &velocity, &ahead);
+        let turns = arms.cross(&forces).apart();
+        for (f, t) in forces.apart().into_iter().zip(turns) {
+            push += f;
+            turn += t;
+        }
+        wheels = rest;
+    }
     for wheel in wheels {
         let mut arm = r * wheel.arm;
         let place = ride.x + arm;
@@ -48,6 +72,23 @@ pub fn push_of(
         turn += arm.cross(&f);
     }
     (push, turn)
+}
+
+/// As [`Wheel::force`] for two wheels that roll freely.
+#[inline(always)]
+fn roll([a, b]: [&Wheel; 2], z: f64x2, v: &Two3, ahead: &Vector2<f64>) -> Two3 {
+    let [vx, vy, vz] = v.0;
+    let [x, y] = [ahead.x, ahead.y].map(f64x2::splat);
+    let n = (two(a.static_load_n, b.static_load_n)
+        - two(a.stiffness_npm, b.stiffness_npm) * z
+        - two(a.damping_nspm, b.damping_nspm) * vz)
+        .fast_max(f64x2::ZERO);
+    let along = vx * x + vy * y;
+    let across = vy * x - vx * y;
+    let limit = two(a.friction, b.friction) * n;
+    let scale = f64x2::splat(SLIP_SCALE) * along.abs() + f64x2::splat(LATERAL_SCALE);
+    let fy = -limit * across / (across * across + scale * scale).sqrt();
+    Two3([-fy * y, fy * x, n])
 }
 
 /// One wheel.
@@ -121,6 +162,37 @@ mod tests {
         // Sliding broadside: mu N.
         let f = wheel(0.0).force(0.0, &Vector3::new(0.0, 8.0, 0.0), &Vector2::x());
         assert!((f.y + 0.76 * 3000.0).abs() < 1.0);
+    }
+
+    /// An even number of wheels is pushed two by two, with the digits of one by one.
+    #[test]
+    fn two_wheels_at_once_push_as_each_alone() {
+        let arms = [(1.2, 0.7), (1.2, -0.7), (-1.3, 0.7), (-1.3, -0.7)];
+        let wheels = arms.map(|(x, y)| Wheel {
+            arm: Vector3::new(x, y, -0.5),
+            static_load_n: 2500.0 + 300.0 * x,
+            ..wheel(0.0)
+        });
+        for step in 0..200 {
+            let s = f64::from(step);
+            let rotation = crate::attitude::Attitude::yaw(0.01 * s)
+                .rotated_by(&Vector3::new(0.002 * s, -0.001 * s, 0.0))
+                .matrix();
+            let ride = Ride {
+                x: &Vector3::new(3.0 - s, 0.2 * s, 0.5 + 0.001 * s),
+                v: &Vector3::new(8.0 - 0.1 * s, 0.03 * s, -0.01 * s),
+                rotation: &rotation,
+                rate: &Vector3::new(0.1, -0.02 * s, 0.4),
+            };
+            let rise = |place: &Vector3<f64>| 0.01 * place.y;
+            let (mut push, mut turn) = (Vector3::zeros(), Vector3::zeros());
+            for one in &wheels {
+                let (f, t) = push_of(std::slice::from_ref(one), &ride, rise);
+                push += f;
+                turn += t;
+            }
+            assert_eq!(push_of(&wheels, &ride, rise), (push, turn), "{step}");
+        }
     }
 
     #[test]

@@ -111,7 +111,7 @@ impl VelocityGain {
     ) -> Option<BestWindow> {
         let mut best: Option<BestWindow> = None;
         let per_window = 1.0 / window_s;
-        self.each_window(window_s, from_s, |start_s, gain| {
+        let each = |start_s: f64, gain: [f64; 3]| {
             let mean_mps2 = gain.map(|g| g * per_window);
             let found = score(&mean_mps2);
             let better =
@@ -123,7 +123,8 @@ impl VelocityGain {
                     start_s,
                 });
             }
-        });
+        };
+        self.each_window(window_s, from_s, &mut Each(each));
         best
     }
 
@@ -131,17 +132,15 @@ impl VelocityGain {
     /// window fits.
     pub fn largest_means(&self, window_s: f64, from_s: f64) -> Option<AxisExtremes> {
         let mut largest = Largest::default();
-        self.each_window(window_s, from_s, |start_s, gain| {
-            largest.see(start_s, &gain)
-        });
+        self.each_window(window_s, from_s, &mut largest);
         largest
             .found()
             .map(|values| axis_extremes(values.map(|(gain, start_s)| (gain / window_s, start_s))))
     }
 
-    /// Calls `see` with the start of the window and V(s + w) - V(s) at every corner.
+    /// Tells the start of the window and V(s + w) - V(s) at every corner.
     #[inline(always)]
-    fn each_window(&self, window_s: f64, from_s: f64, mut see: impl FnMut(f64, [f64; 3])) {
+    fn each_window(&self, window_s: f64, from_s: f64, watcher: &mut impl Watcher) {
         let t = self.interval_s;
         let last = self.gain_mps.len() - 1;
         // a window that ends within a billionth of an interval of the record's end still fits
@@ -156,7 +155,7 @@ impl VelocityGain {
         let v = &self.gain_mps[..];
 
         // the first position
-        see(from_s, gain(&self.at(from_s), &self.at(from_s + window_s)));
+        watcher.see(from_s, gain(&self.at(from_s), &self.at(from_s + window_s)));
 
         // window = (whole + part) intervals
         let intervals = window_s / t;
@@ -168,22 +167,30 @@ impl VelocityGain {
         };
         let first = ((from_s / t) - slack).ceil().max(0.0) as usize;
         if part == 0.0 {
-            for (k, (early, late)) in v.iter().zip(&v[whole.min(last)..]).enumerate().skip(first) {
-                see(k as f64 * t, gain(early, late));
+            let late = &v[whole.min(last)..];
+            let mut from = first;
+            while from < late.len() {
+                let block = from..late.len().min(from + BLOCK);
+                from = block.end;
+                if !watcher.passes_over(&v[block.clone()], &late[block.clone()]) {
+                    for k in block {
+                        watcher.see(k as f64 * t, gain(&v[k], &late[k]));
+                    }
+                }
             }
             return;
         }
         // starts at a sample
         for k in first..(last.saturating_sub(whole)) {
             let late = between(&v[k + whole], &v[k + whole + 1], part);
-            see(k as f64 * t, gain(&v[k], &late));
+            watcher.see(k as f64 * t, gain(&v[k], &late));
         }
         // ends at a sample
         for k in (whole + 1)..=last {
             let start_s = k as f64 * t - window_s;
             if start_s >= from_s {
                 let early = between(&v[k - whole - 1], &v[k - whole], 1.0 - part);
-                see(start_s, gain(&early, &v[k]));
+                watcher.see(start_s, gain(&early, &v[k]));
             }
         }
     }
@@ -193,15 +200,66 @@ impl VelocityGain {
 pub fn peaks(acceleration_mps2: &[[f64; 3]], interval_s: f64) -> AxisExtremes {
     let mut largest = Largest::default();
     for (k, a) in acceleration_mps2.iter().enumerate() {
-        largest.see(k as f64 * interval_s, a);
+        largest.look(k as f64 * interval_s, a);
     }
     axis_extremes(largest.values)
+}
+
+/// Windows that are looked at together.
+const BLOCK: usize = 128;
+
+/// What looks at windows.
+trait Watcher {
+    /// A window that starts at that time and gains so much.
+    fn see(&mut self, start_s: f64, gain: [f64; 3]);
+
+    /// Whether none of these windows, from V early to V late, would count.
+    #[inline(always)]
+    fn passes_over(&self, _early: &[[f64; 3]], _late: &[[f64; 3]]) -> bool {
+        false
+    }
+}
+
+struct Each<F>(F);
+
+impl<F: FnMut(f64, [f64; 3])> Watcher for Each<F> {
+    #[inline(always)]
+    fn see(&mut self, start_s: f64, gain: [f64; 3]) {
+        (self.0)(start_s, gain);
+    }
 }
 
 /// The values of largest magnitude along the axes and their times; the first of equals.
 struct Largest {
     size: [f64; 3],
     values: [(f64, f64); 3],
+}
+
+impl Watcher for Largest {
+    #[inline(always)]
+    fn see(&mut self, start_s: f64, gain: [f64; 3]) {
+        self.look(start_s, &gain);
+    }
+
+    fn passes_over(&self, early: &[[f64; 3]], late: &[[f64; 3]]) -> bool {
+        // Two windows at a time, so that the three axes fill whole registers.
+        let (early, early_rest) = early.as_flattened().as_chunks::<6>();
+        let (late, late_rest) = late.as_flattened().as_chunks::<6>();
+        let mut most = [0.0_f64; 6];
+        let mut take = |i: usize, early: f64, late: f64| {
+            let size = (late - early).abs();
+            most[i] = if size > most[i] { size } else { most[i] };
+        };
+        for (early, late) in early.iter().zip(late) {
+            for i in 0..6 {
+                take(i, early[i], late[i]);
+            }
+        }
+        for (i, (early, late)) in early_rest.iter().zip(late_rest).enumerate() {
+            take(i, *early, *late);
+        }
+        (0..3).all(|axis| most[axis].max(most[axis + 3]) <= self.size[axis])
+    }
 }
 
 impl Default for Largest {
@@ -215,7 +273,7 @@ impl Default for Largest {
 
 impl Largest {
     #[inline(always)]
-    fn see(&mut self, time_s: f64, values: &[f64; 3]) {
+    fn look(&mut self, time_s: f64, values: &[f64; 3]) {
         let size = values.map(f64::abs);
         // one rarely taken branch for the three axes
         let any = (size[0] > self.size[0]) | (size[1] > self.size[1]) | (size[2] > self.size[2]);

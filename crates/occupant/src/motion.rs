@@ -118,9 +118,10 @@ impl Motion<'_> {
     /// velocity change that [`crate::assess`] falls back to. A time outside the record counts as its end.
     pub fn velocity_change_by_mps(&self, time_s: f64) -> [f64; 2] {
         let mut change = [0.0; 2];
+        let place = time_s / self.interval_s;
         for (k, a) in self.acceleration_mps2.iter().enumerate() {
             // share of interval k that lies before `time_s`
-            let share = ((time_s / self.interval_s) - k as f64).clamp(0.0, 1.0);
+            let share = (place - k as f64).clamp(0.0, 1.0);
             if share == 0.0 {
                 break;
             }

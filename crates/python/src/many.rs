@@ -186,7 +186,7 @@ pub fn study(
     let mut store = match &asked.out {
         Some(folder) => {
             let store = py.detach(|| -> Result<_, Refusal> {
-                let store = StudyStore::open(folder, &card, Mixing::Refuse)?;
+                let mut store = StudyStore::open(folder, &card, Mixing::Refuse)?;
                 store.keep_plan(source)?;
                 Ok(store)
             });

@@ -10,7 +10,7 @@ use crate::ResultsError;
 use crate::csv::write_csv;
 use crate::manifest::FileEntry;
 use crate::parquet_file::write_parquet;
-use crate::sink::Sink;
+use crate::sink::{Sink, Unflushed};
 use crate::tables::Table;
 
 /// One figure file.
@@ -58,6 +58,42 @@ pub(crate) fn write_file(
     sink.write_all(bytes)
         .map_err(ResultsError::io("write the file", &path))?;
     sink.finish(name)
+}
+
+/// The same without flushing it to the disk.
+pub(crate) fn write_unflushed(
+    folder: &Path,
+    name: &str,
+    bytes: &[u8],
+) -> Result<(FileEntry, Unflushed), ResultsError> {
+    let path = folder.join(name);
+    let mut sink = Sink::create(&path)?;
+    sink.write_all(bytes)
+        .map_err(ResultsError::io("write the file", &path))?;
+    sink.finish_unflushed(name)
+}
+
+/// Flushes files to the disk, all at once: it takes them in fewer goes than one after the other.
+pub(crate) fn flush_all(files: &[Unflushed]) -> Result<(), ResultsError> {
+    let flush = |(path, file): &Unflushed| {
+        file.sync_all()
+            .map_err(ResultsError::io("write the file", path))
+    };
+    std::thread::scope(|scope| {
+        let begin = |one| {
+            let thread = std::thread::Builder::new();
+            // Where the system has no thread left it is done here, below.
+            (one, thread.spawn_scoped(scope, move || flush(one)).ok())
+        };
+        let begun: Vec<_> = files.iter().map(begin).collect();
+        let ended = begun.into_iter().map(|(one, thread)| {
+            thread
+                .and_then(|t| t.join().ok())
+                .unwrap_or_else(|| flush(one))
+        });
+        // Every one is waited for.
+        ended.fold(Ok(()), Result::and)
+    })
 }
 
 /// The entry of a file that is there already.

@@ -7,6 +7,9 @@ use std::path::{Path, PathBuf};
 use crate::ResultsError;
 use crate::manifest::FileEntry;
 
+/// A file that the system has taken and the disk perhaps not yet, with its path.
+pub type Unflushed = (PathBuf, File);
+
 /// A file under construction.
 pub struct Sink {
     file: BufWriter<File>,
@@ -39,6 +42,21 @@ impl Sink {
             bytes,
             blake3: self.finish_hashed()?.to_hex().to_string(),
         })
+    }
+
+    /// Hands everything to the system without flushing it to the disk; returns the manifest's entry under that name, and the
+    /// file that is to be flushed ([`crate::disk::flush_all`]).
+    pub fn finish_unflushed(mut self, name: &str) -> Result<(FileEntry, Unflushed), ResultsError> {
+        let said = ResultsError::io("write the file", &self.path);
+        self.file.flush().map_err(said)?;
+        let said = ResultsError::io("write the file", &self.path);
+        let file = self.file.into_inner().map_err(|e| said(e.into_error()))?;
+        let entry = FileEntry {
+            name: name.to_owned(),
+            bytes: self.bytes,
+            blake3: self.hasher.finalize().to_hex().to_string(),
+        };
+        Ok((entry, (self.path, file)))
     }
 
     /// Flushes to the disk and returns the checksum.

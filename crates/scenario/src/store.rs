@@ -3,6 +3,8 @@
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
+use foldhash::fast::FixedState;
+
 use crate::diagnostic::Place;
 use crate::words::Word;
 
@@ -54,7 +56,7 @@ pub(crate) struct Value {
 #[derive(Debug, Default, Clone)]
 pub(crate) struct Store {
     /// Looked up by the hundred; nothing depends on their order.
-    values: HashMap<String, Value>,
+    values: HashMap<String, Value, FixedState>,
     /// Elements of each list, by the list's path: numbers from 1, or the names of bands.
     lists: BTreeMap<String, Vec<String>>,
     /// Paths whose value was given but is wrong: not to be reported again as missing.

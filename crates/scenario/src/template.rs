@@ -85,10 +85,10 @@ impl Template {
     /// # Errors
     /// Every problem, as `read` reports it.
     pub fn with(&self, changes: &[(&str, &str)]) -> Result<Scenario, Vec<Diagnostic>> {
-        self.resolved(changes, |_, scenario| scenario)
+        self.resolved(changes, Shape::assembled, |_, scenario| scenario.clone())
     }
 
-    /// The values at a path of the scenario with these changes; `[*]` stands for every element of a list:
+    /// The values at each of these paths of the scenario with these changes; `[*]` stands for every element of a list:
     /// `vehicle.front.band[*].crush`. Empty where nothing is there.
     ///
     /// # Errors
@@ -96,34 +96,27 @@ impl Template {
     pub fn values(
         &self,
         changes: &[(&str, &str)],
-        path: &str,
-    ) -> Result<Vec<(String, Current)>, Vec<Diagnostic>> {
-        let paths = |store: &Store| {
-            if path.contains("[*]") {
-                store.expand(&path.replace("[*]", "[]"))
-            } else {
-                vec![path.to_owned()]
-            }
-        };
-        self.resolved(changes, |store, _| {
-            paths(store)
-                .into_iter()
-                .filter_map(|path| Some((Current::of(&store.get(&path)?.data), path)))
-                .map(|(value, path)| (path, value))
-                .collect()
-        })
+        paths: &[&str],
+    ) -> Result<Vec<Vec<(String, Current)>>, Vec<Diagnostic>> {
+        let look = |store: &Store| -> Vec<_> { paths.iter().map(|p| current(store, p)).collect() };
+        self.resolved(
+            changes,
+            |_, store| Some(look(store)),
+            |store, _| look(store),
+        )
     }
 
-    /// Resolves and looks at the result.
+    /// Resolves and looks at the result: at the store of the scenario's shape, or, by the long way, at store and scenario.
     fn resolved<T>(
         &self,
         changes: &[(&str, &str)],
-        look: impl Fn(&Store, Scenario) -> T,
+        short: impl Fn(&Shape, &Store) -> Option<T>,
+        long: impl Fn(&Store, &Scenario) -> T,
     ) -> Result<T, Vec<Diagnostic>> {
         let Some((shape, data)) = shape(changes) else {
             return self
                 .the_long_way(changes)
-                .map(|((store, scenario), _)| look(&store, scenario));
+                .map(|((store, scenario), _)| long(&store, &scenario));
         };
         let known = self
             .shapes
@@ -131,11 +124,11 @@ impl Template {
             .unwrap_or_else(PoisonError::into_inner)
             .get(&shape)
             .cloned();
-        if let Some(seen) = known.and_then(|kept| kept.scenario(&data, &look)) {
+        if let Some(seen) = known.and_then(|kept| kept.seen(&data, short)) {
             return Ok(seen);
         }
         let ((store, scenario), made_from) = self.the_long_way(changes)?;
-        let seen = look(&store, scenario.clone());
+        let seen = long(&store, &scenario);
         let kept = Shape::new(store, scenario, &made_from, &data);
         let mut shapes = self.shapes.write().unwrap_or_else(PoisonError::into_inner);
         if shapes.len() >= MOST_SHAPES {
@@ -185,6 +178,20 @@ impl Template {
             }
         }
     }
+}
+
+/// The values at a path, with the paths of the elements where it names every element of a list.
+fn current(store: &Store, path: &str) -> Vec<(String, Current)> {
+    let paths = if path.contains("[*]") {
+        store.expand(&path.replace("[*]", "[]"))
+    } else {
+        vec![path.to_owned()]
+    };
+    let found = |path: String| {
+        let value = Current::of(&store.get(&path)?.data);
+        Some((path, value))
+    };
+    paths.into_iter().filter_map(found).collect()
 }
 
 fn owned(changes: &[(&str, &str)]) -> Vec<(String, String)> {
@@ -311,11 +318,11 @@ impl Shape {
         }
     }
 
-    /// What is seen of the scenario with these numbers; none where the long way must say what is wrong.
-    fn scenario<T>(
+    /// What is seen of the store with these numbers; none where the long way must say what is wrong.
+    fn seen<T>(
         &self,
         data: &[Option<Data>],
-        look: impl Fn(&Store, Scenario) -> T,
+        look: impl Fn(&Self, &Store) -> Option<T>,
     ) -> Option<T> {
         let idle = self
             .idle
@@ -330,16 +337,17 @@ impl Shape {
                 .unwrap_or_else(PoisonError::into_inner)
                 .clone(),
         };
-        let scenario = self.resolve(data, &mut store)?;
-        let seen = look(&store, scenario);
+        self.renew(data, &mut store)?;
+        let seen = look(self, &store);
         self.idle
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
             .push(store);
-        Some(seen)
+        seen
     }
 
-    fn resolve(&self, data: &[Option<Data>], store: &mut Store) -> Option<Scenario> {
+    /// Takes these numbers into the store, makes anew what hangs on them and checks it.
+    fn renew(&self, data: &[Option<Data>], store: &mut Store) -> Option<()> {
         for (place, data) in self.places.iter().zip(data) {
             if let (Some(path), Some(data)) = (place, data)
                 && !store.set_data(path, data.clone())
@@ -359,9 +367,11 @@ impl Shape {
         for check in &self.checks {
             check(store, &mut findings);
         }
-        if findings.any_error() {
-            return None;
-        }
+        (!findings.any_error()).then_some(())
+    }
+
+    /// The scenario of a renewed store.
+    fn assembled(&self, store: &Store) -> Option<Scenario> {
         let mut scenario = self.scenario.clone();
         for part in &self.parts {
             part(store, &mut scenario)?;

@@ -132,16 +132,18 @@ fn values_are_those_of_the_scenario() {
         let change = [("vehicle.mass", mass)];
         let scenario = template.with(&change).unwrap();
         let damping = template
-            .values(&change, "vehicle.suspension.wheel_damping")
-            .unwrap();
+            .values(&change, &["vehicle.suspension.wheel_damping"])
+            .unwrap()
+            .remove(0);
         assert_eq!(damping.len(), 1);
         assert_eq!(
             damping[0].1,
             Current::Number(scenario.vehicle.wheel_damping_nspm)
         );
         let curves = template
-            .values(&change, "vehicle.front.band[*].crush")
-            .unwrap();
+            .values(&change, &["vehicle.front.band[*].crush"])
+            .unwrap()
+            .remove(0);
         assert_eq!(curves.len(), scenario.vehicle.front.bands.len());
         for (path, value) in curves {
             let band = |b: &&Band| path == format!("vehicle.front.band[{}].crush", b.name);
@@ -149,7 +151,7 @@ fn values_are_those_of_the_scenario() {
             assert_eq!(value, Current::Pairs(band.crush_curve.clone()));
         }
     }
-    assert_eq!(template.values(&[], "as_found.rust"), Ok(vec![]));
+    assert_eq!(template.values(&[], &["as_found.rust"]), Ok(vec![vec![]]));
 }
 
 #[test]

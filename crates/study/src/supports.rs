@@ -1,5 +1,5 @@
 //! Solved supports, kept for the next run: the eigenproblem of pole and arms is solved once for all runs on
-//! the same support, whatever else differs.
+//! the same support, whatever else differs. The same body struck at another height keeps its modes.
 
 use std::sync::{Arc, PoisonError, RwLock};
 
@@ -33,13 +33,18 @@ impl Supports {
             .read()
             .unwrap_or_else(PoisonError::into_inner)
             .clone();
-        for solution in known.into_iter().rev() {
-            match Prepared::with_support(scenario, solution) {
+        for solution in known.iter().rev() {
+            match Prepared::with_support(scenario, Arc::clone(solution)) {
                 Err(ImpactError::ForeignSupport) => {}
                 outcome => return outcome,
             }
         }
-        let prepared = Prepared::new(scenario)?;
+        let struck_elsewhere = known.iter().rev().find_map(|s| s.struck_as(scenario));
+        let solution = match struck_elsewhere {
+            Some(solution) => solution,
+            None => SupportSolution::solve(scenario)?,
+        };
+        let prepared = Prepared::with_support(scenario, solution)?;
         let mut known = self.known.write().unwrap_or_else(PoisonError::into_inner);
         if known.len() == MOST {
             known.remove(0);

@@ -364,6 +364,23 @@ fn one_engagement_gives_the_record_with_and_without_the_flight() {
     }
 }
 
+/// A bumper at another height meets the same body elsewhere: its modes are those of the first, the digits those of a run alone.
+#[test]
+fn a_body_struck_elsewhere_keeps_its_modes_and_gives_the_digits_of_a_run_alone() {
+    let supports = Supports::new();
+    for (raised, kept) in [("0 mm", 1), ("40 mm", 2), ("-60 mm", 3), ("40 mm", 3)] {
+        let mut s = scenario("");
+        let rise = 1e-3 * raised.trim_end_matches(" mm").parse::<f64>().unwrap();
+        for band in &mut s.vehicle.front.bands {
+            band.lower_m += rise;
+            band.upper_m += rise;
+        }
+        let numbers = |supports: &Supports| bits(&numbers(&supports.prepare(&s).unwrap()).unwrap());
+        assert_eq!(numbers(&supports), numbers(&Supports::new()), "{raised}");
+        assert_eq!(supports.len(), kept, "{raised}");
+    }
+}
+
 /// Supports and memory that were used before, by other runs, change nothing; what is not wanted is left out and the rest has
 /// the same digits.
 #[test]

@@ -62,6 +62,10 @@ impl Row {
     /// Sets the impulse; returns by how much the point's velocity changes.
     fn set(&mut self, impulse: f64, m: &mut Motion) -> f64 {
         let more = impulse - self.impulse;
+        if more == 0.0 {
+            // Most points that may touch do not.
+            return 0.0;
+        }
         self.impulse = impulse;
         m.v += self.along * (more * m.inverse_mass);
         m.rate += self.turned * more;
@@ -85,6 +89,10 @@ struct Touch {
     gap: f64,
 }
 
+/// Memory for the points that may touch, used again from step to step.
+#[derive(Default)]
+pub(crate) struct Touches(Vec<Touch>);
+
 /// Moves a piece by one step under its contacts with the ground, and with the stub where it lies across that. Returns the
 /// energy that lifting it out gave, J.
 pub(crate) fn step(
@@ -93,6 +101,7 @@ pub(crate) fn step(
     at_stub: bool,
     gravity: f64,
     dt: f64,
+    Touches(touches): &mut Touches,
 ) -> f64 {
     let r = piece.spin.rotation;
     let mut m = Motion {
@@ -102,7 +111,7 @@ pub(crate) fn step(
         inverse_mass: 1.0 / piece.mass,
         inverse_inertia: r * piece.spin.inverse_inertia * r.transpose(),
     };
-    let mut touches = Vec::with_capacity(8);
+    touches.clear();
     let mut lift = Vector3::zeros();
     let mut touch = |place: Vector3<f64>, normal: Vector3<f64>, gap: f64| {
         let lever = place - piece.x;
@@ -143,7 +152,7 @@ pub(crate) fn step(
     }
     for _ in 0..ROUNDS {
         let mut change = 0.0_f64;
-        for Touch { rows, gap } in &mut touches {
+        for Touch { rows, gap } in touches.iter_mut() {
             let [across, first, second] = rows;
             let closing = across.speed(&m) + gap.max(0.0) / dt;
             let push = (across.impulse - closing / across.gives).max(0.0);

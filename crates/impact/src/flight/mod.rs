@@ -250,6 +250,7 @@ pub(crate) struct Trip<'a> {
     over_stub: Option<f64>,
     touched: Option<f64>,
     work: FlightWork,
+    touches: lying::Touches,
 }
 
 impl<'a> Trip<'a> {
@@ -318,6 +319,7 @@ impl<'a> Trip<'a> {
             over_stub: None,
             touched: None,
             work: FlightWork::default(),
+            touches: lying::Touches::default(),
         };
         trip.start_j = trip.energy();
         Ok(trip)
@@ -528,7 +530,8 @@ impl<'a> Trip<'a> {
         for (i, piece) in self.pieces.iter_mut().enumerate() {
             let at_stub = self.by[i] == Mover::GroundAndStub;
             if at_stub || self.by[i] == Mover::Ground {
-                self.ground_j -= lying::step(piece, &self.terrain, at_stub, gravity, dt);
+                let touches = &mut self.touches;
+                self.ground_j -= lying::step(piece, &self.terrain, at_stub, gravity, dt, touches);
             }
         }
         let slow = |piece: &Piece| piece.v.norm() < REST_SPEED && piece.rate().norm() < REST_SPEED;

@@ -17,6 +17,7 @@ const CELLS: [usize; 2] = [1600, 800];
 /// The plan during a flight.
 #[derive(Debug, Clone)]
 pub(crate) struct Plan {
+    /// None before the first marking.
     cells: Vec<u64>,
     along: [f64; 2],
     across: [f64; 2],
@@ -34,7 +35,7 @@ fn widen(range: &mut [f64; 2], x: f64) {
 impl Plan {
     pub fn new(strips: &[Strip]) -> Self {
         Self {
-            cells: vec![0; CELLS[0] * CELLS[1] / 64],
+            cells: Vec::new(),
             along: NOTHING,
             across: NOTHING,
             edges: strips.iter().map(|s| [s.right_m, s.left_m]).collect(),
@@ -53,6 +54,7 @@ impl Plan {
 
     /// Marks what lies below head height now.
     pub fn mark(&mut self, pieces: &[Piece], terrain: &Terrain, time: f64) {
+        self.cells.resize(CELLS[0] * CELLS[1] / 64, 0);
         low_points(pieces, terrain, |x, y| {
             widen(&mut self.along, x);
             widen(&mut self.across, y);

@@ -60,6 +60,7 @@ impl Wall {
 impl Surface {
     /// Force of the spring (that of the upper plate on the joint) brought back to what can be held, and
     /// whether it was beyond. Every correction is a slide of the bolt in a notch, so it only dissipates.
+    #[inline(always)]
     pub(super) fn hold(&self, trial: Vector2<f64>) -> (Vector2<f64>, bool) {
         match self {
             Self::Circle(most) => within(trial, *most, false),

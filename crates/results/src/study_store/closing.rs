@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::ResultsError;
 use crate::manifest::FileEntry;
 use crate::row_parquet::RowWriter;
-use crate::sink::Sink;
+use crate::sink::{Sink, Unflushed};
 
 use super::assemble::Assembly;
 use super::card::{
@@ -39,14 +39,14 @@ pub enum TableForm {
     ParquetOnly,
 }
 
-/// Writes the table under these file names.
+/// Writes the table under these file names. The files are still to be flushed.
 pub fn write_tables(
     folder: &Path,
     [parquet_name, csv_name]: [&str; 2],
     card: &StudyCard,
     mut assembly: Assembly,
     form: TableForm,
-) -> Result<Vec<FileEntry>, ResultsError> {
+) -> Result<(Vec<FileEntry>, Vec<Unflushed>), ResultsError> {
     let head = card.head();
     let path = folder.join(parquet_name);
     let csv_path = folder.join(csv_name);
@@ -74,11 +74,11 @@ pub fn write_tables(
         }
     }
     let sink = parquet.finish().map_err(ResultsError::parquet(&path))?;
-    let mut entries = vec![sink.finish(PARQUET_NAME)?];
+    let mut written = vec![sink.finish_unflushed(PARQUET_NAME)?];
     if let Some(csv) = csv {
-        entries.push(csv.finish(CSV_NAME)?);
+        written.push(csv.finish_unflushed(CSV_NAME)?);
     }
-    Ok(entries)
+    Ok(written.into_iter().unzip())
 }
 
 impl Summing {

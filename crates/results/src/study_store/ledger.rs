@@ -21,6 +21,7 @@ use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
 use crate::disk::sync_folder;
+use crate::sink::Unflushed;
 
 use super::row::RunKey;
 use super::shard::{ShardName, ShardRow, ShardRuns};
@@ -252,22 +253,33 @@ impl Ledger {
             begins.push(next);
             next += bytes.len() as u64;
         }
-        file.into_inner()
-            .map_err(io::IntoInnerError::into_error)
-            .and_then(|file| file.sync_all())
-            .and_then(|()| std::fs::rename(&temporary, &path))
-            .map_err(said)?;
-        sync_folder(folder)?;
+        let file = file.into_inner().map_err(|e| said(e.into_error()))?;
+        // A ledger without shards says nothing that could be lost.
+        let empty = begins.is_empty();
+        if !empty {
+            file.sync_all().map_err(said)?;
+        }
+        std::fs::rename(&temporary, &path).map_err(said)?;
+        if !empty {
+            sync_folder(folder)?;
+        }
         Ok(begins)
     }
 
-    /// Enters a shard and returns where its entries begin. An error leaves the ledger as it was.
+    /// The file, to be flushed.
+    pub fn unflushed(&self) -> Result<Unflushed, ResultsError> {
+        let file = self.file.try_clone();
+        let file = file.map_err(ResultsError::io("write the file", &self.path))?;
+        Ok((self.path.clone(), file))
+    }
+
+    /// Enters a shard and returns where its entries begin. An error leaves the ledger as it was. What of it the disk has not yet
+    /// taken when the power fails is read again from the shards, which are flushed before.
     pub fn enter(&mut self, name: &ShardName, rows: &[ShardRow]) -> Result<u64, ResultsError> {
         let bytes = block(name, rows);
         let write = |file: &mut File, at: u64| {
             file.seek(SeekFrom::Start(at))?;
-            file.write_all(&bytes)?;
-            file.sync_data()
+            file.write_all(&bytes)
         };
         if let Err(e) = write(&mut self.file, self.length) {
             // If this fails too, the next opening skips the torn tail.

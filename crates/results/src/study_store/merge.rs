@@ -5,7 +5,7 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
-use crate::disk::{pretty, write_file};
+use crate::disk::{flush_all, pretty, write_file};
 use crate::folder::{hold_to_replace, write_manifest_of, write_whole};
 use crate::manifest::{Manifest, RunFacts};
 
@@ -143,7 +143,9 @@ pub fn merge_as(
     write_whole(hold, |folder| {
         let card = summing.card.clone();
         let assembly = Assembly::new(&card, &sources, rows);
-        let files = write_tables(folder, [PARQUET_NAME, CSV_NAME], &card, assembly, form)?;
+        let (files, unflushed) =
+            write_tables(folder, [PARQUET_NAME, CSV_NAME], &card, assembly, form)?;
+        flush_all(&unflushed)?;
         let written = summing.into_file(files);
         write_beside(folder, &written, plan.as_deref(), facts)?;
         study = Some(written);

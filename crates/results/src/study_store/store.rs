@@ -5,7 +5,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
-use crate::disk::{entry_of, pretty, sync_folder, write_file};
+use crate::disk::{entry_of, flush_all, pretty, sync_folder, write_file, write_unflushed};
 use crate::hold::{FolderHold, SHORT_WAIT};
 use crate::manifest::{MANIFEST_NAME, Manifest, RunFacts};
 
@@ -22,6 +22,7 @@ use super::source::{PLAN_NAME, PlanSource};
 
 const TEMPORARY: [&str; 2] = [".runs.parquet.tmp", ".runs.csv.tmp"];
 const TEMPORARY_FILE: &str = ".json.tmp";
+const TEMPORARY_CLOSING: [&str; 2] = [".study.json.tmp", ".manifest.json.tmp"];
 
 /// Whether runs of another plan or version of the model may stand beside those of the card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,6 +43,8 @@ pub struct StudyStore {
     ledger: Ledger,
     done: Done,
     repairs: Repairs,
+    /// The disk knows the names of the files that stand beside the shards. Until then nothing counts as safe.
+    names_flushed: bool,
     _lock: Option<File>,
     _hold: FolderHold,
 }
@@ -74,7 +77,8 @@ impl StudyStore {
                 reason: format!("its `{CARD_NAME}` is missing and its shards are of another study"),
             });
         }
-        if found.as_ref() != Some(&file) {
+        let names_flushed = found.as_ref() == Some(&file);
+        if !names_flushed {
             remove(&folder.join(MANIFEST_NAME))?;
             write_json(&folder, CARD_NAME, &file)?;
         }
@@ -92,6 +96,7 @@ impl StudyStore {
             shards,
             done,
             repairs: found_now.repairs,
+            names_flushed,
             _lock: lock,
             _hold: hold,
         })
@@ -121,8 +126,17 @@ impl StudyStore {
     ///
     /// # Errors
     /// Whatever the system refuses.
-    pub fn keep_plan(&self, plan: &PlanSource) -> Result<(), ResultsError> {
-        write_json(&self.folder, PLAN_NAME, plan).map(drop)
+    pub fn keep_plan(&mut self, plan: &PlanSource) -> Result<(), ResultsError> {
+        self.names_flushed = false;
+        write_json(&self.folder, PLAN_NAME, plan)
+    }
+
+    fn flush_names(&mut self) -> Result<(), ResultsError> {
+        if !self.names_flushed {
+            sync_folder(&self.folder)?;
+            self.names_flushed = true;
+        }
+        Ok(())
     }
 
     /// Writes rows, in ascending order, as a shard and enters it in the ledger. Returns how many rows are safe now.
@@ -148,7 +162,11 @@ impl StudyStore {
                 failed: r.failed,
             })
             .collect();
-        let written = shard::write_shard(&self.folder, self.next_number, &self.file.card, &table)
+        let written = self
+            .flush_names()
+            .and_then(|()| {
+                shard::write_shard(&self.folder, self.next_number, &self.file.card, &table)
+            })
             .and_then(|name| {
                 let at = self.ledger.enter(&name, &entries).inspect_err(|_| {
                     // A shard that stays is taken up at the next opening.
@@ -232,7 +250,7 @@ impl StudyStore {
         let rows = self.done.pieces().map(SourceRows::from).collect();
         let card = &self.file.card;
         let assembly = Assembly::new(card, &sources, rows);
-        let files = write_tables(folder, TEMPORARY, card, assembly, form)?;
+        let (files, mut unflushed) = write_tables(folder, TEMPORARY, card, assembly, form)?;
         let study = Summing {
             card: card.clone(),
             mixed_with: self.file.mixed_with.clone(),
@@ -242,11 +260,41 @@ impl StudyStore {
             parts: Vec::new(),
         }
         .into_file(files);
-        // An end in between leaves a study that is not closed, never one that contradicts itself.
-        for name in [MANIFEST_NAME, STUDY_NAME] {
-            remove(&folder.join(name))?;
+        let mut write = |temporary: &str, name: &str, bytes: &[u8]| {
+            let (mut entry, file) = write_unflushed(folder, temporary, bytes)?;
+            unflushed.push(file);
+            entry.name = name.to_owned();
+            Ok::<_, ResultsError>(entry)
+        };
+        let [study_temporary, manifest_temporary] = TEMPORARY_CLOSING;
+        let mut entries = study.files.clone();
+        entries.insert(
+            0,
+            write(study_temporary, STUDY_NAME, &pretty(&study, folder)?)?,
+        );
+        // The ledger names every shard with its checksum.
+        for name in [PLAN_NAME, CARD_NAME, ledger::LEDGER_NAME] {
+            let path = folder.join(name);
+            if path.exists() {
+                entries.push(entry_of(&path, name)?);
+            }
         }
-        sync_folder(folder)?;
+        let manifest = Manifest::of_study(facts, &card.plan_hash, entries);
+        write(
+            manifest_temporary,
+            MANIFEST_NAME,
+            &pretty(&manifest, folder)?,
+        )?;
+        unflushed.push(self.ledger.unflushed()?);
+        flush_all(&unflushed)?;
+        // An end in between leaves a study that is not closed, never one that contradicts itself.
+        let closed_before = [
+            remove(&folder.join(MANIFEST_NAME))?,
+            remove(&folder.join(STUDY_NAME))?,
+        ];
+        if closed_before.contains(&true) {
+            sync_folder(folder)?;
+        }
         for (from, to) in TEMPORARY.iter().zip([PARQUET_NAME, CSV_NAME]) {
             let to = folder.join(to);
             if !study.files.iter().any(|entry| to.ends_with(&entry.name)) {
@@ -256,17 +304,11 @@ impl StudyStore {
             }
             fs::rename(folder.join(from), &to).map_err(ResultsError::io("put in place", &to))?;
         }
-        let mut entries = study.files.clone();
-        entries.insert(0, write_json(folder, STUDY_NAME, &study)?);
-        // The ledger names every shard with its checksum.
-        for name in [PLAN_NAME, CARD_NAME, ledger::LEDGER_NAME] {
-            let path = folder.join(name);
-            if path.exists() {
-                entries.push(entry_of(&path, name)?);
-            }
+        for (from, name) in TEMPORARY_CLOSING.iter().zip([STUDY_NAME, MANIFEST_NAME]) {
+            let to = folder.join(name);
+            fs::rename(folder.join(from), &to).map_err(ResultsError::io("put in place", &to))?;
+            sync_folder(folder)?;
         }
-        let manifest = Manifest::of_study(facts, &card.plan_hash, entries);
-        write_json(folder, MANIFEST_NAME, &manifest)?;
         Ok(study)
     }
 }
@@ -280,16 +322,17 @@ pub fn ranges(gaps: Vec<std::ops::Range<u64>>) -> Vec<RowRange> {
         .collect()
 }
 
-// Removes a file if it is there.
-fn remove(path: &Path) -> Result<(), ResultsError> {
+// Removes a file if it is there, and tells whether it was.
+fn remove(path: &Path) -> Result<bool, ResultsError> {
     match fs::remove_file(path) {
         Err(e) if e.kind() != io::ErrorKind::NotFound => Err(ResultsError::io("remove", path)(e)),
-        _ => Ok(()),
+        outcome => Ok(outcome.is_ok()),
     }
 }
 
 fn remove_temporary(folder: &Path) {
-    for name in TEMPORARY.iter().chain([&TEMPORARY_FILE]) {
+    let names = TEMPORARY.iter().chain(&TEMPORARY_CLOSING);
+    for name in names.chain([&TEMPORARY_FILE]) {
         // The next opening tries again.
         let _ = fs::remove_file(folder.join(name));
     }
@@ -430,18 +473,14 @@ fn put_right(folder: &Path, card: &StudyCard, found: &mut Scan) -> Result<(), Re
     Ok(())
 }
 
-// Writes a JSON file whole, under a temporary name first.
+// Writes a JSON file whole, under a temporary name first. Its name is still to be flushed.
 fn write_json<T: serde::Serialize>(
     folder: &Path,
     name: &str,
     value: &T,
-) -> Result<crate::manifest::FileEntry, ResultsError> {
+) -> Result<(), ResultsError> {
     remove(&folder.join(TEMPORARY_FILE))?;
-    let mut entry = write_file(folder, TEMPORARY_FILE, &pretty(value, folder)?)?;
+    write_file(folder, TEMPORARY_FILE, &pretty(value, folder)?)?;
     let path = folder.join(name);
-    fs::rename(folder.join(TEMPORARY_FILE), &path)
-        .map_err(ResultsError::io("put in place", &path))?;
-    sync_folder(folder)?;
-    entry.name = name.to_owned();
-    Ok(entry)
+    fs::rename(folder.join(TEMPORARY_FILE), &path).map_err(ResultsError::io("put in place", &path))
 }

@@ -14,7 +14,7 @@ impl At<'_> {
         if self.path.is_empty() {
             key.to_owned()
         } else {
-            format!("{}.{key}", self.path)
+            [self.path.as_str(), ".", key].concat()
         }
     }
     pub fn real(&self, key: &str) -> Option<f64> {

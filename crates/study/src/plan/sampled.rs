@@ -352,17 +352,22 @@ impl Drawn {
             }
             Value::Number(number) => *number,
         };
-        let so_far: Vec<(String, String)> = changes.clone();
-        let borrowed: Vec<(&str, &str)> = so_far
-            .iter()
-            .map(|(p, v)| (p.as_str(), v.as_str()))
+        let plain = |path: &&String| self.acts == Acts::AsValue && !path.contains("[*]");
+        let moved: Vec<&str> = (self.paths.iter().filter(|p| !plain(p)))
+            .map(String::as_str)
             .collect();
+        let mut found = if moved.is_empty() {
+            Vec::new()
+        } else {
+            template.values(&super::borrowed(changes), &moved)?
+        }
+        .into_iter();
         for path in &self.paths {
-            if self.acts == Acts::AsValue && !path.contains("[*]") {
+            if plain(&path) {
                 changes.push((path.clone(), written(number, self.measure)));
                 continue;
             }
-            for (path, current) in template.values(&borrowed, path)? {
+            for (path, current) in found.next().unwrap_or_default() {
                 let Some(row) = row_at(&path) else { continue };
                 if let Some(text) = self.moved(number, row, &current) {
                     changes.push((path, text));
