@@ -40,13 +40,6 @@ use several::Labelled;
 pub use study::StudyContents;
 pub use torque::WindowContents;
 
-/// Largest file, bytes; what would go beyond is left out and told.
-const LARGEST_FILE: usize = 2_950_000;
-/// Room for head, contents and headings, bytes.
-const FRAME_BYTES: usize = 40_000;
-/// Stands where the number of the page's scripts goes.
-const NUMBER_MARK: &str = "@number@";
-
 /// The script that plays moving pictures.
 const PLAYER: Option<&str> = Some(include_str!("../assets/player.js"));
 
@@ -336,7 +329,7 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
 
 fn room_beside(text: usize) -> Room {
     let player = PLAYER.map_or(0, str::len);
-    Room::new(LARGEST_FILE.saturating_sub(text + player + FRAME_BYTES))
+    Room::beside(text + player)
 }
 
 fn replays(runs: &[Labelled], room: &mut Room) -> Vec<Taken> {
@@ -363,7 +356,7 @@ fn foot(taken: &[Taken]) -> Markup {
         && taken.iter().any(|t| matches!(t, Taken::Here(_)))
     {
         moving::data(&mut m, taken);
-        m.raw(&format!("<script nonce=\"{NUMBER_MARK}\">"));
+        m.raw(&format!("<script nonce=\"{}\">", frame::NUMBER_MARK));
         m.raw(player);
         m.raw("</script>\n");
     }

@@ -21,6 +21,7 @@ mod shade;
 mod sheet;
 mod surface;
 mod surface_cells;
+mod surface_shown;
 mod surface_smooth;
 mod window;
 

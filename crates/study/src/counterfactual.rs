@@ -21,11 +21,8 @@ use serde::{Deserialize, Serialize};
 use crate::error::StudyError;
 use crate::numbers::Numbers;
 use crate::pass::numbers_in;
-use crate::sentence::sentence;
+use crate::sentence::{in_steps, sentence};
 use crate::supports::Supports;
-
-/// Velocity changes are printed, and ranked, to this step, m/s.
-pub(crate) const STEP_MPS: f64 = 0.1;
 
 /// The comparison of one scenario's conditions.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -191,12 +188,6 @@ fn finding(
         all_put_right: all_put_right.clone(),
         sentence: String::new(),
     }
-}
-
-/// A difference in whole steps of what is printed; unknown ones stand below all known ones.
-pub(crate) fn in_steps(difference_mps: Option<f64>) -> i64 {
-    // A conversion from f64 saturates: no overflow.
-    difference_mps.map_or(i64::MIN, |d| (d / STEP_MPS).round() as i64)
 }
 
 /// Sorts by gain, then effect alone, then kind, and numbers from 1.

@@ -3,7 +3,8 @@
 use giveway_impact::outcome::Ending;
 use giveway_results::{ConditionCase, ConditionFinding};
 
-use crate::counterfactual::in_steps;
+/// Velocity changes are printed, and ranked, to this step, m/s.
+const STEP_MPS: f64 = 0.1;
 
 /// Most other conditions that are named.
 const MOST_NAMED: usize = 3;
@@ -81,6 +82,12 @@ fn what_it_means(finding: &ConditionFinding, all: &[ConditionFinding]) -> Option
         0 => Some("no noticeable effect on the velocity change of this impact".to_owned()),
         _ => Some("the velocity change is less as found than if put right".to_owned()),
     }
+}
+
+/// A difference in whole steps of what is printed; unknown ones stand below all known ones.
+pub(crate) fn in_steps(difference_mps: Option<f64>) -> i64 {
+    // A conversion from f64 saturates: no overflow.
+    difference_mps.map_or(i64::MIN, |d| (d / STEP_MPS).round() as i64)
 }
 
 /// The other conditions that hold the base by themselves, else those that do harm by themselves, and that they

@@ -19,6 +19,11 @@ const KNOWN: [(&str, &str); 6] = [
     ("energy", "Where the energy went"),
 ];
 
+/// Largest file, bytes; what would go beyond is left out and told.
+const LARGEST_FILE: usize = 2_950_000;
+/// Room for head, contents and headings, bytes.
+const FRAME_BYTES: usize = 40_000;
+
 /// Room that is left in the file, bytes.
 #[derive(Debug)]
 pub struct Room {
@@ -26,6 +31,11 @@ pub struct Room {
 }
 
 impl Room {
+    /// What a page leaves beside so many bytes of text and scripts.
+    pub fn beside(bytes: usize) -> Self {
+        Self::new(LARGEST_FILE.saturating_sub(bytes + FRAME_BYTES))
+    }
+
     /// That many bytes.
     pub fn new(left: usize) -> Self {
         Self { left }

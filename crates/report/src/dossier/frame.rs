@@ -20,6 +20,9 @@ pub const OPEN: Folding = Folding {
     printed: true,
 };
 
+/// Stands where the number of the page's scripts goes.
+pub const NUMBER_MARK: &str = "@number@";
+
 /// Unfolds a chapter that a link leads to, and all for the printer where they belong on paper.
 const UNFOLD: &str = "(() => {
   const to = () => document.getElementById(location.hash.slice(1))?.closest('details')?.setAttribute('open', '');
@@ -93,13 +96,13 @@ pub fn page(
     if folds {
         foot.push_str(&format!(
             "<script nonce=\"{}\">{UNFOLD}</script>\n",
-            super::NUMBER_MARK
+            NUMBER_MARK
         ));
     }
     let class = if folding.printed { "whole" } else { "chosen" };
     // Scripts that the page itself brings carry a number that follows from its whole content; others do not run.
     let number = giveway_results::hash_text(&format!("{body}{foot}"));
-    body.push_str(&foot.replace(super::NUMBER_MARK, &number[..32]));
+    body.push_str(&foot.replace(NUMBER_MARK, &number[..32]));
     format!(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          {}\

@@ -71,7 +71,7 @@ pub fn page(study: &StudyContents, caution: &str) -> Result<String, ReportError>
     add("provenance", "Where the numbers come from", m);
 
     let text: usize = chapters.iter().map(|c| c.2.len()).sum();
-    let mut room = Room::new(super::LARGEST_FILE.saturating_sub(text + super::FRAME_BYTES));
+    let mut room = Room::beside(text);
     let mut m = Markup::default();
     figures(&mut m, study, caution, &mut room)?;
     chapters.insert(3, ("figures", "Figures", m));

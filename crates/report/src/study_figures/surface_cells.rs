@@ -4,7 +4,7 @@ use giveway_units::spoken_title;
 
 use super::quantity::short;
 use super::shade::{held, is_dark, nothing};
-use super::surface::Shown;
+use super::surface_shown::Shown;
 use crate::figure::{Anchor, Figure, look};
 use crate::palette::{INK, LIMIT, PAPER};
 

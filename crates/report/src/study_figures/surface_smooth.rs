@@ -4,8 +4,8 @@ use giveway_study::analysis::contour;
 
 use super::quantity::Quantity;
 use super::shade::{held, nothing};
-use super::surface::{AREA, Shown};
 use super::surface_cells::region;
+use super::surface_shown::{AREA, Shown};
 use crate::axis::tick_text;
 use crate::clip::Window;
 use crate::figure::{Anchor, Figure, Point, look};

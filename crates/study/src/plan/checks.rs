@@ -1,10 +1,9 @@
 //! A plan held against its base scenarios: every path exists, every value is possible, every axis has an effect.
 
 use giveway_results::Cell;
-use giveway_scenario::grammar::{Fallback, row_at, rows};
+use giveway_scenario::grammar::{Fallback, row_at};
 use giveway_scenario::model::Scenario;
 use giveway_scenario::{Diagnostic, Severity};
-use giveway_units::nearest;
 
 use super::columns::Shown;
 use super::document::Document;
@@ -14,17 +13,6 @@ use super::{Plan, content};
 
 /// Most values of an axis that are resolved one by one before the runs; of longer ones, evenly spread values.
 const MOST_TRIED: usize = 400;
-
-/// A path that no scenario has.
-pub(super) fn unknown_path(path: &str, at: usize, findings: &mut Findings<'_>) {
-    let said = Said::that("the scenario has no such path");
-    let plain = path.replace("[*]", "[]");
-    let said = match nearest(&plain, rows().map(|row| row.path)) {
-        Some(meant) => said.hint(format!("did you mean `{meant}`?")),
-        None => said.hint("docs/scenario.md lists every path"),
-    };
-    findings.add("T010", at, path, said);
-}
 
 /// A base that is no scenario.
 pub(super) fn base_is_wrong(

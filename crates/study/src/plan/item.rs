@@ -2,6 +2,7 @@
 //!
 //! References: TOML 1.1 specification.
 
+use giveway_scenario::grammar::rows;
 use giveway_units::nearest;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -191,4 +192,15 @@ pub(super) fn unknown(
         None => said,
     };
     findings.add("T010", item.at, key, said);
+}
+
+/// A path that no scenario has.
+pub(super) fn unknown_path(path: &str, at: usize, findings: &mut Findings<'_>) {
+    let said = Said::that("the scenario has no such path");
+    let plain = path.replace("[*]", "[]");
+    let said = match nearest(&plain, rows().map(|row| row.path)) {
+        Some(meant) => said.hint(format!("did you mean `{meant}`?")),
+        None => said.hint("docs/scenario.md lists every path"),
+    };
+    findings.add("T010", at, path, said);
 }

@@ -6,7 +6,7 @@ use giveway_scenario::{Current, Diagnostic, Template};
 use giveway_units::{Dimension, in_unit, parse, shortest_number};
 
 use super::finding::{Findings, Said};
-use super::item::{Content, Item, unknown};
+use super::item::{Content, Item, unknown, unknown_path};
 use super::standard::{Acts, Standard};
 
 /// A law from which values are drawn.
@@ -76,7 +76,7 @@ fn measure_of(row: &Row) -> Option<(Dimension, &'static str)> {
 /// Reads one drawn path.
 pub(super) fn drawn(path: &str, item: &Item, findings: &mut Findings<'_>) -> Option<Drawn> {
     let Some(row) = row_at(&path.replace("[*]", "[x]")) else {
-        super::checks::unknown_path(path, item.at, findings);
+        unknown_path(path, item.at, findings);
         return None;
     };
     let entries = item.table(path, findings);
