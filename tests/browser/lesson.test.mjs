@@ -167,6 +167,12 @@ for (const [lesson, CASES] of Object.entries(LESSONS)) {
       assert.equal(held.lost, "stopped and thrown back");
       assert.notEqual(free.beat, held.beat);
       assert.ok(free.view[2] > 5000 && held.view[2] === free.view[2], "the picture has drawn back, alike on both sides");
+      const fall = await p.evaluate(() => {
+        const { panels: [panel] } = document.querySelector("section.case.now div.opening").opening;
+        const heights = Array.from({ length: 300 }, (_, i) => panel.ground - panel.boltAt(panel.bolt.until + 0.001 * i).y);
+        return { lowest: Math.min(...heights), last: heights.at(-1), above: panel.ground };
+      });
+      assert.ok(fall.above > 40 && Math.abs(fall.last - 12) < 1e-6 && fall.lowest === fall.last, `the bolt comes to lie on the ground, 12 mm thick by half: ${JSON.stringify(fall)}`);
       const said = await p.locator("section.case.now .told").textContent();
       await press(p, " ");
       assert.ok(!/kN/.test(said) && (await p.locator("section.case.now .facts .fail").count()) >= 1, said);

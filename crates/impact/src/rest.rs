@@ -223,7 +223,7 @@ pub(crate) fn find_rest(
         }
     }
     newton(&stuck, weight, |pose| at(pose, true))
-        .or_else(|| damped_newton(&stuck, weight, |pose| at(pose, true)))
+        .or_else(|| dragged(&stuck, weight, |pose| at(pose, true)))
         .ok_or_else(|| ImpactError::CannotStand(cannot_stand(s, joint, &m.centre_m, weight)))
 }
 
@@ -288,6 +288,16 @@ fn newton(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Option<Re
 
 /// The same with steps shortened until the residual falls.
 fn damped_newton(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Option<Rest> {
+    let (pose, error) = descend(start, weight, at)?;
+    (error < 1e-6).then_some(pose)
+}
+
+/// What may be left of force and moment (at a lever of 1 m), over the weight, where the descent ends in a corner of the bolts'
+/// law, as between sticking and sliding on bolts without clamp: the plate then starts with a ten-thousandth of gravity.
+const AT_A_CORNER: f64 = 1e-4;
+
+/// As far down as such steps lead, and the residual there over the weight.
+fn descend(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Option<(Rest, f64)> {
     let scale = weight.max(1.0);
     let mut pose = start.clone();
     let mut here = at(&pose);
@@ -295,7 +305,7 @@ fn damped_newton(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Op
         pose.elastic = here.elastic.clone();
         let error = here.residual.norm() / scale;
         if error < 1e-11 {
-            return Some(pose);
+            return Some((pose, error));
         }
         let step = newton_step(&pose, &here, &at)?;
         let shorter = (0..30).find_map(|halvings| {
@@ -306,9 +316,44 @@ fn damped_newton(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Op
             falls.then_some((next, there))
         });
         let Some(found) = shorter else {
-            return (error < 1e-6).then_some(pose);
+            return Some((pose, error));
         };
         (pose, here) = found;
+    }
+    let error = here.residual.norm() / scale;
+    Some((pose, error))
+}
+
+/// The same against a drag on every movement, which is taken away by and by, so that no step is undetermined while a plate slides
+/// over bolts without clamp to where walls and dead load hold it.
+fn dragged(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Option<Rest> {
+    let scale = weight.max(1.0);
+    let mut pose = start.clone();
+    // N/m; for rotations at a lever of 0.3 m.
+    let mut drag = 1e4 * scale;
+    for _ in 0..40 {
+        let before = pose.clone();
+        let back = before.attitude.matrix().transpose();
+        let with_drag = |p: &Rest| {
+            let mut found = at(p);
+            let way = p.position - before.position;
+            let turn = p.attitude.matrix() * back;
+            let turn = Vector3::new(
+                turn[(2, 1)] - turn[(1, 2)],
+                turn[(0, 2)] - turn[(2, 0)],
+                turn[(1, 0)] - turn[(0, 1)],
+            );
+            for k in 0..3 {
+                found.residual[k] -= drag * way[k];
+                found.residual[3 + k] -= 0.045 * drag * turn[k];
+            }
+            found
+        };
+        pose = descend(&pose, weight, with_drag)?.0;
+        if at(&pose).residual.norm() < AT_A_CORNER * scale {
+            return Some(pose);
+        }
+        drag *= 0.6;
     }
     None
 }
