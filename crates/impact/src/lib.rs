@@ -4,6 +4,7 @@ mod base;
 mod books;
 mod clock;
 mod contact;
+mod content;
 mod engage;
 mod error;
 mod finish;
@@ -25,6 +26,7 @@ mod step;
 mod storyboard;
 
 pub use clock::SAMPLE_S;
+pub use content::content;
 pub use error::ImpactError;
 pub use flight::{FlightState, free_flight};
 pub use found::as_found;

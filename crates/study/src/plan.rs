@@ -23,6 +23,7 @@ pub mod standard;
 
 use std::fmt;
 
+use giveway_impact::content;
 use giveway_mechanics::MODEL_VERSION;
 use giveway_results::summary::SUMMARY_FORMAT;
 use giveway_results::{Cell, CellKind, RunKey, StudyCard, StudyColumn, StudyRow, hash_text};
@@ -632,7 +633,10 @@ impl Plan {
                 let point = self.points.as_ref().map(|_| 0);
                 let run = self.at(0, base, level, &places, point);
                 let scenario = run.ok().and_then(|run| self.scenario(&run).ok());
-                text.push_str(&format!("{}\n", scenario.map_or(String::new(), content)));
+                text.push_str(&format!(
+                    "{}\n",
+                    scenario.as_ref().map_or(String::new(), content)
+                ));
             }
         }
         hash_text(&text)
@@ -646,20 +650,9 @@ fn borrowed(changes: &[(String, String)]) -> Vec<(&str, &str)> {
         .collect()
 }
 
-/// What decides about a run's numbers, as text: the resolved scenario without its titles and without what is recorded.
-fn content(mut scenario: Scenario) -> String {
-    scenario.title.clear();
-    scenario.notes.clear();
-    scenario.site.name.clear();
-    scenario.output.history = false;
-    scenario.output.figures = false;
-    // Plain data: it always has a text.
-    serde_json::to_string(&scenario).unwrap_or_default()
-}
-
 /// Key of a run: the content of its resolved scenario and the model's version.
 pub fn run_key(scenario: &Scenario) -> RunKey {
-    RunKey::of(&content(scenario.clone()), MODEL_VERSION)
+    RunKey::of(&content(scenario), MODEL_VERSION)
 }
 
 /// Key of a run that has no scenario: what it would have changed.

@@ -35,8 +35,6 @@ const GLASS_SLOPE: f64 = 0.3;
 const ROOF_BAND_M: f64 = 0.12;
 /// A rod that leaves the panel through an edge more steeply than this is pushed as if it left it so, rise over run.
 const LARGEST_TILT: f64 = 3.0;
-/// What a rod must be beyond an edge to be told without looking closer, m.
-const BEYOND_M: f64 = 1e-6;
 /// Speed below which sliding friction is smoothed, m/s.
 const SLIDE_SCALE_MPS: f64 = 0.05;
 
@@ -423,22 +421,13 @@ fn overlap(
     }
     let (u0, du) = (rel.dot(&panel.along), d.dot(&panel.along));
     let (y0, dy) = (rel.y, d.y);
-    let w = panel.half_width;
-    // Beyond one edge with both ends, by more than rounding: it is not over the panel. Most rods are told here.
-    let beyond = |a: f64, b: f64| a.max(a + b) < -BEYOND_M;
-    if beyond(y0 + w, dy)
-        || beyond(w - y0, -dy)
-        || beyond(u0 - crushed, du)
-        || beyond(panel.length - u0, -du)
-    {
-        return None;
-    }
     let low_weight = if crushed == 0.0 && panel.shared[0] {
         0.5
     } else {
         1.0
     };
     let high_weight = if panel.shared[1] { 0.5 } else { 1.0 };
+    let w = panel.half_width;
     let side = Vector3::y();
     // Bounds on s: a + b s >= 0, outward normal of that edge, weight.
     let bounds = [

@@ -88,7 +88,12 @@ pub(super) fn check(plan: &Plan, set: &[(String, String, usize)], findings: &mut
     let mut seen: Vec<(String, usize)> = Vec::new();
     for base in 0..plan.bases.len() {
         let run = plan.at(0, base, 0, &first, point);
-        let Some(text) = run.ok().and_then(|r| plan.scenario(&r).ok()).map(content) else {
+        let Some(text) = run
+            .ok()
+            .and_then(|r| plan.scenario(&r).ok())
+            .as_ref()
+            .map(content)
+        else {
             continue;
         };
         if let Some((_, other)) = seen.iter().find(|(t, _)| *t == text) {
@@ -234,7 +239,7 @@ fn one_axis(
             }
             continue;
         };
-        let text = content(found);
+        let text = content(&found);
         if let Some((_, other)) = seen.iter().find(|(t, _)| *t == text) {
             repeated = repeated.or(Some((place, *other)));
         }
@@ -325,7 +330,7 @@ fn conditions(
         let Some(scenario) = resolved(plan, set, base, number, &first, point, findings) else {
             continue;
         };
-        let text = content(scenario);
+        let text = content(&scenario);
         if let Some((_, other)) = seen.iter().find(|(t, _)| *t == text) {
             let said = Said::that(format!(
                 "the levels `{}` and `{}` give the same scenario",
@@ -361,7 +366,7 @@ fn sampled(plan: &Plan, base: usize, scenario: &Scenario, findings: &mut Finding
         match (at_place(0.02), at_place(0.98)) {
             (Ok(low), Ok(high)) => {
                 let one_word = matches!(&axis.law, Law::Words(w) if w.names().len() == 1);
-                if content(low) == content(high) && !one_word {
+                if content(&low) == content(&high) && !one_word {
                     no_effect(&axis.paths[0], axis.at, findings);
                 } else {
                     hidden_by_preload(&axis.paths[0], axis.at, scenario, findings);
