@@ -96,7 +96,8 @@ struct Measure {
 
 /// Candidates, present knowledge and questions.
 pub struct NextTest {
-    title: String,
+    /// Title.
+    pub title: String,
     plan: Plan,
     measures: Vec<Measure>,
     quantities: Vec<&'static Quantity>,

@@ -15,6 +15,7 @@ use giveway_results::{
     Mixing, PlanSource, ResultsError, RunFacts, ScenarioSource, StudyFile, StudyStatus, StudyStore,
     TableForm, part_rows,
 };
+use giveway_scenario::Diagnostic;
 use giveway_study::execute::{Tally, count as count_of, execute, missing};
 use giveway_study::plan::{Plan, Read};
 
@@ -28,7 +29,7 @@ use crate::terminal::{complain, print};
 const DEFAULT_FOLDER: &str = "studies";
 
 /// Largest study file, bytes.
-const LARGEST_STUDY: u64 = 16 * 1024 * 1024;
+pub(super) const LARGEST_STUDY: u64 = 16 * 1024 * 1024;
 
 /// Plans, estimates, computes, closes and sums up.
 pub fn study(arguments: &Study) -> Exit {
@@ -231,11 +232,21 @@ pub(super) fn read_file(
             let source = PlanSource::new(text, changes.to_vec(), read.take());
             Ok((plan, source))
         }
-        Err(diagnostics) => Err(Refusal {
-            exit: Exit::Scenario,
-            text: rendering::diagnostics(&diagnostics, &text),
-            diagnostics,
-        }),
+        Err(diagnostics) => Err(Refusal::of_problems(diagnostics, &text)),
+    }
+}
+
+/// Reads a study without computing anything: its title, and what is unusual in it.
+pub(super) fn checked(
+    path: &Path,
+    text: &str,
+    changes: &[(String, String)],
+) -> Result<(String, Vec<Diagnostic>), Refusal> {
+    let beside = path.parent().unwrap_or(Path::new(""));
+    let load = |name: &str| base_text(beside, name);
+    match Plan::read(text, &path.display().to_string(), changes, &load) {
+        Ok(Read { plan, warnings }) => Ok((plan.title().to_owned(), warnings)),
+        Err(diagnostics) => Err(Refusal::of_problems(diagnostics, text)),
     }
 }
 
