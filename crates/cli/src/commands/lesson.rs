@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 
 use giveway_report::{Lesson, LessonCase, lesson_pages};
 use giveway_results::Replay;
-use giveway_scenario::model::Scenario;
 use giveway_scenario::Loaded;
+use giveway_scenario::model::Scenario;
 use giveway_site::{Inspection, PoleType, Profile, Record, inspect_in, solve};
 use giveway_study::{Computed, Supports, compute_with_conditions};
 use giveway_units::System;
