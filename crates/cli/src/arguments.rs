@@ -38,7 +38,7 @@ fn units(text: &str) -> Result<System, String> {
 pub enum Command {
     /// Compute scenarios and write a folder of results for each
     Run(Run),
-    /// Read scenarios, report every problem and what was assumed; writes nothing
+    /// Read scenarios, studies, records and other documents, report every problem and what was assumed; writes nothing
     Check(Check),
     /// Explain a diagnostic code, or list them all
     Explain(Explain),

@@ -37,6 +37,15 @@ impl Refusal {
             diagnostics: Vec::new(),
         }
     }
+
+    /// The problems of a document, with its text.
+    pub fn of_problems(diagnostics: Vec<Diagnostic>, text: &str) -> Self {
+        Self {
+            exit: Exit::Scenario,
+            text: rendering::diagnostics(&diagnostics, text),
+            diagnostics,
+        }
+    }
 }
 
 /// Why a file of a results folder cannot be shown: it was changed, or it cannot be read.
@@ -101,11 +110,7 @@ fn accepted(
                 changes,
             })
         }
-        Err(diagnostics) => Err(Refusal {
-            exit: Exit::Scenario,
-            text: rendering::diagnostics(&diagnostics, &text),
-            diagnostics,
-        }),
+        Err(diagnostics) => Err(Refusal::of_problems(diagnostics, &text)),
     }
 }
 

@@ -2,10 +2,12 @@
 //!
 //! This test reads the workspace's own manifests through `cargo metadata` and fails on an edge against
 //! the order. A new crate must be entered here before it can be used. Inside a crate no more than two files may name
-//! each other in a round.
+//! each other in a round, and no function is longer than a person reads in one go.
 
 #[path = "layering/circles.rs"]
 mod circles;
+#[path = "layering/lengths.rs"]
+mod lengths;
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -223,6 +225,59 @@ fn no_more_than_two_files_name_each_other_in_a_round() {
                 let (files, list) = (circle.len(), circle.join(", "));
                 wrong.push(format!("{name}: {files} files in a circle: {list}"));
             }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Most lines of a function.
+const LONGEST: usize = 100;
+/// Tables, which may be longer: file below `crates/`, function, what it lists.
+const TABLES: [(&str, &str, &str); 3] = [
+    (
+        "results/src/build.rs",
+        "build_summary",
+        "every field of a summary",
+    ),
+    (
+        "scenario/src/conditions.rs",
+        "record",
+        "every installation condition",
+    ),
+    (
+        "site/src/sheet/limits.rs",
+        "limits",
+        "every limit of the sheet",
+    ),
+];
+
+#[test]
+fn no_function_but_a_table_is_longer_than_100_lines() {
+    let mut wrong = Vec::new();
+    let mut tables = BTreeSet::new();
+    for folder in crate_folders() {
+        for path in rust_files(&folder.join("src")) {
+            let text = std::fs::read_to_string(&path).expect("readable source");
+            let crates = workspace_root().join("crates");
+            let shown = path
+                .strip_prefix(&crates)
+                .unwrap_or(&path)
+                .display()
+                .to_string();
+            for (name, line, length) in lengths::longer_than(LONGEST, &text) {
+                if TABLES.iter().any(|t| t.0 == shown && t.1 == name) {
+                    tables.insert(name);
+                } else {
+                    wrong.push(format!("{shown}:{line}: {name} has {length} lines"));
+                }
+            }
+        }
+    }
+    for (file, name, of) in TABLES {
+        if !tables.contains(name) {
+            wrong.push(format!(
+                "{file}: {name} ({of}) is short: strike it off TABLES"
+            ));
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));

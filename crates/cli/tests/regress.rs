@@ -8,6 +8,8 @@ mod place;
 mod changed_replay_was_shown;
 #[path = "regress/comparison_hid_the_headline.rs"]
 mod comparison_hid_the_headline;
+#[path = "regress/documents_said_no_place.rs"]
+mod documents_said_no_place;
 #[path = "regress/forged_study_passed.rs"]
 mod forged_study_passed;
 #[path = "regress/halved_trace_was_the_same.rs"]

@@ -2,8 +2,9 @@
 
 use giveway_mechanics::joint::{BoltState, Motion};
 use giveway_mechanics::obstacle::SoilLaw;
-use nalgebra::{Vector2, Vector3};
+use nalgebra::{Matrix3, Vector2, Vector3};
 
+use crate::found::BaseLaw;
 use crate::hinge::Joint;
 use crate::prepared::SOIL_WAY_M;
 use crate::rest::{Seat, on_turn};
@@ -34,11 +35,7 @@ impl Run<'_> {
             self.foot_clear = self.clear_of_the_base(&foot);
             return;
         }
-        let inverse_dt = if self.last_dt > 0.0 {
-            1.0 / self.last_dt
-        } else {
-            0.0
-        };
+        let inverse_dt = self.inverse_dt();
         let lower = self.pier.place;
         let yaw = self.spin.rate.z * self.last_dt;
         let mut total = Vector3::zeros();
@@ -95,13 +92,7 @@ impl Run<'_> {
             let events = bolt.advance(law, slip, opening, &motion);
             if clamped {
                 if bolt.departure.is_none() {
-                    if bolt.tension > self.peaks.bolt_tension[i].0 {
-                        self.peaks.bolt_tension[i] = (bolt.tension, self.time);
-                    }
-                    let squared = bolt.force.norm_squared();
-                    if squared > self.peaks.bolt_force_squared[i] {
-                        self.peaks.bolt_force_squared[i] = squared;
-                    }
+                    self.peaks.of_bolt(i, bolt, self.time);
                 }
                 if let Some(fraction) = events.released {
                     self.release_times[i] = Some(self.time - self.last_dt * (1.0 - fraction));
@@ -120,24 +111,53 @@ impl Run<'_> {
             hinge_moment += Vector3::new(about_foot.x, about_foot.y, 0.0);
         }
         self.hinge.book(hinge_moment);
-        // Bars stand in the foundation and press on the plate's edge, towards its middle.
+        self.stand_in_the_way(law, foot, (&mut total, &mut moment));
+        self.tell(began, released);
+        self.load_foot((&total, &moment, &turn_load), &r, &turn);
+        if self.all_released() {
+            self.foot_clear = self.clear_of_the_base(&foot);
+        }
+    }
+
+    /// One over the last step, 1/s; none before the first.
+    #[inline]
+    fn inverse_dt(&self) -> f64 {
+        if self.last_dt > 0.0 {
+            1.0 / self.last_dt
+        } else {
+            0.0
+        }
+    }
+
+    /// What stands in the way of the foot: bars in the foundation that press on the plate's edge towards its middle, and soil.
+    #[inline]
+    fn stand_in_the_way(
+        &mut self,
+        law: &BaseLaw,
+        foot: Vector3<f64>,
+        (total, moment): (&mut Vector3<f64>, &mut Vector3<f64>),
+    ) {
         let moved = Vector2::new(foot.x, foot.y);
-        let rise = foot.z - slip_height;
+        let rise = foot.z - self.p.scenario.site.slip_plane_height_m;
         for (bar, law) in self.bars.iter_mut().zip(&law.bars) {
             let was = bar.gone;
-            let f = bar.advance(&law.law, &(moved - lower), rise);
+            let f = bar.advance(&law.law, &(moved - self.pier.place), rise);
             self.events += usize::from(bar.gone != was);
-            total += Vector3::new(f.x, f.y, 0.0);
-            moment += (foot - self.x).cross(&Vector3::new(f.x, f.y, 0.0));
+            *total += Vector3::new(f.x, f.y, 0.0);
+            *moment += (foot - self.x).cross(&Vector3::new(f.x, f.y, 0.0));
         }
         if law.pier.is_some() {
             self.pier.load = Vector2::new(-total.x, -total.y);
         }
         if let Some(soil) = &law.soil {
             let f = self.soil.advance(soil, &moved, rise);
-            total += f;
-            moment += (foot - self.x).cross(&f);
+            *total += f;
+            *moment += (foot - self.x).cross(&f);
         }
+    }
+
+    /// Keeps when the plates began to slide and when the last bolt left.
+    fn tell(&mut self, began: bool, released: usize) {
         if began {
             self.slip_onset = Some((self.time, self.crush()));
         }
@@ -147,17 +167,22 @@ impl Run<'_> {
             self.velocity_at_release = Some(vv);
         }
         self.released = released;
-        self.force += total;
-        self.torque += moment;
-        self.external += total;
-        self.p.solution.add_foot_load(
-            &r.tr_mul(&total),
-            &on_turn(&turn_load, &turn),
-            &mut self.load,
-        );
-        if self.all_released() {
-            self.foot_clear = self.clear_of_the_base(&foot);
-        }
+    }
+
+    /// Adds the base's force and its moments to the loads of the support: about its centre, and about the foot in its axes.
+    #[inline]
+    fn load_foot(
+        &mut self,
+        (total, moment, about_foot): (&Vector3<f64>, &Vector3<f64>, &Vector3<f64>),
+        r: &Matrix3<f64>,
+        turn: &Vector3<f64>,
+    ) {
+        self.force += *total;
+        self.torque += *moment;
+        self.external += *total;
+        self.p
+            .solution
+            .add_foot_load(&r.tr_mul(total), &on_turn(about_foot, turn), &mut self.load);
     }
 
     /// The plate stands on edge, opened by more than a bolt's length: every bolt that is left is levered out.

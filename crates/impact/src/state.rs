@@ -98,6 +98,20 @@ pub(crate) struct Peaks {
     pub contact_moment: f64,
 }
 
+impl Peaks {
+    /// Takes in what a bolt bears now.
+    #[inline]
+    pub fn of_bolt(&mut self, i: usize, bolt: &BoltState, time: f64) {
+        if bolt.tension > self.bolt_tension[i].0 {
+            self.bolt_tension[i] = (bolt.tension, time);
+        }
+        let squared = bolt.force.norm_squared();
+        if squared > self.bolt_force_squared[i] {
+            self.bolt_force_squared[i] = squared;
+        }
+    }
+}
+
 /// The whole state of a run.
 #[derive(Clone)]
 pub(crate) struct Run<'a> {

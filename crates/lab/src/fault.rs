@@ -2,15 +2,20 @@
 
 use std::fmt;
 
+use giveway_scenario::{Diagnostic, Misfit, Severity, clipped, position, typed};
 use toml::Spanned;
 
 /// One problem.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Fault {
+    /// Its code; `giveway explain` has a page for each.
+    pub code: &'static str,
     /// The file.
     pub file: String,
     /// Line, from 1; none where it belongs to no line.
     pub line: Option<usize>,
+    /// Column, from 1, in characters; 0 where there is none.
+    pub column: usize,
     /// Channel or key.
     pub channel: Option<String>,
     /// What is wrong.
@@ -53,14 +58,40 @@ impl fmt::Display for Faults {
 impl std::error::Error for Faults {}
 
 impl Fault {
+    /// The same as the diagnostics of all other documents are told.
+    pub fn diagnostic(&self) -> Diagnostic {
+        Diagnostic {
+            code: self.code,
+            severity: Severity::Error,
+            file: self.file.clone(),
+            line: self.line.unwrap_or(0),
+            // A line of a table is shown from its beginning.
+            column: self.column.max(usize::from(self.line.is_some())),
+            path: self.channel.as_deref().map_or_else(String::new, clipped),
+            message: self.message.clone(),
+            found: None,
+            allowed: None,
+            suggestion: self.hint.clone(),
+        }
+    }
+
     pub(crate) fn new(file: &str, message: impl Into<String>) -> Self {
         Self {
+            code: "L040",
             file: file.to_owned(),
             line: None,
+            column: 0,
             channel: None,
             message: message.into(),
             hint: None,
         }
+    }
+
+    /// At a byte offset of a text.
+    fn placed(mut self, code: &'static str, text: &str, at: usize) -> Self {
+        let (line, column) = position(text, at);
+        (self.code, self.line, self.column) = (code, Some(line), column);
+        self
     }
 
     pub(crate) fn line(mut self, line: usize) -> Self {
@@ -101,30 +132,27 @@ impl<'a> Described<'a> {
         }
     }
 
-    /// The sections of a file as data; what the reader of TOML says is told with its line.
-    pub fn sections<T: serde::de::DeserializeOwned>(&self) -> Result<T, Faults> {
-        toml::from_str(self.text).map_err(|e| {
-            let at = e.span().map_or(0, |s| s.start);
-            Fault::new(self.file, e.message().to_owned())
-                .line(self.line_of(at))
-                .into()
+    /// The sections of a file as data; everything that is wrong in its form is told with its place.
+    pub fn sections<T: serde::de::DeserializeOwned>(&mut self) -> Result<T, Faults> {
+        typed(self.text).map_err(|list| {
+            let said = |misfit: &Misfit| {
+                let code = if misfit.syntax { "L001" } else { "L010" };
+                Fault::new(self.file, &misfit.message).placed(code, self.text, misfit.at)
+            };
+            Faults(list.iter().map(said).collect())
         })
     }
 
-    /// Line of a byte offset.
-    pub fn line_of(&self, at: usize) -> usize {
-        let end = at.min(self.text.len());
-        self.text.as_bytes()[..end]
-            .iter()
-            .filter(|b| **b == b'\n')
-            .count()
-            + 1
-    }
-
+    /// A fault of a key; at 0 it belongs to the whole file.
     pub fn fault_at(&mut self, at: usize, key: &str, message: impl Into<String>) {
-        let line = self.line_of(at);
-        self.faults
-            .push(Fault::new(self.file, message).line(line).channel(key));
+        let fault = Fault::new(self.file, message).channel(key);
+        self.faults.push(match at {
+            0 => Fault {
+                code: "L030",
+                ..fault
+            },
+            at => fault.placed("L020", self.text, at),
+        });
     }
 
     /// A quantity with its unit in SI.

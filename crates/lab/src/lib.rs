@@ -8,6 +8,7 @@
 //! priors or draws + candidates --next_test::NextTest--> Choice       gain of information, alone and in pairs
 //! ```
 
+mod codes;
 mod fault;
 pub mod fit;
 pub mod next_test;
@@ -17,6 +18,7 @@ mod schemas;
 pub mod shared;
 mod statistics;
 
+pub use codes::{all_codes, explain};
 pub use fault::{Fault, Faults};
 pub use quantity::{QUANTITIES, Quantity};
 pub use schemas::schemas;

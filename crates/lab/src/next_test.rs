@@ -18,7 +18,7 @@ use giveway_results::NumberTable;
 use giveway_sampling::{normal_quantile, seed, unit};
 use giveway_scenario::Diagnostic;
 use giveway_study::Supports;
-use giveway_study::plan::{Load, Plan, Read};
+use giveway_study::plan::{DrawnAxis, Load, Plan, Read};
 use giveway_units::Dimension;
 use rayon::prelude::*;
 use schemars::JsonSchema;
@@ -27,7 +27,7 @@ use toml::Spanned;
 
 use crate::fault::Described;
 use crate::fit::{Question, RawAsk, Refused, questions};
-use crate::quantity::{QUANTITIES, Quantity};
+use crate::quantity::{Quantity, quantity_named};
 use crate::statistics::{quantile, rising, weighted_quantiles};
 
 /// Sections that a study file does not have.
@@ -96,7 +96,8 @@ struct Measure {
 
 /// Candidates, present knowledge and questions.
 pub struct NextTest {
-    title: String,
+    /// Title.
+    pub title: String,
     plan: Plan,
     measures: Vec<Measure>,
     quantities: Vec<&'static Quantity>,
@@ -170,6 +171,46 @@ pub fn read_next_test(
     let mut d = Described::new(file_name, text);
     let raw: Raw = d.sections().map_err(Refused::Lab)?;
     let axes = plan.drawn_axes();
+    check_plan(&plan, &axes, &mut d);
+    let (quantities, measures) = measures(&raw.measure, &mut d);
+    let costs = costs(&raw.cost, &plan, &mut d);
+    let questions = questions(&raw.ask, &plan, &mut d);
+    let count = usize::try_from(plan.sample_points()).unwrap_or(0);
+    if d.faults.is_empty() && count < 50 {
+        d.fault_at(
+            0,
+            "sample.count",
+            "at least 50 draws are wanted, 400 are better",
+        );
+    }
+    let draws = match &raw.knowledge.posterior {
+        _ if !d.faults.is_empty() => Vec::new(),
+        None => prior_draws(&plan, axes.len(), count)
+            .map_err(|e| crate::fault::Fault::new(file_name, e))?,
+        Some(folder) => {
+            let found = draws_of(folder.get_ref())
+                .and_then(|table| posterior_draws(&table, &axes, count, folder.get_ref()));
+            found.unwrap_or_else(|problem: String| {
+                d.fault_at(folder.span().start, "knowledge.posterior", problem);
+                Vec::new()
+            })
+        }
+    };
+    let test = NextTest {
+        title: plan.title().to_owned(),
+        measures,
+        quantities,
+        costs,
+        questions,
+        draws,
+        supports: Supports::new(),
+        plan,
+    };
+    d.finish(Some((test, warnings))).map_err(Refused::Lab)
+}
+
+/// Something is drawn that can be learned, and the candidates are points of a grid.
+fn check_plan(plan: &Plan, axes: &[DrawnAxis], d: &mut Described<'_>) {
     if axes.is_empty() {
         d.fault_at(
             0,
@@ -187,26 +228,25 @@ pub fn read_next_test(
     for axis in axes.iter().filter(|a| !a.of_numbers) {
         d.fault_at(0, &axis.column, "words cannot be learned: give numbers");
     }
+}
+
+/// What is measured in the tests, and which of these places each of them fills.
+fn measures(
+    raw: &[Spanned<RawMeasure>],
+    d: &mut Described<'_>,
+) -> (Vec<&'static Quantity>, Vec<Measure>) {
     let mut quantities: Vec<&'static Quantity> = Vec::new();
     let mut measures = Vec::new();
-    for one in &raw.measure {
+    for one in raw {
         let m = one.get_ref();
         let mut data = Vec::new();
         for datum in &m.data {
+            let Some(quantity) = quantity_named(&datum.name, d) else {
+                continue;
+            };
             let name = datum.name.get_ref();
-            let Some(quantity) = Quantity::named(name) else {
-                let names: Vec<&str> = QUANTITIES.iter().map(|q| q.name).collect();
-                d.fault_at(
-                    datum.name.span().start,
-                    name,
-                    format!("no run gives this number: {}", names.join(", ")),
-                );
-                continue;
-            };
-            let Some(deviation) = d.positive(name, Some(&datum.deviation), quantity.measure.0)
-            else {
-                continue;
-            };
+            let deviation = d.positive(name, Some(&datum.deviation), quantity.measure.0);
+            let Some(deviation) = deviation else { continue };
             let place = quantities
                 .iter()
                 .position(|q| q.name == quantity.name)
@@ -243,8 +283,17 @@ pub fn read_next_test(
             "say what a test would measure: [[measure]] with `name` and `data`",
         );
     }
+    (quantities, measures)
+}
+
+/// Costs of candidates: path, value, cost.
+fn costs(
+    raw: &[Spanned<RawCost>],
+    plan: &Plan,
+    d: &mut Described<'_>,
+) -> Vec<(String, String, f64)> {
     let mut costs = Vec::new();
-    for one in &raw.cost {
+    for one in raw {
         let c = one.get_ref();
         let (path, value) = (c.path.get_ref().clone(), c.value.get_ref().clone());
         let fits = (0..plan.grid_points())
@@ -258,57 +307,28 @@ pub fn read_next_test(
         }
         costs.push((path, value, c.cost));
     }
-    let questions = questions(&raw.ask, &plan, &mut d);
-    let count = usize::try_from(plan.sample_points()).unwrap_or(0);
-    if d.faults.is_empty() && count < 50 {
-        d.fault_at(
-            0,
-            "sample.count",
-            "at least 50 draws are wanted, 400 are better",
-        );
-    }
-    let draws = match &raw.knowledge.posterior {
-        _ if !d.faults.is_empty() => Vec::new(),
-        None => prior_draws(&plan, axes.len(), count)
-            .map_err(|e| crate::fault::Fault::new(file_name, e))?,
-        Some(folder) => {
-            let found = draws_of(folder.get_ref()).and_then(|table| {
-                let columns = axes.iter().map(|a| {
-                    let missing = || {
-                        format!(
-                            "the fit in {} has no parameter {}",
-                            folder.get_ref(),
-                            a.column
-                        )
-                    };
-                    table.column(&a.column).ok_or_else(missing)
-                });
-                let columns: Vec<&[f64]> = columns.collect::<Result<_, _>>()?;
-                let rows = table.rows();
-                let step = (rows / count).max(1);
-                Ok((0..rows)
-                    .step_by(step)
-                    .take(count)
-                    .map(|i| columns.iter().map(|c| c[i]).collect())
-                    .collect())
-            });
-            found.unwrap_or_else(|problem: String| {
-                d.fault_at(folder.span().start, "knowledge.posterior", problem);
-                Vec::new()
-            })
-        }
-    };
-    let test = NextTest {
-        title: plan.title().to_owned(),
-        measures,
-        quantities,
-        costs,
-        questions,
-        draws,
-        supports: Supports::new(),
-        plan,
-    };
-    d.finish(Some((test, warnings))).map_err(Refused::Lab)
+    costs
+}
+
+/// So many draws from the table of a fit, evenly over its rows.
+fn posterior_draws(
+    table: &NumberTable,
+    axes: &[DrawnAxis],
+    count: usize,
+    folder: &str,
+) -> Result<Vec<Vec<f64>>, String> {
+    let columns = axes.iter().map(|a| {
+        let missing = || format!("the fit in {folder} has no parameter {}", a.column);
+        table.column(&a.column).ok_or_else(missing)
+    });
+    let columns: Vec<&[f64]> = columns.collect::<Result<_, _>>()?;
+    let rows = table.rows();
+    let step = (rows / count).max(1);
+    Ok((0..rows)
+        .step_by(step)
+        .take(count)
+        .map(|i| columns.iter().map(|c| c[i]).collect())
+        .collect())
 }
 
 fn prior_draws(plan: &Plan, axes: usize, count: usize) -> Result<Vec<Vec<f64>>, String> {

@@ -3,6 +3,9 @@
 use giveway_impact::outcome::Engagement;
 use giveway_scenario::model::Scenario;
 use giveway_units::Dimension;
+use toml::Spanned;
+
+use crate::fault::Described;
 
 /// One number of a run.
 #[derive(Debug, Clone, Copy)]
@@ -120,4 +123,21 @@ pub(crate) fn shown(si: f64, (dimension, unit): (Dimension, &'static str)) -> St
         let number = giveway_units::in_unit(si, dimension, unit);
         format!("{} {unit}", giveway_units::shown(number, 3))
     }
+}
+
+/// The quantity of that name; else it is said which there are.
+pub(crate) fn quantity_named(
+    name: &Spanned<String>,
+    d: &mut Described<'_>,
+) -> Option<&'static Quantity> {
+    let quantity = Quantity::named(name.get_ref());
+    if quantity.is_none() {
+        let names: Vec<&str> = QUANTITIES.iter().map(|q| q.name).collect();
+        d.fault_at(
+            name.span().start,
+            name.get_ref(),
+            format!("no run gives this number: {}", names.join(", ")),
+        );
+    }
+    quantity
 }

@@ -361,7 +361,21 @@ impl JointLaw {
                 held: None,
             };
         }
-        // (c) squeezed outward
+        self.between_walls(bolt, course, slid, (t, n), (at_rest, clamp, mw))
+    }
+
+    /// (c) The limit of a bolt that is squeezed outward between the walls of both notches, s = alpha e_L + delta e_U.
+    #[inline]
+    fn between_walls(
+        &self,
+        bolt: &BoltState,
+        course: &Course,
+        slid: &Vector2<f64>,
+        (t, n): (f64, f64),
+        (at_rest, clamp, wall): (f64, f64, f64),
+    ) -> Limit {
+        let capacity = self.shear_capacity(t);
+        let slid_along = slid.dot(&bolt.axis);
         let (sb, cb) = (self.sin_beta, self.cos_beta);
         let tangent = course.across / course.across_size;
         let slid_across = (slid.dot(&tangent) - self.room).max(0.0);
@@ -376,8 +390,8 @@ impl JointLaw {
         let held = self.held(t, n, at_rest, path, fade);
         let f_l = clamp * fade[0] + keeper + sum(held.as_ref(), 0);
         let f_u = clamp * fade[1] + sum(held.as_ref(), 1);
-        let shears = self.squeezed([f_l, f_u], mw) > capacity;
-        // s = alpha e_L + delta e_U; what presses on the walls is square to that.
+        let shears = self.squeezed([f_l, f_u], wall) > capacity;
+        // What presses on the walls is square to that.
         Limit {
             surface: Surface::Walls {
                 walls: [
@@ -385,13 +399,13 @@ impl JointLaw {
                         along: bolt.axis * cb + tangent * sb,
                         press: tangent * cb - bolt.axis * sb,
                         limit: f_l,
-                        friction: mw,
+                        friction: wall,
                     },
                     Wall {
                         along: tangent * sb - bolt.axis * cb,
                         press: tangent * cb + bolt.axis * sb,
                         limit: f_u,
-                        friction: mw,
+                        friction: wall,
                     },
                 ],
                 shear: capacity,

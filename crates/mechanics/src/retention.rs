@@ -178,16 +178,12 @@ pub fn retention(
     retention_of(scenario, &vec![law; clamp.bolt_count], clamp, dead)
 }
 
-/// Check of a base with these bolts: service, strength and survival, each over the worst wind direction.
-///
-/// # Errors
-/// As [`retention`].
-pub fn retention_of(
+fn check(
     scenario: &Scenario,
     laws: &[JointLaw],
     clamp: &ClampProperties,
     dead: &DeadLoad,
-) -> Result<Retention, InputError> {
+) -> Result<(), InputError> {
     not_negative("weight above the slip plane, N", dead.weight_n)?;
     finite("dead-load moment about x, N.m", dead.moment_nm[0])?;
     finite("dead-load moment about y, N.m", dead.moment_nm[1])?;
@@ -203,6 +199,49 @@ pub fn retention_of(
             law.friction.inner.at_rest,
         )?;
     }
+    Ok(())
+}
+
+/// One state of the base: what ends it first, and in which direction of the wind.
+fn graded(
+    grade: Grade,
+    need: f64,
+    pushes: &[(f64, WindAction, Push)],
+    clamped: bool,
+    scenario: &Scenario,
+) -> Graded {
+    let mut first: Option<(f64, Event, Option<usize>, f64)> = None;
+    for (azimuth, _, push) in pushes {
+        for &event in grade.ended_by() {
+            if let Some((at, bolt)) = push.first(event)
+                && first.is_none_or(|(least, ..)| at < least)
+            {
+                first = Some((at, event, bolt, *azimuth));
+            }
+        }
+    }
+    Graded {
+        grade,
+        wind_mps: grade.wind(scenario),
+        holds: first.is_none_or(|(at, ..)| at > need) && clamped,
+        margin: first.map(|(at, ..)| at / need - 1.0),
+        by: first.map(|(_, event, ..)| event),
+        bolt: first.and_then(|(_, _, bolt, _)| bolt),
+        azimuth_rad: first.map_or(0.0, |(.., azimuth)| azimuth),
+    }
+}
+
+/// Check of a base with these bolts: service, strength and survival, each over the worst wind direction.
+///
+/// # Errors
+/// As [`retention`].
+pub fn retention_of(
+    scenario: &Scenario,
+    laws: &[JointLaw],
+    clamp: &ClampProperties,
+    dead: &DeadLoad,
+) -> Result<Retention, InputError> {
+    check(scenario, laws, clamp, dead)?;
     let model = WindModel::new(&scenario.site, &scenario.support)?;
     let axes: Vec<[f64; 2]> = (0..laws.len()).map(|i| clamp.bolt_direction(i)).collect();
     let plate = push::Plate::new(laws, &axes, clamp.bolt_radius_m, dead);
@@ -229,27 +268,8 @@ pub fn retention_of(
         })
         .collect();
     let grades: [Graded; 3] = std::array::from_fn(|k| {
-        let (grade, need) = (Grade::ALL[k], needs[k]);
-        let mut first: Option<(f64, Event, Option<usize>, f64)> = None;
-        for (azimuth, _, push) in &pushes {
-            for &event in grade.ended_by() {
-                if let Some((at, bolt)) = push.first(event)
-                    && first.is_none_or(|(least, ..)| at < least)
-                {
-                    first = Some((at, event, bolt, *azimuth));
-                }
-            }
-        }
-        Graded {
-            grade,
-            wind_mps: grade.wind(scenario),
-            holds: first.is_none_or(|(at, ..)| at > need)
-                && laws.iter().all(|l| l.axial.preload > 0.0),
-            margin: first.map(|(at, ..)| at / need - 1.0),
-            by: first.map(|(_, event, ..)| event),
-            bolt: first.and_then(|(_, _, bolt, _)| bolt),
-            azimuth_rad: first.map_or(0.0, |(.., azimuth)| azimuth),
-        }
+        let clamped = laws.iter().all(|l| l.axial.preload > 0.0);
+        graded(Grade::ALL[k], needs[k], &pushes, clamped, scenario)
     });
     let bolts = laws
         .iter()

@@ -12,11 +12,10 @@
 //!   full-penetration weld 31 MPa (recalled).
 //! - Relaxation 6.5 % of galvanised parts in five days, Munse 1967 (seen); its growth with the logarithm of time (recalled).
 
-use crate::clamp::tensile_load;
 use crate::erection::{group_tension, screw_stiffnesses};
 use crate::strength::{InputError, not_negative, positive, within};
 use crate::tube::{along, diameter_at, properties_at};
-use giveway_scenario::model::{Arm, Section, SlipBase, Support, Tube};
+use giveway_scenario::model::{Arm, Section, Support, Tube};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -220,30 +219,6 @@ pub fn arm_screw_fatigue(
     ))
 }
 
-/// The slip bolts under the moment range at the foot, `share` = k_b/(k_b + k_c) of their joint.
-///
-/// # Errors
-/// A value without meaning; fewer than three bolts.
-pub fn slip_bolt_fatigue(
-    foot_moment_nm: f64,
-    base: &SlipBase,
-    share: f64,
-) -> Result<FatigueDetail, InputError> {
-    let share = within(
-        "share of the load that a bolt sees",
-        share,
-        (0.0..=1.0).contains(&share),
-        "0 to 1",
-    )?;
-    let load = group_tension(foot_moment_nm, base.bolt_count, base.bolt_circle_m)?;
-    let all = load / positive("stress area of a bolt, m^2", base.bolt.stress_area_m2)?;
-    Ok(FatigueDetail::new(
-        foot_moment_nm,
-        [share * all, all],
-        [FASTENER_PA; 2],
-    ))
-}
-
 /// Clamp of a bolt after so many days, N: F(t) = F_0 (1 - r ln(1 + t/t_0)/ln(1 + t_5/t_0)), r the loss in five days. It does
 /// not fall below zero.
 ///
@@ -296,18 +271,6 @@ pub fn recheck(
         }
     }
     Ok(Recheck::Every(days))
-}
-
-/// Load at which a slip bolt yields, over its clamp in service: what is left when a storm pulls on it.
-///
-/// # Errors
-/// A strength, area or clamp that is not above zero.
-pub fn yield_over_clamp(
-    yield_pa: f64,
-    stress_area_m2: f64,
-    clamp_n: f64,
-) -> Result<f64, InputError> {
-    Ok(tensile_load(yield_pa, stress_area_m2)? / positive("clamp, N", clamp_n)?)
 }
 
 #[cfg(test)]

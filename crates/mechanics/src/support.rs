@@ -114,6 +114,89 @@ fn pole_heights(length: f64, elements: usize, snap: &[f64]) -> Vec<f64> {
     z
 }
 
+/// What the mesh is made from is finite and positive.
+fn check(support: &Support, pole_elements: usize) -> Result<(), SupportError> {
+    let pole = &support.pole;
+    require("pole length", support.pole_length_m)?;
+    require("pole base diameter", pole.base_diameter_m)?;
+    require("pole tip diameter", pole.tip_diameter_m)?;
+    require("pole wall", pole.wall_m)?;
+    require("pole density", pole.material.density_kgpm3)?;
+    require("pole Young's modulus", pole.material.youngs_pa)?;
+    require("slip plate mass", support.plate_mass_kg)?;
+    require("pole elements", if pole_elements >= 2 { 1.0 } else { 0.0 })
+}
+
+/// Adds the matrix of an element between two nodes.
+fn add_element(target: &mut DMatrix<f64>, i: usize, j: usize, source: &beam::ElementMatrix) {
+    for (bi, ni) in [(0, i), (1, j)] {
+        for (bj, nj) in [(0, i), (1, j)] {
+            for r in 0..6 {
+                for c in 0..6 {
+                    target[(6 * ni + r, 6 * nj + c)] += source[(6 * bi + r, 6 * bj + c)];
+                }
+            }
+        }
+    }
+}
+
+/// Adds the mass of a lump at a node.
+fn add_lump(m: &mut DMatrix<f64>, node: usize, lump: &SMatrix<f64, 6, 6>) {
+    for r in 0..6 {
+        for c in 0..6 {
+            m[(6 * node + r, 6 * node + c)] += lump[(r, c)];
+        }
+    }
+}
+
+/// Adds the lumps: slip plate (thickness and radius) at the foot, luminaires beyond the arm tips, extra masses on the pole.
+/// The luminaires' offsets from the tip of each arm.
+fn add_lumps(
+    m: &mut DMatrix<f64>,
+    support: &Support,
+    (arm_nodes, node_at): (&[Vec<usize>], &dyn Fn(f64) -> usize),
+    (upper_plate_thickness_m, plate_radius_m): (f64, f64),
+) -> Vec<Vec<Vector3<f64>>> {
+    let l = support.pole_length_m;
+    let (mp, r2) = (support.plate_mass_kg, plate_radius_m * plate_radius_m);
+    let t2 = upper_plate_thickness_m * upper_plate_thickness_m;
+    // Disc: I_x = I_y = m (r^2/4 + t^2/12), I_z = m r^2/2.
+    let flat = mp * (0.25 * r2 + t2 / 12.0);
+    let disc = Matrix3::from_diagonal(&Vector3::new(flat, flat, 0.5 * mp * r2));
+    add_lump(m, 0, &lump(mp, &disc, &Vector3::zeros()));
+    let mut luminaire_offsets = Vec::new();
+    for (arm, ids) in support.arms.iter().zip(arm_nodes) {
+        let mut offsets = Vec::new();
+        for lum in &arm.luminaires {
+            let offset = Vector3::new(
+                lum.lever_m * libm::cos(arm.azimuth_rad),
+                lum.lever_m * libm::sin(arm.azimuth_rad),
+                0.0,
+            );
+            add_lump(
+                m,
+                ids[ids.len() - 1],
+                &lump(lum.mass_kg, &Matrix3::zeros(), &offset),
+            );
+            offsets.push(offset);
+        }
+        luminaire_offsets.push(offsets);
+    }
+    for s in &support.lumps {
+        let offset = Vector3::new(
+            s.offset_m * libm::cos(s.azimuth_rad),
+            s.offset_m * libm::sin(s.azimuth_rad),
+            0.0,
+        );
+        add_lump(
+            m,
+            node_at(s.height_m.clamp(0.0, l)),
+            &lump(s.mass_kg, &Matrix3::zeros(), &offset),
+        );
+    }
+    luminaire_offsets
+}
+
 impl SupportMesh {
     /// Builds the mesh.
     ///
@@ -127,15 +210,7 @@ impl SupportMesh {
         arm_elements: usize,
     ) -> Result<Self, SupportError> {
         let pole = &support.pole;
-        require("pole length", support.pole_length_m)?;
-        require("pole base diameter", pole.base_diameter_m)?;
-        require("pole tip diameter", pole.tip_diameter_m)?;
-        require("pole wall", pole.wall_m)?;
-        require("pole density", pole.material.density_kgpm3)?;
-        require("pole Young's modulus", pole.material.youngs_pa)?;
-        require("slip plate mass", support.plate_mass_kg)?;
-        require("pole elements", if pole_elements >= 2 { 1.0 } else { 0.0 })?;
-
+        check(support, pole_elements)?;
         let l = support.pole_length_m;
         let snap: Vec<f64> = support
             .arms
@@ -177,26 +252,13 @@ impl SupportMesh {
         let dofs = 6 * nodes.len();
         let mut k = DMatrix::zeros(dofs, dofs);
         let mut m = DMatrix::zeros(dofs, dofs);
-        let mut add = |i: usize, j: usize, ke: &beam::ElementMatrix, me: &beam::ElementMatrix| {
-            for (target, source) in [(&mut k, ke), (&mut m, me)] {
-                for (bi, ni) in [(0, i), (1, j)] {
-                    for (bj, nj) in [(0, i), (1, j)] {
-                        for r in 0..6 {
-                            for c in 0..6 {
-                                target[(6 * ni + r, 6 * nj + c)] +=
-                                    source[(6 * bi + r, 6 * bj + c)];
-                            }
-                        }
-                    }
-                }
-            }
-        };
         for i in 0..pole_nodes - 1 {
             let (z0, z1) = (heights[i], heights[i + 1]);
             let (ke, me) = element(&nodes[i], &nodes[i + 1], |x| {
                 station(pole, (z0 + (z1 - z0) * x) / l)
             });
-            add(i, i + 1, &ke, &me);
+            add_element(&mut k, i, i + 1, &ke);
+            add_element(&mut m, i, i + 1, &me);
         }
         for (arm, ids) in support.arms.iter().zip(&arm_nodes) {
             let n = (ids.len() - 1) as f64;
@@ -204,52 +266,17 @@ impl SupportMesh {
                 let (ke, me) = element(&nodes[ids[e]], &nodes[ids[e + 1]], |x| {
                     station(&arm.tube, (e as f64 + x) / n)
                 });
-                add(ids[e], ids[e + 1], &ke, &me);
+                add_element(&mut k, ids[e], ids[e + 1], &ke);
+                add_element(&mut m, ids[e], ids[e + 1], &me);
             }
         }
 
-        // Lumps: slip plate at the foot, luminaires beyond the arm tips, extra masses on the pole.
-        let mut add_lump = |node: usize, lump: &SMatrix<f64, 6, 6>| {
-            for r in 0..6 {
-                for c in 0..6 {
-                    m[(6 * node + r, 6 * node + c)] += lump[(r, c)];
-                }
-            }
-        };
-        let (mp, r2) = (support.plate_mass_kg, plate_radius_m * plate_radius_m);
-        let t2 = upper_plate_thickness_m * upper_plate_thickness_m;
-        // Disc: I_x = I_y = m (r^2/4 + t^2/12), I_z = m r^2/2.
-        let flat = mp * (0.25 * r2 + t2 / 12.0);
-        let disc = Matrix3::from_diagonal(&Vector3::new(flat, flat, 0.5 * mp * r2));
-        add_lump(0, &lump(mp, &disc, &Vector3::zeros()));
-        let mut luminaire_offsets = Vec::new();
-        for (arm, ids) in support.arms.iter().zip(&arm_nodes) {
-            let mut offsets = Vec::new();
-            for lum in &arm.luminaires {
-                let offset = Vector3::new(
-                    lum.lever_m * libm::cos(arm.azimuth_rad),
-                    lum.lever_m * libm::sin(arm.azimuth_rad),
-                    0.0,
-                );
-                add_lump(
-                    ids[ids.len() - 1],
-                    &lump(lum.mass_kg, &Matrix3::zeros(), &offset),
-                );
-                offsets.push(offset);
-            }
-            luminaire_offsets.push(offsets);
-        }
-        for s in &support.lumps {
-            let offset = Vector3::new(
-                s.offset_m * libm::cos(s.azimuth_rad),
-                s.offset_m * libm::sin(s.azimuth_rad),
-                0.0,
-            );
-            add_lump(
-                node_at(s.height_m.clamp(0.0, l)),
-                &lump(s.mass_kg, &Matrix3::zeros(), &offset),
-            );
-        }
+        let luminaire_offsets = add_lumps(
+            &mut m,
+            support,
+            (&arm_nodes, &node_at),
+            (upper_plate_thickness_m, plate_radius_m),
+        );
         Ok(Self {
             nodes,
             pole_nodes,

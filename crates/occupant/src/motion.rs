@@ -162,16 +162,6 @@ impl Motion<'_> {
         None
     }
 
-    /// Speed lost along the initial direction of travel by each interval's end, m/s; empty where velocities are unknown.
-    pub fn velocity_change_along_travel_mps(&self) -> Vec<f64> {
-        let [ux, uy] = self.travel_direction();
-        let [v0x, v0y, _] = self.initial_velocity_mps;
-        self.end_velocity_mps
-            .iter()
-            .map(|v| (v0x - v[0]) * ux + (v0y - v[1]) * uy)
-            .collect()
-    }
-
     /// Largest magnitudes of roll and pitch, rad; none where the attitude is unknown.
     pub fn largest_roll_pitch_rad(&self) -> Option<[f64; 2]> {
         if self.attitude_rad.is_empty() {

@@ -102,13 +102,7 @@ impl From<Vec<Diagnostic>> for Refusal {
 
 impl From<Faults> for Refusal {
     fn from(faults: Faults) -> Self {
-        let diagnostics = faults.0.iter().map(|f| {
-            serde_json::json!({
-                "code": "", "severity": "error", "file": f.file, "line": f.line.unwrap_or(0), "column": 0,
-                "path": f.channel.clone().unwrap_or_default(), "message": f.message,
-                "found": null, "allowed": null, "advice": f.hint,
-            })
-        });
+        let diagnostics = faults.0.iter().map(|f| data(&f.diagnostic()));
         Self {
             diagnostics: diagnostics.collect(),
             ..Self::new(Kind::Input, faults.to_string().trim_end())

@@ -66,57 +66,19 @@ pub fn draw(
     let top = peak(&force).0;
     let at = against_crush.at(crush[top], force[top]);
     f.disc(at, 6.0, NAVY);
-    if let Some(i) = engagement
-        .slip_onset_time_s
-        .and_then(|t| history.time_ms.iter().position(|ms| *ms >= 1e3 * t))
-    {
+    let index = |time_s: Option<f64>| {
+        let at = |t: f64| history.time_ms.iter().position(|ms| *ms >= 1e3 * t);
+        time_s.and_then(at)
+    };
+    if let Some(i) = index(engagement.slip_onset_time_s) {
         let at = against_crush.at(crush[i], force[i]);
-        f.disc(at, 7.0, PAPER);
-        f.ring(at, 6.0, 2.5, SEA);
-        f.text(
-            (95.0, 642.0),
-            &format!(
-                "Green ring: the plates begin to slide, {}.",
-                ms(1e-3 * history.time_ms[i])
-            ),
-            look(14.0, SLATE),
-        );
+        slip_onset(&mut f, at, history.time_ms[i]);
     }
-    if let Some(i) = engagement
-        .release_time_s
-        .and_then(|t| history.time_ms.iter().position(|ms| *ms >= 1e3 * t))
-    {
+    if let Some(i) = index(engagement.release_time_s) {
         let at = against_crush.at(crush[i], force[i]);
-        f.disc(at, 8.0, PAPER);
-        f.ring(at, 7.0, 2.5, RUST);
-        let loading: Vec<Point> = crush
-            .iter()
-            .zip(&force)
-            .map(|(x, y)| against_crush.at(*x, *y))
-            .collect();
-        let words = "last bolt released";
-        let length = text_width(words, 15.0, false);
-        let mut places = Vec::new();
-        for (dx, dy) in [
-            (-14.0 - length, 0.0),
-            (14.0, 0.0),
-            (-14.0 - length, 26.0),
-            (-14.0 - length, 80.0),
-            (-14.0 - length, 150.0),
-            (14.0, 26.0),
-            (14.0, -26.0),
-            (-14.0 - length, -26.0),
-        ] {
-            places.push((at.0 + dx, at.1 + dy));
-        }
-        let chosen =
-            against_crush.clear_label(&mut f, &places, words, look(15.0, RUST), &[loading]);
-        if let Some(place) = chosen
-            && (place.1 - at.1).abs() > 40.0
-        {
-            let end = (place.0 + 0.5 * length, place.1 - 11.0);
-            f.line([(at.0 - 4.0, at.1 + 7.0), end], 1.0, RUST, &[]);
-        }
+        let loading = crush.iter().zip(&force);
+        let loading = loading.map(|(x, y)| against_crush.at(*x, *y)).collect();
+        release(&mut f, &against_crush, at, loading);
     }
     let against_time = Chart {
         area: window(720.0, 1340.0),
@@ -124,31 +86,9 @@ pub fn draw(
         y,
     };
     f.clock(against_time.area, against_time.x);
-    against_time.frame(
-        &mut f,
-        Some("time since first touch, ms"),
-        "Contact force, kN",
-    );
-    against_time.series(&mut f, &history.time_ms, &friction, PENS[1], 2.0, false);
-    against_time.series(&mut f, &history.time_ms, &force, PENS[0], 2.5, false);
-    let at = against_time.at(history.time_ms[top], force[top]);
-    f.disc(at, 6.0, NAVY);
-    f.label(
-        (at.0 + 12.0, at.1),
-        &format!("normal force, peak {:.1} kN", force[top]),
-        look(15.0, NAVY).bold(),
-        PAPER,
-    );
+    over_time(&mut f, &against_time, history, (&force, &friction));
     against_time.instants(&mut f, &instants(engagement), true);
-    let slide = peak(&friction).1;
-    if slide > 0.0 {
-        f.label(
-            (1330.0, 186.0),
-            &format!("broken line: rubbing across the face, peak {slide:.1} kN"),
-            look(15.0, RUST).at(Anchor::End),
-            PAPER,
-        );
-    }
+    rubbing(&mut f, &friction);
     f.text(
         (95.0, 662.0),
         "The area inside the loop is close to the energy that crushing took.",
@@ -164,4 +104,79 @@ pub fn draw(
         instants_in_words(summary)
     ));
     f.finish()
+}
+
+/// The two forces over the time, and the peak.
+fn over_time(
+    f: &mut Figure,
+    chart: &Chart,
+    history: &History,
+    (force, friction): (&[f64], &[f64]),
+) {
+    let top = peak(force).0;
+    chart.frame(f, Some("time since first touch, ms"), "Contact force, kN");
+    chart.series(f, &history.time_ms, friction, PENS[1], 2.0, false);
+    chart.series(f, &history.time_ms, force, PENS[0], 2.5, false);
+    let at = chart.at(history.time_ms[top], force[top]);
+    f.disc(at, 6.0, NAVY);
+    f.label(
+        (at.0 + 12.0, at.1),
+        &format!("normal force, peak {:.1} kN", force[top]),
+        look(15.0, NAVY).bold(),
+        PAPER,
+    );
+}
+
+/// What rubbing across the face came to, where there was any.
+fn rubbing(f: &mut Figure, friction: &[f64]) {
+    let slide = peak(friction).1;
+    if slide > 0.0 {
+        f.label(
+            (1330.0, 186.0),
+            &format!("broken line: rubbing across the face, peak {slide:.1} kN"),
+            look(15.0, RUST).at(Anchor::End),
+            PAPER,
+        );
+    }
+}
+
+/// The ring where the plates begin to slide, and what it says.
+fn slip_onset(f: &mut Figure, at: Point, time_ms: f64) {
+    f.disc(at, 7.0, PAPER);
+    f.ring(at, 6.0, 2.5, SEA);
+    f.text(
+        (95.0, 642.0),
+        &format!(
+            "Green ring: the plates begin to slide, {}.",
+            ms(1e-3 * time_ms)
+        ),
+        look(14.0, SLATE),
+    );
+}
+
+/// The ring where the last bolt leaves, named where the line of loading leaves room.
+fn release(f: &mut Figure, chart: &Chart, at: Point, loading: Vec<Point>) {
+    f.disc(at, 8.0, PAPER);
+    f.ring(at, 7.0, 2.5, RUST);
+    let words = "last bolt released";
+    let length = text_width(words, 15.0, false);
+    let left = -14.0 - length;
+    let places = [
+        (left, 0.0),
+        (14.0, 0.0),
+        (left, 26.0),
+        (left, 80.0),
+        (left, 150.0),
+        (14.0, 26.0),
+        (14.0, -26.0),
+        (left, -26.0),
+    ]
+    .map(|(dx, dy)| (at.0 + dx, at.1 + dy));
+    let chosen = chart.clear_label(f, &places, words, look(15.0, RUST), &[loading]);
+    if let Some(place) = chosen
+        && (place.1 - at.1).abs() > 40.0
+    {
+        let end = (place.0 + 0.5 * length, place.1 - 11.0);
+        f.line([(at.0 - 4.0, at.1 + 7.0), end], 1.0, RUST, &[]);
+    }
 }

@@ -278,32 +278,8 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
     for (n, (((run, label), single), (id, name))) in
         runs.iter().zip(singles).zip(&names).enumerate()
     {
-        let mut m = Markup::default();
-        verdict::panel(&mut m, run);
-        let prefix = label.to_lowercase();
-        for (part, name, content) in [
-            ("happened", "What happened", single.happened),
-            (
-                "findings",
-                "What was found on site, and what it does",
-                single.findings,
-            ),
-            (
-                "documents",
-                "Every check of every document",
-                single.documents,
-            ),
-        ] {
-            m.heading(3, &format!("{prefix}-{part}"), name);
-            m.raw(&content.finish());
-        }
-        m.heading(3, &format!("{prefix}-figures"), "Figures");
-        figures::chapter(&mut m, run, &chosen[n], boards[n], taken[n].id());
-        m.heading(3, &format!("{prefix}-numbers"), "Numbers");
-        m.raw(&single.numbers.finish());
-        m.heading(3, &format!("{prefix}-books"), "Books and checks");
-        m.raw(&single.books.finish());
-        chapters.push((id, name, m));
+        let shown = (&chosen[n], boards[n], taken[n].id());
+        chapters.push((id, name, of_one(run, &label.to_lowercase(), single, shown)));
     }
     chapters.push(("assumed", "What was assumed", common));
     chapters.push(("validation", "How far the model is validated", validated));
@@ -325,6 +301,40 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
         foot(&taken),
         CAUTION,
     ))
+}
+
+/// All of one run in a report of several, as a chapter: its figures, whether the storyboard moves, its replay.
+fn of_one(
+    run: &RunContents,
+    prefix: &str,
+    single: Single,
+    (chosen, board, replay): (&figures::Chosen, bool, Option<&str>),
+) -> Markup {
+    let mut m = Markup::default();
+    verdict::panel(&mut m, run);
+    for (part, name, content) in [
+        ("happened", "What happened", single.happened),
+        (
+            "findings",
+            "What was found on site, and what it does",
+            single.findings,
+        ),
+        (
+            "documents",
+            "Every check of every document",
+            single.documents,
+        ),
+    ] {
+        m.heading(3, &format!("{prefix}-{part}"), name);
+        m.raw(&content.finish());
+    }
+    m.heading(3, &format!("{prefix}-figures"), "Figures");
+    figures::chapter(&mut m, run, chosen, board, replay);
+    m.heading(3, &format!("{prefix}-numbers"), "Numbers");
+    m.raw(&single.numbers.finish());
+    m.heading(3, &format!("{prefix}-books"), "Books and checks");
+    m.raw(&single.books.finish());
+    m
 }
 
 fn room_beside(text: usize) -> Room {

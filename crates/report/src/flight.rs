@@ -1,6 +1,6 @@
 //! Figure 6, where the pole's flight was followed: side and plan to one scale, the way of its tip and foot, first contacts.
 
-use giveway_impact::flight::outcome::{Contact, FlightEnding, Part, Zone};
+use giveway_impact::flight::outcome::{Contact, Flight, FlightEnding, Part, Zone};
 use giveway_impact::outcome::{Engagement, MotionFrame};
 use giveway_results::Summary;
 use giveway_scenario::model::Scenario;
@@ -53,14 +53,7 @@ pub fn draw(
     let a = scenario.impact.velocity_direction_rad;
     let travel = (libm::cos(a), libm::sin(a));
     let shown = evenly(&frames);
-    // The vehicle at the moment that matters: the hardest blow on it, else the first on the ground, else the end.
-    let blow = flight
-        .contacts
-        .iter()
-        .filter(|c| ON_VEHICLE.contains(&c.zone))
-        .max_by(|a, b| a.impulse_ns.total_cmp(&b.impulse_ns))
-        .or(flight.first(&[Zone::Ground]))
-        .map_or(last.pose.time_s, |c| c.time_s);
+    let blow = moment(flight, last);
     let struck = nearest(&frames, blow).unwrap_or(last);
     let e = Extent::of(&frames, struck, scenario, travel);
     let wide = WIDTH - 2.0 * MARGIN;
@@ -83,6 +76,43 @@ pub fn draw(
     );
     let title = "Where the pole goes";
     let mut f = page(NAME, title, &facts, libm::ceil(height), summary);
+    let [side, above] = views(&e, scale, (tall, plan), travel);
+    background(&mut f, &side, scenario);
+    strips(&mut f, &above, scenario);
+    for view in [&side, &above] {
+        poles(&mut f, view, &shown);
+        body(scenario, &struck.pose).draw(&mut f, view);
+        pole(&mut f, view, scenario, struck, STEEL);
+        pole(&mut f, view, scenario, last, RUST);
+        ways(&mut f, view, &frames);
+        marks(&mut f, view, &flight.contacts);
+        let w = view.window;
+        f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+    }
+    let note = format!(
+        "vehicle and dark pole at {:.2} s, pole at the end in orange; dashed: way of the tip, dotted: of the foot",
+        struck.pose.time_s
+    );
+    f.text((MARGIN, TOP - 18.0), &note, look(15.0, SLATE));
+    f.text((MARGIN, TOP + tall + 18.0), "from above", look(15.0, SLATE));
+    contacts(&mut f, &flight.contacts, list);
+    f.set_alt_text(words(&flight.contacts, first, last, summary));
+    f.finish().map(Some)
+}
+
+/// The moment for which the vehicle is drawn: the hardest blow on it, else the first on the ground, else the end.
+fn moment(flight: &Flight, last: &MotionFrame) -> f64 {
+    flight
+        .contacts
+        .iter()
+        .filter(|c| ON_VEHICLE.contains(&c.zone))
+        .max_by(|a, b| a.impulse_ns.total_cmp(&b.impulse_ns))
+        .or(flight.first(&[Zone::Ground]))
+        .map_or(last.pose.time_s, |c| c.time_s)
+}
+
+/// The two views, from the side and from above, so tall.
+fn views(e: &Extent, scale: f64, (tall, plan): (f64, f64), travel: (f64, f64)) -> [View; 2] {
     let middle = 0.5 * (e.low_u + e.high_u);
     let origin_x = 0.5 * WIDTH - scale * middle;
     let window = |top: f64, tall: f64| Window {
@@ -107,31 +137,7 @@ pub fn draw(
         look: Look::FromAbove,
         travel,
     };
-    background(&mut f, &side, scenario);
-    strips(&mut f, &above, scenario);
-    for view in [&side, &above] {
-        poles(&mut f, view, &shown);
-        body(scenario, &struck.pose).draw(&mut f, view);
-        pole(&mut f, view, scenario, struck, STEEL);
-        pole(&mut f, view, scenario, last, RUST);
-        ways(&mut f, view, &frames);
-        marks(&mut f, view, &flight.contacts);
-        f.frame(
-            (view.window.left, view.window.top),
-            (view.window.right, view.window.bottom),
-            1.0,
-            SLATE,
-        );
-    }
-    let note = format!(
-        "vehicle and dark pole at {:.2} s, pole at the end in orange; dashed: way of the tip, dotted: of the foot",
-        struck.pose.time_s
-    );
-    f.text((MARGIN, TOP - 18.0), &note, look(15.0, SLATE));
-    f.text((MARGIN, TOP + tall + 18.0), "from above", look(15.0, SLATE));
-    contacts(&mut f, &flight.contacts, list);
-    f.set_alt_text(words(&flight.contacts, first, last, summary));
-    f.finish().map(Some)
+    [side, above]
 }
 
 const ON_VEHICLE: [Zone; 5] = [

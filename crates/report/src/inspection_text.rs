@@ -2,7 +2,7 @@
 
 use giveway_occupant::{Blow, Outcome};
 use giveway_site::requirements::{Verdict, Weight};
-use giveway_site::{Inspection, Survey, TestNumbers, TestResult};
+use giveway_site::{Inspection, ItemResult, Open, Survey, TestNumbers, TestResult};
 use giveway_units::{System, spoken};
 
 use crate::lines::Lines;
@@ -93,6 +93,63 @@ pub(crate) fn weight_word(weight: Weight) -> &'static str {
 /// The inspection as plain text of at most 100 columns.
 pub fn inspection_text(i: &Inspection) -> String {
     let mut out = Lines::new(COLUMNS);
+    head(&mut out, i);
+    heading(&mut out, "Governing tests (velocity change)");
+    for test in &i.tests {
+        tested(&mut out, test, i);
+    }
+    heading(&mut out, "Put right, in this order");
+    if i.order.is_empty() {
+        out.text("  ", "  ", "Nothing.");
+    }
+    for step in &i.order {
+        out.text(
+            &format!("  {:>2}. ", step.number),
+            "      ",
+            &format!(
+                "{} [{}] {}",
+                step.put_right,
+                weight_word(step.weight),
+                step.sentence
+            ),
+        );
+    }
+    if !i.conditions.is_empty() {
+        heading(&mut out, "What each condition does (velocity change)");
+        for c in &i.conditions {
+            out.text("  ", "    ", &format!("{}: {}", c.title, c.sentence));
+        }
+    }
+    heading(&mut out, "Items");
+    for item in &i.items {
+        row(&mut out, item);
+    }
+    heading(&mut out, "Not measured");
+    if i.not_measured.is_empty() {
+        out.text("  ", "  ", "Everything was measured.");
+    }
+    for open in &i.not_measured {
+        not_measured(&mut out, open);
+    }
+    if !i.assumed.is_empty() {
+        heading(&mut out, "Assumed, because it was not measured");
+        for a in &i.assumed {
+            out.text(
+                "  ",
+                "    ",
+                &format!("{} = {} ({})", a.item, a.value, a.reason),
+            );
+        }
+    }
+    heading(&mut out, "Not looked at");
+    out.text("  ", "    ", &format!("{}.", i.not_looked_at.join("; ")));
+    out.blank();
+    out.text("Rule: ", "  ", &i.rule);
+    out.text("Caution: ", "  ", &i.caution);
+    out.finish()
+}
+
+fn head(out: &mut Lines, i: &Inspection) {
     out.text(
         "",
         "  ",
@@ -121,121 +178,81 @@ pub fn inspection_text(i: &Inspection) -> String {
     for reason in &i.reasons {
         out.text("  - ", "    ", reason);
     }
-    heading(&mut out, "Governing tests (velocity change)");
-    for test in &i.tests {
-        out.text(
-            "  ",
-            "    ",
-            &format!(
-                "{}, {} ({})",
-                test.name,
-                at_speed(test, i.system()),
-                test.document
-            ),
-        );
-        out.text(
-            "    as found:    ",
-            "                 ",
-            &run_in_words(&test.as_found, true, i.system()),
-        );
-        out.text(
-            "    as designed: ",
-            "                 ",
-            &run_in_words(&test.as_designed, true, i.system()),
-        );
-        if test.as_found.blow.outcome() == Outcome::Marginal {
-            let marginal = i.words.iter().find(|n| n.name == "marginal");
-            let meaning = marginal.map_or("", |n| n.text.as_str());
-            out.text("    ! ", "      ", &format!("marginal: {meaning}"));
-        }
-        for flag in &test.as_found.flags {
-            out.text(
-                "    ! ",
-                "      ",
-                &format!("{}: {}", flag.word, flag.sentence),
-            );
-        }
+}
+
+/// One governing test: as found, as designed, what a person must see.
+fn tested(out: &mut Lines, test: &TestResult, i: &Inspection) {
+    out.text(
+        "  ",
+        "    ",
+        &format!(
+            "{}, {} ({})",
+            test.name,
+            at_speed(test, i.system()),
+            test.document
+        ),
+    );
+    out.text(
+        "    as found:    ",
+        "                 ",
+        &run_in_words(&test.as_found, true, i.system()),
+    );
+    out.text(
+        "    as designed: ",
+        "                 ",
+        &run_in_words(&test.as_designed, true, i.system()),
+    );
+    if test.as_found.blow.outcome() == Outcome::Marginal {
+        let marginal = i.words.iter().find(|n| n.name == "marginal");
+        let meaning = marginal.map_or("", |n| n.text.as_str());
+        out.text("    ! ", "      ", &format!("marginal: {meaning}"));
     }
-    heading(&mut out, "Put right, in this order");
-    if i.order.is_empty() {
-        out.text("  ", "  ", "Nothing.");
-    }
-    for step in &i.order {
+    for flag in &test.as_found.flags {
         out.text(
-            &format!("  {:>2}. ", step.number),
+            "    ! ",
             "      ",
-            &format!(
-                "{} [{}] {}",
-                step.put_right,
-                weight_word(step.weight),
-                step.sentence
-            ),
+            &format!("{}: {}", flag.word, flag.sentence),
         );
     }
-    if !i.conditions.is_empty() {
-        heading(&mut out, "What each condition does (velocity change)");
-        for c in &i.conditions {
-            out.text("  ", "    ", &format!("{}: {}", c.title, c.sentence));
-        }
-    }
-    heading(&mut out, "Items");
-    for item in &i.items {
+}
+
+fn row(out: &mut Lines, item: &ItemResult) {
+    out.text(
+        &format!("  {:<13}", item.verdict.words()),
+        "               ",
+        &format!(
+            "{}: required {}, found {} ({}, by {})",
+            item.requirement,
+            item.limit,
+            item.measured,
+            weight_word(item.weight),
+            item.tool
+        ),
+    );
+    if item.verdict != Verdict::Meets {
         out.text(
-            &format!("  {:<13}", item.verdict.words()),
-            "               ",
-            &format!(
-                "{}: required {}, found {} ({}, by {})",
-                item.requirement,
-                item.limit,
-                item.measured,
-                weight_word(item.weight),
-                item.tool
-            ),
-        );
-        if item.verdict != Verdict::Meets {
-            out.text(
-                "                 ",
-                "                 ",
-                &format!("Source: {}", item.origin.marked(&item.source)),
-            );
-        }
-    }
-    heading(&mut out, "Not measured");
-    if i.not_measured.is_empty() {
-        out.text("  ", "  ", "Everything was measured.");
-    }
-    for open in &i.not_measured {
-        let worst = match (&open.worst_plausible, &open.reason) {
-            (Some(value), Some(reason)) => format!(" Worst plausible: {value} ({reason})."),
-            _ => String::new(),
-        };
-        out.text(
-            "  ",
-            "    ",
-            &format!(
-                "{} [{}]: {}{worst}",
-                open.requirement,
-                weight_word(open.weight),
-                open.sentence
-            ),
+            "                 ",
+            "                 ",
+            &format!("Source: {}", item.origin.marked(&item.source)),
         );
     }
-    if !i.assumed.is_empty() {
-        heading(&mut out, "Assumed, because it was not measured");
-        for a in &i.assumed {
-            out.text(
-                "  ",
-                "    ",
-                &format!("{} = {} ({})", a.item, a.value, a.reason),
-            );
-        }
-    }
-    heading(&mut out, "Not looked at");
-    out.text("  ", "    ", &format!("{}.", i.not_looked_at.join("; ")));
-    out.blank();
-    out.text("Rule: ", "  ", &i.rule);
-    out.text("Caution: ", "  ", &i.caution);
-    out.finish()
+}
+
+fn not_measured(out: &mut Lines, open: &Open) {
+    let worst = match (&open.worst_plausible, &open.reason) {
+        (Some(value), Some(reason)) => format!(" Worst plausible: {value} ({reason})."),
+        _ => String::new(),
+    };
+    out.text(
+        "  ",
+        "    ",
+        &format!(
+            "{} [{}]: {}{worst}",
+            open.requirement,
+            weight_word(open.weight),
+            open.sentence
+        ),
+    );
 }
 
 fn heading(out: &mut Lines, text: &str) {

@@ -6,6 +6,7 @@
 //! Lesson, (Scenario, Engagement, Summary, replay) of each case --lesson_pages--> page, handout, key (HTML)
 //! ```
 
+pub mod codes;
 mod document;
 mod fill;
 mod handout;

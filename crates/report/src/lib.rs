@@ -65,6 +65,7 @@ pub use headline::headline;
 pub use inspection_page::inspection_page;
 pub use inspection_text::{inspection_text, survey_text};
 pub use laboratory::{DrawnParameter, band_figure, pair_figure};
+pub use lesson::codes as lesson_codes;
 pub use lesson::{
     Case, Lesson, LessonCase, LessonError, LessonPages, MOST_CASES, PLACES, lesson_pages,
 };

@@ -119,34 +119,9 @@ fn elements(
     store: &mut Store,
     findings: &mut Findings<'_>,
 ) {
-    let one_table = matches!(node.content, Content::Table(_));
-    let items = match &node.content {
-        Content::List(items)
-            if items
-                .iter()
-                .all(|item| matches!(item.content, Content::Table(_))) =>
-        {
-            items
-        }
-        _ => {
-            findings.error(
-                "S012",
-                node.place,
-                concrete,
-                Said {
-                    message: if one_table {
-                        "this is a single table, but there may be several of them".into()
-                    } else {
-                        format!("this is {}, but a list of tables is wanted", node.is())
-                    },
-                    found: Some(node.shown()),
-                    allowed: Some(format!("one `[[{}]]` for each", grammar_header(generic))),
-                    suggestion: Some(format!("[[{}]]", grammar_header(generic))),
-                },
-            );
-            store.set_broken(concrete);
-            return;
-        }
+    let Some(items) = tables(node, generic, concrete, findings) else {
+        store.set_broken(concrete);
+        return;
     };
     if items.len() > list.most {
         findings.error(
@@ -166,40 +141,17 @@ fn elements(
     let mut names: Vec<String> = Vec::new();
     for (i, item) in items.iter().enumerate() {
         let name = if list.by_name {
-            match band_name(item) {
-                Some(name) if names.contains(&name) => {
-                    findings.error(
-                        "S014",
-                        item.place,
-                        concrete,
-                        Said {
-                            message: format!(
-                                "the name `{}` is given to two of them",
-                                shortened(&name)
-                            ),
-                            allowed: Some("each name once".into()),
-                            ..Said::default()
-                        },
-                    );
-                    store.set_broken(concrete);
-                    continue;
-                }
-                Some(name) => name,
-                None => {
-                    findings.error(
-                        "S011",
-                        item.place,
-                        &format!("{concrete}[{}].name", i + 1),
-                        Said {
-                            message: "a band needs a name: small letters, digits, - and _".into(),
-                            suggestion: Some("name = \"bumper\"".into()),
-                            ..Said::default()
-                        },
-                    );
-                    store.set_broken(concrete);
-                    continue;
-                }
-            }
+            let Some(name) = own_name(
+                item,
+                &names,
+                &format!("{concrete}[{}]", i + 1),
+                concrete,
+                findings,
+            ) else {
+                store.set_broken(concrete);
+                continue;
+            };
+            name
         } else {
             (i + 1).to_string()
         };
@@ -213,6 +165,80 @@ fn elements(
         names.push(name);
     }
     store.set_list(concrete, names);
+}
+
+/// The elements of a list of tables; an error where it is none.
+fn tables<'n>(
+    node: &'n Node,
+    generic: &str,
+    concrete: &str,
+    findings: &mut Findings<'_>,
+) -> Option<&'n [Node]> {
+    let one_table = matches!(node.content, Content::Table(_));
+    match &node.content {
+        Content::List(items)
+            if items
+                .iter()
+                .all(|item| matches!(item.content, Content::Table(_))) =>
+        {
+            Some(items)
+        }
+        _ => {
+            findings.error(
+                "S012",
+                node.place,
+                concrete,
+                Said {
+                    message: if one_table {
+                        "this is a single table, but there may be several of them".into()
+                    } else {
+                        format!("this is {}, but a list of tables is wanted", node.is())
+                    },
+                    found: Some(node.shown()),
+                    allowed: Some(format!("one `[[{}]]` for each", grammar_header(generic))),
+                    suggestion: Some(format!("[[{}]]", grammar_header(generic))),
+                },
+            );
+            None
+        }
+    }
+}
+
+/// The name that an element gives itself: it has one, and none before it has the same.
+fn own_name(
+    item: &Node,
+    names: &[String],
+    place: &str,
+    concrete: &str,
+    findings: &mut Findings<'_>,
+) -> Option<String> {
+    let Some(name) = band_name(item) else {
+        findings.error(
+            "S011",
+            item.place,
+            &format!("{place}.name"),
+            Said {
+                message: "a band needs a name: small letters, digits, - and _".into(),
+                suggestion: Some("name = \"bumper\"".into()),
+                ..Said::default()
+            },
+        );
+        return None;
+    };
+    if names.contains(&name) {
+        findings.error(
+            "S014",
+            item.place,
+            concrete,
+            Said {
+                message: format!("the name `{}` is given to two of them", shortened(&name)),
+                allowed: Some("each name once".into()),
+                ..Said::default()
+            },
+        );
+        return None;
+    }
+    Some(name)
 }
 
 /// The header of a list in the file: `support.arm.luminaire`.

@@ -6,8 +6,6 @@ use crate::dimension::{Dimension, Unit};
 use crate::number::shown;
 use crate::text::{in_unit, shown_in};
 
-/// Inch in m.
-const INCH: f64 = 0.0254;
 /// What a tape in inches resolves.
 const SIXTEENTHS: f64 = 16.0;
 
@@ -120,18 +118,6 @@ pub fn in_inches(length_m: f64, digits: usize) -> String {
         (_, 0) => format!("{sign}{whole} in"),
         (0, _) => format!("{sign}{top}/{bottom} in"),
         _ => format!("{sign}{whole}-{top}/{bottom} in"),
-    }
-}
-
-impl Unit {
-    /// What the everyday instrument in this unit resolves, in SI: a tape 1/16 in or 1 mm. None where no instrument of the
-    /// site reads in it.
-    pub fn tape_resolution_m(&self) -> Option<f64> {
-        match self.name {
-            "in" | "ft" | "yd" => Some(INCH / SIXTEENTHS),
-            "mm" | "cm" | "m" => Some(0.001),
-            _ => None,
-        }
     }
 }
 

@@ -8,6 +8,7 @@ use giveway_mechanics::MODEL_VERSION;
 use giveway_report::{DrawnParameter, FigureFile, band_figure, pair_figure};
 use giveway_results::{LabFiles, LabTable, RunFacts, hash_text, may_be_written, write_lab_folder};
 use giveway_sampling::Cloud;
+use giveway_scenario::Diagnostic;
 use serde::{Deserialize, Serialize};
 
 use super::record::faults;
@@ -87,15 +88,25 @@ pub(super) fn pool(threads: Option<u16>, file: &Path) -> Result<rayon::ThreadPoo
         .map_err(|e| Refusal::of_file(Exit::Io, file, &e.to_string()))
 }
 
+/// Reads a fit without drawing from it: its title, and what is unusual in it.
+pub(super) fn checked(
+    path: &Path,
+    text: &str,
+    changes: &[(String, String)],
+) -> Result<(String, Vec<Diagnostic>), Refusal> {
+    let beside = path.parent().unwrap_or(Path::new(""));
+    let load = |name: &str| base_text(beside, name);
+    let records = |name: &str| RecordTables::of_folder(&beside.join(name));
+    let (fit, warnings) = read_fit(text, &path.display().to_string(), changes, &load, &records)
+        .map_err(|e| refused(e, text))?;
+    Ok((fit.title, warnings))
+}
+
 /// What is wrong with a file that holds a study and more.
 pub(super) fn refused(problem: Refused, text: &str) -> Refusal {
     match problem {
-        Refused::Lab(list) => faults(list),
-        Refused::Study(diagnostics) => Refusal {
-            exit: Exit::Scenario,
-            text: rendering::diagnostics(&diagnostics, text),
-            diagnostics,
-        },
+        Refused::Lab(list) => faults(&list, text),
+        Refused::Study(diagnostics) => Refusal::of_problems(diagnostics, text),
     }
 }
 

@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 
 use giveway_report::{Lesson, LessonCase, lesson_pages};
 use giveway_results::Replay;
+use giveway_scenario::Loaded;
 use giveway_scenario::model::Scenario;
-use giveway_scenario::{Diagnostic, Loaded};
 use giveway_site::{Inspection, PoleType, Profile, Record, inspect_in, solve};
 use giveway_study::{Computed, Supports, compute_with_conditions};
 use giveway_units::System;
@@ -17,7 +17,6 @@ use crate::exit::Exit;
 use crate::input::{self, Refusal};
 use crate::output::write_file;
 use crate::people;
-use crate::rendering;
 use crate::terminal::ended;
 
 /// Where lessons go unless `--out` says otherwise.
@@ -36,8 +35,7 @@ pub fn lesson(arguments: &LessonArguments) -> Exit {
 fn whole(arguments: &LessonArguments) -> Result<String, Refusal> {
     let path = &arguments.file;
     let text = input::text_up_to(path, input::LARGEST_FILE, "a lesson has some kilobytes")?;
-    let lesson =
-        Lesson::read(&text).map_err(|problem| Refusal::of_file(Exit::Scenario, path, &problem))?;
+    let lesson = read(path, &text)?;
     let beside = path.parent().unwrap_or(Path::new(""));
     let system = people::system(&Profile::trade());
     let supports = Supports::new();
@@ -94,24 +92,32 @@ fn whole(arguments: &LessonArguments) -> Result<String, Refusal> {
     Ok(said)
 }
 
+/// Reads a lesson.
+pub fn read(path: &Path, text: &str) -> Result<Lesson, Refusal> {
+    let read = Lesson::read(text, &path.display().to_string());
+    read.map_err(|list| Refusal::of_problems(list, text))
+}
+
 /// Reads the record of a case and inspects it.
 pub fn recorded(path: &Path, system: System, supports: &Supports) -> Result<Recorded, Refusal> {
-    let refused = |diagnostics: Vec<Diagnostic>, text: &str| Refusal {
-        exit: Exit::Scenario,
-        text: rendering::diagnostics(&diagnostics, text),
-        diagnostics,
-    };
+    let (text, record, file, pole_type) = record_and_type(path)?;
+    let solver = |scenario: &Scenario| solve(scenario, supports);
+    let (inspection, _) = inspect_in(&record, &pole_type, &solver, Some(system))
+        .map_err(|d| Refusal::of_problems(d, &text))?;
+    Ok((file, pole_type.changes_of(&record), Some(inspection)))
+}
+
+/// Reads a record and the type that it names: its text, the record, the type's file and the type.
+pub fn record_and_type(path: &Path) -> Result<(String, Record, PathBuf, PoleType), Refusal> {
     let text = input::text_up_to(path, input::LARGEST_FILE, "a record has some kilobytes")?;
-    let record = Record::read(&text, &path.display().to_string()).map_err(|d| refused(d, &text))?;
+    let record = Record::read(&text, &path.display().to_string())
+        .map_err(|d| Refusal::of_problems(d, &text))?;
     let file = (path.parent().unwrap_or(Path::new(""))).join(&record.type_path);
     let whole = input::text_up_to(&file, input::LARGEST_FILE, "a scenario has some kilobytes")?;
     let (design, profile) = people::profile_of(&file, whole)?;
     let pole_type = PoleType::read_with(&design, &file.display().to_string(), &profile)
-        .map_err(|d| refused(d, &design))?;
-    let solver = |scenario: &Scenario| solve(scenario, supports);
-    let (inspection, _) =
-        inspect_in(&record, &pole_type, &solver, Some(system)).map_err(|d| refused(d, &text))?;
-    Ok((file, pole_type.changes_of(&record), Some(inspection)))
+        .map_err(|d| Refusal::of_problems(d, &design))?;
+    Ok((text, record, file, pole_type))
 }
 
 /// The motion of a case; none where the run left no frames.

@@ -115,7 +115,7 @@ fn written(arguments: &Page) -> Result<String, Refusal> {
 
 /// The cases of the shipped lesson.
 fn shipped() -> Result<Vec<LiveCase>, String> {
-    let lesson = Lesson::read(LESSON)?;
+    let lesson = Lesson::read(LESSON, "installers.toml").map_err(|list| list[0].to_string())?;
     (lesson.cases.into_iter())
         .map(|case| {
             let (_, text) = (NAMED.iter())
@@ -138,8 +138,7 @@ fn shipped() -> Result<Vec<LiveCase>, String> {
 /// The cases of a lesson's file.
 fn cases_of(path: &Path, system: System) -> Result<Vec<LiveCase>, Refusal> {
     let text = input::text_up_to(path, input::LARGEST_FILE, "a lesson has some kilobytes")?;
-    let lesson =
-        Lesson::read(&text).map_err(|problem| Refusal::of_file(Exit::Scenario, path, &problem))?;
+    let lesson = super::lesson::read(path, &text)?;
     let beside = path.parent().unwrap_or(Path::new(""));
     let supports = Supports::new();
     (lesson.cases.into_iter())

@@ -3,8 +3,9 @@
 use std::path::Path;
 use std::time::SystemTime;
 
-use giveway_lab::next_test::{Choice, Worth, read_next_test};
+use giveway_lab::next_test::{Choice, NextTest, Worth, read_next_test};
 use giveway_results::{LabFiles, NumberTable, RunFacts, write_lab_folder};
+use giveway_scenario::Diagnostic;
 
 use super::fit::{pool, refused};
 use super::study::base_text;
@@ -28,13 +29,7 @@ fn whole(arguments: &PlanTests) -> Result<String, Refusal> {
     let text = input::text_up_to(file, LARGEST, "a plan has some kilobytes")?;
     let beside = file.parent().unwrap_or(Path::new(""));
     let name = file.display().to_string();
-    let load = |name: &str| base_text(beside, name);
-    let draws = |name: &str| {
-        let path = beside.join(name).join("draws.parquet");
-        NumberTable::of_parquet(&path).map_err(|e| e.to_string())
-    };
-    let (test, warnings) = read_next_test(&text, &name, &arguments.runs.set, &load, &draws)
-        .map_err(|e| refused(e, &text))?;
+    let (test, warnings) = read(beside, &name, &text, &arguments.runs.set)?;
     complain(&rendering::diagnostics(&warnings, &text));
     let threads = pool(arguments.runs.threads, file)?;
     if !arguments.runs.quiet {
@@ -68,6 +63,31 @@ fn whole(arguments: &PlanTests) -> Result<String, Refusal> {
     };
     write_lab_folder(out, &files).map_err(|e| io(e.to_string()))?;
     Ok(format!("{said}  results: {}\n", out.display()))
+}
+
+fn read(
+    beside: &Path,
+    name: &str,
+    text: &str,
+    changes: &[(String, String)],
+) -> Result<(NextTest, Vec<Diagnostic>), Refusal> {
+    let load = |name: &str| base_text(beside, name);
+    let draws = |name: &str| {
+        let path = beside.join(name).join("draws.parquet");
+        NumberTable::of_parquet(&path).map_err(|e| e.to_string())
+    };
+    read_next_test(text, name, changes, &load, &draws).map_err(|e| refused(e, text))
+}
+
+/// Reads a plan of tests without computing anything: its title, and what is unusual in it.
+pub(super) fn checked(
+    path: &Path,
+    text: &str,
+    changes: &[(String, String)],
+) -> Result<(String, Vec<Diagnostic>), Refusal> {
+    let beside = path.parent().unwrap_or(Path::new(""));
+    let (test, warnings) = read(beside, &path.display().to_string(), text, changes)?;
+    Ok((test.title, warnings))
 }
 
 fn told(choice: &Choice, most: usize) -> String {

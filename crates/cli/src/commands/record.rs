@@ -3,10 +3,10 @@
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
-use giveway_lab::Faults;
 use giveway_lab::record::{
     CleanRecord, Description, RawTable, Reference, clean, csv_table, describe,
 };
+use giveway_lab::{Fault, Faults};
 use giveway_occupant::trace_scores::accept;
 use giveway_occupant::trace_scores::rating::rating;
 use giveway_report::{FigureFile, OverlayPanel, overlay};
@@ -35,7 +35,7 @@ fn whole(arguments: &Record) -> Result<String, Refusal> {
     let file = &arguments.file;
     let name = file.display().to_string();
     let text = input::text_of(file)?;
-    let description = describe(&name, &text).map_err(faults)?;
+    let description = describe(&name, &text).map_err(|list| faults(&list, &text))?;
     let beside = file.parent().unwrap_or(Path::new(""));
     let accepted = input::load(&beside.join(&description.scenario), &arguments.set)?;
     complain(&accepted.warnings);
@@ -51,7 +51,8 @@ fn whole(arguments: &Record) -> Result<String, Refusal> {
         ));
     }
     let reference = reference.ok();
-    let record = clean(&description, &table, scenario, reference.as_ref()).map_err(faults)?;
+    let record = clean(&description, &table, scenario, reference.as_ref())
+        .map_err(|list| faults(&list, &lines_of(&beside.join(&description.file))))?;
     let out = arguments
         .out
         .clone()
@@ -79,12 +80,15 @@ fn whole(arguments: &Record) -> Result<String, Refusal> {
 }
 
 /// What is wrong with a file of the laboratory.
-pub(super) fn faults(faults: Faults) -> Refusal {
-    Refusal {
-        exit: Exit::Scenario,
-        text: format!("error:\n{faults}"),
-        diagnostics: Vec::new(),
-    }
+pub(super) fn faults(faults: &Faults, text: &str) -> Refusal {
+    let list = faults.0.iter().map(Fault::diagnostic).collect();
+    Refusal::of_problems(list, text)
+}
+
+/// The text of a table once more, for the lines that a fault shows; empty where it is no text.
+fn lines_of(path: &Path) -> String {
+    let bytes = std::fs::read(path).unwrap_or_default();
+    String::from_utf8(bytes).unwrap_or_default()
 }
 
 fn table(beside: &Path, d: &Description) -> Result<RawTable, Refusal> {
@@ -110,7 +114,8 @@ fn table(beside: &Path, d: &Description) -> Result<RawTable, Refusal> {
     let bytes = std::fs::read(&path)
         .map_err(|e| Refusal::of_file(Exit::Io, &path, &format!("cannot be read: {e}")))?;
     // Column names may hold signs of an older encoding; numbers do not.
-    csv_table(&name, &String::from_utf8_lossy(&bytes), d).map_err(faults)
+    let text = String::from_utf8_lossy(&bytes);
+    csv_table(&name, &text, d).map_err(|list| faults(&list, &text))
 }
 
 /// Scores of the computed run against the record in words, and the picture of both.

@@ -5,6 +5,7 @@ mod histories;
 mod watch;
 
 use std::cell::RefCell;
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -14,6 +15,7 @@ use giveway_results::{
     Mixing, PlanSource, ResultsError, RunFacts, ScenarioSource, StudyFile, StudyStatus, StudyStore,
     TableForm, part_rows,
 };
+use giveway_scenario::Diagnostic;
 use giveway_study::execute::{Tally, count as count_of, execute, missing};
 use giveway_study::plan::{Plan, Read};
 
@@ -27,7 +29,7 @@ use crate::terminal::{complain, print};
 const DEFAULT_FOLDER: &str = "studies";
 
 /// Largest study file, bytes.
-const LARGEST_STUDY: u64 = 16 * 1024 * 1024;
+pub(super) const LARGEST_STUDY: u64 = 16 * 1024 * 1024;
 
 /// Plans, estimates, computes, closes and sums up.
 pub fn study(arguments: &Study) -> Exit {
@@ -47,17 +49,7 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
         &arguments.runs.set,
         arguments.plan_hash.as_deref(),
     )?;
-    let slice = match arguments.part {
-        None => 0..plan.runs(),
-        Some((part, parts)) => part_rows(plan.runs(), part, parts).unwrap_or(0..0),
-    };
-    if slice.is_empty() {
-        let problem = format!(
-            "the study has {} runs; this part of it is empty",
-            plan.runs()
-        );
-        return Err(Refusal::of_file(Exit::Usage, &arguments.file, &problem));
-    }
+    let slice = slice_of(arguments, plan.runs())?;
     if arguments.plan_json {
         print(&plan_json(
             &plan,
@@ -71,20 +63,16 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
         .unwrap_or_else(|| plan.histories().clone());
     let recorded = histories::runs(&asked, &plan, slice.clone())
         .map_err(|problem| Refusal::of_file(Exit::Usage, &arguments.file, &problem))?;
-    let threads = rayon::ThreadPoolBuilder::new()
-        .num_threads(arguments.runs.threads.map_or(0, usize::from))
-        .build()
-        .map_err(|e| Refusal::of_file(Exit::Io, &arguments.file, &e.to_string()))?;
+    let threads = pool(arguments)?;
     let say = |text: String| {
         if !arguments.runs.quiet {
             print(&text);
         }
     };
     let count = slice.end - slice.start;
-    let of = match arguments.part {
-        Some((part, parts)) => format!("part {part} of {parts}, "),
-        None => String::new(),
-    };
+    let of = arguments.part.map_or_else(String::new, |(part, parts)| {
+        format!("part {part} of {parts}, ")
+    });
     say(format!(
         "{}: {of}{count} runs ({})\n",
         title(&plan, &arguments.file),
@@ -107,11 +95,7 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
         Mixing::Refuse
     };
     let stop = stop_on_signal(&folder)?;
-    let mut store = StudyStore::open(&folder, &plan.card(slice.clone()), mixing).map_err(io)?;
-    if store.repairs().any() {
-        complain(&format!("{}: {}\n", folder.display(), store.repairs()));
-    }
-    store.keep_plan(&source).map_err(io)?;
+    let mut store = opened(&folder, (&plan, &source), slice.clone(), mixing)?;
     let runs = threads.install(|| missing(&plan, &store, slice.clone(), mixing));
     let left = count_of(&runs);
     if left < count {
@@ -155,6 +139,42 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
         Exit::Compute if arguments.failed_rows_are_results => Exit::Done,
         exit => exit,
     })
+}
+
+fn pool(arguments: &Study) -> Result<rayon::ThreadPool, Refusal> {
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(arguments.runs.threads.map_or(0, usize::from))
+        .build()
+        .map_err(|e| Refusal::of_file(Exit::Io, &arguments.file, &e.to_string()))
+}
+
+/// The rows that are computed: all, or those of a part.
+fn slice_of(arguments: &Study, runs: u64) -> Result<Range<u64>, Refusal> {
+    let slice = match arguments.part {
+        None => 0..runs,
+        Some((part, parts)) => part_rows(runs, part, parts).unwrap_or(0..0),
+    };
+    if slice.is_empty() {
+        let problem = format!("the study has {runs} runs; this part of it is empty");
+        return Err(Refusal::of_file(Exit::Usage, &arguments.file, &problem));
+    }
+    Ok(slice)
+}
+
+/// The store in a folder, with the plan in it; what it had to repair is said.
+fn opened(
+    folder: &Path,
+    (plan, source): (&Plan, &PlanSource),
+    slice: Range<u64>,
+    mixing: Mixing,
+) -> Result<StudyStore, Refusal> {
+    let io = |e: ResultsError| refusal(folder, &e);
+    let store = StudyStore::open(folder, &plan.card(slice), mixing).map_err(io)?;
+    if store.repairs().any() {
+        complain(&format!("{}: {}\n", folder.display(), store.repairs()));
+    }
+    store.keep_plan(source).map_err(io)?;
+    Ok(store)
 }
 
 /// What a machine that shares the work out must know of the study.
@@ -212,11 +232,21 @@ pub(super) fn read_file(
             let source = PlanSource::new(text, changes.to_vec(), read.take());
             Ok((plan, source))
         }
-        Err(diagnostics) => Err(Refusal {
-            exit: Exit::Scenario,
-            text: rendering::diagnostics(&diagnostics, &text),
-            diagnostics,
-        }),
+        Err(diagnostics) => Err(Refusal::of_problems(diagnostics, &text)),
+    }
+}
+
+/// Reads a study without computing anything: its title, and what is unusual in it.
+pub(super) fn checked(
+    path: &Path,
+    text: &str,
+    changes: &[(String, String)],
+) -> Result<(String, Vec<Diagnostic>), Refusal> {
+    let beside = path.parent().unwrap_or(Path::new(""));
+    let load = |name: &str| base_text(beside, name);
+    match Plan::read(text, &path.display().to_string(), changes, &load) {
+        Ok(Read { plan, warnings }) => Ok((plan.title().to_owned(), warnings)),
+        Err(diagnostics) => Err(Refusal::of_problems(diagnostics, text)),
     }
 }
 

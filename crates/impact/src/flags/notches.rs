@@ -28,17 +28,7 @@ pub(super) fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcom
         return;
     }
     if grout.gap_m >= 0.0 {
-        let place = match mm(grout.gap_m).as_str() {
-            "0 mm" => "Grout reaches up to the bolt heads".to_owned(),
-            gap => format!("Grout lies {gap} below the bolt heads"),
-        };
-        out.add(
-            "marginal",
-            format!(
-                "{place}; {} are required. It does not hold them yet.",
-                mm(GROUT_CLEARANCE_M)
-            ),
-        );
+        out.add("marginal", nearly(grout.gap_m));
         return;
     }
     let depth = mm(-grout.gap_m);
@@ -80,7 +70,37 @@ pub(super) fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcom
         );
         return;
     }
-    // What was reached and what it can hold are told apart.
+    let force = forces(&gave, &stood, &reached);
+    let others = if alone {
+        ""
+    } else {
+        ", with what else was found at the lower plate"
+    };
+    let rest = not_pressed(&apart);
+    out.add(
+        "binds",
+        sentence(&format!(
+            "{} must leave the lower notch and {} held by {depth} of grout{force}{others}.{rest}",
+            named(&pressed),
+            verb(&pressed, "is", "are"),
+        )),
+    );
+}
+
+/// Grout below the bolt heads, and too near.
+fn nearly(gap_m: f64) -> String {
+    let place = match mm(gap_m).as_str() {
+        "0 mm" => "Grout reaches up to the bolt heads".to_owned(),
+        gap => format!("Grout lies {gap} below the bolt heads"),
+    };
+    format!(
+        "{place}; {} are required. It does not hold them yet.",
+        mm(GROUT_CLEARANCE_M)
+    )
+}
+
+/// What the grout held and what it can hold, told apart.
+fn forces(gave: &Held, stood: &Held, reached: &Held) -> String {
     let can = |held: &Held| {
         let most = match reached.bolts.as_slice() {
             [] => String::new(),
@@ -92,10 +112,10 @@ pub(super) fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcom
         };
         format!("{}{}{most}", range(&held.forces), each(&held.bolts))
     };
-    let force = if stood.bolts.is_empty() {
+    if stood.bolts.is_empty() {
         format!(": {}{}", range(&gave.forces), each(&gave.bolts))
     } else if gave.bolts.is_empty() {
-        format!(" that did not give; it can hold {}", can(&stood))
+        format!(" that did not give; it can hold {}", can(stood))
     } else {
         format!(
             ": it gave at {} ({}{}) and did not give at {} (it can hold {})",
@@ -103,32 +123,23 @@ pub(super) fn of_grout(out: &mut Findings, run: &Run<'_>, base: &BaseLaw, outcom
             range(&gave.forces),
             each(&gave.bolts),
             named(&stood.bolts),
-            can(&stood)
+            can(stood)
         )
-    };
-    let others = if alone {
-        ""
-    } else {
-        ", with what else was found at the lower plate"
-    };
-    let rest = if apart.is_empty() {
+    }
+}
+
+/// Bolts that are buried and were not pressed against the grout.
+fn not_pressed(apart: &[usize]) -> String {
+    if apart.is_empty() {
         String::new()
     } else {
         format!(
             " {} {} buried too, but {} not pressed against it in this blow.",
-            sentence(&named(&apart)),
-            verb(&apart, "is", "are"),
-            verb(&apart, "was", "were")
+            sentence(&named(apart)),
+            verb(apart, "is", "are"),
+            verb(apart, "was", "were")
         )
-    };
-    out.add(
-        "binds",
-        sentence(&format!(
-            "{} must leave the lower notch and {} held by {depth} of grout{force}{others}.{rest}",
-            named(&pressed),
-            verb(&pressed, "is", "are"),
-        )),
-    );
+    }
 }
 
 /// Bolts and the force at each.

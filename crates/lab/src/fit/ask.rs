@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 use crate::fault::Described;
-use crate::quantity::{QUANTITIES, Quantity};
+use crate::quantity::{Quantity, quantity_named};
 
 type Text = Spanned<String>;
 
@@ -77,32 +77,56 @@ pub(crate) fn questions(
         .collect()
 }
 
+/// The question after a parameter itself.
+fn of_a_parameter(
+    raw: &RawAsk,
+    parameter: &Spanned<String>,
+    plan: &Plan,
+    d: &mut Described<'_>,
+) -> Option<Question> {
+    let axes = plan.drawn_axes();
+    let name = parameter.get_ref();
+    let place = axes.iter().position(|a| {
+        a.column == *name || a.title == *name || a.column.starts_with(&name.replace('-', "_"))
+    });
+    let Some(place) = place else {
+        let names: Vec<&str> = axes.iter().map(|a| a.column.as_str()).collect();
+        d.fault_at(
+            parameter.span().start,
+            name,
+            format!("this is not drawn: {}", names.join(", ")),
+        );
+        return None;
+    };
+    Some(Question {
+        name: raw
+            .name
+            .clone()
+            .unwrap_or_else(|| axes[place].title.clone()),
+        kind: Kind::Parameter(place),
+        measure: axes[place].measure,
+    })
+}
+
+/// The number of the base scenario; the first where none is named.
+fn base_named(name: Option<&Spanned<String>>, plan: &Plan, d: &mut Described<'_>) -> Option<usize> {
+    let Some(name) = name else { return Some(0) };
+    let base = plan.bases().position(|b| b == name.get_ref());
+    if base.is_none() {
+        d.fault_at(
+            name.span().start,
+            "scenario",
+            "there is no such base scenario",
+        );
+    }
+    base
+}
+
 fn question(one: &Spanned<RawAsk>, plan: &Plan, d: &mut Described<'_>) -> Option<Question> {
     let raw = one.get_ref();
     let at = one.span().start;
     if let Some(parameter) = &raw.parameter {
-        let axes = plan.drawn_axes();
-        let name = parameter.get_ref();
-        let place = axes.iter().position(|a| {
-            a.column == *name || a.title == *name || a.column.starts_with(&name.replace('-', "_"))
-        });
-        let Some(place) = place else {
-            let names: Vec<&str> = axes.iter().map(|a| a.column.as_str()).collect();
-            d.fault_at(
-                parameter.span().start,
-                name,
-                format!("this is not drawn: {}", names.join(", ")),
-            );
-            return None;
-        };
-        return Some(Question {
-            name: raw
-                .name
-                .clone()
-                .unwrap_or_else(|| axes[place].title.clone()),
-            kind: Kind::Parameter(place),
-            measure: axes[place].measure,
-        });
+        return of_a_parameter(raw, parameter, plan, d);
     }
     let (Some(limit), Some(from), Some(to), Some(column), Some(most)) =
         (&raw.limit, &raw.from, &raw.to, &raw.column, &raw.most)
@@ -136,30 +160,9 @@ fn question(one: &Spanned<RawAsk>, plan: &Plan, d: &mut Described<'_>) -> Option
         d.fault_at(from.span().start, path, "the range does not run upward");
         return None;
     }
-    let Some(quantity) = Quantity::named(column.get_ref()) else {
-        let names: Vec<&str> = QUANTITIES.iter().map(|q| q.name).collect();
-        d.fault_at(
-            column.span().start,
-            column.get_ref(),
-            format!("no run gives this number: {}", names.join(", ")),
-        );
-        return None;
-    };
+    let quantity = quantity_named(column, d)?;
     let most = d.quantity(column.get_ref(), most, quantity.measure.0)?;
-    let base = match &raw.scenario {
-        None => 0,
-        Some(name) => match plan.bases().position(|b| b == name.get_ref()) {
-            Some(base) => base,
-            None => {
-                d.fault_at(
-                    name.span().start,
-                    "scenario",
-                    "there is no such base scenario",
-                );
-                return None;
-            }
-        },
-    };
+    let base = base_named(raw.scenario.as_ref(), plan, d)?;
     let name = raw.name.clone().unwrap_or_else(|| {
         format!(
             "largest {path} with {} up to {}",

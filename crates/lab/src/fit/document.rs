@@ -4,7 +4,7 @@ use std::path::Path;
 
 use giveway_results::{NumberTable, read_history, read_vehicle_record};
 use giveway_scenario::Diagnostic;
-use giveway_study::plan::{Load, Plan, Read};
+use giveway_study::plan::{DrawnAxis, Load, Plan, Read};
 use giveway_units::Dimension;
 use serde::Deserialize;
 use toml::Spanned;
@@ -13,7 +13,7 @@ use super::Fit;
 use super::ask::{Question, RawAsk, questions};
 use super::observe::{NumberDatum, Spread, TraceDatum, at_instants, averaged, of_history};
 use crate::fault::{Described, Fault, Faults};
-use crate::quantity::{QUANTITIES, Quantity};
+use crate::quantity::quantity_named;
 
 /// Sections that a study file does not have.
 pub const LAB_SECTIONS: &[&str] = &["data", "trace", "error", "ask"];
@@ -121,30 +121,7 @@ pub fn read_fit(
     let raw: Raw = d.sections().map_err(Refused::Lab)?;
     let cases: Vec<String> = plan.bases().map(str::to_owned).collect();
     let axes = plan.drawn_axes();
-    if axes.is_empty() {
-        d.fault_at(
-            0,
-            "sample",
-            "nothing is drawn: the parameters and their priors stand in [sample], as in a study",
-        );
-    }
-    if plan.grid_points() > 1 {
-        d.fault_at(
-            0,
-            "grid",
-            "a fit has no grid: each test is a base scenario of its own (`files`)",
-        );
-    }
-    if plan.has_conditions() {
-        d.fault_at(
-            0,
-            "condition",
-            "a fit has no levels of conditions: what was found at a test stands in its own base scenario",
-        );
-    }
-    for axis in axes.iter().filter(|a| !a.of_numbers) {
-        d.fault_at(0, &axis.column, "words cannot be fitted: give numbers");
-    }
+    check_plan(&plan, &axes, &mut d);
     let share = |d: &mut Described<'_>, key: &str, text: Option<&Text>| {
         d.maybe(key, text, Dimension::Ratio).map(f64::abs)
     };
@@ -198,6 +175,39 @@ pub fn read_fit(
         supports: giveway_study::Supports::new(),
         plan,
     };
+    enough_draws(&fit, &mut d);
+    d.finish(Some((fit, warnings))).map_err(Refused::Lab)
+}
+
+/// Something is drawn that can be fitted, and every test is a base scenario of its own.
+fn check_plan(plan: &Plan, axes: &[DrawnAxis], d: &mut Described<'_>) {
+    if axes.is_empty() {
+        d.fault_at(
+            0,
+            "sample",
+            "nothing is drawn: the parameters and their priors stand in [sample], as in a study",
+        );
+    }
+    if plan.grid_points() > 1 {
+        d.fault_at(
+            0,
+            "grid",
+            "a fit has no grid: each test is a base scenario of its own (`files`)",
+        );
+    }
+    if plan.has_conditions() {
+        d.fault_at(
+            0,
+            "condition",
+            "a fit has no levels of conditions: what was found at a test stands in its own base scenario",
+        );
+    }
+    for axis in axes.iter().filter(|a| !a.of_numbers) {
+        d.fault_at(0, &axis.column, "words cannot be fitted: give numbers");
+    }
+}
+
+fn enough_draws(fit: &Fit, d: &mut Described<'_>) {
     if d.faults.is_empty() && fit.draws() < (4 * fit.dimensions()).max(16) {
         let least = (4 * fit.dimensions()).max(16);
         d.fault_at(
@@ -209,7 +219,6 @@ pub fn read_fit(
             ),
         );
     }
-    d.finish(Some((fit, warnings))).map_err(Refused::Lab)
 }
 
 /// The number of the case; an error where it is not known, or not said where there are several.
@@ -243,16 +252,8 @@ fn number(
     d: &mut Described<'_>,
 ) -> Option<NumberDatum> {
     let case = case_of(raw.scenario.as_ref(), cases, raw.name.span().start, d)?;
+    let quantity = quantity_named(&raw.name, d)?;
     let name = raw.name.get_ref();
-    let Some(quantity) = Quantity::named(name) else {
-        let names: Vec<&str> = QUANTITIES.iter().map(|q| q.name).collect();
-        d.fault_at(
-            raw.name.span().start,
-            name,
-            format!("no run gives this number: {}", names.join(", ")),
-        );
-        return None;
-    };
     let value = d.quantity(name, &raw.value, quantity.measure.0)?;
     let deviation = d.positive(name, Some(&raw.deviation), quantity.measure.0)?;
     let of_model = model_error * value;

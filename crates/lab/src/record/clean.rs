@@ -3,7 +3,10 @@
 use giveway_impact::RecordRequest;
 use giveway_occupant::en12767::ClassSpeed;
 use giveway_occupant::filter::{Edge, LowPass};
-use giveway_occupant::{CAUTION, Inputs, Motion, STANDARD_GRAVITY_MPS2, assess, judge};
+use giveway_occupant::{
+    CAUTION, Inputs, Motion, OccupantError, OccupantRisk, STANDARD_GRAVITY_MPS2, SetVerdict,
+    assess, judge,
+};
 use giveway_scenario::model::Scenario;
 use giveway_study::{StudyError, Supports};
 
@@ -157,22 +160,7 @@ pub fn clean(
     let mut steps = Vec::new();
     let mut warnings = Vec::new();
     let (clock, times) = clock(d, table, &mut steps)?;
-    let mut faults = Vec::new();
-    let mut signals = Vec::new();
-    for channel in &d.channels {
-        let values = table.column(&channel.column).unwrap_or_default();
-        match signal(channel, values, table, &times, &clock, &mut warnings) {
-            Ok(signal) => signals.push(signal),
-            Err(mut list) => faults.append(&mut list),
-        }
-    }
-    if !faults.is_empty() {
-        return Err(Faults(faults));
-    }
-    for signal in &mut signals {
-        filter(signal, d, clock.interval_s, &mut steps)
-            .map_err(|e| Fault::new(&table.file, e).channel(&signal.channel.column))?;
-    }
+    let mut signals = signals(d, table, (&clock, &times), &mut steps, &mut warnings)?;
     let along = signals
         .iter()
         .position(|s| s.channel.measures == Measures::Acceleration(0))
@@ -191,7 +179,7 @@ pub fn clean(
     let drift = drift(&signals[along], &quiet, &clock, touch.sample, d);
     let zero = time_zero(d, &signals[along], &clock, &touch, reference, &mut steps);
     let zero = zero.map_err(|message| Fault::new(&table.file, message))?;
-    let motion = at_centre(&signals, d, &clock, &mut steps);
+    let centre = at_centre(&signals, d, &clock, &mut steps);
     let end = clock.time(clock.samples - 1);
     let length_s = d
         .length_s
@@ -205,83 +193,35 @@ pub fn clean(
         );
         return Err(Fault::new(&table.file, message).into());
     }
-    let place = |k: usize| (zero.file_time_s - clock.start_s) / clock.interval_s + k as f64;
-    let mid = |values: &[f64], k: usize| 0.5 * (at(values, place(k)) + at(values, place(k + 1)));
-    let acceleration_mps2: Vec<[f64; 3]> = (0..intervals)
-        .map(|k| [0, 1, 2].map(|axis| mid(&motion.acceleration[axis], k)))
-        .collect();
-    let yaw_rate_radps: Vec<f64> = (0..intervals).map(|k| mid(&motion.yaw_rate, k)).collect();
-    let velocity_change_mps = velocity_change(&acceleration_mps2, clock.interval_s);
     let speed = scenario.impact.speed_mps;
-    let (mut way, mut before) = (0.0, 0.0);
-    let way_m = velocity_change_mps
-        .iter()
-        .map(|change| {
-            way += (speed - 0.5 * (before + change)) * clock.interval_s;
-            before = *change;
-            way
-        })
-        .collect();
-    let others = signals
-        .iter()
-        .filter_map(|s| match &s.channel.measures {
-            Measures::Column(name) => Some((
-                name.clone(),
-                (0..intervals).map(|k| at(&s.clean, place(k + 1))).collect(),
-            )),
-            _ => None,
-        })
-        .collect();
+    let start = (zero.file_time_s - clock.start_s) / clock.interval_s;
+    let record = FromZero::of(
+        &signals,
+        &centre,
+        (start, intervals),
+        clock.interval_s,
+        speed,
+    );
     plausible(
         d,
         table,
-        &velocity_change_mps,
+        &record.velocity_change_mps,
         speed,
         reference,
         (&clock, length_s),
         &mut warnings,
     )?;
-    let change = velocity(d, &velocity_change_mps, clock.interval_s);
+    let change = velocity(d, &record.velocity_change_mps, clock.interval_s);
     tell_drift(&drift, &change, &mut warnings);
-    let motion = Motion {
-        interval_s: clock.interval_s,
-        initial_heading_rad: scenario.impact.heading_rad,
-        initial_velocity_mps: [
-            speed * libm::cos(scenario.impact.velocity_direction_rad),
-            speed * libm::sin(scenario.impact.velocity_direction_rad),
-            0.0,
-        ],
-        head_m: [scenario.vehicle.head_x_m, scenario.vehicle.head_y_m],
-        acceleration_mps2: &acceleration_mps2,
-        yaw_rate_radps: &yaw_rate_radps,
-        end_velocity_mps: &[],
-        position_m: &[],
-        attitude_rad: &[],
-    };
-    let in_contact = motion.velocity_change_by_mps(d.contact_end_s.unwrap_or(length_s));
-    let risk = assess(&motion, in_contact).map_err(|e| Fault::new(&table.file, e.to_string()))?;
-    let inputs = Inputs {
-        impact_speed_mps: Some(speed),
-        vehicle_mass_kg: Some(scenario.vehicle.mass_kg),
-        velocity_change_at_contact_end_mps: change.at_contact_end_mps,
-        velocity_change_at_engagement_end_mps: Some(change.at_engagement_end_mps),
-        class_speed: ClassSpeed::near(speed),
-        ..Inputs::default()
-    };
-    let verdicts = judge(&risk, &inputs, &scenario.criteria);
+    let (occupant, verdicts) = record
+        .judged(scenario, &change, d.contact_end_s.unwrap_or(length_s))
+        .map_err(|e| Fault::new(&table.file, e.to_string()))?;
     let yaw_measured = signals
         .iter()
         .any(|s| s.channel.measures == Measures::YawRate);
     if !yaw_measured {
         steps.push("no yaw rate was measured: the head's flight counts none, and the sensor is taken as at the centre of mass".to_owned());
     }
-    let channels = signals.iter().map(|s| ChannelFacts {
-        column: s.channel.column.clone(),
-        measures: s.channel.word.clone(),
-        zero_level: s.level,
-        quiet_deviation: s.noise,
-        clipped_samples: s.clipped,
-    });
     Ok(CleanRecord {
         summary: RecordSummary {
             format: RECORD_FORMAT,
@@ -290,21 +230,150 @@ pub fn clean(
             caution: CAUTION.to_owned(),
             verdicts,
             velocity_change: change,
-            occupant: risk,
+            occupant,
             time_zero: zero,
             drift,
-            channels: channels.collect(),
+            channels: signals.iter().map(facts).collect(),
             interval_s: clock.interval_s,
             steps,
             warnings,
         },
-        acceleration_mps2,
-        yaw_rate_radps,
+        acceleration_mps2: record.acceleration_mps2,
+        yaw_rate_radps: record.yaw_rate_radps,
         yaw_measured,
-        velocity_change_mps,
-        way_m,
-        others,
+        velocity_change_mps: record.velocity_change_mps,
+        way_m: record.way_m,
+        others: record.others,
     })
+}
+
+fn facts(s: &Signal<'_>) -> ChannelFacts {
+    ChannelFacts {
+        column: s.channel.column.clone(),
+        measures: s.channel.word.clone(),
+        zero_level: s.level,
+        quiet_deviation: s.noise,
+        clipped_samples: s.clipped,
+    }
+}
+
+/// Every channel on the even clock, filtered; the faults of all of them where there are any.
+fn signals<'a>(
+    d: &'a Description,
+    table: &RawTable,
+    (clock, times): (&Clock, &[f64]),
+    steps: &mut Vec<String>,
+    warnings: &mut Vec<String>,
+) -> Result<Vec<Signal<'a>>, Faults> {
+    let mut faults = Vec::new();
+    let mut signals = Vec::new();
+    for channel in &d.channels {
+        let values = table.column(&channel.column).unwrap_or_default();
+        match signal(channel, values, table, times, clock, warnings) {
+            Ok(signal) => signals.push(signal),
+            Err(mut list) => faults.append(&mut list),
+        }
+    }
+    if !faults.is_empty() {
+        return Err(Faults(faults));
+    }
+    for signal in &mut signals {
+        filter(signal, d, clock.interval_s, steps)
+            .map_err(|e| Fault::new(&table.file, e).channel(&signal.channel.column))?;
+    }
+    Ok(signals)
+}
+
+/// The vehicle's motion from time zero on, in whole intervals.
+struct FromZero {
+    interval_s: f64,
+    acceleration_mps2: Vec<[f64; 3]>,
+    yaw_rate_radps: Vec<f64>,
+    velocity_change_mps: Vec<f64>,
+    way_m: Vec<f64>,
+    others: Vec<(String, Vec<f64>)>,
+}
+
+impl FromZero {
+    /// So many intervals from time zero, a place between samples; the vehicle comes at `speed`.
+    fn of(
+        signals: &[Signal<'_>],
+        centre: &AtCentre,
+        (start, intervals): (f64, usize),
+        interval_s: f64,
+        speed: f64,
+    ) -> Self {
+        let place = |k: usize| start + k as f64;
+        let mid =
+            |values: &[f64], k: usize| 0.5 * (at(values, place(k)) + at(values, place(k + 1)));
+        let acceleration_mps2: Vec<[f64; 3]> = (0..intervals)
+            .map(|k| [0, 1, 2].map(|axis| mid(&centre.acceleration[axis], k)))
+            .collect();
+        let velocity_change_mps = velocity_change(&acceleration_mps2, interval_s);
+        let (mut way, mut before) = (0.0, 0.0);
+        let way_m = velocity_change_mps
+            .iter()
+            .map(|change| {
+                way += (speed - 0.5 * (before + change)) * interval_s;
+                before = *change;
+                way
+            })
+            .collect();
+        let others = signals
+            .iter()
+            .filter_map(|s| match &s.channel.measures {
+                Measures::Column(name) => Some((
+                    name.clone(),
+                    (0..intervals).map(|k| at(&s.clean, place(k + 1))).collect(),
+                )),
+                _ => None,
+            })
+            .collect();
+        Self {
+            interval_s,
+            acceleration_mps2,
+            yaw_rate_radps: (0..intervals).map(|k| mid(&centre.yaw_rate, k)).collect(),
+            velocity_change_mps,
+            way_m,
+            others,
+        }
+    }
+
+    /// What it means for the occupants, and the verdicts.
+    fn judged(
+        &self,
+        scenario: &Scenario,
+        change: &MeasuredVelocity,
+        contact_end_s: f64,
+    ) -> Result<(OccupantRisk, Vec<SetVerdict>), OccupantError> {
+        let speed = scenario.impact.speed_mps;
+        let motion = Motion {
+            interval_s: self.interval_s,
+            initial_heading_rad: scenario.impact.heading_rad,
+            initial_velocity_mps: [
+                speed * libm::cos(scenario.impact.velocity_direction_rad),
+                speed * libm::sin(scenario.impact.velocity_direction_rad),
+                0.0,
+            ],
+            head_m: [scenario.vehicle.head_x_m, scenario.vehicle.head_y_m],
+            acceleration_mps2: &self.acceleration_mps2,
+            yaw_rate_radps: &self.yaw_rate_radps,
+            end_velocity_mps: &[],
+            position_m: &[],
+            attitude_rad: &[],
+        };
+        let risk = assess(&motion, motion.velocity_change_by_mps(contact_end_s))?;
+        let inputs = Inputs {
+            impact_speed_mps: Some(speed),
+            vehicle_mass_kg: Some(scenario.vehicle.mass_kg),
+            velocity_change_at_contact_end_mps: change.at_contact_end_mps,
+            velocity_change_at_engagement_end_mps: Some(change.at_engagement_end_mps),
+            class_speed: ClassSpeed::near(speed),
+            ..Inputs::default()
+        };
+        let verdicts = judge(&risk, &inputs, &scenario.criteria);
+        Ok((risk, verdicts))
+    }
 }
 
 fn ms(seconds: f64) -> String {
@@ -370,11 +439,42 @@ fn clock(
             .hint("is time_unit right?")
             .into());
     }
+    let uneven = uneven_steps(d, table, (name, usual), &differences, steps)?;
+    if uneven > 0 {
+        steps.push(format!(
+            "{uneven} uneven steps of the clock put on an even one of {} ms",
+            ms(usual)
+        ));
+    }
+    let (start_s, end_s) = (times[0], times[rows - 1]);
+    // The mean step where none is missing: printed times are rounded.
+    let whole = ((end_s - start_s) / usual).round();
+    let clock = Clock {
+        start_s,
+        interval_s: (end_s - start_s) / whole,
+        samples: whole as usize + 1,
+    };
+    Ok((clock, times))
+}
+
+/// How many steps of the clock are uneven; the lines where a gap or such a step is not allowed.
+fn uneven_steps(
+    d: &Description,
+    table: &RawTable,
+    (name, usual): (&str, f64),
+    differences: &[f64],
+    steps: &mut Vec<String>,
+) -> Result<usize, Faults> {
     let mut faults = Vec::new();
     let mut uneven = 0;
     for (i, step) in differences.iter().enumerate() {
         let line = table.lines[i + 1];
-        let here = |message: String, hint: &str| fault(message).line(line).channel(name).hint(hint);
+        let here = |message: String, hint: &str| {
+            Fault::new(&table.file, message)
+                .line(line)
+                .channel(name)
+                .hint(hint)
+        };
         if *step > 1.5 * usual {
             if *step > d.fill_gaps_s {
                 let message = format!(
@@ -407,21 +507,7 @@ fn clock(
         faults.truncate(20);
         return Err(Faults(faults));
     }
-    if uneven > 0 {
-        steps.push(format!(
-            "{uneven} uneven steps of the clock put on an even one of {} ms",
-            ms(usual)
-        ));
-    }
-    let (start_s, end_s) = (times[0], times[rows - 1]);
-    // The mean step where none is missing: printed times are rounded.
-    let whole = ((end_s - start_s) / usual).round();
-    let clock = Clock {
-        start_s,
-        interval_s: (end_s - start_s) / whole,
-        samples: whole as usize + 1,
-    };
-    Ok((clock, times))
+    Ok(uneven)
 }
 
 fn signal<'a>(

@@ -273,58 +273,30 @@ fn one_character(
     }
 }
 
-/// Reads a description.
-///
-/// # Errors
-/// Every problem with its line; one that breaks the form of the file alone.
-pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
-    let mut d = Described::new(file_name, text);
-    let raw: Raw = d.sections()?;
-    let f = &raw.file;
-    let separator = one_character("file.separator", f.separator.as_ref(), ",;\t", ',', &mut d);
-    let decimal = one_character("file.decimal", f.decimal.as_ref(), ".,", '.', &mut d);
-    if separator == decimal {
+/// The column of the time and its unit in seconds.
+fn clock(f: &RawFile, d: &mut Described<'_>) -> Option<(String, f64)> {
+    let column = f.time.as_ref()?;
+    let unit = f.time_unit.as_ref().map_or("s", |u| u.get_ref().as_str());
+    let factor = giveway_units::unit_named(unit, Dimension::Time).map(|u| u.to_si(1.0));
+    if factor.is_none() {
+        let at = f.time_unit.as_ref().map_or(0, |u| u.span().start);
         d.fault_at(
-            0,
-            "file.separator",
-            "the same sign cannot part cells and decimals",
+            at,
+            "file.time_unit",
+            format!("`{unit}` is no unit of time: s, ms, us"),
         );
     }
-    let time = f.time.as_ref().map(|column| {
-        let unit = f.time_unit.as_ref().map_or("s", |u| u.get_ref().as_str());
-        let factor = giveway_units::unit_named(unit, Dimension::Time).map(|u| u.to_si(1.0));
-        if factor.is_none() {
-            let at = f.time_unit.as_ref().map_or(0, |u| u.span().start);
-            d.fault_at(
-                at,
-                "file.time_unit",
-                format!("`{unit}` is no unit of time: s, ms, us"),
-            );
-        }
-        (column.clone(), factor.unwrap_or(1.0))
-    });
-    let rate_hz = d.positive("file.rate", f.rate.as_ref(), Dimension::Frequency);
-    if time.is_none() && f.rate.is_none() {
-        d.fault_at(
-            0,
-            "file",
-            "a clock is missing: give `time`, the name of its column, or `rate`",
-        );
-    }
-    let fill_gaps_s = d
-        .positive("file.fill_gaps", f.fill_gaps.as_ref(), Dimension::Time)
-        .unwrap_or(0.0);
-    let channels: Vec<Channel> = raw
-        .channel
-        .iter()
-        .filter_map(|c| channel(c, &mut d))
-        .collect();
+    Some((column.clone(), factor.unwrap_or(1.0)))
+}
+
+/// No two channels measure the same, and one measures what the record is made of.
+fn check_channels(channels: &[Channel], raw: &[Spanned<RawChannel>], d: &mut Described<'_>) {
     for (i, c) in channels.iter().enumerate() {
         if channels[..i]
             .iter()
             .any(|other| other.measures == c.measures)
         {
-            let at = raw.channel[i].span().start;
+            let at = raw[i].span().start;
             d.fault_at(
                 at,
                 &c.column,
@@ -343,28 +315,28 @@ pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
             "no channel measures acceleration-x, without which there is no record",
         );
     }
-    let e = &raw.event;
-    let quiet_s = e.quiet.as_ref().and_then(|[from, to]| {
-        let ends = [
-            d.quantity("event.quiet", from, Dimension::Time)?,
-            d.quantity("event.quiet", to, Dimension::Time)?,
-        ];
-        if ends[0] < ends[1] {
-            return Some(ends);
-        }
-        d.fault_at(
-            from.span().start,
-            "event.quiet",
-            "the quiet part does not run forward",
-        );
-        None
-    });
-    let level_after = choice(
-        "event.zero_level",
-        e.zero_level.as_ref(),
-        &["before", "before-and-after"],
-        &mut d,
-    ) == 1;
+}
+
+/// The quiet part, s.
+fn quiet(e: &RawEvent, d: &mut Described<'_>) -> Option<[f64; 2]> {
+    let [from, to] = e.quiet.as_ref()?;
+    let ends = [
+        d.quantity("event.quiet", from, Dimension::Time)?,
+        d.quantity("event.quiet", to, Dimension::Time)?,
+    ];
+    if ends[0] < ends[1] {
+        return Some(ends);
+    }
+    d.fault_at(
+        from.span().start,
+        "event.quiet",
+        "the quiet part does not run forward",
+    );
+    None
+}
+
+/// How time zero is found.
+fn time_zero(e: &RawEvent, d: &mut Described<'_>) -> ZeroMethod {
     let threshold = d.positive(
         "event.threshold",
         e.threshold.as_ref(),
@@ -375,9 +347,9 @@ pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
         "event.time_zero",
         e.time_zero.as_ref(),
         &["threshold", "alignment", "given"],
-        &mut d,
+        d,
     );
-    let time_zero = match (method, at) {
+    match (method, at) {
         (1, _) => ZeroMethod::Alignment,
         (2, Some(at)) => ZeroMethod::Given(at),
         (2, None) => {
@@ -389,7 +361,53 @@ pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
             ZeroMethod::Threshold(None)
         }
         _ => ZeroMethod::Threshold(threshold),
-    };
+    }
+}
+
+/// Reads a description.
+///
+/// # Errors
+/// Every problem with its line; one that breaks the form of the file alone.
+pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
+    let mut d = Described::new(file_name, text);
+    let raw: Raw = d.sections()?;
+    let f = &raw.file;
+    let separator = one_character("file.separator", f.separator.as_ref(), ",;\t", ',', &mut d);
+    let decimal = one_character("file.decimal", f.decimal.as_ref(), ".,", '.', &mut d);
+    if separator == decimal {
+        d.fault_at(
+            0,
+            "file.separator",
+            "the same sign cannot part cells and decimals",
+        );
+    }
+    let time = clock(f, &mut d);
+    let rate_hz = d.positive("file.rate", f.rate.as_ref(), Dimension::Frequency);
+    if time.is_none() && f.rate.is_none() {
+        d.fault_at(
+            0,
+            "file",
+            "a clock is missing: give `time`, the name of its column, or `rate`",
+        );
+    }
+    let fill_gaps_s = d
+        .positive("file.fill_gaps", f.fill_gaps.as_ref(), Dimension::Time)
+        .unwrap_or(0.0);
+    let channels: Vec<Channel> = raw
+        .channel
+        .iter()
+        .filter_map(|c| channel(c, &mut d))
+        .collect();
+    check_channels(&channels, &raw.channel, &mut d);
+    let e = &raw.event;
+    let quiet_s = quiet(e, &mut d);
+    let level_after = choice(
+        "event.zero_level",
+        e.zero_level.as_ref(),
+        &["before", "before-and-after"],
+        &mut d,
+    ) == 1;
+    let time_zero = time_zero(e, &mut d);
     let sensor_m = [raw.sensor.ahead.as_ref(), raw.sensor.left.as_ref()]
         .map(|v| d.maybe("sensor", v, Dimension::Length).unwrap_or(0.0));
     let contact_end_s = d.positive("event.contact_end", e.contact_end.as_ref(), Dimension::Time);

@@ -93,11 +93,6 @@ impl AxialLaw {
         1.0 / (1.0 / self.stack + self.plates)
     }
 
-    /// Share of a small external tension that the bolt sees.
-    pub fn bolt_share(&self) -> f64 {
-        self.bolt / (self.bolt + self.stack)
-    }
-
     /// External tension at which the washer gaps, N.
     pub fn gapping(&self) -> f64 {
         self.preload * (1.0 + self.bolt / self.stack)

@@ -128,6 +128,26 @@ pub struct BoltEvents {
     pub keeper_torn: bool,
 }
 
+/// What the joint diagram gives in a step.
+struct Opened {
+    tension: f64,
+    washer: f64,
+    lift: f64,
+    vertical_work: f64,
+    damped: f64,
+    yielded: f64,
+}
+
+/// How a bolt leaves that gives way itself.
+fn leaves(law: &JointLaw, ruptured: bool, sheared: bool) -> Option<Departure> {
+    match (ruptured, sheared) {
+        (true, _) if law.strips => Some(Departure::Stripped),
+        (true, _) => Some(Departure::Ruptured),
+        (false, true) => Some(Departure::Sheared),
+        (false, false) => None,
+    }
+}
+
 impl BoltState {
     /// A bolt at rest in its notches, opening `u` and displacement `s` as given, nothing stored.
     pub fn at_rest(axis: Vector2<f64>, law: &JointLaw, s: Vector2<f64>, u: f64) -> Self {
@@ -215,17 +235,14 @@ impl BoltState {
         }
         let mut events = BoltEvents::default();
 
-        // Joint diagram.
-        let pull = law.axial.pull(u, self.stretched, self.bent);
-        let (tension, washer) = (pull.tension, pull.washer);
-        self.stretched += pull.stretch;
-        self.bent += pull.bent;
-        let damp = -law.damping_time * law.axial.stiffness() * motion.opening_rate;
-        let lift = pull.lift() + damp;
-        let du = u - self.opening;
-        let vertical_work = -0.5 * (self.lift + lift) * du;
-        let damped = -damp * du;
-        let yielded = tension * pull.stretch - pull.lift() * pull.bent;
+        let Opened {
+            tension,
+            washer,
+            lift,
+            vertical_work,
+            damped,
+            yielded,
+        } = self.open(law, u, motion.opening_rate);
 
         // Slip plane.
         let ds = s - self.slip;
@@ -244,12 +261,6 @@ impl BoltState {
         let climb = motion.slope.dot(&(shift - self.place - ds - motion.twist));
         let mut dissipated = slip_work - stored + 0.5 * (self.lift + lift) * climb;
 
-        self.energy.damping += damped;
-        if law.strips {
-            self.energy.strip += yielded;
-        } else {
-            self.energy.failure += yielded;
-        }
         self.energy.stored += vertical_work - damped - yielded + stored;
         let (mut lift, mut force) = (lift, force);
 
@@ -282,19 +293,8 @@ impl BoltState {
             self.keeper_torn = true;
             events.keeper_torn = true;
         }
-        self.departure = if ruptured {
-            Some(if law.strips {
-                Departure::Stripped
-            } else {
-                Departure::Ruptured
-            })
-        } else if sheared {
-            Some(Departure::Sheared)
-        } else if out_lower || out_upper {
-            Some(limit.kind)
-        } else {
-            None
-        };
+        self.departure = leaves(law, ruptured, sheared)
+            .or_else(|| (out_lower || out_upper).then_some(limit.kind));
         let squared = force.norm_squared();
         if self.hardest.is_none_or(|(most, _)| squared > most) {
             self.hardest = Some((squared, limit.kind));
@@ -317,23 +317,55 @@ impl BoltState {
         self.opening = u;
         if self.departure.is_some() {
             events.released = Some(fraction);
-            if ruptured || sheared {
-                // The bolt parts now: what it stored goes, sheared bolts keep it as failure energy.
-                if sheared && !ruptured {
-                    self.energy.failure += self.energy.stored;
-                } else {
-                    self.energy.freed += self.energy.stored;
-                    self.force = Vector2::zeros();
-                    self.lift = 0.0;
-                }
-            } else {
-                self.energy.freed += self.energy.stored;
-            }
-            self.energy.stored = 0.0;
-            self.tension = 0.0;
-            self.washer = 0.0;
+            self.settle(ruptured, sheared);
         }
         events
+    }
+
+    /// The joint diagram at the opening `u`: forces, and what this step did to plates, bolt and damper, which is booked.
+    #[inline]
+    fn open(&mut self, law: &JointLaw, u: f64, opening_rate: f64) -> Opened {
+        let pull = law.axial.pull(u, self.stretched, self.bent);
+        self.stretched += pull.stretch;
+        self.bent += pull.bent;
+        let damp = -law.damping_time * law.axial.stiffness() * opening_rate;
+        let lift = pull.lift() + damp;
+        let du = u - self.opening;
+        let damped = -damp * du;
+        let yielded = pull.tension * pull.stretch - pull.lift() * pull.bent;
+        self.energy.damping += damped;
+        if law.strips {
+            self.energy.strip += yielded;
+        } else {
+            self.energy.failure += yielded;
+        }
+        Opened {
+            tension: pull.tension,
+            washer: pull.washer,
+            lift,
+            vertical_work: -0.5 * (self.lift + lift) * du,
+            damped,
+            yielded,
+        }
+    }
+
+    /// Books a bolt that has left: what it stored is set free; a sheared one keeps it as failure energy.
+    fn settle(&mut self, ruptured: bool, sheared: bool) {
+        if ruptured || sheared {
+            // The bolt parts now: what it stored goes, sheared bolts keep it as failure energy.
+            if sheared && !ruptured {
+                self.energy.failure += self.energy.stored;
+            } else {
+                self.energy.freed += self.energy.stored;
+                self.force = Vector2::zeros();
+                self.lift = 0.0;
+            }
+        } else {
+            self.energy.freed += self.energy.stored;
+        }
+        self.energy.stored = 0.0;
+        self.tension = 0.0;
+        self.washer = 0.0;
     }
 
     /// The bolt is levered out of its notches by a plate that stands on edge, and the plates no longer meet at it: it takes no

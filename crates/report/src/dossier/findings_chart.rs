@@ -2,7 +2,7 @@
 //! would be if that finding were put right; a hollow sign shows the finding alone, a second line everything put right.
 
 use giveway_occupant::CAUTION;
-use giveway_results::{ConditionCase, Summary};
+use giveway_results::{ConditionCase, ConditionFinding, Summary};
 
 use super::words::{cut, upper_first};
 use crate::ReportError;
@@ -64,6 +64,31 @@ pub fn draw(s: &Summary) -> Result<Option<Figure>, ReportError> {
         "Arrow: from the velocity change as found to that with this finding put right. Ring: this finding alone.",
         look(16.0, SLATE),
     );
+    across(&mut f, &axis, &x, bottom);
+    upright(&mut f, &x, bottom, (found, right, limit));
+    let mut told = Vec::new();
+    for (n, c) in rows.iter().enumerate() {
+        let y = TOP + ROW * (n as f64 + 0.5) + 7.0;
+        row(&mut f, &x, (found, y), c);
+        told.push(format!(
+            "{}: {} if put right, {} alone",
+            c.title,
+            c.if_put_right.speed_in_words(),
+            c.alone.speed_in_words()
+        ));
+    }
+    f.text((MARGIN, bottom + 78.0), CAUTION, look(13.0, SLATE));
+    f.set_alt_text(format!(
+        "Velocity change {} as found, {} with everything put right. {}.",
+        first.as_found.speed_in_words(),
+        first.all_put_right.speed_in_words(),
+        told.join("; ")
+    ));
+    f.finish().map(Some)
+}
+
+/// The axis across the page, with its lines.
+fn across(f: &mut Figure, axis: &Axis, x: &impl Fn(f64) -> f64, bottom: f64) {
     f.in_each(|f, system| {
         let (ticks, title) = axis.said("velocity change, m/s", 9, system);
         for (t, text) in ticks {
@@ -75,7 +100,15 @@ pub fn draw(s: &Summary) -> Result<Option<Figure>, ReportError> {
         f.text((RIGHT, bottom + 42.0), &title, look);
     });
     f.line([(LEFT, bottom), (RIGHT, bottom)], 1.5, INK, &[]);
-    // Lines down the page, their names above at heights of their own.
+}
+
+/// Lines down the page - as found, all put right, limit -, their names above at heights of their own.
+fn upright(
+    f: &mut Figure,
+    x: &impl Fn(f64) -> f64,
+    bottom: f64,
+    (found, right, limit): (f64, Option<f64>, Option<f64>),
+) {
     let mut upright = vec![(
         found,
         format!("as found {found:.1} m/s"),
@@ -108,43 +141,30 @@ pub fn draw(s: &Summary) -> Result<Option<Figure>, ReportError> {
             look(15.0, *colour).bold().at(Anchor::Middle),
         );
     }
-    let mut told = Vec::new();
-    for (n, c) in rows.iter().enumerate() {
-        let y = TOP + ROW * (n as f64 + 0.5) + 7.0;
-        f.text(
-            (LEFT - 16.0, y),
-            &cut(&format!("{}. {}", c.rank, upper_first(&c.title)), 46),
-            look(16.0, INK).at(Anchor::End),
-        );
-        if let Some(v) = speed(&c.alone) {
-            f.disc((x(v), y - 9.0), 7.0, PAPER);
-            f.ring((x(v), y - 9.0), 7.0, 2.5, PLUM);
-        }
-        if let Some(v) = speed(&c.if_put_right) {
-            arrow(&mut f, (x(found), y + 8.0), x(v));
-            f.text(
-                (RIGHT + 14.0, y),
-                &format!("{v:.1} m/s"),
-                look(16.0, INK).bold(),
-            );
-        } else {
-            f.text((RIGHT + 14.0, y), "unknown", look(16.0, SLATE));
-        }
-        told.push(format!(
-            "{}: {} if put right, {} alone",
-            c.title,
-            c.if_put_right.speed_in_words(),
-            c.alone.speed_in_words()
-        ));
+}
+
+/// One finding: its name, a ring for what it does alone, an arrow to what putting it right gives.
+fn row(f: &mut Figure, x: &impl Fn(f64) -> f64, (found, y): (f64, f64), c: &ConditionFinding) {
+    let speed = ConditionCase::reliable_velocity_change_mps;
+    f.text(
+        (LEFT - 16.0, y),
+        &cut(&format!("{}. {}", c.rank, upper_first(&c.title)), 46),
+        look(16.0, INK).at(Anchor::End),
+    );
+    if let Some(v) = speed(&c.alone) {
+        f.disc((x(v), y - 9.0), 7.0, PAPER);
+        f.ring((x(v), y - 9.0), 7.0, 2.5, PLUM);
     }
-    f.text((MARGIN, bottom + 78.0), CAUTION, look(13.0, SLATE));
-    f.set_alt_text(format!(
-        "Velocity change {} as found, {} with everything put right. {}.",
-        first.as_found.speed_in_words(),
-        first.all_put_right.speed_in_words(),
-        told.join("; ")
-    ));
-    f.finish().map(Some)
+    if let Some(v) = speed(&c.if_put_right) {
+        arrow(f, (x(found), y + 8.0), x(v));
+        f.text(
+            (RIGHT + 14.0, y),
+            &format!("{v:.1} m/s"),
+            look(16.0, INK).bold(),
+        );
+    } else {
+        f.text((RIGHT + 14.0, y), "unknown", look(16.0, SLATE));
+    }
 }
 
 /// An arrow along the row; a short stroke where it leads nowhere.

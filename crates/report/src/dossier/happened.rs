@@ -1,5 +1,6 @@
 //! What happened, and what a person must see.
 
+use giveway_impact::flight::outcome::Flight;
 use giveway_results::Summary;
 
 use super::markup::Markup;
@@ -50,29 +51,7 @@ pub fn facts(s: &Summary) -> Vec<(String, String)> {
         ),
     );
     add("Ending", upper_first(ending(s.ending)));
-    let v = &s.velocity_change;
-    let mut lost = Vec::new();
-    if let (Some(dv), Some(t)) = (v.at_release_mps, s.times.release_s) {
-        lost.push(format!(
-            "{} when the last bolt let go ({})",
-            to(dv, 2, "m/s"),
-            ms(t)
-        ));
-    }
-    if let (Some(dv), Some(t)) = (v.at_contact_end_mps, s.times.contact_end_s) {
-        lost.push(format!(
-            "{} {} ({})",
-            to(dv, 2, "m/s"),
-            counted_until(s),
-            ms(t)
-        ));
-    }
-    lost.push(format!(
-        "{} at the end of the engagement ({})",
-        to(v.at_engagement_end_mps, 2, "m/s"),
-        ms(s.times.engagement_end_s)
-    ));
-    add("Speed lost", lost.join(", "));
+    add("Speed lost", speed_lost(s));
     let c = &s.contact;
     add(
         "Contact",
@@ -85,25 +64,8 @@ pub fn facts(s: &Summary) -> Vec<(String, String)> {
             to(1e3 * c.dent_m, 1, "mm")
         ),
     );
-    let j = &s.joint;
-    if !j.bolts.is_empty() {
-        let out = j
-            .bolts
-            .iter()
-            .filter(|b| b.release_time_s.is_some())
-            .count();
-        add(
-            "Slip joint",
-            format!(
-                "{out} of {} bolts released{}; tension: {}",
-                j.bolts.len(),
-                s.times.slip_onset_s.map_or_else(String::new, |t| format!(
-                    ", the plates slide from {}",
-                    ms(t)
-                )),
-                tension_rise_in_words(j)
-            ),
-        );
+    if !s.joint.bolts.is_empty() {
+        add("Slip joint", slip_joint(s));
     }
     if let Some(since) = s.fold.since_s {
         add(
@@ -137,28 +99,69 @@ pub fn facts(s: &Summary) -> Vec<(String, String)> {
         );
     }
     if let Some(f) = &s.flight {
-        let e = &f.event;
-        add(
-            "Flight of the pole",
-            format!(
-                "{}; foot comes to rest {:.1} m along and {:.1} m to the left, tip {:.1} m along and {:.1} m to the left; {}",
-                if e.clears_vehicle {
-                    "passes clear of the vehicle's body"
-                } else {
-                    "strikes the vehicle's body"
-                },
-                e.foot_m[0],
-                e.foot_m[1],
-                e.tip_m[0],
-                e.tip_m[1],
-                if e.driven_over {
-                    "the vehicle drives over it"
-                } else {
-                    "the vehicle does not drive over it"
-                }
-            ),
-        );
+        add("Flight of the pole", flight(&f.event));
     }
     add("Record", s.record_basis.clone());
     list
+}
+
+fn speed_lost(s: &Summary) -> String {
+    let v = &s.velocity_change;
+    let mut lost = Vec::new();
+    if let (Some(dv), Some(t)) = (v.at_release_mps, s.times.release_s) {
+        lost.push(format!(
+            "{} when the last bolt let go ({})",
+            to(dv, 2, "m/s"),
+            ms(t)
+        ));
+    }
+    if let (Some(dv), Some(t)) = (v.at_contact_end_mps, s.times.contact_end_s) {
+        lost.push(format!(
+            "{} {} ({})",
+            to(dv, 2, "m/s"),
+            counted_until(s),
+            ms(t)
+        ));
+    }
+    lost.push(format!(
+        "{} at the end of the engagement ({})",
+        to(v.at_engagement_end_mps, 2, "m/s"),
+        ms(s.times.engagement_end_s)
+    ));
+    lost.join(", ")
+}
+
+fn slip_joint(s: &Summary) -> String {
+    let bolts = &s.joint.bolts;
+    let out = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
+    let slide = s.times.slip_onset_s;
+    format!(
+        "{out} of {} bolts released{}; tension: {}",
+        bolts.len(),
+        slide.map_or_else(String::new, |t| format!(
+            ", the plates slide from {}",
+            ms(t)
+        )),
+        tension_rise_in_words(&s.joint)
+    )
+}
+
+fn flight(e: &Flight) -> String {
+    format!(
+        "{}; foot comes to rest {:.1} m along and {:.1} m to the left, tip {:.1} m along and {:.1} m to the left; {}",
+        if e.clears_vehicle {
+            "passes clear of the vehicle's body"
+        } else {
+            "strikes the vehicle's body"
+        },
+        e.foot_m[0],
+        e.foot_m[1],
+        e.tip_m[0],
+        e.tip_m[1],
+        if e.driven_over {
+            "the vehicle drives over it"
+        } else {
+            "the vehicle does not drive over it"
+        }
+    )
 }

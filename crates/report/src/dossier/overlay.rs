@@ -142,6 +142,26 @@ fn over_each_other(runs: &[Course], caution: &str) -> Result<Figure, ReportError
     f.finish()
 }
 
+/// Numbers and lines of a small chart.
+fn ticks(f: &mut Figure, chart: &Chart, title: &str) {
+    let (x, y, w) = (chart.x, chart.y, chart.area);
+    f.in_each(|f, system| {
+        for (axis, title, across) in [(y, title, true), (x, "time, ms", false)] {
+            for (t, text) in axis.said(title, 4, system).0 {
+                let (a, b) = if across { (x.low, t) } else { (t, y.low) };
+                let p = chart.at(a, b);
+                let (line, at, anchor) = if across {
+                    ([p, (w.right, p.1)], (w.left - 8.0, p.1), Anchor::End)
+                } else {
+                    ([p, (p.0, w.top)], (p.0, w.bottom + 16.0), Anchor::Middle)
+                };
+                f.line(line, 1.0, GRID, &[]);
+                f.text(at, &text, look(14.0, INK).at(anchor));
+            }
+        }
+    });
+}
+
 fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
     const NAME: &str = "courses";
     const ACROSS: usize = 3;
@@ -187,21 +207,7 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
             y,
         };
         f.clock(chart.area, x);
-        f.in_each(|f, system| {
-            for (axis, title, across) in [(y, q.title, true), (x, "time, ms", false)] {
-                for (t, text) in axis.said(title, 4, system).0 {
-                    let (a, b) = if across { (x.low, t) } else { (t, y.low) };
-                    let p = chart.at(a, b);
-                    let (line, at, anchor) = if across {
-                        ([p, (left + w, p.1)], (left - 8.0, p.1), Anchor::End)
-                    } else {
-                        ([p, (p.0, top)], (p.0, top + h + 16.0), Anchor::Middle)
-                    };
-                    f.line(line, 1.0, GRID, &[]);
-                    f.text(at, &text, look(14.0, INK).at(anchor));
-                }
-            }
-        });
+        ticks(&mut f, &chart, q.title);
         let line = |k: usize| -> Vec<Point> {
             let points: Vec<Point> = times[k]
                 .iter()

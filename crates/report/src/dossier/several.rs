@@ -173,7 +173,13 @@ pub fn verdicts(m: &mut Markup, runs: &[Labelled]) {
 
 /// Numbers, one row a run.
 pub fn numbers(m: &mut Markup, runs: &[Labelled]) {
-    let mut impact = Table::new(
+    m.table(&impacts(runs));
+    m.table(&what_came(runs));
+    m.table(&books(runs));
+}
+
+fn impacts(runs: &[Labelled]) -> Table {
+    let mut table = Table::new(
         "The impact and how it ended",
         &[
             "Run",
@@ -186,37 +192,11 @@ pub fn numbers(m: &mut Markup, runs: &[Labelled]) {
             "In the wind",
         ],
     );
-    let mut came = Table::new(
-        "What came of it",
-        &[
-            "Run",
-            "Velocity change>",
-            "Impact velocity along>",
-            "Ridedown along>",
-            "Peak force>",
-            "Crush>",
-            "Dent>",
-            "Tension rise>",
-        ],
-    );
-    let mut books = Table::new(
-        "Books: what does not add up, and how much work it was",
-        &[
-            "Run",
-            "Energy>",
-            "Momentum>",
-            "State",
-            "Steps>",
-            "Assumed values>",
-            "Flags>",
-        ],
-    );
     for (run, label) in runs {
         let s = &run.summary;
-        let v = &s.velocity_change;
         let bolts = &s.joint.bolts;
         let free = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
-        impact.row(vec![
+        table.row(vec![
             Cell::text(label),
             Cell::text(&format!(
                 "{}, {:.0} kg",
@@ -237,8 +217,29 @@ pub fn numbers(m: &mut Markup, runs: &[Labelled]) {
                 None => "\u{2013}",
             }),
         ]);
+    }
+    table
+}
+
+fn what_came(runs: &[Labelled]) -> Table {
+    let mut table = Table::new(
+        "What came of it",
+        &[
+            "Run",
+            "Velocity change>",
+            "Impact velocity along>",
+            "Ridedown along>",
+            "Peak force>",
+            "Crush>",
+            "Dent>",
+            "Tension rise>",
+        ],
+    );
+    for (run, label) in runs {
+        let s = &run.summary;
+        let v = &s.velocity_change;
         let flail = &s.occupant.flail;
-        came.row(vec![
+        table.row(vec![
             Cell::text(label),
             Cell::number(to(
                 v.at_contact_end_mps.unwrap_or(v.at_engagement_end_mps),
@@ -256,13 +257,32 @@ pub fn numbers(m: &mut Markup, runs: &[Labelled]) {
             Cell::number(to(1e3 * s.contact.dent_m, 1, "mm")),
             Cell::number(to(100.0 * s.joint.tension_rise_fraction, 0, "%")),
         ]);
+    }
+    table
+}
+
+fn books(runs: &[Labelled]) -> Table {
+    let mut table = Table::new(
+        "Books: what does not add up, and how much work it was",
+        &[
+            "Run",
+            "Energy>",
+            "Momentum>",
+            "State",
+            "Steps>",
+            "Assumed values>",
+            "Flags>",
+        ],
+    );
+    for (run, label) in runs {
+        let s = &run.summary;
         let b = &s.books;
         let (mark, word) = if b.books_closed {
             (Mark::Meets, "closed")
         } else {
             (Mark::Fails, "OPEN")
         };
-        books.row(vec![
+        table.row(vec![
             Cell::text(label),
             Cell::number(format!("{:.4} %", 100.0 * b.energy_residual_fraction)),
             Cell::number(format!("{:.1e} %", 100.0 * b.momentum_residual_fraction)),
@@ -272,7 +292,5 @@ pub fn numbers(m: &mut Markup, runs: &[Labelled]) {
             Cell::number(s.flags.len().to_string()),
         ]);
     }
-    m.table(&impact);
-    m.table(&came);
-    m.table(&books);
+    table
 }

@@ -2,7 +2,7 @@
 
 use giveway_occupant::Blow;
 use giveway_results::{Manifest, StudyFile, StudyStatus};
-use giveway_study::analysis::{Analysis, Count, Role, Side, Swept, Tally};
+use giveway_study::analysis::{Analysis, Count, Least, Role, Side, Swept, Tally};
 
 use super::figures::{Room, figure};
 use super::markup::{Cell, Markup, Table};
@@ -118,6 +118,39 @@ fn runs_of(counts: &[Count], word: &str) -> u64 {
 
 fn verdict(m: &mut Markup, study: &StudyContents, caution: &str) {
     let t = &study.tally;
+    judged(m, t);
+    let held = runs_of(&t.endings, "held");
+    if !t.endings.is_empty() {
+        let wind = if t.in_wind[1] > 0 {
+            format!(
+                " The clamped base stands in the wind in {} of {} runs.",
+                t.in_wind[0], t.in_wind[1]
+            )
+        } else {
+            String::new()
+        };
+        m.classed(
+            "says",
+            &format!("The base held in {held} of {} runs.{wind}", study.file.rows),
+        );
+    }
+    if let Some(l) = &t.least {
+        least_margin(m, l);
+    }
+    m.raw("</div>\n");
+    if study.file.status == StudyStatus::Partial {
+        m.lead(
+            "notice",
+            "The study is partial.",
+            "Runs of its plan are missing: what is said here is said of the runs that are there.",
+        );
+    }
+    limits(m, t);
+    m.lead("caution", "Caution.", caution);
+}
+
+/// How many runs pass, by mark and words.
+fn judged(m: &mut Markup, t: &Tally) {
     let of = |blow: Blow| runs_of(&t.outcomes, blow.key());
     let undecided = of(Blow::Undecided);
     let judged = [
@@ -161,52 +194,35 @@ fn verdict(m: &mut Markup, study: &StudyContents, caution: &str) {
             }
         ),
     );
-    let held = runs_of(&t.endings, "held");
-    if !t.endings.is_empty() {
-        let wind = if t.in_wind[1] > 0 {
-            format!(
-                " The clamped base stands in the wind in {} of {} runs.",
-                t.in_wind[0], t.in_wind[1]
-            )
-        } else {
-            String::new()
-        };
-        m.classed(
-            "says",
-            &format!("The base held in {held} of {} runs.{wind}", study.file.rows),
-        );
-    }
-    if let Some(l) = &t.least {
-        let setting: Vec<String> = l.setting.iter().map(|(c, v)| set(c, v)).collect();
-        m.classed(
-            "says",
-            &format!(
-                "Least margin: {}, in run {}{}{}.",
-                super::verdict::margin_words(l.margin_fraction),
-                l.run,
-                if setting.is_empty() {
-                    String::new()
-                } else {
-                    format!(" ({})", setting.join(", "))
-                },
-                l.check
-                    .as_deref()
-                    .filter(|c| !c.is_empty())
-                    .map_or_else(String::new, |c| format!(
-                        "; decided by {}",
-                        Quantity::of(c).words
-                    ))
-            ),
-        );
-    }
-    m.raw("</div>\n");
-    if study.file.status == StudyStatus::Partial {
-        m.lead(
-            "notice",
-            "The study is partial.",
-            "Runs of its plan are missing: what is said here is said of the runs that are there.",
-        );
-    }
+}
+
+/// The least margin, and the run that has it.
+fn least_margin(m: &mut Markup, l: &Least) {
+    let setting: Vec<String> = l.setting.iter().map(|(c, v)| set(c, v)).collect();
+    m.classed(
+        "says",
+        &format!(
+            "Least margin: {}, in run {}{}{}.",
+            super::verdict::margin_words(l.margin_fraction),
+            l.run,
+            if setting.is_empty() {
+                String::new()
+            } else {
+                format!(" ({})", setting.join(", "))
+            },
+            l.check
+                .as_deref()
+                .filter(|c| !c.is_empty())
+                .map_or_else(String::new, |c| format!(
+                    "; decided by {}",
+                    Quantity::of(c).words
+                ))
+        ),
+    );
+}
+
+/// The limits, each with the runs beyond it.
+fn limits(m: &mut Markup, t: &Tally) {
     let mut limits = Table::new(
         "Limits of the governing document, and the runs beyond them",
         &[
@@ -245,7 +261,6 @@ fn verdict(m: &mut Markup, study: &StudyContents, caution: &str) {
         ]);
     }
     m.table(&limits);
-    m.lead("caution", "Caution.", caution);
 }
 
 /// The governing document in full, where there is one; else the names of all.

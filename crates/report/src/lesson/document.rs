@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use giveway_scenario::{Diagnostic, Severity, clipped, place_of, position, typed};
 use giveway_units::invisible;
 use serde::Deserialize;
 
@@ -86,86 +87,128 @@ impl Lesson {
     /// Reads a lesson.
     ///
     /// # Errors
-    /// The first problem in words, with its line.
-    pub fn read(text: &str) -> Result<Self, String> {
-        let lesson: Self = toml::from_str(text).map_err(|e| {
-            let line = e.span().map(|span| {
-                let before = text.as_bytes().iter().take(span.start);
-                before.filter(|b| **b == b'\n').count() + 1
-            });
-            let message = e.message().trim();
-            line.map_or_else(
-                || message.to_owned(),
-                |line| format!("line {line}: {message}"),
-            )
-        })?;
-        lesson.check()?;
-        Ok(lesson)
+    /// Every problem with its place.
+    pub fn read(text: &str, file: &str) -> Result<Self, Vec<Diagnostic>> {
+        let mut found = Found {
+            file,
+            text,
+            list: Vec::new(),
+        };
+        match typed::<Self>(text) {
+            Ok(lesson) => {
+                lesson.check(&mut found);
+                if found.list.is_empty() {
+                    return Ok(lesson);
+                }
+            }
+            Err(list) => {
+                for misfit in list {
+                    let code = if misfit.syntax { "E001" } else { "E010" };
+                    found.add(code, misfit.at, "", misfit.message);
+                }
+            }
+        }
+        Err(found.list)
     }
 
-    fn check(&self) -> Result<(), String> {
-        let long = |what: String, text: &str, most: usize, needed: bool| {
-            let length = text.chars().count();
-            if needed && text.trim().is_empty() {
-                return Err(format!("{what} is empty"));
-            }
-            if let Some(c) = text.chars().find(|c| invisible(*c) && *c != '\n') {
-                return Err(format!(
-                    "{what} holds the invisible character U+{:04X}",
-                    u32::from(c)
-                ));
-            }
-            if length > most {
-                return Err(format!(
-                    "{what} has {length} characters; at most {most} fit"
-                ));
-            }
-            Ok(())
-        };
-        long("the title".into(), &self.title, LONGEST_NAME, true)?;
-        long("`audience`".into(), &self.audience, LONGEST_NAME, false)?;
+    fn check(&self, found: &mut Found<'_>) {
+        found.text("title", &self.title, LONGEST_NAME, true);
+        found.text("audience", &self.audience, LONGEST_NAME, false);
         if self.cases.is_empty() || self.cases.len() > MOST_CASES {
-            return Err(format!(
+            let message = format!(
                 "a lesson has 1 to {MOST_CASES} cases, this one has {}",
                 self.cases.len()
-            ));
+            );
+            found.key("case", message);
         }
-        for (i, case) in self.cases.iter().enumerate() {
-            let n = i + 1;
-            for (what, text, most) in [
-                ("name", &case.name, LONGEST_NAME),
-                ("question", &case.question, LONGEST),
-                ("watch", &case.watch, LONGEST),
-                ("finding", &case.finding, LONGEST),
-                ("action", &case.action, LONGEST),
-            ] {
-                long(format!("case {n}: `{what}`"), text, most, true)?;
-            }
-            if case.scenario.is_empty() == case.record.is_empty() {
-                return Err(format!(
-                    "case {n}: give either `scenario` or `record`, a file from the lesson's folder"
-                ));
-            }
-            for (what, text) in [("scenario", &case.scenario), ("record", &case.record)] {
-                long(format!("case {n}: `{what}`"), text, LONGEST, false)?;
-            }
-            long(format!("case {n}: `beat`"), &case.beat, LONGEST_NAME, false)?;
-            if !["road", "side", "plan", "base"].contains(&case.view.as_str()) {
-                return Err(format!(
-                    "case {n}: `view` is one of road, side, plan, base, not `{}`",
-                    case.view.escape_debug()
-                ));
-            }
-            if let Some(other) = case.beside
-                && (other == 0 || other > self.cases.len() || other == n)
-            {
-                return Err(format!(
-                    "case {n}: `beside` is {other}; it is the number of another case, 1 to {}",
-                    self.cases.len()
-                ));
-            }
+        for (n, case) in (1..).zip(&self.cases) {
+            case.check(n, self.cases.len(), found);
         }
-        Ok(())
+    }
+}
+
+impl Case {
+    /// Checks the case with this number, of so many.
+    fn check(&self, n: usize, cases: usize, found: &mut Found<'_>) {
+        let path = |key: &str| format!("case[{n}].{key}");
+        for (key, text, most, needed) in [
+            ("name", &self.name, LONGEST_NAME, true),
+            ("question", &self.question, LONGEST, true),
+            ("watch", &self.watch, LONGEST, true),
+            ("finding", &self.finding, LONGEST, true),
+            ("action", &self.action, LONGEST, true),
+            ("scenario", &self.scenario, LONGEST, false),
+            ("record", &self.record, LONGEST, false),
+            ("beat", &self.beat, LONGEST_NAME, false),
+        ] {
+            found.text(&path(key), text, most, needed);
+        }
+        if self.scenario.is_empty() == self.record.is_empty() {
+            found.key(
+                &path("record"),
+                "give either `scenario` or `record`, a file from the lesson's folder".into(),
+            );
+        }
+        if !["road", "side", "plan", "base"].contains(&self.view.as_str()) {
+            let message = format!(
+                "this is one of road, side, plan, base, not `{}`",
+                clipped(&self.view)
+            );
+            found.key(&path("view"), message);
+        }
+        if let Some(other) = self.beside
+            && (other == 0 || other > cases || other == n)
+        {
+            let message =
+                format!("this is {other}; it is the number of another case, 1 to {cases}");
+            found.key(&path("beside"), message);
+        }
+    }
+}
+
+/// Collects what is wrong with a lesson.
+struct Found<'a> {
+    file: &'a str,
+    text: &'a str,
+    list: Vec<Diagnostic>,
+}
+
+impl Found<'_> {
+    fn add(&mut self, code: &'static str, at: usize, path: &str, message: String) {
+        let (line, column) = position(self.text, at);
+        self.list.push(Diagnostic {
+            code,
+            severity: Severity::Error,
+            file: self.file.to_owned(),
+            line,
+            column,
+            path: path.to_owned(),
+            message,
+            found: None,
+            allowed: None,
+            suggestion: None,
+        });
+    }
+
+    /// A problem of a key, such as `case[2].view`.
+    fn key(&mut self, path: &str, message: String) {
+        self.add("E020", place_of(self.text, path), path, message);
+    }
+
+    /// A text has at most so many characters, all of them visible, and is not empty where it is needed.
+    fn text(&mut self, path: &str, text: &str, most: usize, needed: bool) {
+        let length = text.chars().count();
+        if needed && text.trim().is_empty() {
+            self.key(path, "this text is empty".into());
+        } else if let Some(c) = text.chars().find(|c| invisible(*c) && *c != '\n') {
+            let message = format!("this holds the invisible character U+{:04X}", u32::from(c));
+            self.key(path, message);
+        } else if length > most {
+            self.key(
+                path,
+                format!("this has {length} characters; at most {most} fit"),
+            );
+        }
     }
 }
 
@@ -178,16 +221,16 @@ mod tests {
 
     #[test]
     fn problems_are_said_with_their_place() {
-        let lesson = Lesson::read(&format!("title = \"t\"\n{CASE}")).unwrap();
+        let lesson = Lesson::read(&format!("title = \"t\"\n{CASE}"), "a.toml").unwrap();
         assert_eq!(
             (lesson.language.as_str(), lesson.cases[0].view.as_str()),
             ("en", "base")
         );
         for (text, words) in [
-            (format!("title = \"t\"\n{CASE}spede = 1\n"), "line 9"),
-            ("title = 1".to_owned(), "line 1"),
+            (format!("title = \"t\"\n{CASE}spede = 1\n"), "a.toml:9:1: "),
+            ("title = 1".to_owned(), "a.toml:1:9: "),
             ("title = \"t\"".to_owned(), "case"),
-            (format!("title = \"\"\n{CASE}"), "title is empty"),
+            (format!("title = \"\"\n{CASE}"), "title: this text is empty"),
             (
                 format!("title = \"t\"\n{}", CASE.repeat(11)),
                 "this one has 11",
@@ -212,10 +255,24 @@ mod tests {
                 format!("title = \"t\"\n{}", CASE.replace("scenario", "#")),
                 "either `scenario` or `record`",
             ),
-            ("\u{0}".to_owned(), "line 1"),
+            ("\u{0}".to_owned(), "a.toml:1:1: "),
         ] {
-            let problem = Lesson::read(&text).unwrap_err();
+            let problem = Lesson::read(&text, "a.toml").unwrap_err()[0].to_string();
             assert!(problem.contains(words), "{problem}");
         }
+    }
+
+    #[test]
+    fn all_problems_are_said_in_one_pass() {
+        let text = format!("title = \"\"\n{CASE}view = \"moon\"\n{CASE}beside = 7\n");
+        let list = Lesson::read(&text, "a.toml").unwrap_err();
+        let places: Vec<(usize, &str)> = list.iter().map(|d| (d.line, d.path.as_str())).collect();
+        assert_eq!(
+            places,
+            [(1, "title"), (9, "case[1].view"), (17, "case[2].beside")]
+        );
+        let text = format!("title = \"t\"\nadience = 1\n{CASE}spede = 1\n");
+        let list = Lesson::read(&text, "a.toml").unwrap_err();
+        assert_eq!(list.iter().map(|d| d.line).collect::<Vec<_>>(), [2, 10]);
     }
 }

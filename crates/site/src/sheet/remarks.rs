@@ -23,11 +23,7 @@ pub(super) fn remarks(
 ) -> Vec<String> {
     let words = Say(sheet.system());
     let profile = basis.profile;
-    let from = |bound: Bound, otherwise: &str| {
-        profile
-            .source(bound)
-            .unwrap_or_else(|| otherwise.to_owned())
-    };
+    let from = |bound: Bound, otherwise: &str| source(basis, bound, otherwise);
     // Whether the design breaks a rule that an inspector would hold it against, at the resolution of the same instrument.
     let breaks = |key: &str, si: f64| {
         let value = Value::Real {
@@ -62,31 +58,7 @@ pub(super) fn remarks(
             words.angle(sheet.design.level_rad)
         )
     });
-    let apart = base.round_washer_m;
-    let [least, most] = [Bound::RoundWasherLeast, Bound::RoundWasherMost].map(|b| profile.limit(b));
-    say(
-        out,
-        apart < least.si.min(least.us) - 1e-9 || apart > most.si.max(most.us) + 1e-9,
-        &|| {
-            format!(
-                "The round washers of {} do not keep the plates {} to {} apart ({}).",
-                words.fine(apart),
-                words.fine(least.of(words.0)),
-                words.fine(most.of(words.0)),
-                from(Bound::RoundWasherLeast, APART)
-            )
-        },
-    );
-    say(out, base.keeper.is_none(), &|| {
-        "The design has no keeper sheet: nothing but the clamp keeps the bolts from walking."
-            .to_owned()
-    });
-    say(out, 2.0 * base.notch_half_angle_rad <= NARROW_RAD, &|| {
-        format!(
-            "The notches open by {:.0}\u{b0}: {BOUND_DEG:.0}\u{b0} bound in tests, {FREE_DEG:.0}\u{b0} did not ({BOUND}).",
-            2.0 * base.notch_half_angle_rad.to_degrees()
-        )
-    });
+    of_the_joint(words, basis, sheet, out);
     let height = sheet.design.slip_plane_height_m;
     say(out, breaks("plate_height", height), &|| {
         format!(
@@ -120,6 +92,43 @@ pub(super) fn remarks(
         );
     }
     remarks
+}
+
+/// Where a bound stands.
+fn source(basis: Basis<'_>, bound: Bound, otherwise: &str) -> String {
+    let set = basis.profile.source(bound);
+    set.unwrap_or_else(|| otherwise.to_owned())
+}
+
+/// Round washers, keeper sheet and notches.
+fn of_the_joint(words: Say, basis: Basis<'_>, sheet: &InstallationSheet, out: &mut Vec<String>) {
+    let base = &sheet.design.base;
+    let apart = base.round_washer_m;
+    let [least, most] =
+        [Bound::RoundWasherLeast, Bound::RoundWasherMost].map(|b| basis.profile.limit(b));
+    say(
+        out,
+        apart < least.si.min(least.us) - 1e-9 || apart > most.si.max(most.us) + 1e-9,
+        &|| {
+            format!(
+                "The round washers of {} do not keep the plates {} to {} apart ({}).",
+                words.fine(apart),
+                words.fine(least.of(words.0)),
+                words.fine(most.of(words.0)),
+                source(basis, Bound::RoundWasherLeast, APART)
+            )
+        },
+    );
+    say(out, base.keeper.is_none(), &|| {
+        "The design has no keeper sheet: nothing but the clamp keeps the bolts from walking."
+            .to_owned()
+    });
+    say(out, 2.0 * base.notch_half_angle_rad <= NARROW_RAD, &|| {
+        format!(
+            "The notches open by {:.0}\u{b0}: {BOUND_DEG:.0}\u{b0} bound in tests, {FREE_DEG:.0}\u{b0} did not ({BOUND}).",
+            2.0 * base.notch_half_angle_rad.to_degrees()
+        )
+    });
 }
 
 fn say(out: &mut Vec<String>, when: bool, text: &dyn Fn() -> String) {

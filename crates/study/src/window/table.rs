@@ -219,6 +219,30 @@ fn of_a_limit(limit: &Limit, from_below: bool, [least, most]: [f64; 2]) -> Optio
         RowKind::WasherBending => "they bend".to_owned(),
         RowKind::Proof | RowKind::Impact => format!("beyond the {governs}"),
     };
+    let (passes, reasons) = side(limit, from_below, [least, most], (governs, beyond));
+    Some(Row {
+        name,
+        kind,
+        case: None,
+        counts: true,
+        sets_lower: false,
+        sets_upper: false,
+        document: None,
+        limit: Some(asks.to_owned()),
+        passes,
+        reasons,
+        design: None,
+        remarks: Vec::new(),
+    })
+}
+
+/// Where a limit is kept, from its torque up or down to it, and what is said of either side.
+fn side(
+    limit: &Limit,
+    from_below: bool,
+    [least, most]: [f64; 2],
+    (governs, beyond): (String, String),
+) -> (Vec<Pass>, Vec<Reason>) {
     let reason = |from_nm, to_nm, passes, words: &str| Reason {
         from_nm,
         to_nm,
@@ -231,7 +255,7 @@ fn of_a_limit(limit: &Limit, from_below: bool, [least, most]: [f64; 2]) -> Optio
         inside_fraction: Some(0.0),
         beyond_fraction: Some(0.0),
     };
-    let (passes, reasons) = match limit.torque_nm {
+    match limit.torque_nm {
         None => (vec![], vec![reason(None, None, false, &beyond)]),
         // At the least torque that is tried it is met: nothing lies below.
         Some(t) if from_below && t <= least => (
@@ -267,21 +291,7 @@ fn of_a_limit(limit: &Limit, from_below: bool, [least, most]: [f64; 2]) -> Optio
                 reason(Some(t), None, false, &beyond),
             ],
         ),
-    };
-    Some(Row {
-        name,
-        kind,
-        case: None,
-        counts: true,
-        sets_lower: false,
-        sets_upper: false,
-        document: None,
-        limit: Some(asks.to_owned()),
-        passes,
-        reasons,
-        design: None,
-        remarks: Vec::new(),
-    })
+    }
 }
 
 fn of_an_impact(case: usize, facts: &CaseFacts, found: &Searched) -> Row {

@@ -10,8 +10,7 @@ use giveway_mechanics::MODEL_VERSION;
 use giveway_results::{
     CSV_NAME, Cell, Difference, Examined, FileState, Mixing, PlanSource, Provenance, Recomputed,
     RerunReport, RerunVerdict, RowSample, RunFacts, STUDY_NAME, Study, StudyFile, StudyRow,
-    StudyStore, TableCheck, TableForm, check_tables, file_difference, merge_by_part, read_plan,
-    read_study,
+    StudyStore, TableForm, check_tables, file_difference, merge_by_part, read_plan, read_study,
 };
 use giveway_study::Supports;
 use giveway_study::execute::{RunMemory, Tally, count, execute, run_row};
@@ -27,6 +26,19 @@ use crate::input;
 /// Name of the plan in a study's folder.
 const PLAN: &str = "plan.json";
 
+/// Why nothing was compared: verdict, the code where it is not that of the verdict, and the reason.
+type No = (RerunVerdict, Option<Exit>, String);
+
+fn not_computed(exit: Exit, problem: &str) -> No {
+    let sentence = format!("it could not be computed again: {}", problem.trim_end());
+    (RerunVerdict::NotComputed, Some(exit), sentence)
+}
+
+fn tampered(reason: &str) -> No {
+    let sentence = format!("{reason}; nothing was computed");
+    (RerunVerdict::Tampered, None, sentence)
+}
+
 /// The report, and the code where it is not that of the verdict.
 pub fn again(
     folder: &Path,
@@ -34,87 +46,47 @@ pub fn again(
     arguments: &Rerun,
 ) -> (RerunReport, Option<Exit>) {
     let name = folder.display().to_string();
-    let no = |verdict, exit, sentence: String| {
-        let mut report = RerunReport::bare(&name, verdict, sentence);
-        report.take_files(looked_at, &[]);
-        report.written_by = Some(looked_at.manifest.provenance());
-        (report, exit)
-    };
-    let not = |exit, problem: String| {
-        let sentence = format!("it could not be computed again: {}", problem.trim_end());
-        no(RerunVerdict::NotComputed, Some(exit), sentence)
-    };
     if arguments.plan.is_none()
         && let Some(report) = RerunReport::of_input(&name, looked_at, PLAN)
     {
         return (report, None);
     }
-    for state in [FileState::Changed, FileState::CutShort, FileState::Missing] {
-        if let Some(file) = looked_at.in_state(state).first() {
-            let (verdict, word) = match state {
-                FileState::Changed => (RerunVerdict::Tampered, "was changed since it was written"),
-                FileState::CutShort => (RerunVerdict::CutShort, "is cut short"),
-                _ => (RerunVerdict::MissingFile, "is missing"),
-            };
-            // The tables are read as they were written or not at all.
-            return no(
-                verdict,
-                None,
-                format!("`{file}` {word}; nothing was computed"),
-            );
+    match compared(folder, &name, looked_at, arguments) {
+        Ok(report) => (report, None),
+        Err((verdict, exit, sentence)) => {
+            let mut report = RerunReport::bare(&name, verdict, sentence);
+            report.take_files(looked_at, &[]);
+            report.written_by = Some(looked_at.manifest.provenance());
+            (report, exit)
         }
     }
-    let source = match &arguments.plan {
-        Some(path) => source_of(path),
-        None => match read_plan(folder) {
-            Ok(Some(plan)) => Ok(plan),
-            Ok(None) => Err((
-                Exit::Usage,
-                format!("its folder keeps no `{PLAN}`; give its study file with --plan"),
-            )),
-            Err(e) => Err((Exit::NoResults, e.to_string())),
-        },
-    };
-    let source = match source {
-        Ok(source) => source,
-        Err((exit, problem)) => return not(exit, problem),
-    };
-    let study = match read_study(folder) {
-        Ok(study) => study,
-        Err(e) => return not(Exit::NoResults, e.to_string()),
-    };
-    let plan = match plan_of(&source) {
-        Ok(plan) => plan,
-        Err(problem) => return not(Exit::Scenario, problem),
-    };
+}
+
+fn compared(
+    folder: &Path,
+    name: &str,
+    looked_at: &Examined,
+    arguments: &Rerun,
+) -> Result<RerunReport, No> {
+    as_written(looked_at)?;
+    let source = plan_source(folder, arguments)?;
+    let study = read_study(folder).map_err(|e| not_computed(Exit::NoResults, &e.to_string()))?;
+    let plan = plan_of(&source).map_err(|problem| not_computed(Exit::Scenario, &problem))?;
     let here = Provenance {
         input_blake3: plan.hash().to_owned(),
         ..Provenance::of("", &[])
     };
     let card = &study.file.card;
     if plan.hash() != card.plan_hash && card.model_version == MODEL_VERSION {
-        return no(
-            RerunVerdict::Tampered,
-            None,
-            "its plan is not the one that its table was computed from: plan or table was changed; nothing was computed"
-                .to_owned(),
-        );
+        return Err(tampered(
+            "its plan is not the one that its table was computed from: plan or table was changed",
+        ));
     }
-    let tables_fit = match check_tables(folder, &study) {
-        Err(e) => return not(Exit::Io, e.to_string()),
-        Ok(TableCheck {
-            problem: Some(problem),
-            ..
-        }) => {
-            let sentence =
-                format!("{problem}: table, shards or ledger were changed; nothing was computed");
-            return no(RerunVerdict::Tampered, None, sentence);
-        }
-        Ok(TableCheck { shards, .. }) => shards,
-    };
+    let tables_fit = tables_fit(folder, &study)?;
     if card.model_version != looked_at.manifest.model_version {
-        let sentence = "`study.json` and the manifest name different versions of the model; nothing was computed";
-        return no(RerunVerdict::Tampered, None, sentence.to_owned());
+        return Err(tampered(
+            "`study.json` and the manifest name different versions of the model",
+        ));
     }
     let number = arguments.number.unwrap_or_else(drawn_number);
     let outcome = if arguments.all {
@@ -122,18 +94,15 @@ pub fn again(
     } else {
         sampled(&study, &plan, arguments.rows, number)
     };
-    let (again, rows) = match outcome {
-        Ok(outcome) => outcome,
-        Err(problem) => return not(Exit::Io, problem),
-    };
-    let mut report = RerunReport::of_files(&name, looked_at, &here, &again);
-    report.rows = Some([rows, study.file.rows]);
-    let part = !arguments.all && rows < study.file.rows;
+    let (again, rows) = outcome.map_err(|problem| not_computed(Exit::Io, &problem))?;
+    let all = study.file.rows;
+    let mut report = RerunReport::of_files(name, looked_at, &here, &again);
+    report.rows = Some([rows, all]);
+    let part = !arguments.all && rows < all;
     if part {
-        report.sample = Some(RowSample::new(number, rows, study.file.rows));
+        report.sample = Some(RowSample::new(number, rows, all));
     }
     if report.verdict == RerunVerdict::Identical {
-        let all = study.file.rows;
         report.sentence = match (arguments.all, part) {
             (true, _) => {
                 format!("identical: all {rows} rows and every byte of the tables are the same")
@@ -150,7 +119,49 @@ pub fn again(
     } else {
         "the folder keeps no shards (a joined study has none): the tables were held against each other only".to_owned()
     });
-    (report, None)
+    Ok(report)
+}
+
+/// The files of the folder are as they were written: its tables are read so or not at all.
+fn as_written(looked_at: &Examined) -> Result<(), No> {
+    for state in [FileState::Changed, FileState::CutShort, FileState::Missing] {
+        if let Some(file) = looked_at.in_state(state).first() {
+            let (verdict, word) = match state {
+                FileState::Changed => (RerunVerdict::Tampered, "was changed since it was written"),
+                FileState::CutShort => (RerunVerdict::CutShort, "is cut short"),
+                _ => (RerunVerdict::MissingFile, "is missing"),
+            };
+            let sentence = format!("`{file}` {word}; nothing was computed");
+            return Err((verdict, None, sentence));
+        }
+    }
+    Ok(())
+}
+
+/// The plan that is given, else the one that the folder keeps.
+fn plan_source(folder: &Path, arguments: &Rerun) -> Result<PlanSource, No> {
+    if let Some(path) = &arguments.plan {
+        return source_of(path).map_err(|(exit, problem)| not_computed(exit, &problem));
+    }
+    match read_plan(folder) {
+        Ok(Some(plan)) => Ok(plan),
+        Ok(None) => {
+            let problem = format!("its folder keeps no `{PLAN}`; give its study file with --plan");
+            Err(not_computed(Exit::Usage, &problem))
+        }
+        Err(e) => Err(not_computed(Exit::NoResults, &e.to_string())),
+    }
+}
+
+/// The tables hold together; whether there are shards that they could be held against.
+fn tables_fit(folder: &Path, study: &Study) -> Result<bool, No> {
+    let check = check_tables(folder, study).map_err(|e| not_computed(Exit::Io, &e.to_string()))?;
+    match check.problem {
+        Some(problem) => Err(tampered(&format!(
+            "{problem}: table, shards or ledger were changed"
+        ))),
+        None => Ok(check.shards),
+    }
 }
 
 /// A study file and its base scenarios, read now.
