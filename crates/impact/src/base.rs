@@ -15,7 +15,7 @@ const ONSET_M: f64 = 1e-3;
 /// Slope of the upper plate beyond which it stands on edge: 45 degrees. It is then opened by more than the length of a bolt.
 const STEEPEST: f64 = 1.0;
 /// Slope of the upper plate up to which it moves under a bolt by its yaw alone.
-const FLAT: f64 = 0.01;
+const FLAT: f64 = 0.03;
 /// The foot is clear of the lower plate when it has risen this far, m.
 const CLEAR_RISE_M: f64 = 0.05;
 

@@ -252,6 +252,8 @@ fn to_the_end(
             samples as f64 * SAMPLE_S
         } else if run.all_released() && !run.blocked() {
             p.free_step
+        } else if run.hinge.since.is_some() {
+            p.folded_step()
         } else {
             p.clamped_step
         };

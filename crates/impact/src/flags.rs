@@ -116,12 +116,19 @@ fn of_shaft(out: &mut Findings, run: &Run<'_>, outcome: &Engagement) {
     }
 }
 
-/// The vehicle drives over the folded pole: the shaft is folded by more than a right angle where it is struck, or the pole is
+/// The vehicle drives over the pole: the shaft is folded by more than a right angle where it is struck, or the pole is
 /// behind the face without having come through it.
 fn of_override(out: &mut Findings, run: &Run<'_>, outcome: &Engagement) {
     let behind = run.bands.iter().filter_map(BandRun::behind_since);
-    let Some(since) = behind.chain(run.kink.over).reduce(f64::min) else {
+    let behind = behind.reduce(f64::min);
+    let Some(since) = behind.into_iter().chain(run.kink.over).reduce(f64::min) else {
         return;
+    };
+    let how = match run.kink.over {
+        Some(over) if over <= since => {
+            "the shaft is folded by more than a right angle where it is struck"
+        }
+        _ => "the pole is behind the vehicle's face without having come through it",
     };
     let before = match outcome.contact_end_time_s {
         Some(counted) if counted <= since => " The velocity change is counted up to before that.",
@@ -130,7 +137,7 @@ fn of_override(out: &mut Findings, run: &Run<'_>, outcome: &Engagement) {
     out.add(
         "overrides",
         format!(
-            "From {:.0} ms on the vehicle drives over the folded pole, which the model does not describe: what is computed beyond is no forecast.{before}",
+            "From {:.0} ms on {how}: the vehicle drives over the pole, which is beyond the model. What is computed from there on is no forecast.{before}",
             1e3 * since
         ),
     );

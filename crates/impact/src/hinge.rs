@@ -14,7 +14,7 @@ use nalgebra::{Matrix3, Vector2, Vector3};
 use crate::rest::{Seat, UpperPlate, turned};
 
 /// The moment is looked at closely from this part of M_p on.
-const WATCHED: f64 = 0.5;
+const WATCHED: f64 = 0.75;
 /// How closely the moment is brought back to M_p.
 const TOLERANCE: f64 = 1e-9;
 
@@ -29,6 +29,8 @@ pub(crate) struct Hinge {
     pub moment: Vector3<f64>,
     /// Turn of this step, site axes, rad.
     step: Vector3<f64>,
+    /// Size of the last turn, rad.
+    last: f64,
     /// Energy spent, J.
     pub spent: f64,
     /// Sum of all turning, rad.
@@ -44,6 +46,7 @@ impl Hinge {
             turn: None,
             moment: Vector3::zeros(),
             step: Vector3::zeros(),
+            last: 0.0,
             spent: 0.0,
             path: 0.0,
             since: None,
@@ -66,10 +69,13 @@ impl Hinge {
         turn: Vector3<f64>,
         time: f64,
     ) -> UpperPlate {
-        self.step = Vector3::zeros();
+        let turns = std::mem::take(&mut self.step) != Vector3::zeros();
         let now = self.turn.map(|t| t.matrix());
         let plate = UpperPlate::new(foot, *rotation, turn, now.as_ref());
         if self.moment.norm() < WATCHED * self.limit {
+            return plate;
+        }
+        if !turns && joint.most(&plate) <= self.limit {
             return plate;
         }
         let trial = joint.moment(&plate);
@@ -77,7 +83,7 @@ impl Hinge {
         if size <= self.limit {
             return plate;
         }
-        // M(phi).m falls as the plate turns along m: bracket, then secant with bisection.
+        // M(phi).m falls as the plate turns along m: a bracket first.
         let along = trial / size;
         // Its axis as the plate sees it, before support and foot have turned it.
         let axis = turned(&-turn, &rotation.tr_mul(&along));
@@ -91,36 +97,44 @@ impl Hinge {
         };
         let excess = |phi: f64| joint.moment(&at(phi).0).dot(&along) - self.limit;
         let (mut low, mut over) = (0.0, size - self.limit);
-        let mut high = over / joint.tilt_stiffness();
+        // A hinge that turns goes on turning: the turn of the last step is near, that of the stiffest joint is the least.
+        let least = over / joint.tilt_stiffness();
+        let mut high = self.last.max(least);
         let mut under = excess(high);
+        let mut further = least;
         for _ in 0..60 {
             if under <= 0.0 {
                 break;
             }
             (low, over) = (high, under);
-            high *= 2.0;
+            high += further;
+            further *= 2.0;
             under = excess(high);
         }
+        // False position; an end that stays twice counts half (Illinois), so that the bracket shrinks from both sides.
         let mut phi = high;
+        let mut stayed = 0;
         for _ in 0..60 {
-            let secant = low + (high - low) * over / (over - under);
-            let middle = 0.5 * (low + high);
-            // Keep off the ends, so that the bracket shrinks from both sides.
-            phi = if secant > low + 0.01 * (high - low) && secant < high - 0.01 * (high - low) {
-                secant
-            } else {
-                middle
-            };
+            phi = low + (high - low) * over / (over - under);
             let e = excess(phi);
             if e.abs() <= TOLERANCE * self.limit {
                 break;
             }
             if e > 0.0 {
                 (low, over) = (phi, e);
+                if stayed > 0 {
+                    under *= 0.5;
+                }
+                stayed = 1;
             } else {
                 (high, under) = (phi, e);
+                if stayed < 0 {
+                    over *= 0.5;
+                }
+                stayed = -1;
             }
         }
+        self.last = phi;
         let (plate, whole) = at(phi);
         self.turn = Some(whole);
         self.step = along * phi;
@@ -150,6 +164,22 @@ pub(crate) struct Joint<'a> {
 }
 
 impl Joint<'_> {
+    /// The moment cannot be larger than this, N.m: that of the vertical forces, and of all that a bolt bears in the slip plane.
+    fn most(&self, plate: &UpperPlate) -> f64 {
+        let (mut sum, mut beside) = (Vector2::zeros(), 0.0);
+        for (bolt, law) in self.bolts.iter().zip(self.laws) {
+            let Seat { upper, place, .. } =
+                Seat::locate(plate, &bolt.axis, self.radius, &self.lower, |s| {
+                    bolt.shift(law, s)
+                });
+            let lift = bolt.lift_at(law, place.z - self.slip_height, self.inverse_dt);
+            let lever = place - plate.foot;
+            sum += Vector2::new(lever.y, -lever.x) * lift;
+            beside += (upper.z - plate.foot.z).abs() * law.shear_load.max(2.0 * lift);
+        }
+        sum.norm() + beside
+    }
+
     /// Horizontal part of the bolts' moment about the foot, site axes, N.m. On a plate that stands at a slope the forces in
     /// the slip plane have a lever too.
     fn moment(&self, plate: &UpperPlate) -> Vector3<f64> {

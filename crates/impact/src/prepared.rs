@@ -164,6 +164,12 @@ impl Prepared {
         same
     }
 
+    /// Step of a clamped base once the shaft has folded at its foot, s: what swings in the slip plane turns the hinge too, and each
+    /// swing that the step cuts short turns it too far.
+    pub(crate) fn folded_step(&self) -> f64 {
+        0.5 * self.clamped_step
+    }
+
     /// Mass properties and frequencies of the support.
     pub fn properties(&self) -> &SupportProperties {
         &self.properties

@@ -237,6 +237,8 @@ impl Run<'_> {
             &self.drift_clamped
         } else if dt == self.p.free_step {
             &self.drift_free
+        } else if dt == self.p.folded_step() {
+            &self.drift_folded
         } else {
             return self.swing(dt);
         };

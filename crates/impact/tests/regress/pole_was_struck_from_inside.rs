@@ -6,6 +6,9 @@
 
 use giveway_impact::outcome::Engagement;
 
+use giveway_impact::{Prepared, RecordRequest};
+
+use super::cases::scenario;
 use super::{open, pickup};
 
 fn check(e: &Engagement) {
@@ -47,4 +50,23 @@ fn a_pole_that_lay_flat() {
         "190.6290976463836 N.m",
         "-0.2829043894797608 m",
     ]));
+}
+
+/// A light aluminium pole at 100 km/h, its foot held by an anchor stub or by grout: open by 1e15 %.
+#[test]
+fn a_light_pole_whose_foot_is_held() {
+    let stub =
+        r#"[{ azimuth = "0 deg", projection = "25 mm", gap = "10 mm", diameter = "25 mm" }]"#;
+    for found in [("as_found.stub", stub), ("as_found.grout.gap", "-28 mm")] {
+        let set = [
+            found,
+            ("impact.offset", "0 m"),
+            ("impact.speed", "100 km/h"),
+        ];
+        let s = scenario("../../scenarios/light_9m_aluminium.toml", &set, false);
+        let prepared = Prepared::new(&s).expect("prepared");
+        let e = prepared.engage(RecordRequest::NUMBERS).expect("run");
+        assert!(open(&e) < 1e-4, "{}: {:e}", found.0, open(&e));
+        assert!(e.flags.iter().any(|f| f.word == "overrides"), "{}", found.0);
+    }
 }

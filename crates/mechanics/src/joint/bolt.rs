@@ -425,6 +425,22 @@ impl BoltState {
         self.keeper_torn
     }
 
+    /// Vertical force on the upper plate if the opening were `u` after a step of `1/inverse_dt`, N. Nothing is changed; it falls
+    /// as u grows.
+    pub fn lift_at(&self, law: &JointLaw, u: f64, inverse_dt: f64) -> f64 {
+        let rate = (u - self.opening) * inverse_dt;
+        if self.departure.is_some() {
+            return match self.floor {
+                Some(floor) if self.bearing && u < floor => {
+                    (law.axial.bearing() * (floor - u - law.damping_time * rate)).max(0.0)
+                }
+                _ => 0.0,
+            };
+        }
+        let pull = law.axial.pull(u, self.stretched, self.bent);
+        pull.lift() - law.damping_time * law.axial.stiffness() * rate
+    }
+
     /// Force on the upper plate, in the slip plane and vertical, N, if its seat stood at `s` and the opening were `u` after a
     /// step of `1/inverse_dt`. Nothing is changed.
     pub fn force_at(
@@ -434,19 +450,14 @@ impl BoltState {
         u: f64,
         inverse_dt: f64,
     ) -> (Vector2<f64>, f64) {
-        let rate = (u - self.opening) * inverse_dt;
-        if self.departure.is_some() {
-            let lift = match self.floor {
-                Some(floor) if self.bearing && u < floor => {
-                    (law.axial.bearing() * (floor - u - law.damping_time * rate)).max(0.0)
-                }
-                _ => 0.0,
-            };
-            return (rubbed(law, lift, &((s - self.slip) * inverse_dt)), lift);
-        }
-        let pull = law.axial.pull(u, self.stretched, self.bent);
-        let lift = pull.lift() - law.damping_time * law.axial.stiffness() * rate;
-        (self.across(law, s, pull.tension, pull.washer).force, lift)
+        let lift = self.lift_at(law, u, inverse_dt);
+        let across = if self.departure.is_some() {
+            rubbed(law, lift, &((s - self.slip) * inverse_dt))
+        } else {
+            let pull = law.axial.pull(u, self.stretched, self.bent);
+            self.across(law, s, pull.tension, pull.washer).force
+        };
+        (across, lift)
     }
 
     /// What acts in the slip plane of a clamped bolt whose upper seat stands at `s`, under this tension and washer force.
