@@ -169,7 +169,7 @@ fn opened(
     mixing: Mixing,
 ) -> Result<StudyStore, Refusal> {
     let io = |e: ResultsError| refusal(folder, &e);
-    let store = StudyStore::open(folder, &plan.card(slice), mixing).map_err(io)?;
+    let mut store = StudyStore::open(folder, &plan.card(slice), mixing).map_err(io)?;
     if store.repairs().any() {
         complain(&format!("{}: {}\n", folder.display(), store.repairs()));
     }
