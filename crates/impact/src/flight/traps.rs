@@ -157,7 +157,14 @@ fn the_few_points_do_what_the_engine_does() {
             if engine {
                 world.step(&mut pieces, &[true], false, dt, 0.0).unwrap();
             } else {
-                super::lying::step(&mut pieces[0], &terrain, false, g, dt);
+                super::lying::step(
+                    &mut pieces[0],
+                    &terrain,
+                    false,
+                    g,
+                    dt,
+                    &mut super::lying::Touches::default(),
+                );
             }
             if i == (3.0 / dt).round() as usize {
                 half = Some(pieces[0].clone());
@@ -192,7 +199,14 @@ fn a_pole_lies_across_the_stub() {
     let before = piece.x;
     for _ in 0..3000 {
         piece.v.z -= 9.806_65e-3;
-        super::lying::step(&mut piece, &terrain, true, 9.806_65, 1e-3);
+        super::lying::step(
+            &mut piece,
+            &terrain,
+            true,
+            9.806_65,
+            1e-3,
+            &mut super::lying::Touches::default(),
+        );
     }
     // It tips over the edge of the stub's top until an end meets the ground, and stays there.
     assert!(
@@ -233,7 +247,14 @@ fn a_pole_is_stopped_by_the_side_of_the_stub() {
     for _ in 0..3000 {
         piece.v.z -= 9.806_65e-3;
         let at_stub = terrain.stub(&piece, 0.006) != super::ground::AtStub::Away;
-        super::lying::step(&mut piece, &terrain, at_stub, 9.806_65, 1e-3);
+        super::lying::step(
+            &mut piece,
+            &terrain,
+            at_stub,
+            9.806_65,
+            1e-3,
+            &mut super::lying::Touches::default(),
+        );
         let rod = piece.rods[0];
         let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
         let way = (a.x - a.y * (b.x - a.x) / (b.y - a.y)) - terrain.stub_radius;
