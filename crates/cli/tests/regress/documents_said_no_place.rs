@@ -152,8 +152,9 @@ fn every_problem_of_every_document_has_its_line_and_a_caret() {
             let head = format!("{file}:{number}:{column}: error[{of}]: ");
             assert!(err.contains(&head), "{file}: {head}\n{err}");
             let margin = number.to_string();
-            let shown = text.lines().nth(number - 1).unwrap().trim_end();
+            let shown = text.lines().nth(number - 1).unwrap();
             let shown: String = shown.chars().take(120).collect();
+            let shown = shown.trim_end();
             let caret = format!(
                 "{margin} | {shown}\n{} | {}^\n",
                 " ".repeat(margin.len()),
