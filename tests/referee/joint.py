@@ -4,7 +4,8 @@ Normal      U = u + X/k_p + e_k, X = T - N, |X| <= X_p: the plates in series wit
             T = clip(F_p + k_b' (u - e_p), 0, Fy A_s), N = max(0, F_p - k_c' u); on the plate N - T - c dU/dt.
             The plates bend towards each other by the room between them at most.
 Friction    mu = mu_d + (mu_s - mu_d)/(1 + (v/v_t)^2) per bolt, v the speed of s_p behind a lag of MEMORY.
-Sliding     cases a, b, c by the angle gamma between the seat displacement s and the notch axis n.
+Sliding     cases a, b, c by the angle gamma' between s' and the notch axis n; s' is the seat displacement s less the room
+            b - d of a bolt in its notches, taken off the part across (docs/theory.md, 5.3).
 Sticking    spring k_s (s - s_p) in the slip plane; cases a, b: capped by the resistance; case c: returned to the
             parallelogram of 5.4 along the lower wall, the upper wall or both. s_p renewed after each accepted step.
 Found       what was found on site (findings.py) replaces values and adds forces to f on the plate concerned.
@@ -65,6 +66,7 @@ class Joint:
         self.beta, self.travel = base["notch_half_angle_rad"], base["notch_travel_m"]
         bolt = base["bolt"]
         self.d = bolt["diameter_m"]
+        self.room_across = max(0.0, base.get("notch_span_m", self.d) - self.d)
         self.yield_n = bolt["yield_pa"] * bolt["stress_area_m2"]
         self.strips = found.strip is not None and found.strip < self.yield_n
         if self.strips:
@@ -87,8 +89,6 @@ class Joint:
             bolt.number, bolt.preload = i, found.preloads[i]
         self.plate_radius = base["plate_radius_m"]
         self.sb, self.cb = math.sin(self.beta), math.cos(self.beta)
-        for bolt in self.bolts:
-            bolt.kinds = {sign: self._kind(bolt, sign) for sign in (1.0, -1.0)}
 
     def mu(self, bolt, design=False):
         """Friction (outer, inner, wall) at the bolt's present sliding speed; `design`: without rust."""
@@ -96,19 +96,23 @@ class Joint:
         left = 1.0 / (1.0 + (bolt.speed / self.transition) ** 2)
         return tuple(d + (m - d) * left for m, d in zip(static, sliding))
 
-    def kind(self, bolt, sign):
-        """Notch case for motion along sign * x, with cos gamma and sin gamma."""
-        return bolt.kinds[sign]
+    def pressed(self, size, sin):
+        """What of the way across the notch presses the bolt against walls."""
+        return max(0.0, size * sin - self.room_across)
 
-    def _kind(self, bolt, sign):
-        cos = sign * bolt.nx
-        cos = min(1.0, max(-1.0, cos))
-        gamma = math.acos(cos)
-        if gamma <= self.beta + 1e-12:
-            return "a", cos, math.sin(gamma)
-        if gamma >= math.pi - self.beta - 1e-12:
-            return "b", cos, math.sin(gamma)
-        return "c", cos, math.sin(gamma)
+    def kind(self, bolt, s):
+        """Notch case of the slide s along x, with cos gamma and sin gamma of its direction."""
+        cos = min(1.0, max(-1.0, math.copysign(1.0, s) * bolt.nx))
+        sin = math.sqrt(1.0 - cos * cos)
+        size = abs(s)
+        if self.room_across == 0.0:
+            size = 1.0  # the direction alone counts
+        bent = math.atan2(self.pressed(size, sin), size * cos) if size > 0.0 else (0.0 if cos >= 0.0 else math.pi)
+        if bent <= self.beta + 1e-12:
+            return "a", cos, sin
+        if bent >= math.pi - self.beta - 1e-12:
+            return "b", cos, sin
+        return "c", cos, sin
 
     def paths(self, bolt, s):
         """Travel of the bolt relative to the lower and to the upper notch, along the notch axes and along the walls.
@@ -116,21 +120,22 @@ class Joint:
         Returns (lower axial, upper axial, lower path, bolt x-shift from its lower seat).
         """
         size = abs(s)
-        kind, cos, sin = self.kind(bolt, 1.0 if s >= 0.0 else -1.0)
+        kind, cos, sin = self.kind(bolt, s)
+        pressed = self.pressed(size, sin)
+        # Tangent on the side of s: s = |s| (cos n + sin t)  ->  t_x = (sign - cos n_x) / sin.
+        tx = (math.copysign(1.0, s) - cos * bolt.nx) / sin if sin > 1e-12 else 0.0
         if kind == "a":
-            return size * cos, 0.0, size, s
+            return size * cos, 0.0, size, size * cos * bolt.nx + pressed * tx
         if kind == "b":
             return 0.0, -size * cos, 0.0, 0.0
         sb, cb = self.sb, self.cb
-        low = 0.5 * size * (sin / sb + cos / cb)
-        up = 0.5 * size * (sin / sb - cos / cb)
-        # Tangent on the side of s: s = |s| (cos n + sin t)  ->  t_x = (sign - cos n_x) / sin.
-        tx = ((1.0 if s >= 0.0 else -1.0) - cos * bolt.nx) / sin
+        low = 0.5 * (pressed / sb + size * cos / cb)
+        up = 0.5 * (pressed / sb - size * cos / cb)
         return low * cb, up * cb, low, low * (cb * bolt.nx + sb * tx)
 
     def upper_path(self, bolt, s):
         """Way of the bolt along the upper plate: |s| in case b, delta in case c."""
-        kind = self.kind(bolt, 1.0 if s >= 0.0 else -1.0)[0]
+        kind = self.kind(bolt, s)[0]
         return abs(s) if kind == "b" else self.paths(bolt, s)[1] / self.cb
 
     def book(self, bolt, s, tension, washer):
@@ -162,7 +167,7 @@ class Joint:
             low, up = self.parts(bolt, s, tension, washer)
             back = low["friction"] if self.paths(bolt, s)[0] >= self.paths(bolt, s)[1] else up["friction"]
             return back, back
-        kind, cos, sin = self.kind(bolt, sign)
+        kind, cos, sin = self.kind(bolt, math.copysign(s, sign))
         if kind == "a":
             return f_low, f_low
         if kind == "b":
@@ -215,7 +220,7 @@ class Joint:
         trial = (k * (s - bolt.slip), -k * bolt.side)
         capacity = self.shear_capacity(tension)
         sign = 1.0 if trial[0] >= 0.0 else -1.0
-        kind, cos, sin = self.kind(bolt, sign)
+        kind, cos, sin = self.kind(bolt, math.copysign(s, sign))
         back = s * sign < 0.0 and abs(s) > TINY_SLIDE
         if kind != "c" or back:
             limit, carried = self.resistance(bolt, s, trial[0], tension, washer)

@@ -419,7 +419,7 @@ class Planar:
         if what == "shear":
             bolt.released, bolt.fate = t, "sheared"
         else:
-            kind = self.joint.kind(bolt, math.copysign(1.0, self.slide(bolt, y)))[0]
+            kind = self.joint.kind(bolt, self.slide(bolt, y))[0]
             bolt.released = t
             bolt.fate = {"a": "left-lower-notch", "b": "left-upper-notch", "c": "squeezed-out"}[kind]
 

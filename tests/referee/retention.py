@@ -119,6 +119,11 @@ class Push:
         gamma = math.acos(min(1.0, max(-1.0, along)))
         t = motion / size - along * n
         t = t / np.linalg.norm(t) if np.linalg.norm(t) > 1e-9 else np.array([-n[1], n[0]])
+        room = self.joint.room_across
+        if room > 0.0:
+            size = math.hypot(*s)
+            way = size * along if motion is s else math.copysign(size, along)
+            gamma = math.atan2(max(0.0, (size * math.sin(gamma) if motion is s else 0.0) - room), way)
         if gamma <= self.joint.beta:
             return "a", n, t
         return ("b" if gamma >= math.pi - self.joint.beta else "c"), n, t
@@ -129,7 +134,7 @@ class Push:
         mu_o, mu_i, _ = joint.static
         along = float(s @ n)
         size = math.hypot(*s)
-        across = math.sqrt(max(0.0, size * size - along * along))
+        across = max(0.0, math.sqrt(max(0.0, size * size - along * along)) - joint.room_across)
         if kind == "a":
             path, low, up = size, along, 0.0
         elif kind == "b":

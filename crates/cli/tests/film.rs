@@ -178,8 +178,8 @@ fn bolts_are_told_and_painted_by_what_they_do() {
     };
     for (time_s, sound, grouted) in [
         (0.0, "clamped clamped clamped", "clamped clamped clamped"),
-        (0.024, "sliding sliding sliding", "clamped clamped held"),
-        (0.028, "sliding free free", "held clamped held"),
+        (0.024, "sliding sliding sliding", "held clamped held"),
+        (0.028, "free free free", "sliding sliding sliding"),
         (0.09, "free free free", "free free free"),
     ] {
         assert_eq!(

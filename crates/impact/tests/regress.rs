@@ -24,7 +24,9 @@ fn pickup(values: [&str; 9]) -> Engagement {
         "slip_base.clamp.torque",
         "impact.offset",
     ];
-    let set: Vec<(&str, &str)> = keys.into_iter().zip(values).collect();
+    // Bolts without room in their notches, as they were then.
+    let tight = ("slip_base.notch.span", "20 mm");
+    let set: Vec<(&str, &str)> = keys.into_iter().zip(values).chain([tight]).collect();
     let prepared = Prepared::new(&cases::first(&set)).expect("prepared");
     prepared.engage(RecordRequest::NUMBERS).expect("run")
 }

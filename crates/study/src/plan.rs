@@ -40,6 +40,7 @@ pub use columns::{Needs, output_words};
 use columns::{Output, Shown, absent, fixed_columns, name_of, open_books, outputs};
 use document::{Level, Sample};
 use finding::{Findings, Said};
+use item::borrowed;
 use sampled::{Law, Value};
 use standard::Acts;
 
@@ -641,13 +642,6 @@ impl Plan {
         }
         hash_text(&text)
     }
-}
-
-fn borrowed(changes: &[(String, String)]) -> Vec<(&str, &str)> {
-    changes
-        .iter()
-        .map(|(p, v)| (p.as_str(), v.as_str()))
-        .collect()
 }
 
 /// Key of a run: the content of its resolved scenario and the model's version.

@@ -249,7 +249,11 @@ mod tests {
         };
         let spread = place(Acts::FrictionSpread);
         let expected = of_all(&|d| d[spread] * d[spread]).sqrt();
-        assert!(given.0.abs() < 0.05 * expected && !given.2, "{given:?}");
+        // The lattice is even, the spreads it meets are not: two standard errors of their scatter.
+        let mean = of_all(&|d| d[spread]);
+        let scatter = (expected * expected - mean * mean).sqrt();
+        let error = scatter / (posterior.draws.len() as f64).sqrt();
+        assert!(given.0.abs() < 2.0 * error && !given.2, "{given:?}");
         assert!(
             (given.1 / expected - 1.0).abs() < 0.1,
             "{given:?} {expected}"

@@ -21,15 +21,10 @@ type Row = (&'static str, &'static [&'static str], Ending, Outcome);
 // plates bend is pried less. A steel conduit holds: the shaft kinks before the pipe shears.
 const ROWS: [Row; 26] = [
     ("conduit", &["held", "lever", "snags", "kinks"], Held, Fail),
-    (
-        "correct",
-        &["lever", "roof", "windscreen"],
-        Released,
-        Marginal,
-    ),
+    ("correct", &["roof", "windscreen"], Released, Marginal),
     (
         "dry_bolts",
-        &["lever", "undertight", "roof", "windscreen"],
+        &["undertight", "roof", "windscreen"],
         Released,
         Marginal,
     ),
@@ -78,13 +73,13 @@ const ROWS: [Row; 26] = [
     ),
     (
         "overtight",
-        &["lever", "overtight", "roof", "windscreen"],
+        &["overtight", "roof", "windscreen"],
         Released,
         Marginal,
     ),
     (
         "pocket",
-        &["lever", "blocked", "roof", "windscreen"],
+        &["blocked", "roof", "windscreen"],
         Released,
         Marginal,
     ),
@@ -119,26 +114,26 @@ const ROWS: [Row; 26] = [
     ),
     (
         "short_thread",
-        &["lever", "strips", "roof", "windscreen"],
+        &["strips", "roof", "windscreen"],
         Released,
         Marginal,
     ),
     (
         "soft_ground",
-        &["lever", "shifts", "roof", "windscreen"],
+        &["shifts", "roof", "windscreen"],
         Released,
         Marginal,
     ),
     ("stub", &["held", "lever", "snags"], Held, Fail),
     (
         "stub_far",
-        &["lever", "snags", "roof", "windscreen"],
+        &["snags", "roof", "windscreen"],
         Released,
         Marginal,
     ),
     (
         "thin_washers",
-        &["lever", "dishes", "roof", "windscreen"],
+        &["dishes", "roof", "windscreen"],
         Released,
         Marginal,
     ),

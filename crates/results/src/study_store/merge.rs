@@ -143,12 +143,7 @@ pub fn merge_as(
     write_whole(hold, |folder| {
         let card = summing.card.clone();
         let assembly = Assembly::new(&card, &sources, rows);
-        let (files, unflushed) =
-            write_tables(folder, [PARQUET_NAME, CSV_NAME], &card, assembly, form)?;
-        flush_all(&unflushed)?;
-        let written = summing.into_file(files);
-        write_beside(folder, &written, plan.as_deref(), facts)?;
-        study = Some(written);
+        study = Some(filled(folder, summing, assembly, form, plan, facts)?);
         Ok(())
     })?;
     Ok(MergeReport {
@@ -156,6 +151,23 @@ pub fn merge_as(
         duplicates,
         conflicting,
     })
+}
+
+/// Writes the joined rows and what stands beside them into a folder.
+fn filled(
+    folder: &Path,
+    summing: Summing,
+    assembly: Assembly<'_>,
+    form: TableForm,
+    plan: Option<Vec<u8>>,
+    facts: &RunFacts,
+) -> Result<StudyFile, ResultsError> {
+    let names = [PARQUET_NAME, CSV_NAME];
+    let (files, unflushed) = write_tables(folder, names, &summing.card, assembly, form)?;
+    flush_all(&unflushed)?;
+    let written = summing.into_file(files);
+    write_beside(folder, &written, plan.as_deref(), facts)?;
+    Ok(written)
 }
 
 /// `study.json`, the plan and the manifest, last of all.

@@ -8,6 +8,7 @@ use giveway_scenario::{Diagnostic, Severity};
 use super::columns::Shown;
 use super::document::Document;
 use super::finding::{Findings, Said};
+use super::item::borrowed;
 use super::sampled::Law;
 use super::{Plan, content};
 
@@ -315,7 +316,7 @@ fn conditions(
     if plan.levels.is_empty() {
         return;
     }
-    let bare = plan.bases[base].template.with(&super::borrowed(&plan.set));
+    let bare = plan.bases[base].template.with(&borrowed(&plan.set));
     if bare.is_ok_and(|scenario| !scenario.as_found.present().is_empty()) {
         let said = Said::that(format!(
             "`{}` holds findings of its own",
@@ -361,7 +362,7 @@ fn sampled(plan: &Plan, base: usize, scenario: &Scenario, findings: &mut Finding
             let value = axis.value(place).map_err(|e| (e.to_string(), Vec::new()))?;
             let said = |list: Vec<Diagnostic>| (String::new(), list);
             axis.change(&value, template, &mut changes).map_err(said)?;
-            template.with(&super::borrowed(&changes)).map_err(said)
+            template.with(&borrowed(&changes)).map_err(said)
         };
         match (at_place(0.02), at_place(0.98)) {
             (Ok(low), Ok(high)) => {

@@ -204,3 +204,11 @@ pub(super) fn unknown_path(path: &str, at: usize, findings: &mut Findings<'_>) {
     };
     findings.add("T010", at, path, said);
 }
+
+/// Changes as a template takes them.
+pub(super) fn borrowed(changes: &[(String, String)]) -> Vec<(&str, &str)> {
+    changes
+        .iter()
+        .map(|(p, v)| (p.as_str(), v.as_str()))
+        .collect()
+}

@@ -6,7 +6,7 @@ use giveway_scenario::{Current, Diagnostic, Template};
 use giveway_units::{Dimension, in_unit, parse, shortest_number};
 
 use super::finding::{Findings, Said};
-use super::item::{Content, Item, unknown, unknown_path};
+use super::item::{Content, Item, borrowed, unknown, unknown_path};
 use super::standard::{Acts, Standard};
 
 /// A law from which values are drawn.
@@ -359,7 +359,7 @@ impl Drawn {
         let mut found = if moved.is_empty() {
             Vec::new()
         } else {
-            template.values(&super::borrowed(changes), &moved)?
+            template.values(&borrowed(changes), &moved)?
         }
         .into_iter();
         for path in &self.paths {

@@ -117,7 +117,7 @@ pub const STANDARD: &[Standard] = &[
         ],
         acts: AsFactor,
         measure: (Dimension::Ratio, ""),
-        shape: Lognormal(1.0, 0.34, 0.4, 2.5),
+        shape: Lognormal(1.0, 0.45, 0.4, 2.5),
         source: "a base as installed, about the scenario's own frictions and all faces alike; spread between bases: median of the shared calibration over tests in print (docs/validation.md); bounds assumed",
     },
     Standard {
