@@ -64,8 +64,15 @@ describe("on a projector", () => {
   }, LIMIT);
   after(() => browser?.close());
 
+  /// The page's numbers are those of the program, with their ranges once the hand rests.
+  const same = async (theirs, name) => {
+    const ranged = (s) => s.verdicts.some((v) => v.checks.some((c) => c.point_estimate && c.value_range));
+    if (ranged(theirs)) await p.waitForFunction(`(${ranged})(givewayPage.summary)`, null, { timeout: 120_000 });
+    assert.deepEqual(digits(await summary(p)), digits(theirs), name);
+  };
+
   test("it begins with the numbers of the scenario, the blow's verdict and the caution in sight", LIMIT, async () => {
-    assert.deepEqual(digits(await summary(p)), digits(program([])));
+    await same(program([]));
     assert.match(await p.locator("#outcome").textContent(), /PASS: the base lets go after \d+ ms/);
     assert.match(await p.locator("#blow").textContent(), /engineering estimate/i);
     for (const id of ["blow", "torquebox", "controls"]) {
@@ -86,10 +93,11 @@ describe("on a projector", () => {
     await settled(p);
     const changes = await p.evaluate(() => givewayPage.changes());
     assert.deepEqual(changes, [["slip_base.clamp.torque", "420 N.m"], ["impact.speed", "42 km/h"], ["impact.offset", "200 mm"]]);
-    assert.deepEqual(digits(await summary(p)), digits(program(changes)));
+    await same(program(changes));
     const replay = await p.evaluate(() => givewayPage.replay);
-    const { input_blake3: a, ...shown } = replay;
-    const { input_blake3: b, ...written } = JSON.parse(readFileSync(join(folder, "run/replay.json"), "utf8"));
+    // The headline's sentence tells of the ranges, which the picture does not wait for.
+    const moved = ({ input_blake3, headline: { sentence, ...headline }, ...rest }) => ({ ...rest, headline });
+    const [shown, written] = [moved(replay), moved(JSON.parse(readFileSync(join(folder, "run/replay.json"), "utf8")))];
     assert.deepEqual(shown, written);
     assert.match(await p.locator("#lost").textContent(), /of 42\.0 km\/h/);
   });
@@ -102,17 +110,17 @@ describe("on a projector", () => {
     assert.match(await p.locator("#outcome").textContent(), /FAIL: the base holds/);
     assert.match(await p.locator("#fate").textContent(), /28 mm of grout/);
     const grouted = await p.evaluate(() => givewayPage.changes());
-    assert.deepEqual(digits(await summary(p)), digits(program(grouted)));
+    await same(program(grouted));
     await slide(p, "grout_depth", 0);
     await slide(p, "stub_height", 25);
     await p.locator("#washers").selectOption("missing");
     await p.locator("#vehicle").selectOption("pickup-2270");
     await settled(p);
-    assert.deepEqual(digits(await summary(p)), digits(program(await p.evaluate(() => givewayPage.changes()))));
+    await same(program(await p.evaluate(() => givewayPage.changes())));
     await p.locator("#reset").click();
     await settled(p);
     assert.deepEqual(await p.evaluate(() => givewayPage.changes()), []);
-    assert.deepEqual(digits(await summary(p)), digits(program([])));
+    await same(program([]));
   });
 
   test("the bar over the torque tells loose, right and too tight, and each cell is the program's", LIMIT, async () => {
@@ -168,7 +176,7 @@ describe("on a projector", () => {
     writeFileSync(file, text);
     await p.keyboard.press("Escape");
     await settled(p);
-    assert.deepEqual(digits(program([], file)), digits(await summary(p)));
+    await same(program([], file));
   });
 
   test("every case of the shipped lesson opens in the state that the lesson has", LIMIT, async () => {
@@ -182,7 +190,7 @@ describe("on a projector", () => {
     for (const [i, c] of cases.entries()) {
       await p.locator("#case").selectOption(String(i));
       await settled(p);
-      assert.deepEqual(digits(await summary(p)), digits(program(c.set, c.file)), c.name);
+      await same(program(c.set, c.file), c.name);
     }
     // The sliders stand where the case has them, and go on from there.
     await p.locator("#case").selectOption({ label: "Grout up over the bolt heads" });
@@ -192,7 +200,7 @@ describe("on a projector", () => {
     assert.equal((await summary(p)).ending, "released");
     await p.locator("#case").selectOption("-1");
     await settled(p);
-    assert.deepEqual(digits(await summary(p)), digits(program([])));
+    await same(program([]));
   });
 
   test("the tour has five steps and ends", LIMIT, async () => {
