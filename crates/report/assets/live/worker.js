@@ -4,6 +4,8 @@ let made = null;
 let engine = null;
 let wanted = null;
 let busy = false;
+/// Ends a rest when a new question comes.
+let wake = null;
 let text = null;
 /// The scenario that the engine has read.
 let read = null;
@@ -13,6 +15,7 @@ const from = new TextDecoder();
 onmessage = async ({ data }) => {
   if (data.engine === undefined) {
     wanted = data;
+    wake?.();
     if (!busy) work();
     return;
   }
@@ -59,7 +62,13 @@ async function work() {
     wanted = null;
     text = job.text;
     for (const part of job.parts) {
-      if (part.wait) await new Promise((go) => setTimeout(go, part.wait));
+      if (part.wait) {
+        await new Promise((go) => {
+          wake = go;
+          setTimeout(go, part.wait);
+        });
+        wake = null;
+      }
       if (wanted) break;
       let answer;
       try {
