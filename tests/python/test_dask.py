@@ -142,8 +142,3 @@ def test_a_small_part_costs_little(small, tmp_path):
     each = (time.process_time() - started) / 20
     print(f"{1e3 * each:.1f} ms of processor time a part of one run")
     assert each < 0.05
-
-
-@pytest.mark.skip(reason="a Slurm array needs namespaces and Debian's slurm packages; the recipe of docs/python.md is not run here")
-def test_a_slurm_array_gives_the_same_bytes():
-    pass
