@@ -113,7 +113,8 @@ fn codes_page() -> String {
          What `giveway explain CODE` prints, for every code that a scenario (S), a site record (R), a study (T),\n\
          a file of the laboratory (L) or a lesson (E) can raise.\n",
     );
-    let lists: [(Vec<&str>, fn(&str) -> Option<&'static str>); 5] = [
+    type Explained = fn(&str) -> Option<&'static str>;
+    let lists: [(Vec<&str>, Explained); 5] = [
         (giveway_scenario::all_codes(), giveway_scenario::explain),
         (giveway_site::all_codes(), giveway_site::explain),
         (codes::all_codes(), codes::explain),
