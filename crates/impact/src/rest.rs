@@ -223,6 +223,7 @@ pub(crate) fn find_rest(
         }
     }
     newton(&stuck, weight, |pose| at(pose, true))
+        .or_else(|| damped_newton(&stuck, weight, |pose| at(pose, true)))
         .or_else(|| dragged(&stuck, weight, |pose| at(pose, true)))
         .ok_or_else(|| ImpactError::CannotStand(cannot_stand(s, joint, &m.centre_m, weight)))
 }

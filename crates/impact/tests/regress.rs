@@ -4,6 +4,8 @@ mod cases;
 
 #[path = "regress/folded_foot_lost_work.rs"]
 mod folded_foot_lost_work;
+#[path = "regress/loose_base_found_no_rest.rs"]
+mod loose_base_found_no_rest;
 #[path = "regress/pole_was_struck_from_inside.rs"]
 mod pole_was_struck_from_inside;
 
