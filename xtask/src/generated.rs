@@ -3,8 +3,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use giveway_report::lesson_codes;
-use giveway_study::plan::codes;
+use giveway_report::codes;
 
 use crate::{conditions, validation};
 
@@ -113,19 +112,9 @@ fn codes_page() -> String {
          What `giveway explain CODE` prints, for every code that a scenario (S), a site record (R), a study (T),\n\
          a file of the laboratory (L) or a lesson (E) can raise.\n",
     );
-    type Explained = fn(&str) -> Option<&'static str>;
-    let lists: [(Vec<&str>, Explained); 5] = [
-        (giveway_scenario::all_codes(), giveway_scenario::explain),
-        (giveway_site::all_codes(), giveway_site::explain),
-        (codes::all_codes(), codes::explain),
-        (giveway_lab::all_codes(), giveway_lab::explain),
-        (lesson_codes::all_codes(), lesson_codes::explain),
-    ];
-    for (list, explain) in lists {
-        for text in list.into_iter().filter_map(explain) {
-            // Each page opens with a heading of its own; here it is one level down.
-            let _ = write!(page, "\n#{}\n", text.trim());
-        }
+    for text in codes::all_codes().into_iter().filter_map(codes::explain) {
+        // Each page opens with a heading of its own; here it is one level down.
+        let _ = write!(page, "\n#{}\n", text.trim());
     }
     page
 }

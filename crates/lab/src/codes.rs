@@ -7,17 +7,3 @@ giveway_scenario::code_pages! {
     "L030": "something is missing", "What is needed for such a file is not given, or parts of it do not go together; the message says what.", "# no channel measures acceleration-x", "[[channel]]\ncolumn = \"ax\"\nmeasures = \"acceleration-x\"\nunit = \"g\"";
     "L040": "record", "The laboratory's table is not as its description says, or cannot be used: a column is missing, a cell is no number, the clock does not run forward, a channel is cut off at its full scale, there is no quiet part or no blow. The message names line and channel.", "time,ax\n0.000,0.1\n0.000,0.2", "time,ax\n0.000,0.1\n0.001,0.2";
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn codes_are_sorted_unique_and_explained() {
-        let codes = all_codes();
-        assert!(codes.windows(2).all(|c| c[0] < c[1]), "{codes:?}");
-        for code in codes {
-            assert!(explain(code).unwrap().starts_with(&format!("# {code}: ")));
-        }
-    }
-}

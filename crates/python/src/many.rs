@@ -131,14 +131,6 @@ struct Asked {
     csv: bool,
 }
 
-fn form(csv: bool) -> TableForm {
-    if csv {
-        TableForm::WithCsv
-    } else {
-        TableForm::ParquetOnly
-    }
-}
-
 #[derive(Serialize)]
 struct StudyTold<'a> {
     title: &'a str,
@@ -221,7 +213,7 @@ pub fn study(
     let facts = facts(started, threads.current_num_threads());
     let file = match store {
         Some(store) => Some(
-            py.detach(|| store.close_as(&facts, form(asked.csv)))
+            py.detach(|| store.close_as(&facts, TableForm::of(asked.csv)))
                 .map_err(|e| raise(e.into()))?,
         ),
         None => None,
@@ -288,7 +280,7 @@ pub fn merged(text: &str) -> Result<String, Refusal> {
             duplicates: 0,
         });
     }
-    let form = form(asked.csv);
+    let form = TableForm::of(asked.csv);
     let report = merge_as(&asked.parts, &asked.out, Mixing::Refuse, &facts, form)?;
     told(&MergeTold {
         study: report.study,

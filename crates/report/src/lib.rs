@@ -15,6 +15,7 @@ mod body;
 pub mod chart;
 pub mod clip;
 mod closeup;
+pub mod codes;
 mod comparison;
 mod contact;
 mod dossier;
@@ -65,7 +66,6 @@ pub use headline::headline;
 pub use inspection_page::inspection_page;
 pub use inspection_text::{inspection_text, survey_text};
 pub use laboratory::{DrawnParameter, band_figure, pair_figure};
-pub use lesson::codes as lesson_codes;
 pub use lesson::{
     Case, Lesson, LessonCase, LessonError, LessonPages, MOST_CASES, PLACES, lesson_pages,
 };

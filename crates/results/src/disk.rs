@@ -10,7 +10,7 @@ use crate::ResultsError;
 use crate::csv::write_csv;
 use crate::manifest::FileEntry;
 use crate::parquet_file::write_parquet;
-use crate::sink::{Sink, Unflushed};
+use crate::sink::{Sink, Unflushed, flush};
 use crate::tables::Table;
 
 /// One figure file.
@@ -53,11 +53,9 @@ pub(crate) fn write_file(
     name: &str,
     bytes: &[u8],
 ) -> Result<FileEntry, ResultsError> {
-    let path = folder.join(name);
-    let mut sink = Sink::create(&path)?;
-    sink.write_all(bytes)
-        .map_err(ResultsError::io("write the file", &path))?;
-    sink.finish(name)
+    let (entry, unflushed) = write_unflushed(folder, name, bytes)?;
+    flush(&unflushed)?;
+    Ok(entry)
 }
 
 /// The same without flushing it to the disk.
@@ -75,10 +73,6 @@ pub(crate) fn write_unflushed(
 
 /// Flushes files to the disk, all at once: it takes them in fewer goes than one after the other.
 pub(crate) fn flush_all(files: &[Unflushed]) -> Result<(), ResultsError> {
-    let flush = |(path, file): &Unflushed| {
-        file.sync_all()
-            .map_err(ResultsError::io("write the file", path))
-    };
     std::thread::scope(|scope| {
         let begin = |one| {
             let thread = std::thread::Builder::new();

@@ -36,12 +36,9 @@ impl Sink {
 
     /// Flushes to the disk and returns the manifest's entry under that name.
     pub fn finish(self, name: &str) -> Result<FileEntry, ResultsError> {
-        let bytes = self.bytes;
-        Ok(FileEntry {
-            name: name.to_owned(),
-            bytes,
-            blake3: self.finish_hashed()?.to_hex().to_string(),
-        })
+        let (entry, unflushed) = self.finish_unflushed(name)?;
+        flush(&unflushed)?;
+        Ok(entry)
     }
 
     /// Hands everything to the system without flushing it to the disk; returns the manifest's entry under that name, and the
@@ -67,6 +64,12 @@ impl Sink {
             .map_err(ResultsError::io("write the file", &self.path))?;
         Ok(self.hasher.finalize())
     }
+}
+
+/// Flushes a file to the disk.
+pub fn flush((path, file): &Unflushed) -> Result<(), ResultsError> {
+    file.sync_all()
+        .map_err(ResultsError::io("write the file", path))
 }
 
 impl Write for Sink {

@@ -20,6 +20,16 @@ macro_rules! code_pages {
         pub fn all_codes() -> Vec<&'static str> {
             PAGES.iter().map(|p| p.0).collect()
         }
+
+        #[cfg(test)]
+        #[test]
+        fn codes_are_sorted_unique_and_explained() {
+            let codes = all_codes();
+            assert!(codes.windows(2).all(|c| c[0] < c[1]), "{codes:?}");
+            for code in codes {
+                assert!(explain(code).unwrap().starts_with(&format!("# {code}: ")));
+            }
+        }
     };
 }
 
@@ -77,12 +87,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn codes_are_sorted_unique_and_explained() {
-        let codes = all_codes();
-        assert!(codes.windows(2).all(|c| c[0] < c[1]), "{codes:?}");
-        for code in codes {
-            assert!(explain(code).unwrap().starts_with(&format!("# {code}: ")));
-        }
+    fn no_other_code_has_a_page() {
         assert!(explain("S999").is_none());
         assert!(explain("").is_none());
     }

@@ -2,9 +2,11 @@
 
 use std::time::SystemTime;
 
-use giveway_results::{MergeReport, Mixing, RunFacts, StudyStatus, merge_as, merge_by_part};
+use giveway_results::{
+    MergeReport, Mixing, RunFacts, StudyStatus, TableForm, merge_as, merge_by_part,
+};
 
-use super::study::{counts, form, refusal};
+use super::study::{counts, refusal};
 use crate::arguments::Merge;
 use crate::exit::Exit;
 use crate::terminal::{complain, print};
@@ -32,7 +34,7 @@ pub fn merge(arguments: &Merge) -> Exit {
             conflicting: Vec::new(),
         })
     } else {
-        let form = form(arguments.no_csv);
+        let form = TableForm::of(!arguments.no_csv);
         merge_as(&arguments.parts, out, mixing, &facts, form)
     };
     let report = match report {

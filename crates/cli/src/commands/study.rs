@@ -125,7 +125,7 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
         threads: threads.current_num_threads(),
         features: Vec::new(),
     };
-    let closed = store.close_as(&facts, form(arguments.no_csv));
+    let closed = store.close_as(&facts, TableForm::of(!arguments.no_csv));
     if let Some(problem) = trouble {
         return Err(Refusal::of_file(Exit::Io, &folder, &problem));
     }
@@ -247,15 +247,6 @@ pub(super) fn checked(
     match Plan::read(text, &path.display().to_string(), changes, &load) {
         Ok(Read { plan, warnings }) => Ok((plan.title().to_owned(), warnings)),
         Err(diagnostics) => Err(Refusal::of_problems(diagnostics, text)),
-    }
-}
-
-/// What the table is written as.
-pub(super) fn form(no_csv: bool) -> TableForm {
-    if no_csv {
-        TableForm::ParquetOnly
-    } else {
-        TableForm::WithCsv
     }
 }
 

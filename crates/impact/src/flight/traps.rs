@@ -25,6 +25,12 @@ fn steps(world: &mut World, piece: Piece, count: usize, dt: f64) -> Result<Piece
     Ok(piece)
 }
 
+/// One step of a piece by itself.
+fn lie(piece: &mut Piece, terrain: &Terrain, at_stub: bool, gravity: f64, dt: f64) {
+    let touches = &mut super::lying::Touches::default();
+    super::lying::step(piece, terrain, at_stub, gravity, dt, touches);
+}
+
 #[test]
 fn speed_and_spin_are_not_cut() {
     // A bare pole turns about its axis without precession.
@@ -157,14 +163,7 @@ fn the_few_points_do_what_the_engine_does() {
             if engine {
                 world.step(&mut pieces, &[true], false, dt, 0.0).unwrap();
             } else {
-                super::lying::step(
-                    &mut pieces[0],
-                    &terrain,
-                    false,
-                    g,
-                    dt,
-                    &mut super::lying::Touches::default(),
-                );
+                lie(&mut pieces[0], &terrain, false, g, dt);
             }
             if i == (3.0 / dt).round() as usize {
                 half = Some(pieces[0].clone());
@@ -199,14 +198,7 @@ fn a_pole_lies_across_the_stub() {
     let before = piece.x;
     for _ in 0..3000 {
         piece.v.z -= 9.806_65e-3;
-        super::lying::step(
-            &mut piece,
-            &terrain,
-            true,
-            9.806_65,
-            1e-3,
-            &mut super::lying::Touches::default(),
-        );
+        lie(&mut piece, &terrain, true, 9.806_65, 1e-3);
     }
     // It tips over the edge of the stub's top until an end meets the ground, and stays there.
     assert!(
@@ -247,14 +239,7 @@ fn a_pole_is_stopped_by_the_side_of_the_stub() {
     for _ in 0..3000 {
         piece.v.z -= 9.806_65e-3;
         let at_stub = terrain.stub(&piece, 0.006) != super::ground::AtStub::Away;
-        super::lying::step(
-            &mut piece,
-            &terrain,
-            at_stub,
-            9.806_65,
-            1e-3,
-            &mut super::lying::Touches::default(),
-        );
+        lie(&mut piece, &terrain, at_stub, 9.806_65, 1e-3);
         let rod = piece.rods[0];
         let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
         let way = (a.x - a.y * (b.x - a.x) / (b.y - a.y)) - terrain.stub_radius;

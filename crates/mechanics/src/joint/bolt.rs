@@ -2,6 +2,7 @@
 
 use nalgebra::Vector2;
 
+use super::axial::Pull;
 use super::hold::FaultEnergy;
 use super::surface::Surface;
 use super::{Course, JointLaw, Limit};
@@ -430,15 +431,9 @@ impl BoltState {
     pub fn lift_at(&self, law: &JointLaw, u: f64, inverse_dt: f64) -> f64 {
         let rate = (u - self.opening) * inverse_dt;
         if self.departure.is_some() {
-            return match self.floor {
-                Some(floor) if self.bearing && u < floor => {
-                    (law.axial.bearing() * (floor - u - law.damping_time * rate)).max(0.0)
-                }
-                _ => 0.0,
-            };
+            return self.borne(law, u, rate);
         }
-        let pull = law.axial.pull(u, self.stretched, self.bent);
-        pull.lift() - law.damping_time * law.axial.stiffness() * rate
+        damped_lift(law, &law.axial.pull(u, self.stretched, self.bent), rate)
     }
 
     /// Force on the upper plate, in the slip plane and vertical, N, if its seat stood at `s` and the opening were `u` after a
@@ -450,14 +445,24 @@ impl BoltState {
         u: f64,
         inverse_dt: f64,
     ) -> (Vector2<f64>, f64) {
-        let lift = self.lift_at(law, u, inverse_dt);
-        let across = if self.departure.is_some() {
-            rubbed(law, lift, &((s - self.slip) * inverse_dt))
-        } else {
-            let pull = law.axial.pull(u, self.stretched, self.bent);
-            self.across(law, s, pull.tension, pull.washer).force
-        };
-        (across, lift)
+        let rate = (u - self.opening) * inverse_dt;
+        if self.departure.is_some() {
+            let lift = self.borne(law, u, rate);
+            return (rubbed(law, lift, &((s - self.slip) * inverse_dt)), lift);
+        }
+        let pull = law.axial.pull(u, self.stretched, self.bent);
+        let across = self.across(law, s, pull.tension, pull.washer);
+        (across.force, damped_lift(law, &pull, rate))
+    }
+
+    /// Vertical force of plates that bear on each other where the bolt is gone, N.
+    fn borne(&self, law: &JointLaw, u: f64, rate: f64) -> f64 {
+        match self.floor {
+            Some(floor) if self.bearing && u < floor => {
+                (law.axial.bearing() * (floor - u - law.damping_time * rate)).max(0.0)
+            }
+            _ => 0.0,
+        }
     }
 
     /// What acts in the slip plane of a clamped bolt whose upper seat stands at `s`, under this tension and washer force.
@@ -560,6 +565,11 @@ struct Across {
     /// On the upper plate, N.
     force: Vector2<f64>,
     sliding: bool,
+}
+
+/// Vertical force of a clamped bolt whose joint opens at `rate`, N.
+fn damped_lift(law: &JointLaw, pull: &Pull, rate: f64) -> f64 {
+    pull.lift() - law.damping_time * law.axial.stiffness() * rate
 }
 
 /// Friction on an upper plate that bears with the force `lift` and moves at `velocity`, N.

@@ -39,6 +39,17 @@ pub enum TableForm {
     ParquetOnly,
 }
 
+impl TableForm {
+    /// With a text beside it or without.
+    pub fn of(csv: bool) -> Self {
+        if csv {
+            Self::WithCsv
+        } else {
+            Self::ParquetOnly
+        }
+    }
+}
+
 /// Writes the table under these file names. The files are still to be flushed.
 pub fn write_tables(
     folder: &Path,

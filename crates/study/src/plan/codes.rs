@@ -24,17 +24,3 @@ giveway_scenario::code_pages! {
     "T060": "unknown column", "The output has no column of this name. The page on studies lists them.", "[output]\ncolumns = [\"velocity_change\"]", "[output]\ncolumns = [\"velocity_change_mps\"]";
     "T501": "unusual value", "The value is possible but lies outside the usual range of its path.", "slip_base.clamp.torque = [\"2000 N.m\"]", "slip_base.clamp.torque = [\"200 N.m\"]";
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn codes_are_sorted_unique_and_explained() {
-        let codes = all_codes();
-        assert!(codes.windows(2).all(|c| c[0] < c[1]), "{codes:?}");
-        for code in codes {
-            assert!(explain(code).unwrap().starts_with(&format!("# {code}: ")));
-        }
-    }
-}

@@ -197,11 +197,7 @@ fn whole(folder: &Path, study: &Study, plan: &Plan) -> Outcome {
         features: Vec::new(),
     };
     let written = |name: &str| file.files.iter().any(|entry| entry.name == name);
-    let form = if written(CSV_NAME) {
-        TableForm::WithCsv
-    } else {
-        TableForm::ParquetOnly
-    };
+    let form = TableForm::of(written(CSV_NAME));
     let slices: Vec<Range<u64>> = if file.parts.is_empty() {
         vec![file.card.slice()]
     } else {
