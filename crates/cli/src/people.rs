@@ -64,7 +64,7 @@ pub fn remember(arguments: &Arguments) -> Result<(), String> {
         of_environment,
         of_profile,
     });
-    giveway_report::paint_in(system(&Profile::trade()));
+    giveway_draw::paint_in(system(&Profile::trade()));
     Ok(())
 }
 
@@ -130,7 +130,7 @@ pub fn profile_of(path: &Path, text: String) -> Result<(String, Profile), Refusa
     };
     if let Some(units) = profile.units.filter(|_| names_one && w.of_line.is_none()) {
         let _ = OF_SCENARIO.set(units);
-        giveway_report::paint_in(system(&Profile::trade()));
+        giveway_draw::paint_in(system(&Profile::trade()));
     }
     profile.units = profile.units.or(w.usual);
     Ok((text, profile))

@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Left to right: a crate may name only crates to its left.
-const ORDER: [&str; 14] = [
+const ORDER: [&str; 15] = [
     "giveway-units",
     "giveway-sampling",
     "giveway-scenario",
@@ -26,6 +26,7 @@ const ORDER: [&str; 14] = [
     "giveway-page",
     "giveway-lab",
     "giveway-site",
+    "giveway-draw",
     "giveway-report",
     "giveway-python",
     "giveway-cli",
@@ -70,8 +71,8 @@ const RESERVED: [(&str, &str, &str); 6] = [
     ),
     (
         "plotters",
-        "giveway-report",
-        "one crate draws, and guards the ranges",
+        "giveway-draw",
+        "one crate paints, and guards the ranges",
     ),
 ];
 

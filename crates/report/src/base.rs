@@ -3,9 +3,9 @@
 use giveway_impact::outcome::Snapshot;
 use giveway_scenario::model::{Anchorage, Scenario, SlipBase};
 
-use crate::figure::Figure;
-use crate::palette::{INK, NAVY, SKY, SLATE, STEEL, STONE};
 use crate::view::{Look, Place, View, placed};
+use giveway_draw::figure::Figure;
+use giveway_draw::palette::{INK, NAVY, SKY, SLATE, STEEL, STONE};
 
 /// Azimuths of the bolts, rad.
 pub fn azimuths(base: &SlipBase) -> Vec<f64> {

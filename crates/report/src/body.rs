@@ -3,10 +3,10 @@
 use giveway_impact::outcome::Snapshot;
 use giveway_scenario::model::{Band, Impact, StruckFace, Vehicle};
 
-use crate::chart::without_straights;
-use crate::figure::Figure;
-use crate::palette::{BODY, GLASS, INK, RUBBER, SLATE};
 use crate::view::{Look, Place, View, placed, turned};
+use giveway_draw::chart::without_straights;
+use giveway_draw::figure::Figure;
+use giveway_draw::palette::{BODY, GLASS, INK, RUBBER, SLATE};
 use giveway_results::replay::silhouette::{side_view, top, wheel_radius, windows};
 
 /// A vehicle at one instant.
@@ -367,7 +367,7 @@ fn encloses(outline: &[(f64, f64)], (x, y): (f64, f64)) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::clip::Window;
+    use giveway_draw::clip::Window;
 
     /// Seen: in a film the pole lay behind the car and was painted through it. Expected: the car hides it.
     #[test]

@@ -4,12 +4,12 @@ use giveway_impact::outcome::{BarOutcome, Snapshot};
 use giveway_scenario::model::{Anchorage, Scenario};
 
 use crate::base;
-use crate::clip::Window;
-use crate::figure::{Anchor, Figure, look};
 use crate::found;
-use crate::palette::{EARTH, INK, PAPER, STEEL};
 use crate::storyboard::body;
 use crate::view::{Look, View};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{EARTH, INK, PAPER, STEEL};
 use giveway_results::replay::silhouette::top;
 
 /// Width where there is room, px.

@@ -8,16 +8,16 @@ use giveway_scenario::model::Scenario;
 
 use crate::ReportError;
 use crate::base::azimuths;
-use crate::clip::Window;
 use crate::closeup::panel;
-use crate::figure::{Anchor, Figure, look};
 use crate::found::as_drawn;
 use crate::page::{MARGIN, WIDTH};
-use crate::paint;
-use crate::palette::{GRID, INK, NAVY, RUST, SLATE};
-use crate::reader::for_reader;
 use crate::storyboard::check;
 use crate::view::{Look, View};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::for_reader;
+use giveway_draw::paint;
+use giveway_draw::palette::{GRID, INK, NAVY, RUST, SLATE};
 
 /// Gap between the two halves, and between the two pictures of a half, px.
 const GAPS: (f64, f64) = (44.0, 10.0);

@@ -4,14 +4,14 @@ use giveway_impact::outcome::Engagement;
 use giveway_results::Summary;
 
 use crate::ReportError;
-use crate::axis::Axis;
-use crate::chart::Chart;
-use crate::clip::Window;
-use crate::figure::{Anchor, Figure, Point, look};
 use crate::history::{History, instants, instants_in_words, peak};
-use crate::lettering::text_width;
 use crate::page::{ms, page};
-use crate::palette::{NAVY, PAPER, PENS, RUST, SEA, SLATE};
+use giveway_draw::axis::Axis;
+use giveway_draw::chart::Chart;
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, Point, look};
+use giveway_draw::palette::{NAVY, PAPER, PENS, RUST, SEA, SLATE};
+use giveway_draw::text_width;
 
 const NAME: &str = "contact";
 
@@ -103,7 +103,7 @@ pub fn draw(
         1e3 * c.dent_m,
         instants_in_words(summary)
     ));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 /// The two forces over the time, and the peak.

@@ -4,13 +4,13 @@ use giveway_impact::outcome::Engagement;
 use giveway_results::Summary;
 
 use crate::ReportError;
-use crate::axis::{Axis, tick_text};
-use crate::chart::{Chart, EndLabel, thinned};
-use crate::clip::Window;
-use crate::figure::{Figure, Point, look};
 use crate::history::{History, instants, instants_in_words};
 use crate::page::page;
-use crate::palette::{Colour, INK, NAVY, PLUM, RUST, SEA, SKY, SLATE, STONE, STRAW};
+use giveway_draw::axis::{Axis, tick_text};
+use giveway_draw::chart::{Chart, EndLabel, thinned};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Figure, Point, look};
+use giveway_draw::palette::{Colour, INK, NAVY, PLUM, RUST, SEA, SKY, SLATE, STONE, STRAW};
 
 const NAME: &str = "energy";
 
@@ -105,7 +105,7 @@ pub fn draw(
         100.0 * books.energy_residual_fraction,
         instants_in_words(summary)
     ));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 /// A part's share of the stack: lower and upper edge at each instant.

@@ -1,5 +1,7 @@
 //! What can go wrong while drawing.
 
+use giveway_draw::DrawError;
+
 /// What can go wrong while drawing.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ReportError {
@@ -17,25 +19,12 @@ pub enum ReportError {
         /// Why.
         reason: String,
     },
-    /// A quantity that would be drawn is not a finite number.
-    #[error("figure `{figure}`: {what} has a value that is not a finite number")]
-    NotFinite {
-        /// Name of the figure.
-        figure: String,
-        /// What was to be drawn.
-        what: String,
-    },
+    /// The figure itself: a number that is not finite, or the painter failed.
+    #[error(transparent)]
+    Drawing(#[from] DrawError),
     /// A film that cannot be made.
     #[error("no film: {reason}")]
     Film {
-        /// Why.
-        reason: String,
-    },
-    /// The painter failed.
-    #[error("figure `{figure}` could not be painted: {reason}")]
-    Painting {
-        /// Name of the figure.
-        figure: String,
         /// Why.
         reason: String,
     },

@@ -7,15 +7,15 @@ use giveway_scenario::model::Scenario;
 use giveway_units::Dimension;
 
 use crate::ReportError;
-use crate::axis::Axis;
 use crate::base;
-use crate::clip::Window;
-use crate::figure::{Anchor, Figure, look};
 use crate::found;
 use crate::page::{MARGIN, WIDTH, kmph, page};
-use crate::palette::{EARTH, GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STEEL, STONE};
 use crate::storyboard::{self, body, check, lanterns};
 use crate::view::{Look, Place, View};
+use giveway_draw::axis::Axis;
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{EARTH, GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STEEL, STONE};
 
 const NAME: &str = "flight";
 /// Poles that are drawn from the hand-over to the end.
@@ -97,7 +97,7 @@ pub fn draw(
     f.text((MARGIN, TOP + tall + 18.0), "from above", look(15.0, SLATE));
     contacts(&mut f, &flight.contacts, list);
     f.set_alt_text(words(&flight.contacts, first, last, summary));
-    f.finish().map(Some)
+    Ok(Some(f.finish()?))
 }
 
 /// The moment for which the vehicle is drawn: the hardest blow on it, else the first on the ground, else the end.
@@ -301,7 +301,7 @@ fn pole(
     view: &View,
     scenario: &Scenario,
     frame: &MotionFrame,
-    colour: crate::palette::Colour,
+    colour: giveway_draw::palette::Colour,
 ) {
     let s = &scenario.support;
     for (arm, model) in frame.pose.arms_m.iter().zip(&s.arms) {

@@ -7,9 +7,9 @@ use giveway_impact::outcome::BarOutcome;
 use giveway_scenario::model::{Plate, Scenario, SlipBase};
 
 use crate::base::azimuths;
-use crate::figure::{Figure, Point};
-use crate::palette::{EARTH, GROUT, INK, LIMIT, SLATE, STRAW};
 use crate::view::{Look, Place, View, placed};
+use giveway_draw::figure::{Figure, Point};
+use giveway_draw::palette::{EARTH, GROUT, INK, LIMIT, SLATE, STRAW};
 
 /// Reach of the grout that is drawn around a single bolt, m; around all bolts it is the cover.
 const AROUND_ONE_M: f64 = 0.08;

@@ -4,8 +4,8 @@ use giveway_impact::outcome::{Engagement, Trace};
 use giveway_results::Summary;
 
 use crate::ReportError;
-use crate::chart::Instant;
 use crate::page::ms;
+use giveway_draw::chart::Instant;
 
 /// A checked trace with its clock in milliseconds.
 pub struct History<'a> {

@@ -5,13 +5,13 @@ use giveway_results::Summary;
 use giveway_scenario::model::Scenario;
 
 use crate::ReportError;
-use crate::axis::Axis;
-use crate::chart::{Chart, EndLabel};
-use crate::clip::Window;
-use crate::figure::{Figure, Point, look};
 use crate::history::{History, instants_in_words};
 use crate::page::{ms, page};
-use crate::palette::{INK, PENS};
+use giveway_draw::axis::Axis;
+use giveway_draw::chart::{Chart, EndLabel};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Figure, Point, look};
+use giveway_draw::palette::{INK, PENS};
 
 const NAME: &str = "joint";
 
@@ -131,7 +131,7 @@ pub fn draw(
         100.0 * summary.joint.tension_rise_fraction,
         instants_in_words(summary)
     ));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 fn draw_row(
@@ -200,7 +200,7 @@ fn draw_row(
         f.text(
             (area.right, area.top - 17.0),
             "ring: release",
-            look(14.0, INK).at(crate::figure::Anchor::End),
+            look(14.0, INK).at(giveway_draw::figure::Anchor::End),
         );
     }
     Ok(())

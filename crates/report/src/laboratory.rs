@@ -4,13 +4,13 @@ use giveway_lab::fit::{Posterior, TraceFit};
 use giveway_units::{Dimension, in_unit, spoken_title};
 
 use crate::ReportError;
-use crate::axis::Axis;
-use crate::chart::Chart;
-use crate::clip::Window;
-use crate::figure::{Anchor, Figure, look};
 use crate::page::{MARGIN, WIDTH};
-use crate::palette::{GRID, INK, NAVY, PENS, RUST, SKY, SLATE};
 use crate::{FigureFile, painted};
+use giveway_draw::axis::Axis;
+use giveway_draw::chart::Chart;
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{GRID, INK, NAVY, PENS, RUST, SKY, SLATE};
 
 /// Most draws that are painted in one panel.
 const MOST_DRAWN: usize = 700;
@@ -108,7 +108,7 @@ pub fn pair_figure(
                     (area.right - 6.0, area.top + 12.0),
                     &text,
                     look(14.0, INK).at(Anchor::End),
-                    crate::palette::PAPER,
+                    giveway_draw::palette::PAPER,
                 );
             }
             if row + 1 == count {
@@ -228,7 +228,7 @@ pub fn band_figure(posterior: &Posterior, traces: &[&TraceFit]) -> Result<Figure
         }
         chart.frame(&mut f, Some("time since first touch, ms"), &y_title);
         chart.series(&mut f, &clock, &bands[2], PENS[0], 2.2, false);
-        let pen = crate::palette::Pen {
+        let pen = giveway_draw::palette::Pen {
             colour: RUST,
             dash: PENS[1].dash,
             marker: PENS[1].marker,

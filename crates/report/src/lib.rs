@@ -5,15 +5,14 @@
 //! Scenario, Engagement, Summary --draw_all--> Figure (marks on a page) --paint--> SVG, PNG, text alternative
 //! ```
 
+use giveway_draw::figure::Figure;
+use giveway_draw::paint;
 use giveway_impact::outcome::Engagement;
 use giveway_results::Summary;
 use giveway_scenario::model::Scenario;
 
-pub mod axis;
 mod base;
 mod body;
-pub mod chart;
-pub mod clip;
 mod closeup;
 pub mod codes;
 mod comparison;
@@ -21,7 +20,6 @@ mod contact;
 mod dossier;
 mod energy;
 mod error;
-pub mod figure;
 pub mod film;
 mod flight;
 mod form;
@@ -33,17 +31,12 @@ mod inspection_text;
 mod joint;
 mod laboratory;
 mod lesson;
-mod lettering;
 mod lines;
 mod live;
 mod motion;
 mod overlay;
 mod page;
-mod paint;
-pub mod palette;
 pub mod printed;
-mod raster;
-mod reader;
 mod review_record;
 mod sheet_chord;
 mod sheet_facts;
@@ -71,7 +64,6 @@ pub use lesson::{
 };
 pub use live::{LiveCase, LivePage, live_page};
 pub use overlay::{OverlayPanel, overlay};
-pub use reader::{paint_in, painted_in};
 pub use review_record::{ReviewFacts, review_record};
 pub use sheet_page::{installation_page, installation_page_warning};
 pub use sheet_text::installation_text;
@@ -79,7 +71,6 @@ pub use survey_page::survey_page;
 pub use window_text::{WindowFacts, designs_text, window_text};
 
 pub use error::ReportError;
-use figure::Figure;
 use history::History;
 
 /// A painted figure.
@@ -133,6 +124,6 @@ fn painted(figure: &Figure) -> Result<FigureFile, ReportError> {
         name: figure.name().to_owned(),
         svg: paint::svg(figure)?,
         png: paint::png(figure)?,
-        alt_text: reader::for_reader(figure).alt_text().to_owned(),
+        alt_text: giveway_draw::for_reader(figure).alt_text().to_owned(),
     })
 }

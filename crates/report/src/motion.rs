@@ -6,13 +6,13 @@ use giveway_occupant::filter::{ChannelClass, Edge, LowPass};
 use giveway_results::Summary;
 
 use crate::ReportError;
-use crate::axis::{Axis, tick_text};
-use crate::chart::{Chart, EndLabel};
-use crate::clip::Window;
-use crate::figure::Figure;
 use crate::history::{History, instants, instants_in_words, peak};
 use crate::page::{kmph, page};
-use crate::palette::{NAVY, PENS, Pen, SKY};
+use giveway_draw::axis::{Axis, tick_text};
+use giveway_draw::chart::{Chart, EndLabel};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::Figure;
+use giveway_draw::palette::{NAVY, PENS, Pen, SKY};
 
 const NAME: &str = "motion";
 
@@ -111,7 +111,7 @@ pub fn draw(
             limit_words.join("; ")
         },
     ));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 // The lower chart; returns the largest filtered forward acceleration, g.

@@ -1,13 +1,13 @@
 //! Time histories of two runs laid over each other, one panel a quantity.
 
 use crate::ReportError;
-use crate::axis::{Axis, tick_text};
-use crate::chart::{Chart, EndLabel};
-use crate::clip::Window;
-use crate::figure::{Figure, look};
 use crate::page::{MARGIN, WIDTH};
-use crate::palette::{INK, PENS, SLATE};
 use crate::{FigureFile, painted};
+use giveway_draw::axis::{Axis, tick_text};
+use giveway_draw::chart::{Chart, EndLabel};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Figure, look};
+use giveway_draw::palette::{INK, PENS, SLATE};
 
 /// Height of a panel with its heading, px.
 const PANEL: f64 = 380.0;

@@ -3,9 +3,9 @@
 use giveway_results::Summary;
 use giveway_results::summary::{Contact, Joint};
 
-use crate::figure::{Figure, look};
-use crate::lettering::text_width;
-use crate::palette::{INK, SLATE};
+use giveway_draw::figure::{Figure, look};
+use giveway_draw::palette::{INK, SLATE};
+use giveway_draw::text_width;
 
 /// Width of every page, px.
 pub const WIDTH: f64 = 1400.0;

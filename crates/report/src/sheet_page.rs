@@ -1,5 +1,6 @@
 //! The installation sheet as one printable page.
 
+use giveway_draw::DrawError;
 use giveway_site::sheet::words::Say;
 use giveway_site::sheet::{InstallationSheet, words};
 
@@ -156,10 +157,11 @@ fn finished(
     if drawing.is_finite() {
         Ok(drawing.picture(title, words))
     } else {
-        Err(ReportError::NotFinite {
+        Err(DrawError::NotFinite {
             figure: name.to_owned(),
             what: "a size".to_owned(),
-        })
+        }
+        .into())
     }
 }
 

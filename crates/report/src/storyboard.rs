@@ -1,5 +1,6 @@
 //! Figure 5: what happened, in up to six instants: elevation, plan and two close-ups of the slip base, to scale.
 
+use giveway_draw::DrawError;
 use giveway_impact::outcome::{Engagement, Snapshot};
 use giveway_occupant::DentRemark;
 use giveway_results::Summary;
@@ -7,18 +8,18 @@ use giveway_scenario::model::Scenario;
 use giveway_units::{Dimension, System};
 
 use crate::ReportError;
-use crate::axis::Axis;
 use crate::base;
 use crate::body::Body;
-use crate::clip::Window;
 use crate::closeup;
-use crate::figure::{Anchor, Figure, look};
 use crate::found;
 use crate::history::instants_in_words;
-use crate::lettering::text_width;
 use crate::page::{MARGIN, WIDTH, kmph, ms, page};
-use crate::palette::{Colour, EARTH, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW};
 use crate::view::{Look, Place, View};
+use giveway_draw::axis::Axis;
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{Colour, EARTH, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW};
+use giveway_draw::text_width;
 
 const NAME: &str = "storyboard";
 /// Title of distances.
@@ -148,7 +149,7 @@ pub fn draw(
         words.join(". "),
         instants_in_words(summary)
     ));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 /// At most six snapshots, the first and the last among them, evenly picked.
@@ -181,10 +182,11 @@ pub fn check(figure: &str, s: &Snapshot) -> Result<(), ReportError> {
         || zero(&s.vehicle_rotation)
         || zero(&s.plate_rotation)
     {
-        return Err(ReportError::NotFinite {
+        return Err(DrawError::NotFinite {
             figure: figure.to_owned(),
             what: format!("the snapshot `{}`", s.label),
-        });
+        }
+        .into());
     }
     Ok(())
 }
@@ -505,6 +507,6 @@ fn ruler(f: &mut Figure, at: (f64, f64), scale: f64, system: System) {
     );
 }
 
-pub const SKY_PALE: crate::palette::Colour = (0xf6, 0xf9, 0xfc);
-const ROAD_PALE: crate::palette::Colour = (0xf3, 0xf2, 0xef);
-const GRID_PALE: crate::palette::Colour = GRID;
+pub const SKY_PALE: giveway_draw::palette::Colour = (0xf6, 0xf9, 0xfc);
+const ROAD_PALE: giveway_draw::palette::Colour = (0xf3, 0xf2, 0xef);
+const GRID_PALE: giveway_draw::palette::Colour = GRID;

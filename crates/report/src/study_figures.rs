@@ -32,8 +32,8 @@ pub use window::{WindowPicture, window_figure};
 
 use giveway_study::analysis::Analysis;
 
-use crate::figure::Figure;
 use crate::{FigureFile, ReportError, painted};
+use giveway_draw::figure::Figure;
 pub(crate) use quantity::Quantity;
 use sheet::Facts;
 

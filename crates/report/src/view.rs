@@ -4,10 +4,10 @@
 //! u = x cos a + y sin a, v = -x sin a + y cos a. The elevation shows (u, z) as seen from the right of the travel,
 //! the plan shows (u, v) as seen from above.
 
-use crate::chart::without_straights;
-use crate::clip::Window;
-use crate::figure::{Figure, Point};
-use crate::palette::Colour;
+use giveway_draw::chart::without_straights;
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Figure, Point};
+use giveway_draw::palette::Colour;
 
 /// A point of the site, m.
 pub type Place = [f64; 3];

@@ -3,6 +3,7 @@
 #[path = "../../results/tests/fixture/mod.rs"]
 mod fixture;
 
+use giveway_draw::DrawError;
 use giveway_impact::outcome::{BarOutcome, Snapshot};
 use giveway_report::{Instant, Picture, ReportError, Side, comparison};
 use giveway_scenario::model::{
@@ -184,5 +185,7 @@ fn nothing_to_show_and_bad_numbers_are_errors() {
     let mut bad = fixture::engagement().snapshots[0].clone();
     bad.plate_centre_m[2] = f64::NAN;
     let refused = draw_at(AsFound::default(), &[], &[&bad]);
-    assert!(matches!(refused, Err(ReportError::NotFinite { figure, .. }) if figure == "pair"));
+    assert!(
+        matches!(refused, Err(ReportError::Drawing(DrawError::NotFinite { figure, .. })) if figure == "pair")
+    );
 }

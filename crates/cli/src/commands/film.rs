@@ -106,6 +106,7 @@ fn write(arguments: &Arguments, film: &Film) -> Result<String, Refusal> {
     let painting = |e: giveway_report::ReportError| {
         Refusal::of_file(Exit::Compute, &arguments.results[0], &e.to_string())
     };
+    let drawing = |e: giveway_draw::DrawError| painting(e.into());
     let file = |name: &str, bytes: &[u8]| {
         let path = out.join(name);
         output::write_file(&path, bytes).map_err(|e| Refusal::of_file(Exit::Io, &path, &e))
@@ -126,14 +127,14 @@ fn write(arguments: &Arguments, film: &Film) -> Result<String, Refusal> {
             .map_err(painting)?;
         for (&i, (pixels, png)) in batch.iter().zip(pictures) {
             file(&format!("frame-{:04}.png", i + 1), &png)?;
-            animation.add(&pixels).map_err(painting)?;
+            animation.add(&pixels).map_err(drawing)?;
             last = pixels;
         }
     }
     for _ in distinct..count {
-        animation.add(&last).map_err(painting)?;
+        animation.add(&last).map_err(drawing)?;
     }
-    file("film.png", &animation.finish().map_err(painting)?)?;
+    file("film.png", &animation.finish().map_err(drawing)?)?;
     let words = film.alt_text();
     file("film.txt", format!("{words}\n").as_bytes())?;
     Ok(format!(

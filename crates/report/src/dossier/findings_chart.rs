@@ -6,11 +6,11 @@ use giveway_results::{ConditionCase, ConditionFinding, Summary};
 
 use super::words::{cut, upper_first};
 use crate::ReportError;
-use crate::axis::Axis;
-use crate::figure::{Anchor, Figure, look};
-use crate::lettering::text_width;
 use crate::page::{MARGIN, WIDTH};
-use crate::palette::{GRID, INK, LIMIT, NAVY, PAPER, PLUM, SLATE};
+use giveway_draw::axis::Axis;
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{GRID, INK, LIMIT, NAVY, PAPER, PLUM, SLATE};
+use giveway_draw::text_width;
 
 const NAME: &str = "findings";
 const LEFT: f64 = 470.0;
@@ -84,7 +84,7 @@ pub fn draw(s: &Summary) -> Result<Option<Figure>, ReportError> {
         first.all_put_right.speed_in_words(),
         told.join("; ")
     ));
-    f.finish().map(Some)
+    Ok(Some(f.finish()?))
 }
 
 /// The axis across the page, with its lines.

@@ -5,12 +5,12 @@ use giveway_results::DrawnHistory;
 use giveway_units::spoken_title;
 
 use crate::ReportError;
-use crate::axis::Axis;
-use crate::chart::{Chart, EndLabel, thinned};
-use crate::clip::Window;
-use crate::figure::{Anchor, Figure, Point, look};
 use crate::page::{MARGIN, WIDTH};
-use crate::palette::{GRID, INK, NAVY, PENS, SLATE, STONE};
+use giveway_draw::axis::Axis;
+use giveway_draw::chart::{Chart, EndLabel, thinned};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, Point, look};
+use giveway_draw::palette::{GRID, INK, NAVY, PENS, SLATE, STONE};
 
 /// A run's name in the picture and its histories.
 pub struct Course<'a> {
@@ -139,7 +139,7 @@ fn over_each_other(runs: &[Course], caution: &str) -> Result<Figure, ReportError
         "Three charts against time, a line for each run. {}.",
         told.join("; ")
     ));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 /// Numbers and lines of a small chart.
@@ -218,7 +218,7 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
         };
         for k in (0..runs.len()).filter(|k| *k != n) {
             // The pale ones may be coarser.
-            let pale = crate::chart::without_straights(&line(k), 1.0);
+            let pale = giveway_draw::chart::without_straights(&line(k), 1.0);
             f.line(pale, 1.2, STONE, &[]);
         }
         f.line(line(n), 3.2, NAVY, &[]);
@@ -247,7 +247,7 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
         q.title,
         told.join("; ")
     ));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 fn largest(values: &[f64]) -> f64 {

@@ -7,11 +7,11 @@
 use std::fmt::Write as _;
 
 use super::ink::{parse, readable};
-use crate::figure::Figure;
-use crate::palette::Colour;
 use crate::printed::escaped;
-use crate::reader::for_reader;
 use crate::{ReportError, paint};
+use giveway_draw::figure::Figure;
+use giveway_draw::for_reader;
+use giveway_draw::palette::Colour;
 
 /// Most elements of a figure; the largest of this program has some thousand.
 const MOST_ELEMENTS: usize = 60_000;
@@ -413,9 +413,9 @@ fn hex(c: Colour) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::figure::{Figure, look};
-    use crate::paint;
-    use crate::palette::{INK, RUST, SEA};
+    use giveway_draw::figure::{Figure, look};
+    use giveway_draw::paint;
+    use giveway_draw::palette::{INK, RUST, SEA};
 
     fn figure() -> String {
         let mut f = Figure::new("trial", "A < B & \"C\"", 120.0, 60.0);
@@ -429,7 +429,7 @@ mod tests {
         );
         f.text((60.0, 30.0), "<b>", look(12.0, SEA).bold());
         f.text((60.0, 30.0), "up", look(12.0, INK).upright());
-        let area = crate::clip::Window {
+        let area = giveway_draw::clip::Window {
             left: 10.0,
             top: 5.0,
             right: 110.0,
@@ -437,7 +437,7 @@ mod tests {
         };
         f.clock(
             area,
-            crate::axis::Axis {
+            giveway_draw::axis::Axis {
                 low: 0.0,
                 high: 92.5,
             },

@@ -1,6 +1,7 @@
 //! How far the model is validated: which published tests its results lie near, and which not. The numbers are generated from
 //! the same data as `docs/validation.md`.
 
+use giveway_draw::DrawError;
 use serde::Deserialize;
 
 use super::markup::{Cell, Markup, Table};
@@ -45,10 +46,11 @@ pub struct Asserted {
 /// # Errors
 /// A file that does not read: a fault of the build.
 pub fn data() -> Result<Validation, ReportError> {
-    serde_json::from_str(DATA).map_err(|e| ReportError::Painting {
+    let fault = |e: serde_json::Error| DrawError::Painting {
         figure: "validation".to_owned(),
         reason: e.to_string(),
-    })
+    };
+    Ok(serde_json::from_str(DATA).map_err(fault)?)
 }
 
 /// The chapter for runs of these versions of the model.

@@ -5,9 +5,9 @@ use giveway_scenario::model::Anchorage;
 
 use super::cut::Cut;
 use super::run::{FilmView, Shown};
-use crate::clip::Window;
 use crate::storyboard::body;
 use crate::view::{Look, View};
+use giveway_draw::clip::Window;
 
 /// Ground below the scene from the side, px.
 const GROUND: f64 = 26.0;

@@ -6,14 +6,14 @@ use giveway_scenario::model::Anchorage;
 use super::run::Shown;
 use super::work::{self, Doing};
 use crate::ReportError;
-use crate::clip::Window;
-use crate::figure::{Figure, look};
 use crate::lesson::{
     Carrier, DOTS, Fill, GROUT, LETTER, Layer, Paint, Section, Thing, ahead, words,
 };
-use crate::palette::{EARTH, INK, LIMIT, NAVY, PAPER, RUST, SKY};
 use crate::storyboard::{SKY_PALE, body};
 use crate::view::{Look, View, placed};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Figure, look};
+use giveway_draw::palette::{EARTH, INK, LIMIT, NAVY, PAPER, RUST, SKY};
 
 /// A free bolt falls on for so long, s; its fall is not computed.
 const FALL_S: f64 = 0.3;

@@ -5,7 +5,6 @@
 //! Replay + Scenario --Film::new--> times of the pictures --picture--> Figure --paint--> PNG, animated PNG
 //! ```
 
-mod animation;
 mod camera;
 mod clock;
 mod cut;
@@ -20,18 +19,18 @@ use giveway_results::replay::Tracks;
 use giveway_scenario::model::Scenario;
 
 use crate::ReportError;
-use crate::figure::{Figure, look};
 use crate::found::as_drawn;
-use crate::lettering::text_width;
-use crate::paint;
-use crate::palette::SLATE;
 use camera::Camera;
 use clock::Clock;
 use cut::Cut;
+use giveway_draw::figure::{Figure, look};
+use giveway_draw::paint;
+use giveway_draw::palette::SLATE;
+use giveway_draw::text_width;
 use run::{FOOT, HEIGHT, Shown};
 
-pub use animation::Animation;
 pub use clock::Pace;
+pub use giveway_draw::animation::Animation;
 pub use run::FilmView;
 pub use work::{BoltNow, Doing};
 
@@ -149,7 +148,7 @@ impl<'a> Film<'a> {
     /// # Errors
     /// No such picture, or a number that cannot be drawn.
     pub fn png(&self, index: usize) -> Result<Vec<u8>, ReportError> {
-        paint::png(&self.page(index)?)
+        Ok(paint::png(&self.page(index)?)?)
     }
 
     /// Pixels of one picture, RGB, row by row.
@@ -157,7 +156,7 @@ impl<'a> Film<'a> {
     /// # Errors
     /// As [`Film::png`].
     pub fn pixels(&self, index: usize) -> Result<Vec<u8>, ReportError> {
-        paint::pixels(&self.page(index)?)
+        Ok(paint::pixels(&self.page(index)?)?)
     }
 
     /// Pixels of one picture, and the same as PNG, painted once.
@@ -165,7 +164,7 @@ impl<'a> Film<'a> {
     /// # Errors
     /// As [`Film::png`].
     pub fn picture(&self, index: usize) -> Result<(Vec<u8>, Vec<u8>), ReportError> {
-        paint::both(&self.page(index)?)
+        Ok(paint::both(&self.page(index)?)?)
     }
 
     /// The film's pictures, to be added one by one.
@@ -173,11 +172,11 @@ impl<'a> Film<'a> {
     /// # Errors
     /// What the encoder refuses.
     pub fn animation(&self) -> Result<Animation, ReportError> {
-        Animation::new(
+        Ok(Animation::new(
             self.options.size,
             self.times_s().len(),
             self.options.pace.pictures_per_second,
-        )
+        )?)
     }
 
     /// What the film shows, in words.
@@ -205,7 +204,7 @@ impl<'a> Film<'a> {
             self.clock.last(),
             told.join(" ")
         );
-        giveway_units::spoken(&words, crate::painted_in())
+        giveway_units::spoken(&words, giveway_draw::painted_in())
     }
 
     fn page(&self, index: usize) -> Result<Figure, ReportError> {

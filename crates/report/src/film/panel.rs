@@ -8,13 +8,13 @@ use super::cut::{Cut, WHOLE};
 use super::run::{FOOT, FilmView, HEIGHT, Shown};
 use super::work;
 use crate::ReportError;
-use crate::clip::Window;
 use crate::closeup;
-use crate::figure::{Anchor, Figure, look};
-use crate::lettering::text_width;
-use crate::palette::{INK, LIMIT, NAVY, PAPER, RUST, SEA, SLATE};
 use crate::storyboard::{self, draw_elevation, draw_plan};
 use crate::view::{Look, View};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{INK, LIMIT, NAVY, PAPER, RUST, SEA, SLATE};
+use giveway_draw::text_width;
 
 /// Heading above the scene, numbers below it, px.
 const HEAD: f64 = 78.0;
@@ -348,7 +348,7 @@ mod tests {
         let said = |system: System| -> Vec<String> {
             let figure = f.said(system);
             let texts = figure.marks().filter_map(|m| match m {
-                crate::figure::Mark::Text { text, .. } => Some(text.clone()),
+                giveway_draw::figure::Mark::Text { text, .. } => Some(text.clone()),
                 _ => None,
             });
             texts.collect()

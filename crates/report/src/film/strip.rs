@@ -2,8 +2,8 @@
 
 use super::clock::Clock;
 use super::run::{FOOT, HEIGHT, Shown};
-use crate::figure::{Anchor, Figure, look};
-use crate::palette::{GRID, INK, NAVY, RUST, SLATE};
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{GRID, INK, NAVY, RUST, SLATE};
 
 /// Draws the strip between two edges of the page; returns the room between the words in its first line.
 pub fn draw(

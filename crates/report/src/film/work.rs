@@ -5,11 +5,11 @@
 use giveway_scenario::model::Anchorage;
 
 use super::run::Shown;
-use crate::clip::Window;
-use crate::figure::{Anchor, Figure, Point, look};
-use crate::lettering::text_width;
-use crate::palette::{Colour, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STRAW};
 use crate::view::{Look, Place, View, placed};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, Point, look};
+use giveway_draw::palette::{Colour, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STRAW};
+use giveway_draw::text_width;
 
 /// A seat has moved when it is this far from where it was, m.
 const MOVED_M: f64 = 1e-3;

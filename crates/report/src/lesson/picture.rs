@@ -4,12 +4,12 @@ use giveway_impact::outcome::{Engagement, Snapshot};
 use giveway_scenario::model::Scenario;
 
 use crate::ReportError;
-use crate::clip::Window;
 use crate::closeup::panel;
-use crate::figure::Figure;
 use crate::found::as_drawn;
 use crate::storyboard::check;
 use crate::view::{Look, View};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::Figure;
 
 /// Size of one of the two views, px, and the gap between them.
 const VIEW: (f64, f64) = (440.0, 330.0);
@@ -64,7 +64,7 @@ pub fn base_figure(
         "{title}: the slip base {:.0} ms after first touch, from the side and from above.",
         1e3 * snapshot.time_s
     ));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 /// The snapshot nearest to a time.

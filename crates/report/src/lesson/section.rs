@@ -9,10 +9,12 @@ use giveway_scenario::model::Scenario;
 
 use super::words::Words;
 use crate::base::plate;
-use crate::figure::Anchor;
 use crate::found::as_drawn;
-use crate::palette::{Colour, EARTH, INK, LIMIT, NAVY, PAPER, RUST, SKY, SLATE, STEEL, STONE};
 use crate::printed::escaped;
+use giveway_draw::figure::Anchor;
+use giveway_draw::palette::{
+    Colour, EARTH, INK, LIMIT, NAVY, PAPER, RUST, SKY, SLATE, STEEL, STONE,
+};
 
 /// Grout in the cut, and its dots.
 pub const GROUT: Colour = (0xd8, 0xc4, 0x96);

@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use super::content::Picture;
 use super::escape::escaped;
 use super::style::INK;
-use crate::lettering::text_width;
+use giveway_draw::text_width;
 
 /// Size of text, mm.
 pub const TEXT: f64 = 2.5;

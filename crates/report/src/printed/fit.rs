@@ -5,7 +5,7 @@
 
 use super::content::{Band, Cell, Document, Part, Section, Table, Verdict};
 use super::style::{GUTTER, HEIGHT_MM, LINE, WIDTH_MM};
-use crate::lettering::text_width;
+use giveway_draw::text_width;
 
 /// Type sizes that are tried, pt, largest first. Nothing below 6.5 pt: nobody reads it on site.
 const SIZES: [f64; 10] = [9.5, 9.0, 8.5, 8.0, 7.75, 7.5, 7.25, 7.0, 6.75, 6.5];

@@ -6,12 +6,12 @@ use super::frame::{frame, limit_text, range, shown, sign, whisker};
 use super::quantity::{Quantity, capital};
 use super::sheet::{Facts, fixed_text, kept, sheet};
 use crate::ReportError;
-use crate::axis::Axis;
-use crate::chart::{Chart, EndLabel};
-use crate::clip::Window;
-use crate::figure::{Figure, Point, look};
-use crate::lettering::text_width;
-use crate::palette::{INK, LIMIT, PENS, Pen, SLATE};
+use giveway_draw::axis::Axis;
+use giveway_draw::chart::{Chart, EndLabel};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Figure, Point, look};
+use giveway_draw::palette::{INK, LIMIT, PENS, Pen, SLATE};
+use giveway_draw::text_width;
 
 const AREA: Window = Window {
     left: 95.0,
@@ -111,7 +111,7 @@ pub fn draw(name: &str, set: &CurveSet, facts: &Facts<'_>) -> Result<Figure, Rep
     chart.end_labels(&mut f, &ends);
     key(&mut f, set, &q, near.is_some());
     f.set_alt_text(words_of(set, &q, &qx, &title, &line));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 /// A point on the page.

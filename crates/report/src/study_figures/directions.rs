@@ -10,11 +10,11 @@ use giveway_study::analysis::ColumnLimit;
 
 use super::frame::sign;
 use super::sheet::{column, sheet};
-use crate::axis::Axis;
 use crate::base::{azimuths, plate};
-use crate::figure::{Anchor, Figure, Point, look};
-use crate::palette::{GRID, INK, LIMIT, NAVY, PAPER, PENS, RUST, SLATE, STONE};
 use crate::{FigureFile, ReportError, painted};
+use giveway_draw::axis::Axis;
+use giveway_draw::figure::{Anchor, Figure, Point, look};
+use giveway_draw::palette::{GRID, INK, LIMIT, NAVY, PAPER, PENS, RUST, SLATE, STONE};
 
 /// Radius of a polar chart, px.
 const RADIUS: f64 = 265.0;
@@ -144,7 +144,7 @@ impl Polar {
         f: &mut Figure,
         value: f64,
         width: f64,
-        colour: crate::palette::Colour,
+        colour: giveway_draw::palette::Colour,
         dash: &[f64],
     ) {
         let points = (0..=180).map(|i| self.at(TAU * f64::from(i) / 180.0, value));

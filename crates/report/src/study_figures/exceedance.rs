@@ -7,12 +7,12 @@ use super::frame::{frame, limit_text, range, shown, sign, whisker};
 use super::quantity::{Quantity, capital, short};
 use super::sheet::{Facts, column, kept, sheet};
 use crate::ReportError;
-use crate::axis::Axis;
-use crate::chart::{Chart, EndLabel};
-use crate::clip::Window;
-use crate::figure::{Anchor, Figure, Point, look};
-use crate::palette::{GRID, INK, PENS, Pen, SLATE};
 use crate::{FigureFile, painted};
+use giveway_draw::axis::Axis;
+use giveway_draw::chart::{Chart, EndLabel};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, Point, look};
+use giveway_draw::palette::{GRID, INK, PENS, Pen, SLATE};
 
 const UPPER: Window = Window {
     left: 95.0,
@@ -167,7 +167,7 @@ impl Told<'_> {
         self.upper(&mut f)?;
         self.lower(&mut f)?;
         f.set_alt_text(self.words());
-        f.finish()
+        Ok(f.finish()?)
     }
 
     fn upper(&self, f: &mut Figure) -> Result<(), ReportError> {
@@ -291,7 +291,7 @@ impl Told<'_> {
         for t in ticks {
             let y = chart.at(0.0, t).1;
             f.line([(w.left, y), (w.right, y)], 1.0, GRID, &[]);
-            let text = crate::axis::tick_text(t, decimals);
+            let text = giveway_draw::axis::tick_text(t, decimals);
             f.text((w.left - 9.0, y), &text, look(15.0, INK).at(Anchor::End));
         }
         let mut taken = f64::NEG_INFINITY;

@@ -4,10 +4,10 @@ use giveway_study::analysis::{AxisValues, ColumnLimit};
 
 use super::quantity::{Quantity, capital};
 use crate::ReportError;
-use crate::axis::Axis;
-use crate::chart::Chart;
-use crate::figure::{Anchor, Figure, Point, look};
-use crate::palette::{Colour, GRID, INK, Marker, PAPER, Pen};
+use giveway_draw::axis::Axis;
+use giveway_draw::chart::Chart;
+use giveway_draw::figure::{Anchor, Figure, Point, look};
+use giveway_draw::palette::{Colour, GRID, INK, Marker, PAPER, Pen};
 
 /// The values of an axis in the shown unit.
 pub fn shown(values: &AxisValues) -> (Quantity, Vec<f64>) {

@@ -7,12 +7,12 @@ use super::quantity::{Quantity, capital};
 use super::shade::hatch;
 use super::sheet::{Facts, kept, sheet};
 use crate::ReportError;
-use crate::axis::{Axis, tick_text};
-use crate::chart::Chart;
-use crate::clip::Window;
-use crate::figure::{Anchor, Figure, look};
-use crate::lettering::text_width;
-use crate::palette::{GRID, INK, NAVY, PAPER, RUST, SLATE};
+use giveway_draw::axis::{Axis, tick_text};
+use giveway_draw::chart::Chart;
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{GRID, INK, NAVY, PAPER, RUST, SLATE};
+use giveway_draw::text_width;
 
 /// Most quantities that are drawn.
 const MOST: usize = 16;
@@ -91,7 +91,7 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
     }
     key(&mut f, &area, factors.len() < s.factors.len());
     f.set_alt_text(words(s, &title, &line));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 fn bar_window(chart: &Chart, value: f64, top: f64, bar: f64) -> Window {

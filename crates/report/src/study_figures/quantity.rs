@@ -2,7 +2,7 @@
 
 use giveway_study::plan::output_words;
 
-use crate::axis::tick_text;
+use giveway_draw::axis::tick_text;
 
 /// How a column is shown.
 #[derive(Debug, Clone, PartialEq)]

@@ -6,12 +6,12 @@ use super::frame::{sign, whisker};
 use super::quantity::{Quantity, capital, short};
 use super::sheet::{Facts, column, kept, sheet};
 use crate::ReportError;
-use crate::axis::Axis;
-use crate::chart::Chart;
-use crate::clip::Window;
-use crate::figure::{Anchor, Figure, Point, look};
-use crate::lettering::text_width;
-use crate::palette::{INK, PAPER, PENS, SLATE};
+use giveway_draw::axis::Axis;
+use giveway_draw::chart::Chart;
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, Point, look};
+use giveway_draw::palette::{INK, PAPER, PENS, SLATE};
+use giveway_draw::text_width;
 
 const AREA: Window = Window {
     left: 105.0,
@@ -79,7 +79,7 @@ pub fn draw(name: &str, s: &Screening, facts: &Facts<'_>) -> Result<Figure, Repo
     numbers_beside(&mut f, &places, &bars);
     list(&mut f, s, &q);
     f.set_alt_text(words(s, &q, &title, &line));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 /// The number of each sign where it covers least, with a line to it where that is farther off.

@@ -1,8 +1,8 @@
 //! A scale from pale to dark whose steps stay apart in grey, and hatching.
 
-use crate::clip::Window;
-use crate::figure::{Figure, Point};
-use crate::palette::{Colour, INK, SLATE};
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Figure, Point};
+use giveway_draw::palette::{Colour, INK, SLATE};
 
 /// Ends of the scale.
 const PALE: Colour = (0xf3, 0xf7, 0xfb);
@@ -102,7 +102,7 @@ mod tests {
         hatch(&mut f, w, 8.0, 1.0, INK);
         assert!(f.marks().count() > 7);
         for mark in f.marks() {
-            if let crate::figure::Mark::Stroke { points, .. } = mark {
+            if let giveway_draw::figure::Mark::Stroke { points, .. } = mark {
                 assert!(points.iter().all(|p| w.contains(*p)), "{points:?}");
             }
         }

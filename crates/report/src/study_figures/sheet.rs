@@ -3,10 +3,10 @@
 use giveway_study::analysis::{Analysis, Fixed};
 
 use super::quantity::Quantity;
-use crate::figure::{Figure, look};
-use crate::lettering::text_width;
 use crate::page::{MARGIN, WIDTH};
-use crate::palette::{Colour, INK, SLATE};
+use giveway_draw::figure::{Figure, look};
+use giveway_draw::palette::{Colour, INK, SLATE};
+use giveway_draw::text_width;
 
 /// What all figures of a study say.
 pub struct Facts<'a> {

@@ -11,12 +11,12 @@ use super::surface_cells::cells;
 use super::surface_shown::{AREA, Shown};
 use super::surface_smooth::{dot, smooth};
 use crate::ReportError;
-use crate::axis::{Axis, tick_text};
-use crate::chart::Chart;
-use crate::clip::Window;
-use crate::figure::{Anchor, Figure, look};
-use crate::lettering::text_width;
-use crate::palette::{INK, LIMIT, SLATE};
+use giveway_draw::axis::{Axis, tick_text};
+use giveway_draw::chart::Chart;
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{INK, LIMIT, SLATE};
+use giveway_draw::text_width;
 
 const HEIGHT: f64 = 1000.0;
 /// Left edge of the key.
@@ -92,7 +92,7 @@ pub fn draw(name: &str, surface: &Surface, facts: &Facts<'_>) -> Result<Figure, 
     axes(&mut f, &s, &qx, &qy);
     key(&mut f, &s, stepped);
     f.set_alt_text(words(&s, &title, &line));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 /// Room for whole cells at both ends of numbers.

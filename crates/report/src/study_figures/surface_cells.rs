@@ -5,8 +5,8 @@ use giveway_units::spoken_title;
 use super::quantity::short;
 use super::shade::{held, is_dark, nothing};
 use super::surface_shown::Shown;
-use crate::figure::{Anchor, Figure, look};
-use crate::palette::{INK, LIMIT, PAPER};
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{INK, LIMIT, PAPER};
 
 /// The region in which the value is `level` or more, as polygons: whole cells joined along their row, and the parts of the
 /// triangles that the level cuts.

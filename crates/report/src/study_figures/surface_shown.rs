@@ -4,9 +4,9 @@ use giveway_study::analysis::{Side, Surface};
 
 use super::quantity::Quantity;
 use super::shade::step;
-use crate::chart::Chart;
-use crate::clip::Window;
-use crate::palette::Colour;
+use giveway_draw::chart::Chart;
+use giveway_draw::clip::Window;
+use giveway_draw::palette::Colour;
 
 /// Plotting area of numbers.
 pub const AREA: Window = Window {

@@ -6,11 +6,11 @@ use super::quantity::Quantity;
 use super::shade::{held, nothing};
 use super::surface_cells::region;
 use super::surface_shown::{AREA, Shown};
-use crate::axis::tick_text;
-use crate::clip::Window;
-use crate::figure::{Anchor, Figure, Point, look};
-use crate::lettering::text_width;
-use crate::palette::{INK, LIMIT, PAPER};
+use giveway_draw::axis::tick_text;
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, Point, look};
+use giveway_draw::palette::{INK, LIMIT, PAPER};
+use giveway_draw::text_width;
 
 /// Shaded regions with lines between them, and what is held or absent over them.
 pub fn smooth(f: &mut Figure, s: &Shown<'_>) {

@@ -7,13 +7,13 @@ use giveway_units::spoken_title;
 
 use super::shade::{hatch, held};
 use super::sheet::wrapped;
-use crate::axis::Axis;
-use crate::chart::Chart;
-use crate::clip::Window;
-use crate::figure::{Anchor, Figure, look};
-use crate::lettering::text_width;
-use crate::palette::{Colour, GRID, INK, NAVY, PAPER, SLATE};
 use crate::{FigureFile, ReportError, painted};
+use giveway_draw::axis::Axis;
+use giveway_draw::chart::Chart;
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{Colour, GRID, INK, NAVY, PAPER, SLATE};
+use giveway_draw::text_width;
 
 /// What a window is drawn from.
 #[derive(Debug, Clone, Copy)]
@@ -132,7 +132,7 @@ pub(crate) fn drawn_window(name: &str, p: &WindowPicture<'_>) -> Result<Figure, 
         f.text((LEFT, foot + 20.0 * i as f64), line, look(15.0, SLATE));
     }
     f.set_alt_text(words(p));
-    f.finish()
+    Ok(f.finish()?)
 }
 
 fn headline(w: &TorqueWindow) -> String {

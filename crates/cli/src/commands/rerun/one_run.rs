@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::time::SystemTime;
 
-use giveway_report::paint_in;
+use giveway_draw::paint_in;
 use giveway_results::comparison::{RunComparison, Tolerances, compare_runs};
 use giveway_results::{
     Difference, Examined, FileState, Provenance, Recomputed, RerunReport, RerunVerdict,

@@ -5,7 +5,7 @@
 
 use giveway_units::{System, spoken};
 
-use crate::ReportError;
+use crate::DrawError;
 use crate::axis::Axis;
 use crate::clip::Window;
 use crate::palette::Colour;
@@ -72,20 +72,32 @@ impl TextLook {
 
 /// One mark on the page.
 #[derive(Debug, Clone)]
-pub(crate) enum Mark {
+pub enum Mark {
+    /// A line.
     Stroke {
+        /// Its corners, px.
         points: Vec<Point>,
+        /// Width, px.
         width: f64,
+        /// Colour.
         colour: Colour,
     },
+    /// A surface.
     Fill {
+        /// Its corners, px.
         points: Vec<Point>,
+        /// Colour.
         colour: Colour,
+        /// Opacity, 0 to 1.
         alpha: f64,
     },
+    /// A line of text.
     Text {
+        /// Where it hangs, px.
         at: Point,
+        /// The words.
         text: String,
+        /// How they look.
         look: TextLook,
     },
 }
@@ -160,7 +172,7 @@ impl Figure {
     }
 
     /// What is shown in the figure's system of units.
-    pub(crate) fn marks(&self) -> impl Iterator<Item = &Mark> {
+    pub fn marks(&self) -> impl Iterator<Item = &Mark> {
         let shown = |only: Option<System>| only.is_none_or(|s| s == self.system);
         self.marks
             .iter()
@@ -169,7 +181,7 @@ impl Figure {
     }
 
     /// Draws what is not the same in every system of units, such as the numbers along an axis: once for each.
-    pub(crate) fn in_each(&mut self, mut draw: impl FnMut(&mut Self, System)) {
+    pub fn in_each(&mut self, mut draw: impl FnMut(&mut Self, System)) {
         match self.only {
             Some(system) => draw(self, system),
             None => {
@@ -183,7 +195,7 @@ impl Figure {
     }
 
     /// The figure in a system of units: its own numbers along axes, every text in its units.
-    pub(crate) fn said(&self, system: System) -> Self {
+    pub fn said(&self, system: System) -> Self {
         let mut figure = self.clone();
         figure.system = system;
         figure.title = spoken(&figure.title, system);
@@ -210,7 +222,7 @@ impl Figure {
     }
 
     /// Tells that the area's horizontal axis is the time in ms.
-    pub(crate) fn clock(&mut self, area: Window, time_ms: Axis) {
+    pub fn clock(&mut self, area: Window, time_ms: Axis) {
         let span_s = (1e-3 * time_ms.low, 1e-3 * time_ms.high);
         if span_s.0.is_finite() && span_s.1.is_finite() && span_s.0 < span_s.1 {
             self.clocks.push(Clock { area, span_s });
@@ -340,9 +352,9 @@ impl Figure {
     }
 
     /// Ends the drawing: an error when something was not finite.
-    pub fn finish(self) -> Result<Self, ReportError> {
+    pub fn finish(self) -> Result<Self, DrawError> {
         match self.bad {
-            Some(what) => Err(ReportError::NotFinite {
+            Some(what) => Err(DrawError::NotFinite {
                 figure: self.name,
                 what,
             }),
@@ -420,7 +432,7 @@ mod tests {
         f.line([(0.0, 0.0), (f64::NAN, 1.0)], 1.0, (0, 0, 0), &[]);
         assert!(matches!(
             f.finish(),
-            Err(ReportError::NotFinite { figure, .. }) if figure == "x"
+            Err(DrawError::NotFinite { figure, .. }) if figure == "x"
         ));
     }
 }

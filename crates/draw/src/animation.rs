@@ -1,7 +1,7 @@
 //! An animated PNG, picture by picture. After the first picture only the pixels that changed are written, over the
 //! clear rest.
 
-use crate::ReportError;
+use crate::DrawError;
 
 /// An animated PNG under construction (PNG third edition, W3C 2025, chunks acTL, fcTL, fdAT).
 pub struct Animation {
@@ -27,19 +27,23 @@ impl std::io::Write for Shared {
     }
 }
 
-fn refused(e: &png::EncodingError) -> ReportError {
-    ReportError::Painting {
+fn refused(e: &png::EncodingError) -> DrawError {
+    DrawError::Painting {
         figure: "film".to_owned(),
         reason: e.to_string(),
     }
 }
 
 impl Animation {
-    pub(super) fn new(
+    /// An empty one of `pictures` pictures of this size, px.
+    ///
+    /// # Errors
+    /// A size or number that the format cannot hold.
+    pub fn new(
         size: (u32, u32),
         pictures: usize,
         pictures_per_second: f64,
-    ) -> Result<Self, ReportError> {
+    ) -> Result<Self, DrawError> {
         let bytes = Shared::default();
         let mut encoder = png::Encoder::new(bytes.clone(), size.0, size.1);
         encoder.set_color(png::ColorType::Rgba);
@@ -67,7 +71,7 @@ impl Animation {
     ///
     /// # Errors
     /// One picture too many, or one of another size.
-    pub fn add(&mut self, pixels: &[u8]) -> Result<(), ReportError> {
+    pub fn add(&mut self, pixels: &[u8]) -> Result<(), DrawError> {
         self.left = self.left.saturating_sub(1);
         let (now, _) = pixels.as_chunks::<3>();
         let (before, _) = self.before.as_chunks::<3>();
@@ -94,9 +98,10 @@ impl Animation {
     ///
     /// # Errors
     /// A picture is missing.
-    pub fn finish(self) -> Result<Vec<u8>, ReportError> {
+    pub fn finish(self) -> Result<Vec<u8>, DrawError> {
         if self.left > 0 {
-            return Err(ReportError::Film {
+            return Err(DrawError::Painting {
+                figure: "film".to_owned(),
                 reason: format!("{} pictures are missing", self.left),
             });
         }

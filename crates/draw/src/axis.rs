@@ -2,7 +2,7 @@
 
 use giveway_units::{System, spoken_title};
 
-use crate::ReportError;
+use crate::DrawError;
 
 /// A guarded range of values.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,12 +22,12 @@ impl Axis {
         margin: f64,
         figure: &str,
         what: &str,
-    ) -> Result<Self, ReportError> {
+    ) -> Result<Self, DrawError> {
         let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
         for &v in values {
             // Beyond 1e100 the width of a range could overflow; nothing physical is there.
             if !v.is_finite() || v.abs() >= 1.0e100 {
-                return Err(ReportError::NotFinite {
+                return Err(DrawError::NotFinite {
                     figure: figure.to_owned(),
                     what: what.to_owned(),
                 });

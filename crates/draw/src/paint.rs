@@ -12,7 +12,7 @@ use plotters::prelude::DrawingBackend;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontTransform, IntoTextStyle, RGBAColor, RGBColor, TextStyle};
 
-use crate::ReportError;
+use crate::DrawError;
 use crate::figure::{Anchor, Figure, Mark, TextLook};
 use crate::lettering::{SIZE_OVER_EM, font, text_width};
 use crate::palette::{Colour, PAPER};
@@ -48,15 +48,15 @@ fn style(look: &TextLook, scale: f64, vertical: VPos) -> TextStyle<'static> {
         .transform(turn)
 }
 
-fn failed(figure: &Figure) -> impl Fn(&dyn Display) -> ReportError + '_ {
-    |e| ReportError::Painting {
+fn failed(figure: &Figure) -> impl Fn(&dyn Display) -> DrawError + '_ {
+    |e| DrawError::Painting {
         figure: figure.name().to_owned(),
         reason: e.to_string(),
     }
 }
 
 /// The figure as SVG, with title and description inside.
-pub fn svg(figure: &Figure) -> Result<String, ReportError> {
+pub fn svg(figure: &Figure) -> Result<String, DrawError> {
     let figure = &*for_reader(figure);
     let fail = failed(figure);
     let k = SVG_GRID;
@@ -147,12 +147,12 @@ fn shifted(at: (f64, f64), drop: f64, upright: bool) -> (f64, f64) {
 }
 
 /// The figure as PNG (8 bit RGB), one pixel of the page to one of the image.
-pub fn png(figure: &Figure) -> Result<Vec<u8>, ReportError> {
+pub fn png(figure: &Figure) -> Result<Vec<u8>, DrawError> {
     Ok(both(figure)?.1)
 }
 
 /// The figure's pixels (RGB, row by row), and the same as PNG: painted once.
-pub fn both(figure: &Figure) -> Result<(Vec<u8>, Vec<u8>), ReportError> {
+pub fn both(figure: &Figure) -> Result<(Vec<u8>, Vec<u8>), DrawError> {
     let figure = &*for_reader(figure);
     let fail = failed(figure);
     let image = image(figure, BAND).map_err(|e| fail(&e))?;
@@ -171,7 +171,7 @@ pub fn both(figure: &Figure) -> Result<(Vec<u8>, Vec<u8>), ReportError> {
 }
 
 /// The figure's pixels, RGB, row by row.
-pub fn pixels(figure: &Figure) -> Result<Vec<u8>, ReportError> {
+pub fn pixels(figure: &Figure) -> Result<Vec<u8>, DrawError> {
     image(&for_reader(figure), BAND).map_err(|e| failed(figure)(&e))
 }
 

@@ -25,7 +25,7 @@ pub fn painted_in() -> System {
 }
 
 /// The figure for the reader.
-pub(crate) fn for_reader(figure: &Figure) -> Cow<'_, Figure> {
+pub fn for_reader(figure: &Figure) -> Cow<'_, Figure> {
     match painted_in() {
         System::Si => Cow::Borrowed(figure),
         system => Cow::Owned(figure.said(system)),
