@@ -5,30 +5,39 @@ time, also while a lost attempt still runs. Whoever publishes first counts; the 
 bytes, so it does not matter who that is.
 
 An object store has no renaming; there an attempt is computed on the machine's own disk, and its files are put one by one, the
-one that closes the study last. A part is published when that one is there.
+one that closes the study last. A part is published when that one is there and the files that it names are as long as it says.
+
+What stands at the place of the study and is not of this plan is never replaced: it is refused before anything is computed, and
+once more before anything is written.
 """
 
 from __future__ import annotations
 
+import json
 import os
+import re
 import shutil
 import tempfile
 import uuid
 from pathlib import Path
 
-from . import UsageError, _merged, _source, _changes, _study, model_version
+from . import FileError, InputError, UsageError, _merged, _source, _changes, _study, model_version
 from . import plan as read_plan
 from ._table import Folder
 
 # What the store needs of a part; the last closes it.
 NAMES = ("runs.parquet", "plan.json", "study.json")
+CLOSING = NAMES[-1]
+# Of a study that is joined in a store the manifest is put first: it tells whose a half one is.
+MANIFEST = "manifest.json"
+OURS = re.compile(rf"{CLOSING}|{MANIFEST}|plan\.json|runs/\d+-\d+\.parquet")
 
 
 def prepare(study, folder, parts, set=None, *, base=None, csv=True, by_part=False) -> dict:
     """What every part must know, as plain data: the texts of all files, hash, version of the model, slices.
 
     `csv` and `by_part` say what `finish` leaves, as with `giveway.merge`. `folder` may be the address of an object store that
-    fsspec knows (`s3://bucket/large`), where the table always stays in its parts.
+    fsspec knows (`s3://bucket/large`), where the table always stays in its parts. Another study there is refused.
     """
     planned = read_plan(study, set, base=base)
     if not 1 <= parts <= planned.runs:
@@ -38,7 +47,7 @@ def prepare(study, folder, parts, set=None, *, base=None, csv=True, by_part=Fals
     source = _source(study, base)
     # A name of this plan and these parts: another plan never takes them for its own.
     out, work = _places(folder, f".{planned.hash[:16]}.{model_version}.{parts}")
-    return {
+    job = {
         # With the hash no machine tries the values again, and none computes another plan.
         "source": {
             **source, "changes": _changes(set), "scenarios": planned.source["scenarios"], "hash": planned.hash,
@@ -46,6 +55,12 @@ def prepare(study, folder, parts, set=None, *, base=None, csv=True, by_part=Fals
         "hash": planned.hash, "model_version": planned.model_version, "runs": planned.runs,
         "parts": parts, "work": work, "out": out, "csv": csv, "by_part": by_part or in_store(out),
     }
+    # Before hours of work, not after them.
+    if in_store(out):
+        _standing_in_store(job)
+    else:
+        _standing(job)
+    return job
 
 
 def compute(job: dict, part: int, threads: int = 1) -> str:
@@ -82,10 +97,14 @@ def check(asked: int, found: int, where: str = "this machine") -> None:
 def finish(job: dict) -> Folder | str:
     """Joins the parts into the folder of the study and throws what was written on the way away.
 
-    Of an object store it gives the address of the data set, for any reader of Parquet.
+    Of an object store it gives the address of the data set, for any reader of Parquet. A second call, also after one that was
+    ended at any instant, leaves the same bytes.
     """
     if in_store(job["out"]):
         return _finish_in_store(job)
+    if _finished(job, _standing(job)):
+        shutil.rmtree(job["work"], ignore_errors=True)
+        return Folder(job["out"])
     folders = [Path(job["work"]) / f"part-{part}" for part in range(1, job["parts"] + 1)]
     _all_there(job, [folder.exists() for folder in folders])
     _whole(job, _merged(folders, job["out"], job["csv"], job["by_part"]))
@@ -102,6 +121,48 @@ def _all_there(job, found) -> None:
 def _whole(job, told) -> None:
     if told["study"]["rows"] != job["runs"]:
         raise UsageError(f"{job['runs']} runs were planned and {told['study']['rows']} are there; the parts stay in {job['work']}")
+
+
+def _read_json(read) -> dict:
+    """What a file tells; nothing where it is not there or was cut short."""
+    try:
+        told = json.loads(read())
+    except (FileNotFoundError, NotADirectoryError, ValueError):
+        return {}
+    return told if isinstance(told, dict) else {}
+
+
+def _standing(job) -> dict:
+    """The `study.json` that stands in the folder of the study. Other files there are looked at when it is written."""
+    found = _read_json((Path(job["out"]) / CLOSING).read_bytes)
+    _check_plan(job, found)
+    return found
+
+
+def _origin(told: dict) -> tuple | None:
+    """Hash of the plan and version of the model, by a `study.json` or a manifest."""
+    card = told.get("card", told)
+    origin = (card.get("plan_hash", card.get("input_blake3")), card.get("model_version")) if isinstance(card, dict) else (None,)
+    return None if None in origin else origin
+
+
+def _check_plan(job, found: dict, what: str = "another study") -> None:
+    asked, there = (job["hash"], job["model_version"]), _origin(found)
+    if there not in (None, asked):
+        raise InputError(
+            f"`{job['out']}` holds {what}: its plan is {there[0]} of model {there[1]}, asked for is {asked[0]} of model "
+            f"{asked[1]}. Nothing was changed; give another place, or remove what stands there"
+        )
+
+
+def _finished(job, study: dict) -> bool:
+    """Whether this is the study that `finish` leaves: whole, and in the form that the job asks for."""
+    # A part alone calls itself complete too.
+    if study.get("rows") != job["runs"] or study.get("mixed_with"):
+        return False
+    if job["by_part"]:
+        return len(study.get("parts", ())) == job["parts"]
+    return "parts" not in study and job["csv"] == any(file["name"] == "runs.csv" for file in study.get("files", ()))
 
 
 def in_store(place) -> bool:
@@ -122,47 +183,104 @@ def _places(folder, tail) -> tuple[str, str]:
 
 
 def _store(address):
-    """Its file system. Keys and addresses of servers come from fsspec's own settings, never from a job."""
+    """Its file system, and the place in it. Keys and addresses of servers come from fsspec's own settings, never from a job."""
     from fsspec.core import url_to_fs
 
-    files, _ = url_to_fs(address)
+    store, place = url_to_fs(address)
     # What other machines put is not in this one's list.
-    files.invalidate_cache()
-    return files
+    store.invalidate_cache()
+    return store, place
+
+
+def _sizes(store, place) -> dict[str, int]:
+    """Length of each file at a place, by its name from there."""
+    found = store.find(place, detail=True)
+    files = {name: about["size"] for name, about in found.items() if about["type"] == "file"}
+    return {name[len(place) + 1 :]: size for name, size in files.items() if f"{name}/".startswith(f"{place}/")}
+
+
+def _closed(study: dict, sizes) -> dict:
+    """A `study.json` of which each file is as long as it says; of anything less, nothing."""
+    files = study.get("files", ())
+    return study if files and all(sizes.get(file["name"]) == file["bytes"] for file in files) else {}
+
+
+def _published(store, place) -> bool:
+    return bool(_closed(_read_json(lambda: store.cat_file(f"{place}/{CLOSING}")), _sizes(store, place)))
+
+
+def _standing_in_store(job) -> tuple[dict, dict[str, int]]:
+    """The study of this plan that stands at the address, if it is whole, and what there is of it; anything else is refused."""
+    store, place = _store(job["out"])
+    sizes = _sizes(store, place)
+    study, manifest = (
+        _read_json(lambda: store.cat_file(f"{place}/{name}")) if name in sizes else {} for name in (CLOSING, MANIFEST)
+    )
+    _check_plan(job, study)
+    known = _origin(study) or _origin(manifest)
+    strange = sorted(name for name in sizes if not known or not OURS.fullmatch(name))
+    if strange:
+        raise FileError(
+            f"`{job['out']}` is not replaced: it holds `{strange[0] or place}`, which no joining of parts wrote. Nothing was "
+            "changed; give another address, or remove what stands there"
+        )
+    if not study:
+        _check_plan(job, manifest, "the beginning of another study")
+    return _closed(study, sizes), sizes
 
 
 def _compute_for_store(job, part, threads, published) -> None:
-    store = _store(published)
-    if store.exists(f"{published}/{NAMES[-1]}"):
+    store, place = _store(published)
+    if _published(store, place):
         return
-    with tempfile.TemporaryDirectory(prefix="giveway-part-") as place:
-        attempt = Path(place) / "study"
+    with tempfile.TemporaryDirectory(prefix="giveway-part-") as disk:
+        attempt = Path(disk) / "study"
         _study(job["source"], attempt, (part, job["parts"]), threads, None, csv=False)
         # Another attempt puts the same bytes under the same names.
         for name in NAMES:
-            store.put_file(str(attempt / name), f"{published}/{name}")
+            store.put_file(str(attempt / name), f"{place}/{name}")
 
 
 def _finish_in_store(job) -> str:
-    store = _store(job["out"])
-    addresses = [f"{job['work']}/part-{part}" for part in range(1, job["parts"] + 1)]
-    _all_there(job, [store.exists(f"{address}/{NAMES[-1]}") for address in addresses])
-    with tempfile.TemporaryDirectory(prefix="giveway-join-") as place:
-        folders = []
-        for number, address in enumerate(addresses, 1):
-            folder = Path(place) / f"part-{number}"
-            folder.mkdir()
-            for name in NAMES:
-                store.get_file(f"{address}/{name}", str(folder / name))
-            folders.append(folder)
-        # Every file is held against its checksum here.
-        joined = Path(place) / "joined"
-        _whole(job, _merged(folders, joined, False, True))
-        # What is there of an earlier study of this name is no part of this one.
-        if store.exists(job["out"]):
-            store.rm(job["out"], recursive=True)
-        files = sorted(path for path in joined.rglob("*") if path.is_file() and path.name != NAMES[-1])
-        for path in [*files, joined / NAMES[-1]]:
-            store.put_file(str(path), f"{job['out']}/{path.relative_to(joined).as_posix()}")
-    store.rm(job["work"], recursive=True)
+    store, out = _store(job["out"])
+    _, work = _store(job["work"])
+    if not _finished(job, _standing_in_store(job)[0]):
+        places = [f"{work}/part-{part}" for part in range(1, job["parts"] + 1)]
+        _all_there(job, [_published(store, place) for place in places])
+        with tempfile.TemporaryDirectory(prefix="giveway-join-") as disk:
+            joined = _joined(job, store, places, Path(disk))
+            # What came since it was looked at first.
+            _put(store, out, _standing_in_store(job)[1], joined)
+    if store.exists(work):
+        store.rm(work, recursive=True)
     return f"{job['out']}/runs"
+
+
+def _joined(job, store, places, disk: Path) -> Path:
+    """The study joined on this machine's disk, where every file of the parts is held against its checksum."""
+    folders = []
+    for number, place in enumerate(places, 1):
+        folder = disk / f"part-{number}"
+        folder.mkdir()
+        for name in NAMES:
+            store.get_file(f"{place}/{name}", str(folder / name))
+        folders.append(folder)
+    try:
+        _whole(job, _merged(folders, disk / "joined", False, True))
+    except FileError as problem:
+        told = str(problem).replace(str(disk), job["work"])
+        raise FileError(f"{told}; remove that part from the store, compute it again and finish again") from None
+    return disk / "joined"
+
+
+def _put(store, out, sizes, joined: Path) -> None:
+    """Puts a joined study in the place of what there is of it. Nothing counts as a study until its last file is put."""
+    made = sorted(path.relative_to(joined).as_posix() for path in joined.rglob("*") if path.is_file())
+    middle = [name for name in made if name not in (MANIFEST, CLOSING)]
+    if CLOSING in sizes:
+        store.rm_file(f"{out}/{CLOSING}")
+    store.put_file(str(joined / MANIFEST), f"{out}/{MANIFEST}")
+    for name in sizes.keys() - {*made}:
+        store.rm_file(f"{out}/{name}")
+    for name in [*middle, CLOSING]:
+        store.put_file(str(joined / name), f"{out}/{name}")
