@@ -42,6 +42,15 @@ def goes_through(store, address, small, tmp_path):
         giveway.parts.finish(job)
     giveway.parts.compute(job, 3)
     assert store.cat_file(name) == bytes_of
+    # So with the file that closes it, wherever that was cut.
+    closing = name.replace("runs.parquet", "study.json")
+    text = store.cat_file(closing)
+    for cut in (0, 1, 300, len(text) - 2):
+        store.pipe_file(closing, text[:cut])
+        with pytest.raises(giveway.UsageError, match="1 parts are not there yet: part-3"):
+            giveway.parts.finish(job)
+    giveway.parts.compute(job, 3)
+    assert store.cat_file(closing) == text
     # One that was changed in its place is found by its checksum; what to do is said.
     store.pipe_file(name, bytes_of[:-1] + b"?")
     with pytest.raises(giveway.FileError, match=r"part-3.*changed.*remove that part from the store") as caught:
@@ -80,3 +89,5 @@ def test_an_address_without_a_folder_is_refused(small):
     for address in ("memory://", "s3://", "s3:///"):
         with pytest.raises(giveway.UsageError, match="names no folder"):
             giveway.parts.prepare(small, address, 2)
+    with pytest.raises(giveway.UsageError, match="give its path alone"):
+        giveway.parts.prepare(small, "file:///studies/large", 2)

@@ -68,7 +68,7 @@ def compute(job: dict, part: int, threads: int = 1) -> str:
     check(job["model_version"], model_version)
     published = f"{job['work']}/part-{part}"
     if in_store(published):
-        _compute_for_store(job, part, threads, published)
+        _compute_for_store(job, part, threads)
         return published
     published = Path(published)
     if published.exists():
@@ -176,6 +176,8 @@ def _places(folder, tail) -> tuple[str, str]:
         out = Path(folder).absolute()
         return str(out), str(out.with_name(f".{out.name}{tail}"))
     scheme, _, rest = str(folder).partition("://")
+    if scheme in ("file", "local"):
+        raise UsageError(f"`{folder}` is a folder: give its path alone")
     place, _, name = rest.rstrip("/").rpartition("/")
     if not place.strip("/"):
         raise UsageError(f"`{folder}` names no folder: give {scheme}://bucket/name")
@@ -199,14 +201,16 @@ def _sizes(store, place) -> dict[str, int]:
     return {name[len(place) + 1 :]: size for name, size in files.items() if f"{name}/".startswith(f"{place}/")}
 
 
-def _closed(study: dict, sizes) -> dict:
+def _closed(study: dict, sizes, below="") -> dict:
     """A `study.json` of which each file is as long as it says; of anything less, nothing."""
     files = study.get("files", ())
-    return study if files and all(sizes.get(file["name"]) == file["bytes"] for file in files) else {}
+    return study if files and all(sizes.get(below + file["name"]) == file["bytes"] for file in files) else {}
 
 
-def _published(store, place) -> bool:
-    return bool(_closed(_read_json(lambda: store.cat_file(f"{place}/{CLOSING}")), _sizes(store, place)))
+def _published(store, place, part, sizes) -> bool:
+    """Whether a part is whole; `sizes` are those of the files of all parts."""
+    closing = f"part-{part}/{CLOSING}"
+    return closing in sizes and bool(_closed(_read_json(lambda: store.cat_file(f"{place}/{closing}")), sizes, f"part-{part}/"))
 
 
 def _standing_in_store(job) -> tuple[dict, dict[str, int]]:
@@ -229,26 +233,27 @@ def _standing_in_store(job) -> tuple[dict, dict[str, int]]:
     return _closed(study, sizes), sizes
 
 
-def _compute_for_store(job, part, threads, published) -> None:
-    store, place = _store(published)
-    if _published(store, place):
+def _compute_for_store(job, part, threads) -> None:
+    store, work = _store(job["work"])
+    if _published(store, work, part, {f"part-{part}/{name}": size for name, size in _sizes(store, f"{work}/part-{part}").items()}):
         return
     with tempfile.TemporaryDirectory(prefix="giveway-part-") as disk:
         attempt = Path(disk) / "study"
         _study(job["source"], attempt, (part, job["parts"]), threads, None, csv=False)
         # Another attempt puts the same bytes under the same names.
         for name in NAMES:
-            store.put_file(str(attempt / name), f"{place}/{name}")
+            store.put_file(str(attempt / name), f"{work}/part-{part}/{name}")
 
 
 def _finish_in_store(job) -> str:
     store, out = _store(job["out"])
     _, work = _store(job["work"])
     if not _finished(job, _standing_in_store(job)[0]):
-        places = [f"{work}/part-{part}" for part in range(1, job["parts"] + 1)]
-        _all_there(job, [_published(store, place) for place in places])
+        parts = range(1, job["parts"] + 1)
+        sizes = _sizes(store, work)
+        _all_there(job, [_published(store, work, part, sizes) for part in parts])
         with tempfile.TemporaryDirectory(prefix="giveway-join-") as disk:
-            joined = _joined(job, store, places, Path(disk))
+            joined = _joined(job, store, work, Path(disk))
             # What came since it was looked at first.
             _put(store, out, _standing_in_store(job)[1], joined)
     if store.exists(work):
@@ -256,14 +261,14 @@ def _finish_in_store(job) -> str:
     return f"{job['out']}/runs"
 
 
-def _joined(job, store, places, disk: Path) -> Path:
+def _joined(job, store, work, disk: Path) -> Path:
     """The study joined on this machine's disk, where every file of the parts is held against its checksum."""
     folders = []
-    for number, place in enumerate(places, 1):
-        folder = disk / f"part-{number}"
+    for part in range(1, job["parts"] + 1):
+        folder = disk / f"part-{part}"
         folder.mkdir()
         for name in NAMES:
-            store.get_file(f"{place}/{name}", str(folder / name))
+            store.get_file(f"{work}/part-{part}/{name}", str(folder / name))
         folders.append(folder)
     try:
         _whole(job, _merged(folders, disk / "joined", False, True))
