@@ -33,6 +33,7 @@ def goes_through(store, address, small, tmp_path):
     store.pipe_file(f"{job['work']}/part-2/runs.parquet", b"half")
     with pytest.raises(giveway.UsageError, match="1 parts are not there yet: part-2"):
         giveway.parts.finish(job)
+    assert giveway.parts.missing(job) == [2]
     giveway.parts.compute(job, 2)
     # A part that was cut short in the store is not there, and tried again it is mended.
     name = f"{job['work']}/part-3/runs.parquet"
@@ -60,7 +61,7 @@ def goes_through(store, address, small, tmp_path):
     store.rm(f"{job['work']}/part-3", recursive=True)
     giveway.parts.compute(job, 3)
     runs = giveway.parts.finish(job)
-    assert runs == f"{address}/runs"
+    assert runs == f"{address}/runs" and giveway.parts.missing(job) == []
     assert rows(table(store, runs)) == expected
     told = json.loads(store.cat_file(f"{address}/study.json"))
     assert told["status"] == "complete" and told["rows"] == 24 and len(told["parts"]) == 3

@@ -9,19 +9,23 @@ one that closes the study last. A part is published when that one is there and t
 
 What stands at the place of the study and is not of this plan is never replaced: it is refused before anything is computed, and
 once more before anything is written.
+
+For batch jobs: `python -m giveway.parts prepare|compute|missing|finish`.
 """
 
 from __future__ import annotations
 
+import argparse
 import json
 import os
 import re
 import shutil
+import sys
 import tempfile
 import uuid
 from pathlib import Path
 
-from . import FileError, InputError, UsageError, _merged, _source, _changes, _study, model_version
+from . import FileError, GivewayError, InputError, UsageError, _merged, _source, _changes, _study, model_version
 from . import plan as read_plan
 from ._table import Folder
 
@@ -105,17 +109,26 @@ def finish(job: dict) -> Folder | str:
     if _finished(job, _standing(job)):
         shutil.rmtree(job["work"], ignore_errors=True)
         return Folder(job["out"])
+    _all_there(job)
     folders = [Path(job["work"]) / f"part-{part}" for part in range(1, job["parts"] + 1)]
-    _all_there(job, [folder.exists() for folder in folders])
     _whole(job, _merged(folders, job["out"], job["csv"], job["by_part"]))
     shutil.rmtree(job["work"], ignore_errors=True)
     return Folder(job["out"])
 
 
-def _all_there(job, found) -> None:
-    missing = [f"part-{part}" for part, there in enumerate(found, 1) if not there]
-    if missing:
-        raise UsageError(f"{len(missing)} parts are not there yet: {', '.join(missing[:5])}")
+def missing(job: dict) -> list[int]:
+    """The parts that are still to be computed; none where the study is joined already."""
+    if in_store(job["out"]):
+        return _missing_in_store(job)
+    if _finished(job, _standing(job)):
+        return []
+    return [part for part in range(1, job["parts"] + 1) if not (Path(job["work"]) / f"part-{part}").exists()]
+
+
+def _all_there(job) -> None:
+    if gone := missing(job):
+        first = ", ".join(f"part-{part}" for part in gone[:5])
+        raise UsageError(f"{len(gone)} parts are not there yet: {first}; compute what `missing` lists and finish again")
 
 
 def _whole(job, told) -> None:
@@ -201,16 +214,27 @@ def _sizes(store, place) -> dict[str, int]:
     return {name[len(place) + 1 :]: size for name, size in files.items() if f"{name}/".startswith(f"{place}/")}
 
 
-def _closed(study: dict, sizes, below="") -> dict:
+def _closed(study: dict, sizes) -> dict:
     """A `study.json` of which each file is as long as it says; of anything less, nothing."""
     files = study.get("files", ())
-    return study if files and all(sizes.get(below + file["name"]) == file["bytes"] for file in files) else {}
+    return study if files and all(sizes.get(file["name"]) == file["bytes"] for file in files) else {}
 
 
-def _published(store, place, part, sizes) -> bool:
-    """Whether a part is whole; `sizes` are those of the files of all parts."""
-    closing = f"part-{part}/{CLOSING}"
-    return closing in sizes and bool(_closed(_read_json(lambda: store.cat_file(f"{place}/{closing}")), sizes, f"part-{part}/"))
+def _published(store, place, sizes) -> bool:
+    """Whether a part is whole, by the lengths of its files."""
+    return CLOSING in sizes and bool(_closed(_read_json(lambda: store.cat_file(f"{place}/{CLOSING}")), sizes))
+
+
+def _missing_in_store(job) -> list[int]:
+    if _finished(job, _standing_in_store(job)[0]):
+        return []
+    store, work = _store(job["work"])
+    sizes: dict[str, dict[str, int]] = {}
+    for path, size in _sizes(store, work).items():
+        part, _, name = path.partition("/")
+        sizes.setdefault(part, {})[name] = size
+    parts = range(1, job["parts"] + 1)
+    return [part for part in parts if not _published(store, f"{work}/part-{part}", sizes.get(f"part-{part}", {}))]
 
 
 def _standing_in_store(job) -> tuple[dict, dict[str, int]]:
@@ -235,23 +259,22 @@ def _standing_in_store(job) -> tuple[dict, dict[str, int]]:
 
 def _compute_for_store(job, part, threads) -> None:
     store, work = _store(job["work"])
-    if _published(store, work, part, {f"part-{part}/{name}": size for name, size in _sizes(store, f"{work}/part-{part}").items()}):
+    place = f"{work}/part-{part}"
+    if _published(store, place, _sizes(store, place)):
         return
     with tempfile.TemporaryDirectory(prefix="giveway-part-") as disk:
         attempt = Path(disk) / "study"
         _study(job["source"], attempt, (part, job["parts"]), threads, None, csv=False)
         # Another attempt puts the same bytes under the same names.
         for name in NAMES:
-            store.put_file(str(attempt / name), f"{work}/part-{part}/{name}")
+            store.put_file(str(attempt / name), f"{place}/{name}")
 
 
 def _finish_in_store(job) -> str:
     store, out = _store(job["out"])
     _, work = _store(job["work"])
     if not _finished(job, _standing_in_store(job)[0]):
-        parts = range(1, job["parts"] + 1)
-        sizes = _sizes(store, work)
-        _all_there(job, [_published(store, work, part, sizes) for part in parts])
+        _all_there(job)
         with tempfile.TemporaryDirectory(prefix="giveway-join-") as disk:
             joined = _joined(job, store, work, Path(disk))
             # What came since it was looked at first.
@@ -289,3 +312,81 @@ def _put(store, out, sizes, joined: Path) -> None:
         store.rm_file(f"{out}/{name}")
     for name in [*middle, CLOSING]:
         store.put_file(str(joined / name), f"{out}/{name}")
+
+
+def ranges(parts: list[int]) -> str:
+    """Ascending numbers as schedulers write them: `3,17,200-204`."""
+    told: list[list[int]] = []
+    for part in parts:
+        if told and told[-1][1] == part - 1:
+            told[-1][1] = part
+        else:
+            told.append([part, part])
+    return ",".join(f"{first}-{last}" if last > first else str(first) for first, last in told)
+
+
+def _keep(job: dict, path: Path) -> None:
+    """Writes a job whole, and never over another one."""
+    text = json.dumps(job)
+    if path.exists() and _read_json(path.read_bytes) != json.loads(text):
+        raise UsageError(f"`{path}` holds something else; nothing was written: give another name by --job, or remove it")
+    half = path.with_name(f".{path.name}.{uuid.uuid4().hex}.tmp")
+    half.write_text(text)
+    os.replace(half, path)
+
+
+def main(given: list[str] | None = None) -> int:
+    """The same for shells and schedulers. Ends with 0, or as the program: 1 computing failed, 2 usage, 3 input, 4 files."""
+    parser = argparse.ArgumentParser(prog="python -m giveway.parts", description=__doc__.split("\n")[0])
+    commands = parser.add_subparsers(dest="command", required=True)
+    asked = commands.add_parser("prepare", help="write what every part must know into a file, the job")
+    asked.add_argument("study", help="study file")
+    asked.add_argument("folder", help="where the study goes: a shared folder, or the address of an object store")
+    asked.add_argument("parts", type=int, help="in how many parts")
+    asked.add_argument("--set", action="append", default=[], metavar="PATH=VALUE", help="one more change of every run")
+    asked.add_argument("--no-csv", action="store_true", help="leave runs.csv out")
+    asked.add_argument("--by-part", action="store_true", help="leave the table in the files of its parts")
+    asked.add_argument("--job", type=Path, default=Path("job.json"), help="the job's file (job.json)")
+    for name, help in (
+        ("compute", "compute and publish one part"),
+        ("missing", "list the parts that are still to be computed"),
+        ("finish", "join the parts"),
+    ):
+        asked = commands.add_parser(name, help=help)
+        asked.add_argument("job", type=Path, help="the job's file")
+        if name == "compute":
+            asked.add_argument("part", type=int, help="number of the part, from 1")
+            asked.add_argument("--threads", type=int, default=1, help="threads (1)")
+    asked = parser.parse_args(given)
+    try:
+        print(_done(asked))
+    except GivewayError as problem:
+        print(problem, file=sys.stderr)
+        return next(code for kind, code in EXITS.items() if isinstance(problem, kind))
+    return 0
+
+
+EXITS = {UsageError: 2, InputError: 3, FileError: 4, GivewayError: 1}
+
+
+def _done(asked) -> str:
+    """What the command says."""
+    if asked.command == "prepare":
+        pairs = [tuple(change.partition("=")[::2]) for change in asked.set]
+        job = prepare(asked.study, asked.folder, asked.parts, pairs, csv=not asked.no_csv, by_part=asked.by_part)
+        _keep(job, asked.job)
+        return f"{job['runs']} runs in {job['parts']} parts; plan {job['hash']}, model {job['model_version']}; {asked.job}"
+    try:
+        job = json.loads(asked.job.read_bytes())
+    except (OSError, ValueError) as problem:
+        raise FileError(f"`{asked.job}` cannot be read as a job: {problem}") from None
+    if asked.command == "compute":
+        return compute(job, asked.part, asked.threads)
+    if asked.command == "missing":
+        return ranges(missing(job))
+    table = finish(job)
+    return table.path if isinstance(table, Folder) else table
+
+
+if __name__ == "__main__":
+    sys.exit(main())
