@@ -7,8 +7,8 @@ use std::time::SystemTime;
 
 use giveway_mechanics::MODEL_VERSION;
 use giveway_results::{
-    Mixing, PlanSource, RunFacts, ScenarioSource, StudyFile, StudyRow, StudyStore, TableForm,
-    merge_as, merge_by_part, part_rows, table_of,
+    Flushing, Mixing, PlanSource, RunFacts, ScenarioSource, StudyFile, StudyRow, StudyStore,
+    TableForm, merge_as, merge_by_part, part_rows, table_of,
 };
 use giveway_study::Supports;
 use giveway_study::execute::{FLUSH, Tally, count as count_of, execute_on, missing};
@@ -129,6 +129,8 @@ struct Asked {
     threads: Option<usize>,
     /// Whether a folder gets `runs.csv` too.
     csv: bool,
+    /// Whether nobody goes on with the folder when it is not closed.
+    attempt: bool,
 }
 
 #[derive(Serialize)]
@@ -178,7 +180,12 @@ pub fn study(
     let mut store = match &asked.out {
         Some(folder) => {
             let store = py.detach(|| -> Result<_, Refusal> {
-                let mut store = StudyStore::open(folder, &card, Mixing::Refuse)?;
+                let flushing = if asked.attempt {
+                    Flushing::AtClosing
+                } else {
+                    Flushing::EachShard
+                };
+                let mut store = StudyStore::open_with(folder, &card, Mixing::Refuse, flushing)?;
                 store.keep_plan(source)?;
                 Ok(store)
             });

@@ -80,7 +80,7 @@ def compute(job: dict, part: int, threads: int = 1) -> str:
     attempt = Path(job["work"]) / "attempts" / f"{part}-{uuid.uuid4().hex}"
     attempt.parent.mkdir(parents=True, exist_ok=True)
     try:
-        _study(job["source"], attempt, (part, job["parts"]), threads, None, csv=False)
+        _study(job["source"], attempt, (part, job["parts"]), threads, None, csv=False, attempt=True)
         try:
             os.rename(attempt, published)
         except OSError:
@@ -264,7 +264,7 @@ def _compute_for_store(job, part, threads) -> None:
         return
     with tempfile.TemporaryDirectory(prefix="giveway-part-") as disk:
         attempt = Path(disk) / "study"
-        _study(job["source"], attempt, (part, job["parts"]), threads, None, csv=False)
+        _study(job["source"], attempt, (part, job["parts"]), threads, None, csv=False, attempt=True)
         # Another attempt puts the same bytes under the same names.
         for name in NAMES:
             store.put_file(str(attempt / name), f"{place}/{name}")
