@@ -154,7 +154,24 @@ def test_a_folder_keeps_another_study_and_is_joined_twice(small, other, tmp_path
 
 def test_one_part_in_the_place_of_the_study_is_not_the_study(small, tmp_path):
     out = tmp_path / "large"
-    giveway.study(small, out=out, part=(1, 2))
     job = giveway.parts.prepare(small, out, 2)
+    giveway.study(small, out=out, part=(1, 2))
     with pytest.raises(giveway.UsageError, match="2 parts are not there yet"):
         giveway.parts.finish(job)
+
+
+def test_a_folder_with_somebody_elses_files_is_refused_before_anything_is_computed(small, tmp_path):
+    out = tmp_path / "large"
+    out.mkdir()
+    (out / "notes.md").write_text("by hand")
+    with pytest.raises(giveway.FileError, match="is not replaced: it holds no `manifest.json` of this program"):
+        giveway.parts.prepare(small, out, 2)
+    assert [path.name for path in tmp_path.iterdir()] == ["large"] and (out / "notes.md").read_text() == "by hand"
+    # Figures that were drawn into a study that is joined do not matter: nothing is written.
+    (out / "notes.md").unlink()
+    giveway.parts.finish(computed(small, out))
+    (out / "figures").mkdir()
+    (out / "figures" / "curve.txt").write_text("drawn")
+    assert giveway.parts.missing(giveway.parts.prepare(small, out, 2)) == []
+    with pytest.raises(giveway.FileError, match="figures/curve.txt"):
+        giveway.parts.prepare(small, out, 2, by_part=True)

@@ -295,6 +295,12 @@ pub fn merged(text: &str) -> Result<String, Refusal> {
     })
 }
 
+/// Looks before long work whether a study may be joined in a folder.
+pub fn may_be_written(text: &str) -> Result<String, Refusal> {
+    giveway_results::may_be_written(&request::<PathBuf>(text)?)?;
+    told(&())
+}
+
 /// A text beside a file.
 pub fn beside(file: &str, name: &str) -> Result<(String, String), String> {
     let path = Path::new(file).parent().unwrap_or(Path::new("")).join(name);

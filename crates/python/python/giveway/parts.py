@@ -25,7 +25,7 @@ import tempfile
 import uuid
 from pathlib import Path
 
-from . import FileError, GivewayError, InputError, UsageError, _merged, _source, _changes, _study, model_version
+from . import FileError, GivewayError, InputError, UsageError, _giveway, _merged, _source, _changes, _study, model_version
 from . import plan as read_plan
 from ._table import Folder
 
@@ -62,8 +62,8 @@ def prepare(study, folder, parts, set=None, *, base=None, csv=True, by_part=Fals
     # Before hours of work, not after them.
     if in_store(out):
         _standing_in_store(job)
-    else:
-        _standing(job)
+    elif not _finished(job, _standing(job)):
+        _giveway.may_be_written(json.dumps(out))
     return job
 
 
