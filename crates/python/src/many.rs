@@ -7,8 +7,8 @@ use std::time::SystemTime;
 
 use giveway_mechanics::MODEL_VERSION;
 use giveway_results::{
-    Flushing, Mixing, PlanSource, RunFacts, ScenarioSource, StudyFile, StudyRow, StudyStore,
-    TableForm, merge_as, merge_by_part, part_rows, table_of,
+    Flushing, Mixing, PlanSource, RunFacts, ScenarioSource, StudyCard, StudyFile, StudyRow,
+    StudyStore, TableForm, merge_as, merge_by_part, part_rows, table_of,
 };
 use giveway_study::Supports;
 use giveway_study::execute::{FLUSH, Tally, count as count_of, execute_on, missing};
@@ -179,16 +179,7 @@ pub fn study(
     let mut rows: Vec<StudyRow> = Vec::new();
     let mut store = match &asked.out {
         Some(folder) => {
-            let store = py.detach(|| -> Result<_, Refusal> {
-                let flushing = if asked.attempt {
-                    Flushing::AtClosing
-                } else {
-                    Flushing::EachShard
-                };
-                let mut store = StudyStore::open_with(folder, &card, Mixing::Refuse, flushing)?;
-                store.keep_plan(source)?;
-                Ok(store)
-            });
+            let store = py.detach(|| opened(folder, &card, source, asked.attempt));
             Some(store.map_err(raise)?)
         }
         None => None,
@@ -251,6 +242,23 @@ pub fn study(
         .detach(|| batch(table_of(&card, &rows)?))
         .map_err(raise)?;
     Ok((answer, Some(kept(py, table)?.unbind())))
+}
+
+/// The folder of a study, with its plan.
+fn opened(
+    folder: &Path,
+    card: &StudyCard,
+    source: &PlanSource,
+    attempt: bool,
+) -> Result<StudyStore, Refusal> {
+    let flushing = if attempt {
+        Flushing::AtClosing
+    } else {
+        Flushing::EachShard
+    };
+    let mut store = StudyStore::open_with(folder, card, Mixing::Refuse, flushing)?;
+    store.keep_plan(source)?;
+    Ok(store)
 }
 
 fn facts(started: SystemTime, threads: usize) -> RunFacts {
