@@ -82,6 +82,10 @@ def test_a_killed_worker_leaves_no_trace(cluster, large, tmp_path):
                 assert time.monotonic() < until
                 time.sleep(0.05)
         assert killed_within >= 1
+        # Joined already: nothing is computed.
+        ticked = []
+        giveway.dask.study(client, large, tmp_path / "dask-0", parts=12, progress=lambda *done: ticked.append(done))
+        assert ticked == []
         assert not [p for p in tmp_path.iterdir() if p.name.startswith(".dask")]
     finally:
         ended(steady)
@@ -93,6 +97,7 @@ def test_a_part_may_be_tried_twice_and_the_first_counts(small, tmp_path):
         giveway.parts.finish(job)
     for part in (1, 2, 2, 3, 1):
         giveway.parts.compute(job, part)
+    assert giveway.parts.missing(job) == []
     giveway.parts.finish(job)
     giveway.study(small, out=tmp_path / "whole")
     for name in NAMES:

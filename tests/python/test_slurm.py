@@ -3,7 +3,6 @@
 Starts munged, slurmctld and slurmd of Debian's package `slurm-wlm` on the loopback interface, in a folder of its own, and ends them.
 """
 
-import json
 import os
 import pwd
 import shutil
@@ -16,8 +15,8 @@ import time
 from pathlib import Path
 
 import giveway
-import giveway.parts
 import pytest
+import tomli_w
 
 PROGRAMS = ("munged", "slurmctld", "slurmd", "sbatch", "squeue", "scancel", "sinfo")
 SETTINGS = """
@@ -43,10 +42,6 @@ SelectType=select/cons_tres
 NodeName={name} NodeAddr=127.0.0.1 CPUs=2 State=UNKNOWN
 PartitionName=here Nodes=ALL Default=YES MaxTime=10 State=UP
 """
-PART = (
-    "import giveway.parts as p, json, os; "
-    "p.compute(json.load(open('job.json')), int(os.environ['SLURM_ARRAY_TASK_ID']))"
-)
 
 
 def free_ports(count):
@@ -128,12 +123,21 @@ def test_an_array_whose_job_is_cancelled_leaves_no_trace(slurm, scenarios, tmp_p
         "sample": {"method": "sobol", "count": 1200, "standard": ["nut-factor"]},
     }
     giveway.study(study, out=tmp_path / "whole")
-    job = giveway.parts.prepare(study, str(tmp_path / "large"), 3)
-    (tmp_path / "job.json").write_text(json.dumps(job))
-    command = f'{sys.executable} -c "{PART}"'
-    submit = ("sbatch", "--parsable", "--output", str(tmp_path / "told-%a"), "--array=1-3", "--wrap", command)
+    (tmp_path / "study.toml").write_text(tomli_w.dumps(study))
+    # As docs/cluster.md has it.
+    parts = (sys.executable, "-m", "giveway.parts")
+    command = f"{sys.executable} -m giveway.parts compute job.json $SLURM_ARRAY_TASK_ID"
 
-    sent = slurm(*submit, cwd=tmp_path)
+    def ran(*what):
+        done = slurm(*parts, *what, cwd=tmp_path)
+        assert done.returncode == 0, done.stderr
+        return done.stdout.strip()
+
+    def submit(array, *how):
+        return slurm("sbatch", "--parsable", "--output", "told-%a", f"--array={array}", *how, "--wrap", command, cwd=tmp_path)
+
+    assert ran("prepare", "study.toml", "large", "3").startswith("1200 runs in 3 parts")
+    sent = submit("1-3")
     assert sent.returncode == 0, sent.stderr
     number = sent.stdout.strip()
     running = until(lambda: "RUNNING" in slurm("squeue", "-h", "-j", f"{number}_2", "-o", "%T").stdout, 30)
@@ -144,10 +148,13 @@ def test_an_array_whose_job_is_cancelled_leaves_no_trace(slurm, scenarios, tmp_p
 
     assert "CANCELLED" in (state := slurm("scontrol", "show", "job", f"{number}_2").stdout) or "FAILED" in state, state
 
-    # What is done is known; what was cancelled goes on.
-    again = slurm(*submit, "--wait", cwd=tmp_path)
+    # What is done is known; what was cancelled is submitted again.
+    missing = ran("missing", "job.json")
+    assert missing == "2"
+    again = submit(missing, "--wait")
     told = "".join(p.read_text() for p in tmp_path.glob("told-*"))
     assert again.returncode == 0, again.stderr + told
-    giveway.parts.finish(job)
+    assert ran("missing", "job.json") == ""
+    assert ran("finish", "job.json") == str(tmp_path / "large")
     for file in ("runs.parquet", "runs.csv", "study.json"):
         assert (tmp_path / "large" / file).read_bytes() == (tmp_path / "whole" / file).read_bytes(), file

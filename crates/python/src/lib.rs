@@ -66,6 +66,7 @@ fn filled(m: &Bound<'_, PyModule>) -> PyResult<()> {
     texts(m, c"inspect", site::inspect)?;
     texts(m, c"plan", many::plan)?;
     texts(m, c"merge", many::merged)?;
+    texts(m, c"may_be_written", many::may_be_written)?;
     function(m, c"study", |args| {
         let (request, progress) = asked(args)?;
         many::study(args.py(), &request, progress.as_ref())

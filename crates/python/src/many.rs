@@ -7,8 +7,8 @@ use std::time::SystemTime;
 
 use giveway_mechanics::MODEL_VERSION;
 use giveway_results::{
-    Mixing, PlanSource, RunFacts, ScenarioSource, StudyFile, StudyRow, StudyStore, TableForm,
-    merge_as, merge_by_part, part_rows, table_of,
+    Flushing, Mixing, PlanSource, RunFacts, ScenarioSource, StudyCard, StudyFile, StudyRow,
+    StudyStore, TableForm, merge_as, merge_by_part, part_rows, table_of,
 };
 use giveway_study::Supports;
 use giveway_study::execute::{FLUSH, Tally, count as count_of, execute_on, missing};
@@ -129,6 +129,8 @@ struct Asked {
     threads: Option<usize>,
     /// Whether a folder gets `runs.csv` too.
     csv: bool,
+    /// Whether nobody goes on with the folder when it is not closed.
+    attempt: bool,
 }
 
 #[derive(Serialize)]
@@ -177,11 +179,7 @@ pub fn study(
     let mut rows: Vec<StudyRow> = Vec::new();
     let mut store = match &asked.out {
         Some(folder) => {
-            let store = py.detach(|| -> Result<_, Refusal> {
-                let mut store = StudyStore::open(folder, &card, Mixing::Refuse)?;
-                store.keep_plan(source)?;
-                Ok(store)
-            });
+            let store = py.detach(|| opened(folder, &card, source, asked.attempt));
             Some(store.map_err(raise)?)
         }
         None => None,
@@ -246,6 +244,23 @@ pub fn study(
     Ok((answer, Some(kept(py, table)?.unbind())))
 }
 
+/// The folder of a study, with its plan.
+fn opened(
+    folder: &Path,
+    card: &StudyCard,
+    source: &PlanSource,
+    attempt: bool,
+) -> Result<StudyStore, Refusal> {
+    let flushing = if attempt {
+        Flushing::AtClosing
+    } else {
+        Flushing::EachShard
+    };
+    let mut store = StudyStore::open_with(folder, card, Mixing::Refuse, flushing)?;
+    store.keep_plan(source)?;
+    Ok(store)
+}
+
 fn facts(started: SystemTime, threads: usize) -> RunFacts {
     RunFacts {
         started,
@@ -286,6 +301,12 @@ pub fn merged(text: &str) -> Result<String, Refusal> {
         study: report.study,
         duplicates: report.duplicates,
     })
+}
+
+/// Looks before long work whether a study may be joined in a folder.
+pub fn may_be_written(text: &str) -> Result<String, Refusal> {
+    giveway_results::may_be_written(&request::<PathBuf>(text)?)?;
+    told(&())
 }
 
 /// A text beside a file.

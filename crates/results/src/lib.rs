@@ -76,11 +76,11 @@ pub use seal::{
     MOST_SEALS, SEAL_NAMESPACE, Seal, SealState, Signers, add_seal, anchor, read_key, read_seals,
 };
 pub use study_store::{
-    BLOCK_ROWS, Blocks, CSV_NAME, Cell, CellKind, Done, MergeReport, Mixing, Origin, PARQUET_NAME,
-    PARTS_FOLDER, PlanSource, Repairs, RowRange, RunKey, STUDY_NAME, ScenarioSource, Study,
-    StudyCard, StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, TableCheck, TableForm,
-    TablePart, check_tables, look_at_ledger, merge, merge_as, merge_by_part, part_rows, read_plan,
-    read_study, table_of,
+    BLOCK_ROWS, Blocks, CSV_NAME, Cell, CellKind, Done, Flushing, MergeReport, Mixing, Origin,
+    PARQUET_NAME, PARTS_FOLDER, PlanSource, Repairs, RowRange, RunKey, STUDY_NAME, ScenarioSource,
+    Study, StudyCard, StudyColumn, StudyFile, StudyRow, StudyStatus, StudyStore, TableCheck,
+    TableForm, TablePart, check_tables, look_at_ledger, merge, merge_as, merge_by_part, part_rows,
+    read_plan, read_study, table_of,
 };
 pub use summary::Summary;
 pub use tables::{history_columns, record_columns};

@@ -56,12 +56,13 @@ impl Sink {
         Ok((entry, (self.path, file)))
     }
 
-    /// Flushes to the disk and returns the checksum.
-    pub fn finish_hashed(mut self) -> Result<blake3::Hash, ResultsError> {
-        self.file
-            .flush()
-            .and_then(|()| self.file.get_ref().sync_all())
-            .map_err(ResultsError::io("write the file", &self.path))?;
+    /// Hands everything to the system, flushes it to the disk where that is asked for, and returns the checksum.
+    pub fn finish_hashed(mut self, flushed: bool) -> Result<blake3::Hash, ResultsError> {
+        let mut written = self.file.flush();
+        if flushed {
+            written = written.and_then(|()| self.file.get_ref().sync_all());
+        }
+        written.map_err(ResultsError::io("write the file", &self.path))?;
         Ok(self.hasher.finalize())
     }
 }

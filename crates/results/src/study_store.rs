@@ -47,7 +47,7 @@ pub use read::{Blocks, Study, read_study};
 pub use row::{Cell, CellKind, RunKey, StudyRow};
 pub use scan::Repairs;
 pub use source::{PlanSource, ScenarioSource, read_plan};
-pub use store::{Mixing, StudyStore};
+pub use store::{Flushing, Mixing, StudyStore};
 
 pub(crate) use card::{CardFile, FIXED_COLUMNS};
 pub(crate) use scan::LOCK_NAME;

@@ -7,8 +7,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use giveway_results::{
-    Cell, Mixing, ResultsError, StudyStatus, TableForm, check_tables, merge_as, merge_by_part,
-    part_rows, read_study, verify_folder,
+    Cell, Flushing, Mixing, ResultsError, StudyStatus, StudyStore, TableForm, check_tables,
+    merge_as, merge_by_part, part_rows, read_study, verify_folder,
 };
 use study_fixture::*;
 
@@ -252,4 +252,38 @@ fn parts_that_do_not_fit_leave_nothing() {
     assert!(matches!(refused(&parts), ResultsError::Locked { .. }));
     drop(held);
     merge_by_part(&parts, &out, &facts()).unwrap();
+}
+
+/// An attempt at a part is flushed once, when it is closed; more shards than are flushed at the same time.
+#[test]
+fn a_folder_flushed_at_its_closing_has_the_same_bytes() {
+    let place = Place::new("forms-late");
+    let card = card(ROWS, 0..ROWS);
+    let flushed = place.0.join("flushed");
+    finish(&flushed, &card, 500);
+    let late = place.0.join("late");
+    let open_late = || StudyStore::open_with(&late, &card, Mixing::Refuse, Flushing::AtClosing);
+    let mut store = open_late().unwrap();
+    for shard in missing_shards(&store, 500) {
+        let end = shard[shard.len() - 1] + 1;
+        assert_eq!(store.append_shard(&rows(shard)).unwrap(), end);
+    }
+    // Dropped and opened again: the end of the process takes nothing.
+    drop(store);
+    let store = open_late().unwrap();
+    assert_eq!(store.done().len(), ROWS);
+    store.close(&facts()).unwrap();
+    assert!(compared(&late) == compared(&flushed));
+    verify_folder(&late).unwrap();
+    let names = |folder: &Path| {
+        let mut names: Vec<_> = fs::read_dir(folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name())
+            .collect();
+        names.sort();
+        names
+    };
+    assert_eq!(names(&late), names(&flushed));
+    assert_eq!(names(&late.join("shards")).len(), 80);
+    assert_eq!(names(&late.join("shards")), names(&flushed.join("shards")));
 }

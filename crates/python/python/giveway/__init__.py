@@ -198,9 +198,9 @@ def study(
     return _study(source, out, part, threads, progress, csv)
 
 
-def _study(source, out, part, threads, progress, csv) -> Study:
+def _study(source, out, part, threads, progress, csv, attempt=False) -> Study:
     out = None if out is None else str(out)
-    request = {"source": source, "out": out, "part": part, "threads": threads, "csv": csv}
+    request = {"source": source, "out": out, "part": part, "threads": threads, "csv": csv, "attempt": attempt}
     told, capsule = _giveway.study(json.dumps(request), progress)
     return Study(json.loads(told), Folder(out) if out is not None else Table(capsule))
 

@@ -14,7 +14,8 @@ def study(
     """Computes the study `plan` in parts and joins them in `folder`, with the bytes of a single process.
 
     `folder` must mean the same place on every worker. A part whose worker is lost is computed again, at most `retries` times;
-    a call that was ended goes on with the parts that are there. `progress(done, parts)` is called after each part.
+    a call that was ended goes on with the parts that are there, and a study that is joined is left as it is. `progress(done, parts)`
+    is called after each part.
     `csv` and `by_part` as with `giveway.merge`.
     """
     from distributed import as_completed
@@ -35,11 +36,10 @@ def study(
         parts = max(1, min(runs, 8 * len(found)))
     job = _parts.prepare(plan, folder, parts, set, base=base, csv=csv, by_part=by_part)
     # Never a stored result of an earlier call: what is done is seen in the folder.
-    futures = client.map(
-        lambda part: _parts.compute(job, part, threads), range(1, parts + 1), pure=False, retries=retries
-    )
+    missing = _parts.missing(job)
+    futures = client.map(lambda part: _parts.compute(job, part, threads), missing, pure=False, retries=retries)
     try:
-        done = 0
+        done = parts - len(missing)
         for future in as_completed(futures):
             future.result()
             done += 1

@@ -157,9 +157,10 @@ pub fn write_shard(
     number: u32,
     card: &StudyCard,
     table: &RowTable,
+    flushed: bool,
 ) -> Result<ShardName, ResultsError> {
     let temporary = folder.join(SHARDS).join(TEMPORARY);
-    let written = written(folder, &temporary, number, card, table);
+    let written = written(folder, &temporary, number, card, table, flushed);
     if written.is_err() {
         // The next opening removes it when it cannot be removed now.
         let _ = fs::remove_file(&temporary);
@@ -173,6 +174,7 @@ fn written(
     number: u32,
     card: &StudyCard,
     table: &RowTable,
+    flushed: bool,
 ) -> Result<ShardName, ResultsError> {
     let facts = [
         (PLAN, card.plan_hash.clone()),
@@ -185,11 +187,13 @@ fn written(
             writer.finish()
         })
         .map_err(ResultsError::parquet(temporary))?;
-    let hash = *sink.finish_hashed()?.as_bytes();
+    let hash = *sink.finish_hashed(flushed)?.as_bytes();
     let name = ShardName { number, hash };
     let path = name.path(folder);
     fs::rename(temporary, &path).map_err(ResultsError::io("put in place", &path))?;
-    sync_folder(&folder.join(SHARDS))?;
+    if flushed {
+        sync_folder(&folder.join(SHARDS))?;
+    }
     Ok(name)
 }
 

@@ -5,9 +5,10 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::ResultsError;
-use crate::disk::{entry_of, flush_all, pretty, sync_folder, write_file, write_unflushed};
+use crate::disk::{entry_of, flush_all, pretty, sync_folder, write_unflushed};
 use crate::hold::{FolderHold, SHORT_WAIT};
 use crate::manifest::{MANIFEST_NAME, Manifest, RunFacts};
+use crate::sink::{Unflushed, flush};
 
 use super::BLOCK_ROWS;
 use super::assemble::{Assembly, Source, SourceRows, table_of};
@@ -23,6 +24,8 @@ use super::source::{PLAN_NAME, PlanSource};
 const TEMPORARY: [&str; 2] = [".runs.parquet.tmp", ".runs.csv.tmp"];
 const TEMPORARY_FILE: &str = ".json.tmp";
 const TEMPORARY_CLOSING: [&str; 2] = [".study.json.tmp", ".manifest.json.tmp"];
+/// Files that are flushed, and open, at the same time.
+const AT_ONCE: usize = 32;
 
 /// Whether runs of another plan or version of the model may stand beside those of the card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,6 +34,16 @@ pub enum Mixing {
     Refuse,
     /// They may; `mixed_with` says which, and each row says its model's version.
     Allow,
+}
+
+/// When what was written withstands a power cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Flushing {
+    /// Every shard before its rows count, so that a folder goes on after any end.
+    EachShard,
+    /// All at once with the closing: of a folder that nobody goes on with, because it is published when it is closed and
+    /// thrown away when it is not. It waits for the disk a third as long.
+    AtClosing,
 }
 
 /// A study's folder, locked against other processes until it is dropped.
@@ -43,6 +56,7 @@ pub struct StudyStore {
     ledger: Ledger,
     done: Done,
     repairs: Repairs,
+    flushing: Flushing,
     /// The disk knows the names of the files that stand beside the shards. Until then nothing counts as safe.
     names_flushed: bool,
     _lock: Option<File>,
@@ -57,6 +71,19 @@ impl StudyStore {
     /// A folder of something else, of another study (unless mixing is allowed; other columns never mix), or in use;
     /// a card that contradicts itself; whatever the system refuses.
     pub fn open(folder: &Path, card: &StudyCard, mixing: Mixing) -> Result<Self, ResultsError> {
+        Self::open_with(folder, card, mixing, Flushing::EachShard)
+    }
+
+    /// The same, flushed so.
+    ///
+    /// # Errors
+    /// As [`StudyStore::open`].
+    pub fn open_with(
+        folder: &Path,
+        card: &StudyCard,
+        mixing: Mixing,
+        flushing: Flushing,
+    ) -> Result<Self, ResultsError> {
         card.check()?;
         fs::create_dir_all(folder).map_err(ResultsError::io("create the folder", folder))?;
         let folder = fs::canonicalize(folder).map_err(ResultsError::io("look at", folder))?;
@@ -80,7 +107,7 @@ impl StudyStore {
         let names_flushed = found.as_ref() == Some(&file);
         if !names_flushed {
             remove(&folder.join(MANIFEST_NAME))?;
-            write_json(&folder, CARD_NAME, &file)?;
+            write_json(&folder, CARD_NAME, &file, flushing)?;
         }
         put_right(&folder, card, &mut found_now)?;
         let mut done = Done::new(card.slice(), Some(ledger::open_ledger(&folder)?));
@@ -96,6 +123,7 @@ impl StudyStore {
             shards,
             done,
             repairs: found_now.repairs,
+            flushing,
             names_flushed,
             _lock: lock,
             _hold: hold,
@@ -128,18 +156,19 @@ impl StudyStore {
     /// Whatever the system refuses.
     pub fn keep_plan(&mut self, plan: &PlanSource) -> Result<(), ResultsError> {
         self.names_flushed = false;
-        write_json(&self.folder, PLAN_NAME, plan)
+        write_json(&self.folder, PLAN_NAME, plan, self.flushing)
     }
 
     fn flush_names(&mut self) -> Result<(), ResultsError> {
-        if !self.names_flushed {
+        if !self.names_flushed && self.flushing == Flushing::EachShard {
             sync_folder(&self.folder)?;
             self.names_flushed = true;
         }
         Ok(())
     }
 
-    /// Writes rows, in ascending order, as a shard and enters it in the ledger. Returns how many rows are safe now.
+    /// Writes rows, in ascending order, as a shard and enters it in the ledger. Returns how many rows are safe now (with
+    /// [`Flushing::AtClosing`], against the end of the process alone).
     ///
     /// A row may stand for a run that is not done, that was done with another key, or that failed; it then counts instead.
     ///
@@ -165,7 +194,9 @@ impl StudyStore {
         let written = self
             .flush_names()
             .and_then(|()| {
-                shard::write_shard(&self.folder, self.next_number, &self.file.card, &table)
+                let flushed = self.flushing == Flushing::EachShard;
+                let card = &self.file.card;
+                shard::write_shard(&self.folder, self.next_number, card, &table, flushed)
             })
             .and_then(|name| {
                 let at = self.ledger.enter(&name, &entries).inspect_err(|_| {
@@ -286,6 +317,7 @@ impl StudyStore {
             &pretty(&manifest, folder)?,
         )?;
         unflushed.push(self.ledger.unflushed()?);
+        self.flush_what_waited(&mut unflushed)?;
         flush_all(&unflushed)?;
         // An end in between leaves a study that is not closed, never one that contradicts itself.
         let closed_before = [
@@ -307,9 +339,33 @@ impl StudyStore {
         for (from, name) in TEMPORARY_CLOSING.iter().zip([STUDY_NAME, MANIFEST_NAME]) {
             let to = folder.join(name);
             fs::rename(folder.join(from), &to).map_err(ResultsError::io("put in place", &to))?;
+            if self.flushing == Flushing::EachShard {
+                sync_folder(folder)?;
+            }
+        }
+        if self.flushing == Flushing::AtClosing {
             sync_folder(folder)?;
         }
         Ok(study)
+    }
+
+    // What was not flushed when it was written: the last of it goes with the others.
+    fn flush_what_waited(&self, unflushed: &mut Vec<Unflushed>) -> Result<(), ResultsError> {
+        if self.flushing == Flushing::EachShard {
+            return Ok(());
+        }
+        let shards = self.shards.iter().map(|name| name.path(&self.folder));
+        let beside = [CARD_NAME, PLAN_NAME].map(|name| self.folder.join(name));
+        for path in shards.chain(beside).filter(|path| path.exists()) {
+            let file = File::options().write(true).open(&path);
+            let file = file.map_err(ResultsError::io("write the file", &path))?;
+            unflushed.push((path, file));
+            if unflushed.len() >= AT_ONCE {
+                flush_all(unflushed)?;
+                unflushed.clear();
+            }
+        }
+        sync_folder(&self.folder.join(SHARDS))
     }
 }
 
@@ -478,9 +534,13 @@ fn write_json<T: serde::Serialize>(
     folder: &Path,
     name: &str,
     value: &T,
+    flushing: Flushing,
 ) -> Result<(), ResultsError> {
     remove(&folder.join(TEMPORARY_FILE))?;
-    write_file(folder, TEMPORARY_FILE, &pretty(value, folder)?)?;
+    let (_, written) = write_unflushed(folder, TEMPORARY_FILE, &pretty(value, folder)?)?;
+    if flushing == Flushing::EachShard {
+        flush(&written)?;
+    }
     let path = folder.join(name);
     fs::rename(folder.join(TEMPORARY_FILE), &path).map_err(ResultsError::io("put in place", &path))
 }
