@@ -48,6 +48,18 @@ impl Refusal {
     }
 }
 
+/// Tells what went wrong with a file or a folder.
+pub trait OrRefuse<T> {
+    /// The value, or a refusal that names the file and says what was wrong.
+    fn or_refuse(self, exit: Exit, path: &Path) -> Result<T, Refusal>;
+}
+
+impl<T, E: ToString> OrRefuse<T> for Result<T, E> {
+    fn or_refuse(self, exit: Exit, path: &Path) -> Result<T, Refusal> {
+        self.map_err(|e| Refusal::of_file(exit, path, &e.to_string()))
+    }
+}
+
 /// Why a file of a results folder cannot be shown: it was changed, or it cannot be read.
 pub fn altered_or_io(folder: &Path, problem: &ResultsError) -> Refusal {
     let exit = match problem {

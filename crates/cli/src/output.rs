@@ -5,7 +5,58 @@ use std::io::{self, Write};
 use std::path::Path;
 use std::sync::atomic::{AtomicU32, Ordering};
 
+use giveway_report::FigureFile;
 use giveway_results::UnderWay;
+use serde::Serialize;
+
+use crate::exit::Exit;
+use crate::input::{OrRefuse, Refusal};
+
+/// Writes a file as [`write_file`] does.
+///
+/// # Errors
+/// What the system says of the file.
+pub fn put(path: &Path, bytes: &[u8]) -> Result<(), Refusal> {
+    write_file(path, bytes).or_refuse(Exit::Io, path)
+}
+
+/// Writes figures into a folder: each as a scalable picture, as pixels, and in words, which end in `words`.
+///
+/// # Errors
+/// What the system says of a file.
+pub fn put_figures(folder: &Path, figures: &[FigureFile], words: &str) -> Result<(), Refusal> {
+    for f in figures {
+        put(&folder.join(format!("{}.svg", f.name)), f.svg.as_bytes())?;
+        put(&folder.join(format!("{}.png", f.name)), &f.png)?;
+        let path = folder.join(format!("{}.{words}", f.name));
+        put(&path, f.alt_text.as_bytes())?;
+    }
+    Ok(())
+}
+
+/// How the name of a file ends, in small letters: it asks for a format.
+pub fn ending(path: Option<&Path>) -> Option<String> {
+    let ending = path.and_then(Path::extension).and_then(|e| e.to_str());
+    ending.map(str::to_ascii_lowercase)
+}
+
+/// Makes a folder where there is none.
+///
+/// # Errors
+/// What the system says of it.
+pub fn make_folder(path: &Path) -> Result<(), Refusal> {
+    let made = fs::create_dir_all(path).map_err(|e| format!("cannot be made: {e}"));
+    made.or_refuse(Exit::Io, path)
+}
+
+/// A value as JSON with line breaks; `path` is the file that it is of.
+///
+/// # Errors
+/// A value that has no such text.
+pub fn json(value: &impl Serialize, path: &Path) -> Result<String, Refusal> {
+    let text = serde_json::to_string_pretty(value).or_refuse(Exit::Compute, path)?;
+    Ok(text + "\n")
+}
 
 /// Writes a file under a temporary name beside its place, then renames it: a reader never sees half of it, and a
 /// failure leaves what was there. A file of that name is replaced; what is no file (a terminal, a pipe, a device) is

@@ -9,9 +9,7 @@ use giveway_site::profile::named_in;
 use giveway_units::{System, spoken, spoken_page};
 
 use crate::arguments::Arguments;
-use crate::exit::Exit;
 use crate::input::{Refusal, text_up_to};
-use crate::rendering;
 
 /// Environment variable of the units.
 const UNITS: &str = "GIVEWAY_UNITS";
@@ -138,9 +136,6 @@ pub fn profile_of(path: &Path, text: String) -> Result<(String, Profile), Refusa
 
 fn read(path: &Path) -> Result<Profile, Refusal> {
     let text = text_up_to(path, LARGEST, "a profile has some kilobytes")?;
-    Profile::read(&text, &path.display().to_string()).map_err(|diagnostics| Refusal {
-        exit: Exit::Scenario,
-        text: rendering::diagnostics(&diagnostics, &text),
-        diagnostics,
-    })
+    Profile::read(&text, &path.display().to_string())
+        .map_err(|list| Refusal::of_problems(list, &text))
 }

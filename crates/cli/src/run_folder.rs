@@ -52,11 +52,7 @@ pub fn write(
         summary: &computed.summary,
         histories: output.history.then_some(&computed.engagement),
         figures: &figures,
-        facts: &RunFacts {
-            started,
-            threads: rayon::current_num_threads(),
-            features: Vec::new(),
-        },
+        facts: &RunFacts::new(started, rayon::current_num_threads()),
     };
     write_held_run_folder(hold, &files)
         .map(drop)

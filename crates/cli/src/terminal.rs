@@ -63,18 +63,21 @@ pub fn told_by_the_grammar(told: &clap::Error) -> ExitCode {
 
 /// Says what a command has done, unless it is to be quiet, or why it refused.
 pub fn ended(outcome: Result<String, Refusal>, quiet: bool) -> Exit {
-    match outcome {
-        Ok(said) => {
-            if !quiet {
-                print(&said);
-            }
-            Exit::Done
+    let said = outcome.map(|said| {
+        if !quiet {
+            print(&said);
         }
-        Err(refusal) => {
-            complain(&refusal.text);
-            refusal.exit
-        }
-    }
+        Exit::Done
+    });
+    code(said)
+}
+
+/// The code of a command, which says why it refused.
+pub fn code(outcome: Result<Exit, Refusal>) -> Exit {
+    outcome.unwrap_or_else(|refusal| {
+        complain(&refusal.text);
+        refusal.exit
+    })
 }
 
 #[cfg(test)]

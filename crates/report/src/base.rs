@@ -3,7 +3,7 @@
 use giveway_impact::outcome::Snapshot;
 use giveway_scenario::model::{Anchorage, Scenario, SlipBase};
 
-use crate::view::{Look, Place, View, placed};
+use crate::view::{Look, Place, View, placed, ring, upright};
 use giveway_draw::figure::Figure;
 use giveway_draw::palette::{INK, NAVY, SKY, SLATE, STEEL, STONE};
 
@@ -77,43 +77,16 @@ fn from_above(f: &mut Figure, view: &View, scenario: &Scenario, snapshot: &Snaps
             f.ring(p, 0.5 * base.bolt.diameter_m * view.scale, 1.0, SLATE);
         }
     }
-    let upper: Vec<Place> = outline
-        .iter()
-        .map(|p| {
-            placed(
-                snapshot.plate_centre_m,
-                snapshot.plate_rotation,
-                [p.0, p.1, 0.0],
-            )
-        })
-        .collect();
+    let moved = |p: Place| placed(snapshot.plate_centre_m, snapshot.plate_rotation, p);
+    let upper: Vec<Place> = outline.iter().map(|p| moved([p.0, p.1, 0.0])).collect();
     view.glaze(f, &upper, SKY, 0.55, NAVY);
-    let foot = 0.5 * scenario.support.pole.base_diameter_m;
-    let ring: Vec<Place> = (0..40)
-        .map(|i| {
-            let a = core::f64::consts::TAU * f64::from(i) / 40.0;
-            placed(
-                snapshot.plate_centre_m,
-                snapshot.plate_rotation,
-                [foot * libm::cos(a), foot * libm::sin(a), 0.0],
-            )
-        })
-        .collect();
-    view.glaze(f, &ring, STEEL, 0.35, STEEL);
+    let foot = ring([0.0; 3], 0.5 * scenario.support.pole.base_diameter_m, 40);
+    let foot: Vec<Place> = foot.into_iter().map(moved).collect();
+    view.glaze(f, &foot, STEEL, 0.35, STEEL);
     for bolt in snapshot.bolts_m.iter().flatten() {
         // Hexagon of the head: 1.5 d across flats.
         let r = 0.75 * base.bolt.diameter_m / 0.866;
-        let head: Vec<Place> = (0..6)
-            .map(|i| {
-                let a = core::f64::consts::TAU * f64::from(i) / 6.0;
-                [
-                    bolt[0] + r * libm::cos(a),
-                    bolt[1] + r * libm::sin(a),
-                    bolt[2],
-                ]
-            })
-            .collect();
-        view.shape(f, &head, INK, None);
+        view.shape(f, &ring(*bolt, r, 6), INK, None);
     }
 }
 
@@ -126,13 +99,7 @@ fn from_the_side(f: &mut Figure, view: &View, scenario: &Scenario, snapshot: &Sn
         // Shank, head below, nut above; plate washers between head or nut and plate.
         let bottom = bolt[2] - base.lower_plate_m - gap - 0.65 * d;
         let top = bolt[2] + base.upper_plate_m + gap + 0.9 * d;
-        let bar = |r: f64, z0: f64, z1: f64| -> Vec<Place> {
-            let (c, s) = view.travel;
-            [(-r, z0), (r, z0), (r, z1), (-r, z1)]
-                .iter()
-                .map(|p| [bolt[0] + p.0 * c, bolt[1] + p.0 * s, p.1])
-                .collect()
-        };
+        let bar = |r: f64, z0: f64, z1: f64| upright(view, *bolt, r, (z0, z1));
         view.shape(f, &bar(0.5 * d, bottom, top + 0.4 * d), STEEL, None);
         view.shape(f, &bar(0.8 * d, bottom, bottom + 0.65 * d), INK, None);
         view.shape(f, &bar(0.8 * d, top - 0.9 * d, top), INK, None);
@@ -154,12 +121,9 @@ pub fn lower_plate(f: &mut Figure, view: &View, scenario: &Scenario) {
     }
     let level = scenario.site.slip_plane_height_m;
     let foot = 0.5 * scenario.support.pole.base_diameter_m;
-    let stub: Vec<Place> = (0..24)
-        .flat_map(|i| {
-            let a = core::f64::consts::TAU * f64::from(i) / 24.0;
-            let (x, y) = (foot * libm::cos(a), foot * libm::sin(a));
-            [[x, y, -0.5], [x, y, level - base.lower_plate_m]]
-        })
+    let stub: Vec<Place> = ring([0.0; 3], foot, 24)
+        .into_iter()
+        .flat_map(|[x, y, _]| [[x, y, -0.5], [x, y, level - base.lower_plate_m]])
         .collect();
     view.silhouette(f, &stub, STONE, Some((INK, 1.0)));
     let outline = plate(base, false);
@@ -176,41 +140,23 @@ pub fn upper_plate(f: &mut Figure, view: &View, scenario: &Scenario, snapshot: &
     if base.anchorage == Anchorage::Fixed {
         return;
     }
+    let moved = |p: Place| placed(snapshot.plate_centre_m, snapshot.plate_rotation, p);
     let corners: Vec<Place> = plate(base, false)
         .iter()
-        .flat_map(|p| {
-            [0.0, base.upper_plate_m].map(|z| {
-                placed(
-                    snapshot.plate_centre_m,
-                    snapshot.plate_rotation,
-                    [p.0, p.1, z],
-                )
-            })
-        })
+        .flat_map(|p| [0.0, base.upper_plate_m].map(|z| moved([p.0, p.1, z])))
         .collect();
     view.silhouette(f, &corners, SKY, Some((NAVY, 1.2)));
 }
 
 /// The bolt circle on the ground, for the plan to scale.
 pub fn bolt_circle(f: &mut Figure, view: &View, scenario: &Scenario) {
-    let r = scenario.base.plate_radius_m;
-    let ring: Vec<Place> = (0..40)
-        .map(|i| {
-            let a = core::f64::consts::TAU * f64::from(i) / 40.0;
-            [r * libm::cos(a), r * libm::sin(a), 0.0]
-        })
-        .collect();
-    view.shape(f, &ring, STONE, Some((INK, 1.0)));
+    let circle = ring([0.0; 3], scenario.base.plate_radius_m, 40);
+    view.shape(f, &circle, STONE, Some((INK, 1.0)));
 }
 
 /// The same as a line, over whatever stands there.
 pub fn seat_circle(f: &mut Figure, view: &View, scenario: &Scenario) {
-    let r = scenario.base.plate_radius_m;
-    let ring: Vec<Place> = (0..=40)
-        .map(|i| {
-            let a = core::f64::consts::TAU * f64::from(i) / 40.0;
-            [r * libm::cos(a), r * libm::sin(a), 0.0]
-        })
-        .collect();
-    view.line(f, &ring, 1.2, INK, &[2.5, 3.0]);
+    let mut circle = ring([0.0; 3], scenario.base.plate_radius_m, 40);
+    circle.extend(circle.first().copied());
+    view.line(f, &circle, 1.2, INK, &[2.5, 3.0]);
 }

@@ -6,7 +6,7 @@ use giveway_scenario::model::{Anchorage, Scenario};
 use crate::base;
 use crate::found;
 use crate::storyboard::body;
-use crate::view::{Look, View};
+use crate::view::{Look, View, window};
 use giveway_draw::clip::Window;
 use giveway_draw::figure::{Anchor, Figure, look};
 use giveway_draw::palette::{EARTH, INK, PAPER, STEEL};
@@ -14,8 +14,8 @@ use giveway_results::replay::silhouette::top;
 
 /// Width where there is room, px.
 pub const WIDTH_PX: f64 = 248.0;
-// Close-ups, m: from the pole's axis against and along the travel, half breadth, height.
-const CLOSE: (f64, f64, f64, f64) = (0.33, 0.61, 0.36, 0.52);
+/// Close-ups, m: from the pole's axis against and along the travel, half breadth, height.
+pub const CLOSE: (f64, f64, f64, f64) = (0.33, 0.61, 0.36, 0.52);
 
 /// Draws both close-ups into the sky of an elevation, left of the pole and above the vehicle's roof; returns their views.
 pub fn draw(
@@ -47,28 +47,29 @@ pub fn draw(
             "slip base from above",
         ),
     ] {
-        let window = Window {
-            left,
-            top: from,
-            right: left + width,
-            bottom: from + tall,
-        };
-        let ground = match look_at {
-            Look::FromTheSide => window.bottom - 0.08 * scale,
-            Look::FromAbove => window.bottom - breadth * scale,
-        };
-        let view = View {
-            window,
-            origin: (left + before * scale, ground),
-            scale,
-            look: look_at,
-            travel: side.travel,
-        };
+        let window = window((left, from), (width, tall));
+        let view = view(look_at, window, (scale, breadth * scale), side.travel);
         panel(f, &view, scenario, s, bars);
         f.text((left, window.top - 9.0), words, look(12.5, INK));
         views.push(view);
     }
     views
+}
+
+/// The view of a close-up in its window; scale, px/m, and how far the pole's axis lies over the lower edge where one looks
+/// from above, px.
+pub fn view(look: Look, window: Window, (scale, axis): (f64, f64), travel: (f64, f64)) -> View {
+    let ground = match look {
+        Look::FromTheSide => 0.08 * scale,
+        Look::FromAbove => axis,
+    };
+    View {
+        window,
+        origin: (window.left + CLOSE.0 * scale, window.bottom - ground),
+        scale,
+        look,
+        travel,
+    }
 }
 
 /// One close-up in its window: ground, vehicle, what was found, base and pole, frame and a ruler of 100 mm. `bars`

@@ -8,12 +8,11 @@ use giveway_scenario::model::Scenario;
 
 use crate::ReportError;
 use crate::base::azimuths;
-use crate::closeup::panel;
+use crate::closeup::{self, CLOSE, panel};
 use crate::found::as_drawn;
 use crate::page::{MARGIN, WIDTH};
 use crate::storyboard::check;
-use crate::view::{Look, View};
-use giveway_draw::clip::Window;
+use crate::view::{Look, View, window};
 use giveway_draw::figure::{Anchor, Figure, look};
 use giveway_draw::for_reader;
 use giveway_draw::paint;
@@ -21,8 +20,6 @@ use giveway_draw::palette::{GRID, INK, NAVY, RUST, SLATE};
 
 /// Gap between the two halves, and between the two pictures of a half, px.
 const GAPS: (f64, f64) = (44.0, 10.0);
-/// What a picture shows, m: against and along the travel, half breadth.
-const SHOWN: (f64, f64, f64) = (0.33, 0.61, 0.36);
 const TOP: f64 = 168.0;
 const ROW_HEAD: f64 = 34.0;
 const ROW_FOOT: f64 = 44.0;
@@ -77,8 +74,9 @@ pub fn comparison(
     }
     let half = 0.5 * (WIDTH - 2.0 * MARGIN - GAPS.0);
     let wide = 0.5 * (half - GAPS.1);
-    let scale = wide / (SHOWN.0 + SHOWN.1);
-    let tall = 2.0 * SHOWN.2 * scale;
+    let (before, after, breadth, _) = CLOSE;
+    let scale = wide / (before + after);
+    let tall = 2.0 * breadth * scale;
     let row = ROW_HEAD + tall + ROW_FOOT;
     let height = libm::ceil(TOP + row * rows as f64 + RESULT + 72.0);
     let mut f = Figure::new(name, title, WIDTH, height);
@@ -94,6 +92,7 @@ pub fn comparison(
         }
         let scenario = as_drawn(side.scenario);
         let travel = scenario.impact.velocity_direction_rad;
+        let travel = (libm::cos(travel), libm::sin(travel));
         for (j, instant) in side.instants.iter().take(rows).enumerate() {
             check(name, instant.snapshot)?;
             let top = TOP + row * j as f64;
@@ -101,23 +100,8 @@ pub fn comparison(
             f.text((left, top + 14.0), &time, look(19.0, INK).bold());
             for (k, look_at) in [Look::FromTheSide, Look::FromAbove].into_iter().enumerate() {
                 let from = left + (wide + GAPS.1) * k as f64;
-                let window = Window {
-                    left: from,
-                    top: top + ROW_HEAD,
-                    right: from + wide,
-                    bottom: top + ROW_HEAD + tall,
-                };
-                let ground = match look_at {
-                    Look::FromTheSide => window.bottom - 0.08 * scale,
-                    Look::FromAbove => window.bottom - 0.5 * tall,
-                };
-                let view = View {
-                    window,
-                    origin: (from + SHOWN.0 * scale, ground),
-                    scale,
-                    look: look_at,
-                    travel: (libm::cos(travel), libm::sin(travel)),
-                };
+                let window = window((from, top + ROW_HEAD), (wide, tall));
+                let view = closeup::view(look_at, window, (scale, 0.5 * tall), travel);
                 panel(&mut f, &view, &scenario, instant.snapshot, instant.bars);
                 if look_at == Look::FromAbove {
                     numbers(&mut f, &view, &scenario, instant.snapshot);

@@ -7,7 +7,7 @@ use giveway_impact::outcome::BarOutcome;
 use giveway_scenario::model::{Plate, Scenario, SlipBase};
 
 use crate::base::azimuths;
-use crate::view::{Look, Place, View, placed};
+use crate::view::{Look, Place, View, placed, ring, upright};
 use giveway_draw::figure::{Figure, Point};
 use giveway_draw::palette::{EARTH, GROUT, INK, LIMIT, SLATE, STRAW};
 
@@ -98,28 +98,8 @@ fn grout(f: &mut Figure, view: &View, scenario: &Scenario) {
     };
     for (at, reach) in pads {
         let outline: Vec<Place> = match view.look {
-            Look::FromAbove => (0..60)
-                .map(|i| {
-                    let a = core::f64::consts::TAU * f64::from(i) / 60.0;
-                    [
-                        at[0] + reach * libm::cos(a),
-                        at[1] + reach * libm::sin(a),
-                        at[2],
-                    ]
-                })
-                .collect(),
-            Look::FromTheSide => {
-                let (c, s) = view.travel;
-                [
-                    (-reach, 0.0),
-                    (reach, 0.0),
-                    (reach, surface),
-                    (-reach, surface),
-                ]
-                .iter()
-                .map(|p| [at[0] + p.0 * c, at[1] + p.0 * s, p.1])
-                .collect()
-            }
+            Look::FromAbove => ring(at, reach, 60),
+            Look::FromTheSide => upright(view, at, reach, (0.0, surface)).to_vec(),
         };
         view.shape(f, &outline, GROUT, Some((INK, 1.0)));
         hatch(f, view, &outline);
@@ -206,17 +186,11 @@ fn rim(f: &mut Figure, view: &View, base: &SlipBase, centre: Place, turn: [f64; 
     if view.look != Look::FromAbove {
         return;
     }
-    let circle: Vec<Place> = (0..=48)
-        .map(|i| {
-            let a = core::f64::consts::TAU * f64::from(i) / 48.0;
-            let flat = [
-                radius * libm::cos(a),
-                radius * libm::sin(a),
-                base.upper_plate_m,
-            ];
-            placed(centre, turn, flat)
-        })
+    let circle = ring([0.0, 0.0, base.upper_plate_m], radius, 48);
+    let mut circle: Vec<Place> = (circle.into_iter())
+        .map(|p| placed(centre, turn, p))
         .collect();
+    circle.extend(circle.first().copied());
     view.line(f, &circle, 1.0, SLATE, &[3.0, 3.0]);
 }
 
@@ -224,23 +198,8 @@ fn rim(f: &mut Figure, view: &View, base: &SlipBase, centre: Place, turn: [f64; 
 fn bar(f: &mut Figure, view: &View, foot: Place, tip_m: f64, diameter_m: f64, gone: bool) {
     let r = 0.5 * diameter_m;
     let outline: Vec<Place> = match view.look {
-        Look::FromAbove => (0..24)
-            .map(|i| {
-                let a = core::f64::consts::TAU * f64::from(i) / 24.0;
-                [
-                    foot[0] + r * libm::cos(a),
-                    foot[1] + r * libm::sin(a),
-                    tip_m,
-                ]
-            })
-            .collect(),
-        Look::FromTheSide => {
-            let (c, s) = view.travel;
-            [(-r, foot[2]), (r, foot[2]), (r, tip_m), (-r, tip_m)]
-                .iter()
-                .map(|p| [foot[0] + p.0 * c, foot[1] + p.0 * s, p.1])
-                .collect()
-        }
+        Look::FromAbove => ring([foot[0], foot[1], tip_m], r, 24),
+        Look::FromTheSide => upright(view, foot, r, (foot[2], tip_m)).to_vec(),
     };
     if gone {
         let mut closed = outline;

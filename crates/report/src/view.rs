@@ -200,6 +200,34 @@ fn hull(points: &[Point]) -> Vec<Point> {
     chain
 }
 
+/// The window of that width and height whose upper left corner is the point.
+pub fn window((left, top): Point, (wide, tall): (f64, f64)) -> Window {
+    Window {
+        left,
+        top,
+        right: left + wide,
+        bottom: top + tall,
+    }
+}
+
+/// A level regular polygon round a place; with many corners a circle.
+pub fn ring(centre: Place, radius: f64, corners: u32) -> Vec<Place> {
+    let corner = |i: u32| {
+        let a = core::f64::consts::TAU * f64::from(i) / f64::from(corners);
+        let (x, y) = (radius * libm::cos(a), radius * libm::sin(a));
+        [centre[0] + x, centre[1] + y, centre[2]]
+    };
+    (0..corners).map(corner).collect()
+}
+
+/// An upright rectangle across the view, between two heights, as far to either side of a place.
+pub fn upright(view: &View, at: Place, half: f64, heights: (f64, f64)) -> [Place; 4] {
+    let (c, s) = view.travel;
+    let (low, high) = heights;
+    [(-half, low), (half, low), (half, high), (-half, high)]
+        .map(|(u, z)| [at[0] + u * c, at[1] + u * s, z])
+}
+
 /// A vector turned by a quaternion w, x, y, z: v + 2 w (q x v) + 2 q x (q x v).
 pub fn turned(q: [f64; 4], v: Place) -> Place {
     let norm = (q[0] * q[0] + q[1] * q[1] + q[2] * q[2] + q[3] * q[3]).sqrt();

@@ -101,6 +101,17 @@ pub struct RunFacts {
     pub features: Vec<String>,
 }
 
+impl RunFacts {
+    /// Of a program without optional features.
+    pub fn new(started: SystemTime, threads: usize) -> Self {
+        Self {
+            started,
+            threads,
+            features: Vec::new(),
+        }
+    }
+}
+
 impl Manifest {
     pub(crate) fn new(facts: &RunFacts, input: &str, files: Vec<FileEntry>) -> Self {
         let origin = Provenance::of(input, &facts.features);

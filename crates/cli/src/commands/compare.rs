@@ -5,7 +5,8 @@ use std::path::Path;
 use giveway_occupant::Blow;
 use giveway_report::{OverlayPanel, overlay};
 use giveway_results::comparison::{
-    ComparedTrace, RunComparison, StudyComparison, Tolerances, Width, compare_runs, compare_studies,
+    ColumnChange, ComparedTrace, InputChange, RunComparison, StudyComparison, Tolerances,
+    TraceComparison, Width, compare_runs, compare_studies,
 };
 use giveway_results::{FolderKind, NOTES_NAME, Summary, examine, read_summary};
 use serde::Serialize;
@@ -197,7 +198,7 @@ fn draw(
                     title: format!("{}, {unit}", t.pair.name),
                     old: (&t.pair.old.0, scaled(&t.pair.old.1)),
                     new: (&t.pair.new.0, scaled(&t.pair.new.1)),
-                    words: scores(t),
+                    words: scores_of(&t.scores),
                 }
             })
             .collect();
@@ -214,11 +215,7 @@ fn draw(
 }
 
 /// Scores of a trace in one line.
-fn scores(trace: &ComparedTrace) -> String {
-    scores_of(&trace.scores)
-}
-
-fn scores_of(s: &giveway_results::comparison::TraceComparison) -> String {
+fn scores_of(s: &TraceComparison) -> String {
     let mut parts = Vec::new();
     if let Some(a) = &s.acceptance {
         let g = &a.sprague_geers;
@@ -272,67 +269,10 @@ fn headline(folders: [&Path; 2]) -> String {
         return String::new();
     };
     let both = [&old, &new];
-    let of = |value: fn(&Summary) -> Option<f64>| both.map(value);
     let blow = both.map(|s| s.headline.blow.map_or("not judged", Blow::word));
     let mut text = format!("  the blow: {}\n", then(blow[0], blow[1]));
-    let numbers: [(&str, &str, f64, [Option<f64>; 2]); 7] = [
-        (
-            "velocity change",
-            "m/s",
-            1.0,
-            of(|s| {
-                let change = &s.velocity_change;
-                Some(
-                    change
-                        .at_contact_end_mps
-                        .unwrap_or(change.at_engagement_end_mps),
-                )
-            }),
-        ),
-        (
-            "occupant impact velocity, longitudinal",
-            "m/s",
-            1.0,
-            of(|s| Some(s.occupant.flail.oiv_longitudinal_mps)),
-        ),
-        (
-            "ridedown, longitudinal",
-            "g",
-            1.0,
-            of(|s| {
-                s.occupant
-                    .flail
-                    .ridedown_longitudinal
-                    .as_ref()
-                    .map(|r| r.value_g)
-            }),
-        ),
-        (
-            "largest contact force",
-            "kN",
-            1e-3,
-            of(|s| Some(s.contact.peak_force_n)),
-        ),
-        (
-            "largest crush",
-            "mm",
-            1e3,
-            of(|s| Some(s.contact.peak_crush_m)),
-        ),
-        (
-            "release of the last bolt",
-            "ms",
-            1e3,
-            of(|s| s.times.release_s),
-        ),
-        (
-            "margin of the closest check",
-            "%",
-            100.0,
-            of(|s| s.headline.closest_margin_fraction),
-        ),
-    ];
-    for (name, unit, factor, values) in numbers {
+    for (name, unit, factor, of) in NUMBERS {
+        let values = both.map(of);
         let said = values.map(|v| {
             v.map_or_else(
                 || "none".to_owned(),
@@ -345,6 +285,31 @@ fn headline(folders: [&Path; 2]) -> String {
     }
     text
 }
+
+/// A number that counts: name, unit, shown number over that of the summary, and where it stands there.
+type Number = (&'static str, &'static str, f64, fn(&Summary) -> Option<f64>);
+
+const NUMBERS: [Number; 7] = [
+    ("velocity change", "m/s", 1.0, |s| {
+        let change = &s.velocity_change;
+        (change.at_contact_end_mps).or(Some(change.at_engagement_end_mps))
+    }),
+    ("occupant impact velocity, longitudinal", "m/s", 1.0, |s| {
+        Some(s.occupant.flail.oiv_longitudinal_mps)
+    }),
+    ("ridedown, longitudinal", "g", 1.0, |s| {
+        let ridedown = s.occupant.flail.ridedown_longitudinal.as_ref();
+        ridedown.map(|r| r.value_g)
+    }),
+    ("largest contact force", "kN", 1e-3, |s| {
+        Some(s.contact.peak_force_n)
+    }),
+    ("largest crush", "mm", 1e3, |s| Some(s.contact.peak_crush_m)),
+    ("release of the last bolt", "ms", 1e3, |s| s.times.release_s),
+    ("margin of the closest check", "%", 100.0, |s| {
+        s.headline.closest_margin_fraction
+    }),
+];
 
 /// "old -> new", or once where both are the same.
 fn then(old: &str, new: &str) -> String {
@@ -360,7 +325,7 @@ fn run_text(c: &RunComparison, headline: &str, most: usize) -> String {
     text.push_str(headline);
     if let Some(inputs) = &c.inputs {
         text.push_str(&format!("  inputs that differ: {}\n", inputs.len()));
-        push_inputs(&mut text, inputs, most);
+        listed(&mut text, inputs, most, input);
     }
     text.push_str(&format!(
         "  numbers compared: {}, equal to the last bit: {}, beyond the tolerances: {}\n",
@@ -368,28 +333,21 @@ fn run_text(c: &RunComparison, headline: &str, most: usize) -> String {
         c.numbers_equal,
         c.numbers.len()
     ));
-    for n in c.numbers.iter().take(most) {
-        text.push_str(&format!(
-            "    {}: {} -> {}  ({}, {:+.3} %)\n",
+    listed(&mut text, &c.numbers, most, |n| {
+        format!(
+            "{}: {} -> {}  ({}, {:+.3} %)",
             n.path,
             short(n.old),
             short(n.new),
             signed(n.absolute),
             100.0 * n.relative
-        ));
-    }
-    more(&mut text, c.numbers.len(), most);
+        )
+    });
     if !c.words.is_empty() {
         text.push_str(&format!("  words that changed: {}\n", c.words.len()));
-        for w in c.words.iter().take(most) {
-            text.push_str(&format!(
-                "    {}: {} -> {}\n",
-                w.path,
-                or_nothing(w.old.as_ref()),
-                or_nothing(w.new.as_ref())
-            ));
-        }
-        more(&mut text, c.words.len(), most);
+        listed(&mut text, &c.words, most, |w| {
+            format!("{}: {}", w.path, words(w.old.as_ref(), w.new.as_ref()))
+        });
     }
     if !c.traces.is_empty() {
         text.push_str("  traces, new against old:\n");
@@ -403,21 +361,15 @@ fn run_text(c: &RunComparison, headline: &str, most: usize) -> String {
             "  columns of time histories that differ: {}\n",
             c.tables.len()
         ));
-        for t in c.tables.iter().take(most) {
-            let column = t
-                .column
-                .as_ref()
-                .map_or(String::new(), |c| format!(", {c}"));
-            text.push_str(&format!("    {}{column}: {}\n", t.file, t.sentence));
-        }
-        more(&mut text, c.tables.len(), most);
+        listed(&mut text, &c.tables, most, |t| {
+            let column = t.column.as_ref();
+            let column = column.map_or(String::new(), |c| format!(", {c}"));
+            format!("{}{column}: {}", t.file, t.sentence)
+        });
     }
     if !c.files.is_empty() {
         text.push_str(&format!("  files that differ: {}\n", c.files.len()));
-        for file in c.files.iter().take(most) {
-            text.push_str(&format!("    {file}\n"));
-        }
-        more(&mut text, c.files.len(), most);
+        listed(&mut text, &c.files, most, String::clone);
     }
     for remark in &c.remarks {
         text.push_str(&format!("  {remark}\n"));
@@ -433,25 +385,21 @@ fn head(folders: &[String; 2], same: bool) -> String {
     format!("{} and {}: {word}\n", folders[0], folders[1])
 }
 
-fn push_inputs(
-    text: &mut String,
-    inputs: &[giveway_results::comparison::InputChange],
-    most: usize,
-) {
-    for i in inputs.iter().take(most) {
-        text.push_str(&format!(
-            "    {}: {} -> {}\n",
-            i.path,
-            or_nothing(i.old.as_ref()),
-            or_nothing(i.new.as_ref())
-        ));
-    }
-    more(text, inputs.len(), most);
+fn input(i: &InputChange) -> String {
+    format!("{}: {}", i.path, words(i.old.as_ref(), i.new.as_ref()))
 }
 
-fn more(text: &mut String, count: usize, most: usize) {
-    if count > most {
-        let rest = count - most;
+fn words(old: Option<&String>, new: Option<&String>) -> String {
+    format!("{} -> {}", or_nothing(old), or_nothing(new))
+}
+
+/// A line for each of the first changes, and how many more there are.
+fn listed<T>(text: &mut String, changes: &[T], most: usize, said: impl Fn(&T) -> String) {
+    for change in changes.iter().take(most) {
+        text.push_str(&format!("    {}\n", said(change)));
+    }
+    if changes.len() > most {
+        let (count, rest) = (changes.len(), changes.len() - most);
         text.push_str(&format!(
             "    and {rest} more (--list {count}, or --format json)\n"
         ));
@@ -477,54 +425,54 @@ fn study_text(c: &StudyComparison, most: usize) -> String {
             "  inputs of the base that differ: {}\n",
             c.inputs.len()
         ));
-        push_inputs(&mut text, &c.inputs, most);
+        listed(&mut text, &c.inputs, most, input);
     }
     text.push_str(&format!(
         "  columns the same: {}, columns that differ: {}\n",
         c.columns_same,
         c.columns.len()
     ));
-    for column in c.columns.iter().take(most) {
-        text.push_str(&format!(
-            "    {}: {} of {} rows differ",
-            column.column, column.differing, c.matched
-        ));
-        if let (Some(mean), Some(rms), Some(q), Some(largest)) = (
-            column.mean,
-            column.root_mean_square,
-            column.quantiles,
-            column.largest,
-        ) {
-            text.push_str(&format!(
-                "; new - old: mean {}, rms {}, 5/50/95 % {} / {} / {}, largest {}",
-                signed(mean),
-                short(rms),
-                short(q[0]),
-                short(q[1]),
-                short(q[2]),
-                signed(largest)
-            ));
-            if let Some(run) = column.largest_at_run {
-                text.push_str(&format!(" (run {run})"));
-            }
-        }
-        if column.one_sided != [0, 0] {
-            let [old, new] = column.one_sided;
-            text.push_str(&format!("; only old {old}, only new {new}"));
-        }
-        text.push('\n');
-        for w in &column.words {
-            text.push_str(&format!(
-                "      {} -> {}: {} rows\n",
-                or_nothing(w.old.as_ref()),
-                or_nothing(w.new.as_ref()),
-                w.rows
-            ));
-        }
-    }
-    more(&mut text, c.columns.len(), most);
+    listed(&mut text, &c.columns, most, |column| {
+        column_text(column, c.matched)
+    });
     for remark in &c.remarks {
         text.push_str(&format!("  {remark}\n"));
+    }
+    text
+}
+
+/// A column of a study: how many rows differ, and by how much.
+fn column_text(column: &ColumnChange, matched: u64) -> String {
+    let mut text = format!(
+        "{}: {} of {matched} rows differ",
+        column.column, column.differing
+    );
+    if let (Some(mean), Some(rms), Some(q), Some(largest)) = (
+        column.mean,
+        column.root_mean_square,
+        column.quantiles,
+        column.largest,
+    ) {
+        text.push_str(&format!(
+            "; new - old: mean {}, rms {}, 5/50/95 % {} / {} / {}, largest {}",
+            signed(mean),
+            short(rms),
+            short(q[0]),
+            short(q[1]),
+            short(q[2]),
+            signed(largest)
+        ));
+        if let Some(run) = column.largest_at_run {
+            text.push_str(&format!(" (run {run})"));
+        }
+    }
+    if column.one_sided != [0, 0] {
+        let [old, new] = column.one_sided;
+        text.push_str(&format!("; only old {old}, only new {new}"));
+    }
+    for w in &column.words {
+        let change = words(w.old.as_ref(), w.new.as_ref());
+        text.push_str(&format!("\n      {change}: {} rows", w.rows));
     }
     text
 }

@@ -9,7 +9,7 @@ use giveway_study::analysis::{Analysis, AnalysisError, Request, analyse};
 
 use crate::arguments::Draw;
 use crate::exit::Exit;
-use crate::input::Refusal;
+use crate::input::{OrRefuse, Refusal};
 use crate::output;
 use crate::terminal::ended;
 
@@ -25,8 +25,7 @@ pub fn draw(arguments: &Draw) -> Exit {
 
 fn drawn(arguments: &Draw) -> Result<String, Refusal> {
     let folder = &arguments.folder;
-    let study =
-        read_study(folder).map_err(|e| Refusal::of_file(Exit::Io, folder, &e.to_string()))?;
+    let study = read_study(folder).or_refuse(Exit::Io, folder)?;
     let analysis = analyse(&study, &request(arguments)).map_err(|e| {
         let exit = match &e {
             AnalysisError::Results(_) => Exit::Io,
@@ -42,20 +41,11 @@ fn drawn(arguments: &Draw) -> Result<String, Refusal> {
         .out
         .clone()
         .unwrap_or_else(|| folder.join(FIGURES));
-    let figures = study_figures(&analysis, CAUTION)
-        .map_err(|e| Refusal::of_file(Exit::Compute, folder, &e.to_string()))?;
-    std::fs::create_dir_all(&place)
-        .map_err(|e| Refusal::of_file(Exit::Io, &place, &format!("cannot be made: {e}")))?;
-    let write = |name: &str, bytes: &[u8]| {
-        let path = place.join(name);
-        output::write_file(&path, bytes).map_err(|e| Refusal::of_file(Exit::Io, &path, &e))
-    };
-    for f in &figures {
-        write(&format!("{}.svg", f.name), f.svg.as_bytes())?;
-        write(&format!("{}.png", f.name), &f.png)?;
-        write(&format!("{}.txt", f.name), f.alt_text.as_bytes())?;
-    }
-    write(ANALYSIS, json(&analysis, folder)?.as_bytes())?;
+    let figures = study_figures(&analysis, CAUTION).or_refuse(Exit::Compute, folder)?;
+    output::make_folder(&place)?;
+    output::put_figures(&place, &figures, "txt")?;
+    let json = output::json(&analysis, folder)?;
+    output::put(&place.join(ANALYSIS), json.as_bytes())?;
     let mut said = format!(
         "{}: {} runs, {} figures in {}\n",
         title(&analysis, folder),
@@ -79,13 +69,6 @@ fn title(analysis: &Analysis, folder: &Path) -> String {
     } else {
         analysis.title.clone()
     }
-}
-
-fn json(analysis: &Analysis, folder: &Path) -> Result<String, Refusal> {
-    let mut text = serde_json::to_string_pretty(analysis)
-        .map_err(|e| Refusal::of_file(Exit::Compute, folder, &e.to_string()))?;
-    text.push('\n');
-    Ok(text)
 }
 
 fn request(arguments: &Draw) -> Request {

@@ -11,18 +11,18 @@ use giveway_scenario::model::Scenario;
 
 use crate::arguments::Export;
 use crate::exit::Exit;
-use crate::input;
-use crate::terminal::{complain, print};
+use crate::input::{self, OrRefuse, Refusal};
+use crate::output;
+use crate::terminal::{complain, ended};
 
 /// Prints the object.
 pub fn export(arguments: &Export) -> Exit {
-    let accepted = match input::load(&arguments.file, &arguments.set) {
-        Ok(accepted) => accepted,
-        Err(refusal) => {
-            complain(&refusal.text);
-            return refusal.exit;
-        }
-    };
+    ended(told(arguments), false)
+}
+
+fn told(arguments: &Export) -> Result<String, Refusal> {
+    let file = &arguments.file;
+    let accepted = input::load(file, &arguments.set)?;
     complain(&accepted.warnings);
     let scenario = &accepted.loaded.scenario;
     let value = if arguments.flight {
@@ -30,16 +30,7 @@ pub fn export(arguments: &Export) -> Exit {
     } else {
         object(scenario)
     };
-    match value.and_then(|v| pretty(&v)) {
-        Ok(text) => {
-            print(&text);
-            Exit::Done
-        }
-        Err(problem) => {
-            complain(&format!("{}: error: {problem}\n", arguments.file.display()));
-            Exit::Compute
-        }
-    }
+    output::json(&value.or_refuse(Exit::Compute, file)?, file)
 }
 
 /// Velocity of the flight, m/s, and its spin, rad/s, in site axes: about what a struck pole has when it comes free.
@@ -69,12 +60,6 @@ fn flight(scenario: &Scenario) -> Result<Value, String> {
         "initial": state(&initial),
         "final": state(&end),
     }))
-}
-
-fn pretty(value: &Value) -> Result<String, String> {
-    let mut text = serde_json::to_string_pretty(value).map_err(|e| e.to_string())?;
-    text.push('\n');
-    Ok(text)
 }
 
 fn object(scenario: &Scenario) -> Result<Value, String> {

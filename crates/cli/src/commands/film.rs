@@ -9,7 +9,7 @@ use rayon::prelude::*;
 
 use crate::arguments::{Film as Arguments, FilmLook};
 use crate::exit::Exit;
-use crate::input::{self, Refusal, altered_or_io};
+use crate::input::{self, OrRefuse, Refusal, altered_or_io};
 use crate::output;
 use crate::terminal::ended;
 
@@ -49,8 +49,8 @@ fn painted(arguments: &Arguments) -> Result<String, Refusal> {
         .iter()
         .map(|folder| read(folder))
         .collect::<Result<_, _>>()?;
-    let headings = headings(&arguments.heading, &runs)
-        .map_err(|problem| usage(&arguments.results[0], &problem))?;
+    let headings =
+        headings(&arguments.heading, &runs).or_refuse(Exit::Usage, &arguments.results[0])?;
     let shown: Vec<FilmRun> = runs
         .iter()
         .zip(headings)
@@ -78,13 +78,8 @@ fn painted(arguments: &Arguments) -> Result<String, Refusal> {
             FilmLook::Section => FilmView::Section,
         },
     };
-    let film =
-        Film::new(&shown, options).map_err(|e| usage(&arguments.results[0], &e.to_string()))?;
+    let film = Film::new(&shown, options).or_refuse(Exit::Usage, &arguments.results[0])?;
     write(arguments, &film)
-}
-
-fn usage(path: &Path, problem: &str) -> Refusal {
-    Refusal::of_file(Exit::Usage, path, problem)
 }
 
 /// What stands over each run: as given, or the title of its scenario.
@@ -101,18 +96,11 @@ fn headings(given: &[String], runs: &[Run]) -> Result<Vec<String>, String> {
 
 fn write(arguments: &Arguments, film: &Film) -> Result<String, Refusal> {
     let out: PathBuf = arguments.out.clone().unwrap_or_else(|| "film".into());
-    std::fs::create_dir_all(&out)
-        .map_err(|e| Refusal::of_file(Exit::Io, &out, &format!("cannot be made: {e}")))?;
-    let painting = |e: giveway_report::ReportError| {
-        Refusal::of_file(Exit::Compute, &arguments.results[0], &e.to_string())
-    };
-    let drawing = |e: giveway_draw::DrawError| painting(e.into());
-    let file = |name: &str, bytes: &[u8]| {
-        let path = out.join(name);
-        output::write_file(&path, bytes).map_err(|e| Refusal::of_file(Exit::Io, &path, &e))
-    };
+    output::make_folder(&out)?;
+    let of = &arguments.results[0];
+    let file = |name: &str, bytes: &[u8]| output::put(&out.join(name), bytes);
     let count = film.times_s().len();
-    let mut animation = film.animation().map_err(painting)?;
+    let mut animation = film.animation().or_refuse(Exit::Compute, of)?;
     let numbers: Vec<usize> = (0..count).collect();
     // The last pictures are the same one, which stands still for a while.
     let distinct = 1 + film
@@ -124,17 +112,18 @@ fn write(arguments: &Arguments, film: &Film) -> Result<String, Refusal> {
             .par_iter()
             .map(|&i| film.picture(i))
             .collect::<Result<_, _>>()
-            .map_err(painting)?;
+            .or_refuse(Exit::Compute, of)?;
         for (&i, (pixels, png)) in batch.iter().zip(pictures) {
             file(&format!("frame-{:04}.png", i + 1), &png)?;
-            animation.add(&pixels).map_err(drawing)?;
+            animation.add(&pixels).or_refuse(Exit::Compute, of)?;
             last = pixels;
         }
     }
     for _ in distinct..count {
-        animation.add(&last).map_err(drawing)?;
+        animation.add(&last).or_refuse(Exit::Compute, of)?;
     }
-    file("film.png", &animation.finish().map_err(drawing)?)?;
+    let whole = animation.finish().or_refuse(Exit::Compute, of)?;
+    file("film.png", &whole)?;
     let words = film.alt_text();
     file("film.txt", format!("{words}\n").as_bytes())?;
     Ok(format!(

@@ -5,7 +5,7 @@ use std::time::SystemTime;
 
 use giveway_lab::fit::{Fit, Posterior, RecordTables, Refused, read_fit};
 use giveway_mechanics::MODEL_VERSION;
-use giveway_report::{DrawnParameter, FigureFile, band_figure, pair_figure};
+use giveway_report::{DrawnParameter, FigureFile, ReportError, band_figure, pair_figure};
 use giveway_results::{LabFiles, LabTable, RunFacts, hash_text, may_be_written, write_lab_folder};
 use giveway_sampling::Cloud;
 use giveway_scenario::Diagnostic;
@@ -15,8 +15,8 @@ use super::record::faults;
 use super::study::base_text;
 use crate::arguments::Fit as Arguments;
 use crate::exit::Exit;
-use crate::input::{self, Refusal};
-use crate::output::write_file;
+use crate::input::{self, OrRefuse, Refusal};
+use crate::output;
 use crate::rendering;
 use crate::run_folder::{figure_bytes, files_of};
 use crate::terminal::{complain, ended};
@@ -58,24 +58,18 @@ fn whole(arguments: &Arguments) -> Result<String, Refusal> {
         .out
         .clone()
         .unwrap_or_else(|| Path::new(DEFAULT_FOLDER).join(file.file_stem().unwrap_or_default()));
-    may_be_written(&out).map_err(|e| Refusal::of_file(Exit::Io, &out, &e.to_string()))?;
+    may_be_written(&out).or_refuse(Exit::Io, &out)?;
     let threads = pool(arguments.runs.threads, file)?;
-    let compute = |problem: String| Refusal::of_file(Exit::Compute, file, &problem);
     let cloud = threads.install(|| drawn(&fit, &out, &key, arguments.runs.quiet))?;
     let (posterior, table) = threads
         .install(|| {
             let posterior = fit.told(&cloud)?;
-            Ok((posterior, fit.table(&cloud)?))
+            Ok::<_, String>((posterior, fit.table(&cloud)?))
         })
-        .map_err(compute)?;
-    let figures = figures(&fit, &posterior, &table).map_err(compute)?;
-    let facts = RunFacts {
-        started,
-        threads: threads.current_num_threads(),
-        features: Vec::new(),
-    };
-    write(&out, &text, &posterior, table, &figures, &facts)
-        .map_err(|e| Refusal::of_file(Exit::Io, &out, &e))?;
+        .or_refuse(Exit::Compute, file)?;
+    let figures = figures(&fit, &posterior, &table).or_refuse(Exit::Compute, file)?;
+    let facts = RunFacts::new(started, threads.current_num_threads());
+    write(&out, &text, &posterior, table, &figures, &facts).or_refuse(Exit::Io, &out)?;
     // The posterior stands: what was kept on the way is no longer needed.
     let _ = std::fs::remove_file(checkpoint(&out));
     Ok(told(&posterior, &out))
@@ -85,7 +79,7 @@ pub(super) fn pool(threads: Option<u16>, file: &Path) -> Result<rayon::ThreadPoo
     rayon::ThreadPoolBuilder::new()
         .num_threads(threads.map_or(0, usize::from))
         .build()
-        .map_err(|e| Refusal::of_file(Exit::Io, file, &e.to_string()))
+        .or_refuse(Exit::Io, file)
 }
 
 /// Reads a fit without drawing from it: its title, and what is unusual in it.
@@ -162,12 +156,11 @@ fn keep(path: &Path, key: &str, cloud: &Cloud) -> Result<(), Refusal> {
             .map(|l| Some(*l).filter(|l| l.is_finite()))
             .collect(),
     };
-    let io = |e: String| Refusal::of_file(Exit::Io, path, &e);
     if let Some(parent) = path.parent() {
-        std::fs::create_dir_all(parent).map_err(|e| io(e.to_string()))?;
+        std::fs::create_dir_all(parent).or_refuse(Exit::Io, path)?;
     }
-    let bytes = serde_json::to_vec(&kept).map_err(|e| io(e.to_string()))?;
-    write_file(path, &bytes).map_err(io)
+    let bytes = serde_json::to_vec(&kept).or_refuse(Exit::Io, path)?;
+    output::put(path, &bytes)
 }
 
 /// Leads the draws from prior to posterior, keeping each stage.
@@ -178,15 +171,13 @@ fn drawn(fit: &Fit, out: &Path, key: &str, quiet: bool) -> Result<Cloud, Refusal
             complain(&text);
         }
     };
-    let problem =
-        |e: giveway_sampling::SamplingError| Refusal::of_file(Exit::Compute, out, &e.to_string());
     let mut cloud = match begun(&path, key) {
         Some(cloud) => {
             say(format!("  goes on behind stage {}\n", cloud.stage));
             cloud
         }
         None => {
-            let cloud = fit.begin().map_err(problem)?;
+            let cloud = fit.begin().or_refuse(Exit::Compute, out)?;
             let impossible = cloud.logs.iter().filter(|l| !l.is_finite()).count();
             say(format!(
                 "  {} draws of {} unknowns; {impossible} of the prior's draws cannot give these data\n",
@@ -197,7 +188,7 @@ fn drawn(fit: &Fit, out: &Path, key: &str, quiet: bool) -> Result<Cloud, Refusal
         }
     };
     while !cloud.done() {
-        fit.advance(&mut cloud).map_err(problem)?;
+        fit.advance(&mut cloud).or_refuse(Exit::Compute, out)?;
         say(format!(
             "  stage {}: exponent {:.4}, {:.0} % of the moves taken\n",
             cloud.stage,
@@ -213,7 +204,7 @@ fn figures(
     fit: &Fit,
     posterior: &Posterior,
     table: &[(String, String, Vec<f64>)],
-) -> Result<Vec<FigureFile>, String> {
+) -> Result<Vec<FigureFile>, ReportError> {
     let parameters: Vec<DrawnParameter> = fit
         .axes()
         .iter()
@@ -224,10 +215,10 @@ fn figures(
             values: &column.2,
         })
         .collect();
-    let mut figures = vec![pair_figure(posterior, &parameters).map_err(|e| e.to_string())?];
+    let mut figures = vec![pair_figure(posterior, &parameters)?];
     if !posterior.traces.is_empty() {
         let traces: Vec<_> = posterior.traces.iter().collect();
-        figures.push(band_figure(posterior, &traces).map_err(|e| e.to_string())?);
+        figures.push(band_figure(posterior, &traces)?);
     }
     Ok(figures)
 }

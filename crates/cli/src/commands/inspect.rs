@@ -15,11 +15,11 @@ use serde::Serialize;
 
 use crate::arguments::{Inspect, InspectFormat};
 use crate::exit::Exit;
-use crate::input::{self, LARGEST_FILE, Refusal};
+use crate::input::{self, LARGEST_FILE, OrRefuse, Refusal};
 use crate::output;
 use crate::people;
 use crate::rendering;
-use crate::terminal::{complain, print};
+use crate::terminal::{code, complain, print};
 
 /// Largest list of poles that is read, bytes: some hundred thousand poles.
 const LARGEST_LIST: u64 = 64 * 1024 * 1024;
@@ -121,10 +121,7 @@ pub fn inspect(arguments: &Inspect) -> Exit {
     } else {
         one(&inspected, &heap, arguments)
     };
-    done.unwrap_or_else(|refusal| {
-        complain(&refusal.text);
-        refusal.exit
-    })
+    code(done)
 }
 
 fn is_list(path: &Path) -> bool {
@@ -215,7 +212,7 @@ fn inspected(records: Vec<Record>, heap: &mut Heap) -> Vec<Inspected> {
         if known.is_some() {
             poles.push((record, path));
         } else {
-            let (code, message) = if path.is_file() {
+            let (fault, message) = if path.is_file() {
                 (
                     "R041",
                     "the scenario of this type cannot be used; its problems are shown above",
@@ -229,7 +226,7 @@ fn inspected(records: Vec<Record>, heap: &mut Heap) -> Vec<Inspected> {
                 ..Said::default()
             };
             let pole = Some(record.pole.clone());
-            let problem = diagnostic(code, &record.file, record.type_at, "type", said);
+            let problem = diagnostic(fault, &record.file, record.type_at, "type", said);
             heap.refuse(pole, vec![problem]);
         }
     }
@@ -262,15 +259,8 @@ fn inspected(records: Vec<Record>, heap: &mut Heap) -> Vec<Inspected> {
 
 fn read_type(path: &Path, heap: &mut Heap) -> Option<PoleType> {
     let name = path.display().to_string();
-    let text = match input::text_up_to(path, LARGEST_FILE, "a scenario has some kilobytes") {
-        Ok(text) => text,
-        Err(refusal) => {
-            heap.worsen(refusal.exit);
-            heap.troubles.push_str(&refusal.text);
-            return None;
-        }
-    };
-    let (text, profile) = match people::profile_of(path, text) {
+    let read = input::text_of(path).and_then(|text| people::profile_of(path, text));
+    let (text, profile) = match read {
         Ok(both) => both,
         Err(refusal) => {
             heap.worsen(refusal.exit);
@@ -304,12 +294,7 @@ fn one(inspected: &[Inspected], heap: &Heap, arguments: &Inspect) -> Result<Exit
     let Some(pole) = inspected.first() else {
         return Ok(exit);
     };
-    let ending = arguments.out.as_deref().and_then(Path::extension);
-    let by_name = match ending
-        .and_then(|e| e.to_str())
-        .map(str::to_ascii_lowercase)
-        .as_deref()
-    {
+    let by_name = match output::ending(arguments.out.as_deref()).as_deref() {
         Some("html" | "htm") => InspectFormat::Html,
         Some("json") => InspectFormat::Json,
         _ => InspectFormat::Text,
@@ -331,8 +316,7 @@ fn one(inspected: &[Inspected], heap: &Heap, arguments: &Inspect) -> Result<Exit
                 let problem = "is a file that was read; it is not written over";
                 return Err(Refusal::of_file(Exit::Usage, path, problem));
             }
-            output::write_file(path, text.as_bytes())
-                .map_err(|e| Refusal::of_file(Exit::Io, path, &e))?;
+            output::put(path, text.as_bytes())?;
         }
     }
     Ok(exit.max(exit_of(inspection.decision)))
@@ -343,12 +327,8 @@ fn same_file(a: &Path, b: &Path) -> bool {
 }
 
 fn json<T: Serialize>(value: &T, path: &Path) -> Result<String, Refusal> {
-    giveway_results::check_finite("inspection", value)
-        .map_err(|e| Refusal::of_file(Exit::Compute, path, &e.to_string()))?;
-    let mut text = serde_json::to_string_pretty(value)
-        .map_err(|e| Refusal::of_file(Exit::Compute, path, &e.to_string()))?;
-    text.push('\n');
-    Ok(text)
+    giveway_results::check_finite("inspection", value).or_refuse(Exit::Compute, path)?;
+    output::json(value, path)
 }
 
 /// What `--format json` prints for many poles.
@@ -405,9 +385,8 @@ fn write(
     for pole in &survey.poles {
         if let Some(inspection) = by_pole.get(pole.pole.as_str()) {
             giveway_results::check_finite("inspection", inspection)
-                .map_err(|e| Refusal::of_file(Exit::Compute, out, &e.to_string()))?;
-            let line = serde_json::to_string(inspection)
-                .map_err(|e| Refusal::of_file(Exit::Compute, out, &e.to_string()))?;
+                .or_refuse(Exit::Compute, out)?;
+            let line = serde_json::to_string(inspection).or_refuse(Exit::Compute, out)?;
             lines.push_str(&line);
             lines.push('\n');
         }
@@ -424,11 +403,7 @@ fn write(
         table: &survey.table(),
         others: &others,
         input: &input,
-        facts: &RunFacts {
-            started,
-            threads: rayon::current_num_threads(),
-            features: Vec::new(),
-        },
+        facts: &RunFacts::new(started, rayon::current_num_threads()),
     };
     write_pole_folder(out, &files).map(drop).map_err(|e| {
         let exit = match e {

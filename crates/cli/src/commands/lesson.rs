@@ -4,7 +4,7 @@ use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
 use giveway_report::{Lesson, LessonCase, lesson_pages};
-use giveway_results::Replay;
+use giveway_results::{Replay, ResultsError};
 use giveway_scenario::Loaded;
 use giveway_scenario::model::Scenario;
 use giveway_site::{Inspection, PoleType, Profile, Record, inspect_in, solve};
@@ -14,8 +14,8 @@ use rayon::prelude::*;
 
 use crate::arguments::LessonArguments;
 use crate::exit::Exit;
-use crate::input::{self, Refusal};
-use crate::output::write_file;
+use crate::input::{self, OrRefuse, Refusal};
+use crate::output;
 use crate::people;
 use crate::terminal::ended;
 
@@ -52,15 +52,15 @@ fn whole(arguments: &LessonArguments) -> Result<String, Refusal> {
             loaded.scenario.output.history = true;
             loaded.scenario.output.figures = true;
             let computed = compute_with_conditions(&loaded.scenario, loaded.assumptions.len())
-                .map_err(|e| Refusal::of_file(Exit::Compute, &file, &e.to_string()))?;
+                .or_refuse(Exit::Compute, &file)?;
             Ok((loaded, computed, inspection))
         })
         .collect();
     let computed = computed.into_iter().collect::<Result<Vec<_>, _>>()?;
     let replays: Vec<Option<Replay>> = (computed.iter())
         .map(|(loaded, computed, _)| replay(loaded, computed))
-        .collect::<Result<_, _>>()
-        .map_err(|problem: String| Refusal::of_file(Exit::Compute, path, &problem))?;
+        .collect::<Result<_, ResultsError>>()
+        .or_refuse(Exit::Compute, path)?;
     let cases: Vec<LessonCase> = (computed.iter().zip(&replays))
         .map(|((loaded, computed, inspection), replay)| LessonCase {
             scenario: &loaded.scenario,
@@ -70,14 +70,12 @@ fn whole(arguments: &LessonArguments) -> Result<String, Refusal> {
             inspection: inspection.as_ref(),
         })
         .collect();
-    let pages = lesson_pages(&lesson, &cases, system)
-        .map_err(|e| Refusal::of_file(Exit::Scenario, path, &e.to_string()))?;
+    let pages = lesson_pages(&lesson, &cases, system).or_refuse(Exit::Scenario, path)?;
     let folder = arguments.out.clone().unwrap_or_else(|| {
         let stem = path.file_stem().unwrap_or(OsStr::new("lesson"));
         PathBuf::from(DEFAULT_FOLDER).join(stem)
     });
-    std::fs::create_dir_all(&folder)
-        .map_err(|e| Refusal::of_file(Exit::Io, &folder, &format!("cannot be made: {e}")))?;
+    output::make_folder(&folder)?;
     let mut said = format!("{}: {} cases\n", lesson.title, lesson.cases.len());
     for (name, page) in [
         ("lesson.html", &pages.page),
@@ -85,8 +83,7 @@ fn whole(arguments: &LessonArguments) -> Result<String, Refusal> {
         ("key.html", &pages.key),
     ] {
         let file = folder.join(name);
-        write_file(&file, people::page(page).as_bytes())
-            .map_err(|problem| Refusal::of_file(Exit::Io, &file, &problem))?;
+        output::put(&file, people::page(page).as_bytes())?;
         said.push_str(&format!("  {}\n", file.display()));
     }
     Ok(said)
@@ -121,13 +118,11 @@ pub fn record_and_type(path: &Path) -> Result<(String, Record, PathBuf, PoleType
 }
 
 /// The motion of a case; none where the run left no frames.
-fn replay(loaded: &Loaded, computed: &Computed) -> Result<Option<Replay>, String> {
+fn replay(loaded: &Loaded, computed: &Computed) -> Result<Option<Replay>, ResultsError> {
     let engagement = &computed.engagement;
     if engagement.frames.is_empty() {
         return Ok(None);
     }
     let text = &loaded.resolved_text;
-    Replay::of(&loaded.scenario, engagement, &computed.summary, text)
-        .map(Some)
-        .map_err(|e| e.to_string())
+    Replay::of(&loaded.scenario, engagement, &computed.summary, text).map(Some)
 }

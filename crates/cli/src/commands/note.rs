@@ -8,50 +8,38 @@ use giveway_results::{
 
 use crate::arguments::Note;
 use crate::exit::Exit;
-use crate::terminal::{complain, print};
+use crate::input::{OrRefuse, Refusal};
+use crate::terminal::ended;
 
 /// Adds a note where a text is given; lists the notes otherwise.
 pub fn note(arguments: &Note) -> Exit {
-    match whole(arguments) {
-        Ok(text) => {
-            print(&text);
-            Exit::Done
-        }
-        Err((exit, problem)) => {
-            complain(&format!(
-                "{}: error: {problem}\n",
-                arguments.result.display()
-            ));
-            exit
-        }
-    }
+    ended(whole(arguments), false)
 }
 
-fn whole(arguments: &Note) -> Result<String, (Exit, String)> {
+fn whole(arguments: &Note) -> Result<String, Refusal> {
     let folder = &arguments.result;
-    let looked_at = examine(folder).map_err(|e| (Exit::NoResults, e.to_string()))?;
-    let io = |e: ResultsError| (Exit::Io, e.to_string());
+    let looked_at = examine(folder).or_refuse(Exit::NoResults, folder)?;
     let (Some(name), Some(text)) = (&arguments.name, &arguments.text) else {
-        let seals = read_seals(folder, &Signers::default()).map_err(io)?;
-        let mut text = listed(&read_notes(folder).map_err(io)?, &looked_at);
+        let seals = read_seals(folder, &Signers::default()).or_refuse(Exit::Io, folder)?;
+        let mut text = listed(&read_notes(folder).or_refuse(Exit::Io, folder)?, &looked_at);
         text.extend(seals.iter().map(|seal| format!("{}\n", seal.line())));
         return Ok(text);
     };
     if !looked_at.whole() {
         let problem = "a file was changed since the run wrote it, or is missing; a note is for results as they were \
                        computed (`giveway rerun` says more)";
-        return Err((Exit::Tampered, problem.to_owned()));
+        return Err(Refusal::of_file(Exit::Tampered, folder, problem));
     }
     let today = || day_of(SystemTime::now());
     let date = arguments.date.clone().unwrap_or_else(today);
-    let note = ReviewNote::new(name, &date, text, &looked_at.manifest)
-        .map_err(|problem| (Exit::Usage, problem))?;
+    let note =
+        ReviewNote::new(name, &date, text, &looked_at.manifest).or_refuse(Exit::Usage, folder)?;
     let count = add_note(folder, note).map_err(|e| {
         let exit = match e {
             ResultsError::OtherResults { .. } => Exit::Tampered,
             _ => Exit::Io,
         };
-        (exit, e.to_string())
+        Refusal::of_file(exit, folder, &e.to_string())
     })?;
     Ok(format!("{}: note {count} is kept\n", folder.display()))
 }

@@ -10,51 +10,24 @@ use giveway_units::System;
 use super::lesson::recorded;
 use crate::arguments::Page;
 use crate::exit::Exit;
-use crate::input::{self, Refusal};
+use crate::input::{self, OrRefuse, Refusal};
 use crate::output;
 use crate::people;
 use crate::terminal::ended;
 
 /// The lesson whose cases a page offers unless it is given another one, and the scenarios that it names.
 const LESSON: &str = include_str!("../../../../scenarios/lessons/installers.toml");
-const NAMED: [(&str, &str); 9] = [
-    (
-        "../conditions/correct.toml",
-        include_str!("../../../../scenarios/conditions/correct.toml"),
-    ),
-    (
-        "../conditions/grouted_deep.toml",
-        include_str!("../../../../scenarios/conditions/grouted_deep.toml"),
-    ),
-    (
-        "../conditions/stub.toml",
-        include_str!("../../../../scenarios/conditions/stub.toml"),
-    ),
-    (
-        "../conditions/no_round_washers.toml",
-        include_str!("../../../../scenarios/conditions/no_round_washers.toml"),
-    ),
-    (
-        "../conditions/overtight.toml",
-        include_str!("../../../../scenarios/conditions/overtight.toml"),
-    ),
-    (
-        "../conditions/turned.toml",
-        include_str!("../../../../scenarios/conditions/turned.toml"),
-    ),
-    (
-        "../conditions/short_thread.toml",
-        include_str!("../../../../scenarios/conditions/short_thread.toml"),
-    ),
-    (
-        "../conditions/pocket.toml",
-        include_str!("../../../../scenarios/conditions/pocket.toml"),
-    ),
-    (
-        "../conditions/proud.toml",
-        include_str!("../../../../scenarios/conditions/proud.toml"),
-    ),
-];
+macro_rules! named {
+    ($($name:literal)*) => {
+        [$((
+            concat!("../conditions/", $name, ".toml"),
+            include_str!(concat!("../../../../scenarios/conditions/", $name, ".toml")),
+        )),*]
+    };
+}
+const NAMED: [(&str, &str); 9] = named!(
+    "correct" "grouted_deep" "stub" "no_round_washers" "overtight" "turned" "short_thread" "pocket" "proud"
+);
 
 /// Writes the page.
 pub fn page(arguments: &Page) -> Exit {
@@ -68,12 +41,11 @@ fn written(arguments: &Page) -> Result<String, Refusal> {
     // Pictures and replay need the histories, whatever the scenario says.
     loaded.scenario.output.history = true;
     loaded.scenario.output.figures = true;
-    let failed = |problem: String| Refusal::of_file(Exit::Compute, file, &problem);
     let computed = compute_with_conditions(&loaded.scenario, loaded.assumptions.len())
-        .map_err(|e| failed(e.to_string()))?;
+        .or_refuse(Exit::Compute, file)?;
     let (engagement, summary) = (&computed.engagement, &computed.summary);
     let figures = giveway_report::draw_all(&loaded.scenario, engagement, summary)
-        .map_err(|e| failed(e.to_string()))?;
+        .or_refuse(Exit::Compute, file)?;
     let stills: Vec<_> = (figures.into_iter())
         .filter(|figure| figure.name == "storyboard")
         .collect();
@@ -82,13 +54,13 @@ fn written(arguments: &Page) -> Result<String, Refusal> {
     } else {
         let bytes = Replay::of(&loaded.scenario, engagement, summary, &loaded.resolved_text)
             .and_then(|replay| replay.to_bytes())
-            .map_err(|e| failed(e.to_string()))?;
-        Some(String::from_utf8(bytes).map_err(|e| failed(e.to_string()))?)
+            .or_refuse(Exit::Compute, file)?;
+        Some(String::from_utf8(bytes).or_refuse(Exit::Compute, file)?)
     };
     let system = people::system(&accepted.profile);
     let cases = match &arguments.lesson {
         Some(lesson) => cases_of(lesson, system)?,
-        None => shipped().map_err(|problem| Refusal::of_file(Exit::Scenario, file, &problem))?,
+        None => shipped().or_refuse(Exit::Scenario, file)?,
     };
     let page = live_page(&LivePage {
         text: &accepted.text,
@@ -105,7 +77,7 @@ fn written(arguments: &Page) -> Result<String, Refusal> {
         Some(out) => out.clone(),
         None => file.with_extension("html"),
     };
-    output::write_file(&out, page.as_bytes()).map_err(|e| Refusal::of_file(Exit::Io, &out, &e))?;
+    output::put(&out, page.as_bytes())?;
     Ok(format!(
         "{}: {:.1} MB, opens from disk without a network\n",
         out.display(),

@@ -11,7 +11,8 @@ use super::fit::{pool, refused};
 use super::study::base_text;
 use crate::arguments::PlanTests;
 use crate::exit::Exit;
-use crate::input::{self, Refusal};
+use crate::input::{self, OrRefuse, Refusal};
+use crate::output;
 use crate::rendering;
 use crate::terminal::{complain, ended};
 
@@ -37,31 +38,24 @@ fn whole(arguments: &PlanTests) -> Result<String, Refusal> {
     }
     let choice = threads
         .install(|| test.choose())
-        .map_err(|e| Refusal::of_file(Exit::Compute, file, &e))?;
+        .or_refuse(Exit::Compute, file)?;
     let said = told(&choice, arguments.list);
     let Some(out) = &arguments.out else {
         return Ok(said);
     };
-    let io = |e: String| Refusal::of_file(Exit::Io, out, &e);
-    let json = serde_json::to_string_pretty(&choice).map_err(|e| io(e.to_string()))?;
     let texts = [
         ("plan.toml".to_owned(), text.clone()),
-        ("next_test.json".to_owned(), format!("{json}\n")),
+        ("next_test.json".to_owned(), output::json(&choice, out)?),
         ("next_test.txt".to_owned(), said.clone()),
     ];
-    let facts = RunFacts {
-        started,
-        threads: threads.current_num_threads(),
-        features: Vec::new(),
-    };
     let files = LabFiles {
         texts: &texts,
         tables: &[],
         figures: &[],
         input: &text,
-        facts: &facts,
+        facts: &RunFacts::new(started, threads.current_num_threads()),
     };
-    write_lab_folder(out, &files).map_err(|e| io(e.to_string()))?;
+    write_lab_folder(out, &files).or_refuse(Exit::Io, out)?;
     Ok(format!("{said}  results: {}\n", out.display()))
 }
 

@@ -9,12 +9,12 @@ use giveway_lab::record::{
 use giveway_lab::{Fault, Faults};
 use giveway_occupant::trace_scores::accept;
 use giveway_occupant::trace_scores::rating::rating;
-use giveway_report::{FigureFile, OverlayPanel, overlay};
+use giveway_report::{FigureFile, OverlayPanel, ReportError, overlay};
 use giveway_results::{LabFiles, LabTable, NumberTable, RunFacts, write_lab_folder};
 
 use crate::arguments::Record;
 use crate::exit::Exit;
-use crate::input::{self, Refusal};
+use crate::input::{self, OrRefuse, Refusal};
 use crate::run_folder::{figure_bytes, files_of};
 use crate::terminal::{complain, ended};
 
@@ -58,15 +58,10 @@ fn whole(arguments: &Record) -> Result<String, Refusal> {
         .clone()
         .unwrap_or_else(|| Path::new(DEFAULT_FOLDER).join(file.file_stem().unwrap_or_default()));
     let (scores, figure) = match &reference {
-        Some(reference) => laid_over(&name, &record, reference)
-            .map_err(|e| Refusal::of_file(Exit::Compute, file, &e))?,
+        Some(reference) => laid_over(&name, &record, reference).or_refuse(Exit::Compute, file)?,
         None => (Vec::new(), None),
     };
-    let facts = RunFacts {
-        started,
-        threads: 1,
-        features: Vec::new(),
-    };
+    let facts = RunFacts::new(started, 1);
     write(
         &out,
         &text,
@@ -75,7 +70,7 @@ fn whole(arguments: &Record) -> Result<String, Refusal> {
         figure.as_ref(),
         &facts,
     )
-    .map_err(|e| Refusal::of_file(Exit::Io, &out, &e))?;
+    .or_refuse(Exit::Io, &out)?;
     Ok(told(&record, &scores, &out))
 }
 
@@ -98,8 +93,7 @@ fn table(beside: &Path, d: &Description) -> Result<RawTable, Refusal> {
         .extension()
         .is_some_and(|e| e.eq_ignore_ascii_case("parquet"))
     {
-        let table = NumberTable::of_foreign_parquet(&path)
-            .map_err(|e| Refusal::of_file(Exit::Io, &path, &e.to_string()))?;
+        let table = NumberTable::of_foreign_parquet(&path).or_refuse(Exit::Io, &path)?;
         return Ok(RawTable::of_columns(&name, table.columns));
     }
     let size = std::fs::metadata(&path)
@@ -123,7 +117,7 @@ fn laid_over(
     name: &str,
     record: &CleanRecord,
     reference: &Reference,
-) -> Result<(Vec<String>, Option<FigureFile>), String> {
+) -> Result<(Vec<String>, Option<FigureFile>), ReportError> {
     let interval = record.summary.interval_s;
     let ends = |n: usize, dt: f64| -> Vec<f64> { (0..n).map(|i| (i + 1) as f64 * dt).collect() };
     let computed_s = reference.change_mps.len() as f64 * reference.interval_s;
@@ -189,8 +183,7 @@ fn laid_over(
         [&names[0], &names[1]],
         &record.summary.caution,
         &panels,
-    )
-    .map_err(|e| e.to_string())?;
+    )?;
     Ok((words, Some(figure)))
 }
 

@@ -6,14 +6,12 @@ use std::path::{Path, PathBuf};
 use giveway_occupant::CAUTION;
 use giveway_report::study_figures::study_figure_names;
 use giveway_report::{StudyContents, WindowContents, run_report, study_report, window_report};
-use giveway_results::{
-    ResultsError, RunContents, STUDY_NAME, read_contents, read_manifest, read_study,
-};
+use giveway_results::{RunContents, STUDY_NAME, read_contents, read_manifest, read_study};
 use giveway_study::analysis::{Request, analyse, tally};
 
 use crate::arguments::Report;
 use crate::exit::Exit;
-use crate::input::{Refusal, text_up_to};
+use crate::input::{OrRefuse, Refusal, text_up_to};
 use crate::output;
 use crate::people;
 use crate::terminal::{complain, ended};
@@ -49,8 +47,7 @@ fn written(arguments: &Report) -> Result<String, Refusal> {
         }
     };
     let path = arguments.out.clone().unwrap_or_else(|| beside(folders));
-    output::write_file(&path, page.as_bytes())
-        .map_err(|e| Refusal::of_file(Exit::Io, &path, &e))?;
+    output::put(&path, page.as_bytes())?;
     Ok(format!(
         "report: {} ({:.2} MB)\n  {CAUTION}\n",
         path.display(),
@@ -74,7 +71,7 @@ fn beside(folders: &[PathBuf]) -> PathBuf {
 fn runs(folders: &[PathBuf], figures: Option<&[String]>) -> Result<String, Refusal> {
     let contents: Vec<RunContents> = folders
         .iter()
-        .map(|folder| read_contents(folder).map_err(|e| unreadable(folder, &e)))
+        .map(|folder| read_contents(folder).or_refuse(Exit::Io, folder))
         .collect::<Result<_, _>>()?;
     let there = |name: &String| {
         contents
@@ -105,25 +102,24 @@ fn runs(folders: &[PathBuf], figures: Option<&[String]>) -> Result<String, Refus
     }
     run_report(&contents, figures)
         .map(|html| people::page(&html))
-        .map_err(|e| Refusal::of_file(Exit::Compute, &folders[0], &e.to_string()))
+        .or_refuse(Exit::Compute, &folders[0])
 }
 
 fn study(folder: &Path, figures: Option<&[String]>) -> Result<String, Refusal> {
-    let compute = |e: String| Refusal::of_file(Exit::Compute, folder, &e);
-    let study = read_study(folder).map_err(|e| unreadable(folder, &e))?;
+    let study = read_study(folder).or_refuse(Exit::Io, folder)?;
     let name = std::fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
     let contents = StudyContents {
         folder: name
             .file_name()
             .map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
-        tally: tally(&study).map_err(|e| compute(e.to_string()))?,
+        tally: tally(&study).or_refuse(Exit::Compute, folder)?,
         figures: figures.map(<[String]>::to_vec),
         analysis: analyse(&study, &Request::default()).map_err(|e| e.to_string()),
         manifest: read_manifest(folder).ok(),
         file: study.file,
     };
     let known = match &contents.analysis {
-        Ok(analysis) => study_figure_names(analysis).map_err(|e| compute(e.to_string()))?,
+        Ok(analysis) => study_figure_names(analysis).or_refuse(Exit::Compute, folder)?,
         Err(_) => Vec::new(),
     };
     let odd = |name: &&String| *name != "none" && !known.contains(name);
@@ -136,7 +132,7 @@ fn study(folder: &Path, figures: Option<&[String]>) -> Result<String, Refusal> {
     }
     study_report(&contents, CAUTION)
         .map(|html| people::page(&html))
-        .map_err(|e| compute(e.to_string()))
+        .or_refuse(Exit::Compute, folder)
 }
 
 /// The page of a folder of `giveway window`.
@@ -152,12 +148,9 @@ fn window(folder: &Path, arguments: &Report) -> Result<String, Refusal> {
         "the numbers of a window have some 100 kilobytes",
     )?;
     let contents: WindowContents = serde_json::from_str(&text)
-        .map_err(|e| Refusal::of_file(Exit::Io, &path, &format!("is no torque window: {e}")))?;
+        .map_err(|e| format!("is no torque window: {e}"))
+        .or_refuse(Exit::Io, &path)?;
     window_report(&contents, CAUTION)
         .map(|html| people::page(&html))
-        .map_err(|e| Refusal::of_file(Exit::Compute, folder, &e.to_string()))
-}
-
-fn unreadable(folder: &Path, problem: &ResultsError) -> Refusal {
-    Refusal::of_file(Exit::Io, folder, &problem.to_string())
+        .or_refuse(Exit::Compute, folder)
 }

@@ -4,7 +4,7 @@ use giveway_results::read_replay;
 
 use crate::arguments::Scene;
 use crate::exit::Exit;
-use crate::input::{Refusal, altered_or_io};
+use crate::input::{OrRefuse, Refusal, altered_or_io};
 use crate::output;
 use crate::terminal::ended;
 
@@ -16,14 +16,12 @@ pub fn scene(arguments: &Scene) -> Exit {
 fn written(arguments: &Scene) -> Result<String, Refusal> {
     let folder = &arguments.result;
     let replay = read_replay(folder).map_err(|e| altered_or_io(folder, &e))?;
-    let bytes = replay
-        .to_glb()
-        .map_err(|e| Refusal::of_file(Exit::Compute, folder, &e.to_string()))?;
+    let bytes = replay.to_glb().or_refuse(Exit::Compute, folder)?;
     let out = arguments
         .out
         .clone()
         .unwrap_or_else(|| folder.with_extension("glb"));
-    output::write_file(&out, &bytes).map_err(|e| Refusal::of_file(Exit::Io, &out, &e))?;
+    output::put(&out, &bytes)?;
     Ok(format!(
         "{}: {} bytes, glTF 2.0 with animation, metres and seconds, y up\n",
         out.display(),

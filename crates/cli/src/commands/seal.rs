@@ -9,35 +9,24 @@ use giveway_results::{
 
 use crate::arguments::Seal;
 use crate::exit::Exit;
-use crate::terminal::{complain, print};
+use crate::input::Refusal;
+use crate::terminal::{code, print};
 
 /// Signs where a key is given; checks what is there in any case.
 pub fn seal(arguments: &Seal) -> Exit {
-    match whole(arguments) {
-        Ok((text, exit)) => {
-            print(&text);
-            exit
-        }
-        Err((exit, problem)) => {
-            complain(&format!(
-                "{}: error: {problem}\n",
-                arguments.result.display()
-            ));
-            exit
-        }
-    }
+    code(whole(arguments))
 }
 
-fn whole(arguments: &Seal) -> Result<(String, Exit), (Exit, String)> {
+fn whole(arguments: &Seal) -> Result<Exit, Refusal> {
     let folder = &arguments.result;
-    let io = |e: ResultsError| (Exit::Io, e.to_string());
+    let io = |e: ResultsError| Refusal::of_file(Exit::Io, folder, &e.to_string());
     let looked_at = examine(folder).map_err(|e| {
         let exit = match e {
             FolderFault::ManifestChanged(_) => Exit::Tampered,
             FolderFault::ManifestCut(_) => Exit::CutShort,
             _ => Exit::NoResults,
         };
-        (exit, e.to_string())
+        Refusal::of_file(exit, folder, &e.to_string())
     })?;
     let signers = signers(arguments.signers.as_deref()).map_err(io)?;
     let mut text = String::new();
@@ -45,7 +34,9 @@ fn whole(arguments: &Seal) -> Result<(String, Exit), (Exit, String)> {
         let key = read_key(path).map_err(io)?;
         let name =
             add_seal(folder, &key, &looked_at.manifest.results_hash()).map_err(|e| match e {
-                ResultsError::OtherResults { .. } => (Exit::Tampered, e.to_string()),
+                ResultsError::OtherResults { .. } => {
+                    Refusal::of_file(Exit::Tampered, folder, &e.to_string())
+                }
                 e => io(e),
             })?;
         text.push_str(&format!("{}: sealed, {name}\n", folder.display()));
@@ -67,12 +58,12 @@ fn whole(arguments: &Seal) -> Result<(String, Exit), (Exit, String)> {
             "a file was changed since the run wrote it, or is missing; `giveway rerun` says more\n",
         );
     }
-    let exit = if broken || !looked_at.whole() {
+    print(&text);
+    Ok(if broken || !looked_at.whole() {
         Exit::Tampered
     } else {
         Exit::Done
-    };
-    Ok((text, exit))
+    })
 }
 
 /// The keys of a list; none where no list is given.

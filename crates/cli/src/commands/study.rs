@@ -23,7 +23,7 @@ use crate::arguments::Study;
 use crate::exit::Exit;
 use crate::input::{self, Refusal};
 use crate::rendering;
-use crate::terminal::{complain, print};
+use crate::terminal::{code, complain, print};
 
 /// Where studies go unless `--out` says otherwise.
 const DEFAULT_FOLDER: &str = "studies";
@@ -33,13 +33,7 @@ pub(super) const LARGEST_STUDY: u64 = 16 * 1024 * 1024;
 
 /// Plans, estimates, computes, closes and sums up.
 pub fn study(arguments: &Study) -> Exit {
-    match whole(arguments) {
-        Ok(exit) => exit,
-        Err(refusal) => {
-            complain(&refusal.text);
-            refusal.exit
-        }
-    }
+    code(whole(arguments))
 }
 
 fn whole(arguments: &Study) -> Result<Exit, Refusal> {
@@ -120,11 +114,7 @@ fn whole(arguments: &Study) -> Result<Exit, Refusal> {
             .install(|| histories::write(&plan, &recorded, &folder, &stop))
             .err();
     }
-    let facts = RunFacts {
-        started,
-        threads: threads.current_num_threads(),
-        features: Vec::new(),
-    };
+    let facts = RunFacts::new(started, threads.current_num_threads());
     let closed = store.close_as(&facts, TableForm::of(!arguments.no_csv));
     if let Some(problem) = trouble {
         return Err(Refusal::of_file(Exit::Io, &folder, &problem));

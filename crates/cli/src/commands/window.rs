@@ -1,7 +1,5 @@
 //! `giveway window`: the torque window of one scenario, its confidence, its fragility and what would open it.
 
-use std::path::Path;
-
 use giveway_report::study_figures::{
     WindowPicture, directions_figure, fragility_figure, window_figure,
 };
@@ -18,11 +16,10 @@ use giveway_units::{Dimension, System};
 
 use crate::arguments::{Format, Window};
 use crate::exit::Exit;
-use crate::input::{self, Refusal};
+use crate::input::{self, OrRefuse, Refusal};
 use crate::output;
 use crate::people;
-use crate::rendering;
-use crate::terminal::{complain, print};
+use crate::terminal::{complain, ended, print};
 
 /// The answer, and what the figures need besides.
 struct Told {
@@ -37,13 +34,7 @@ pub fn window(arguments: &Window) -> Exit {
     } else {
         told(arguments).and_then(|told| give(arguments, &told))
     };
-    match done {
-        Ok(()) => Exit::Done,
-        Err(refusal) => {
-            complain(&refusal.text);
-            refusal.exit
-        }
-    }
+    ended(done.map(|()| String::new()), true)
 }
 
 fn told(arguments: &Window) -> Result<Told, Refusal> {
@@ -53,11 +44,8 @@ fn told(arguments: &Window) -> Result<Told, Refusal> {
     complain(&accepted.warnings);
     let design = accepted.loaded.scenario;
     let (text, name) = (&accepted.text, file.display().to_string());
-    let list = cases(text, &name, &accepted.changes, &request).map_err(|diagnostics| Refusal {
-        exit: Exit::Scenario,
-        text: rendering::diagnostics(&diagnostics, text),
-        diagnostics,
-    })?;
+    let list = cases(text, &name, &accepted.changes, &request)
+        .map_err(|list| Refusal::of_problems(list, text))?;
     if let Some(problem) = passed_over(&arguments.set, &design, &list) {
         return Err(usage(&problem));
     }
@@ -111,26 +99,16 @@ fn searched(arguments: &Window) -> Result<(), Refusal> {
         changes: &accepted.changes,
     };
     let found = search_designs(source, &request, &asked).map_err(|problem| match problem {
-        DesignProblem::Scenario(diagnostics) => Refusal {
-            exit: Exit::Scenario,
-            text: rendering::diagnostics(&diagnostics, &accepted.text),
-            diagnostics,
-        },
+        DesignProblem::Scenario(list) => Refusal::of_problems(list, &accepted.text),
         DesignProblem::PassedOver(text) => usage(&text),
         DesignProblem::Asked(text) => usage(&format!("--search: error: {text}")),
     })?;
-    let mut json = serde_json::to_string(&found)
-        .map_err(|e| Refusal::of_file(Exit::Compute, file, &e.to_string()))?;
-    json.push('\n');
+    let json = serde_json::to_string(&found).or_refuse(Exit::Compute, file)? + "\n";
     let text = designs_text(&found, people::system(&Profile::trade()));
     if let Some(folder) = &arguments.out {
-        written(
-            folder,
-            [
-                ("designs.json", json.as_bytes()),
-                ("designs.txt", text.as_bytes()),
-            ],
-        )?;
+        output::make_folder(folder)?;
+        output::put(&folder.join("designs.json"), json.as_bytes())?;
+        output::put(&folder.join("designs.txt"), text.as_bytes())?;
     }
     print(match arguments.format {
         Format::Text => &text,
@@ -139,20 +117,6 @@ fn searched(arguments: &Window) -> Result<(), Refusal> {
     if found.combinations.iter().all(|c| c.refused.is_some()) {
         let none = "--search: error: the scenario's checks refuse every combination";
         return Err(Refusal::of_file(Exit::Scenario, file, none));
-    }
-    Ok(())
-}
-
-/// Writes files into a folder that is made where it is missing.
-fn written<'a>(
-    folder: &Path,
-    files: impl IntoIterator<Item = (&'a str, &'a [u8])>,
-) -> Result<(), Refusal> {
-    let problem = |path: &Path, e: String| Refusal::of_file(Exit::Io, path, &e);
-    std::fs::create_dir_all(folder).map_err(|e| problem(folder, e.to_string()))?;
-    for (name, content) in files {
-        let path = folder.join(name);
-        output::write_file(&path, content).map_err(|e| problem(&path, e))?;
     }
     Ok(())
 }
@@ -191,29 +155,15 @@ fn give(arguments: &Window, told: &Told) -> Result<(), Refusal> {
         caution: told.answer.caution,
     };
     let text = window_text(&facts, System::Si);
-    let mut json = serde_json::to_string(&told.answer)
-        .map_err(|e| Refusal::of_file(Exit::Compute, &arguments.file, &e.to_string()))?;
-    json.push('\n');
+    let file = &arguments.file;
+    let json = serde_json::to_string(&told.answer).or_refuse(Exit::Compute, file)? + "\n";
     if let Some(folder) = &arguments.out {
-        written(
-            folder,
-            [
-                ("window.json", json.as_bytes()),
-                ("window.txt", text.as_bytes()),
-            ],
-        )?;
-        let figures = figures(told)
-            .map_err(|e| Refusal::of_file(Exit::Compute, &arguments.file, &e.to_string()))?;
-        for f in &figures {
-            // window.txt is the text of the whole.
-            let names = ["svg", "png", "figure.txt"].map(|ending| format!("{}.{ending}", f.name));
-            let [svg, png, words] = names.each_ref().map(String::as_str);
-            let alt = f.alt_text.as_bytes();
-            written(
-                folder,
-                [(svg, f.svg.as_bytes()), (png, &f.png[..]), (words, alt)],
-            )?;
-        }
+        output::make_folder(folder)?;
+        output::put(&folder.join("window.json"), json.as_bytes())?;
+        output::put(&folder.join("window.txt"), text.as_bytes())?;
+        let figures = figures(told).or_refuse(Exit::Compute, file)?;
+        // window.txt is the text of the whole.
+        output::put_figures(folder, &figures, "figure.txt")?;
     }
     match arguments.format {
         Format::Text => print(&window_text(&facts, people::system(&Profile::trade()))),

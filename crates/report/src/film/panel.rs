@@ -8,9 +8,9 @@ use super::cut::{Cut, WHOLE};
 use super::run::{FOOT, FilmView, HEIGHT, Shown};
 use super::work;
 use crate::ReportError;
-use crate::closeup;
+use crate::closeup::{self, CLOSE};
 use crate::storyboard::{self, draw_elevation, draw_plan};
-use crate::view::{Look, View};
+use crate::view::{Look, View, window};
 use giveway_draw::clip::Window;
 use giveway_draw::figure::{Anchor, Figure, look};
 use giveway_draw::palette::{INK, LIMIT, NAVY, PAPER, RUST, SEA, SLATE};
@@ -21,8 +21,6 @@ const HEAD: f64 = 78.0;
 const NUMBERS: f64 = 58.0;
 /// Height of the scene, px.
 pub const TALL: f64 = HEIGHT - FOOT.0 - FOOT.1 - 8.0 - HEAD - NUMBERS - 10.0;
-/// Close-ups of the slip base, m: against and along the travel, half breadth, height.
-const CLOSE: (f64, f64, f64, f64) = (0.33, 0.61, 0.36, 0.52);
 
 /// Draws a run between `left` and `left + wide`, down to `bottom`.
 pub fn draw(
@@ -40,12 +38,7 @@ pub fn draw(
     };
     storyboard::check("film", &s)?;
     heading(f, run, (left, wide), index, time);
-    let window = Window {
-        left,
-        top: HEAD,
-        right: left + wide,
-        bottom: HEAD + camera.tall(),
-    };
+    let window = window((left, HEAD), (wide, camera.tall()));
     let view = camera.at(index, window, run.travel(), time);
     match (camera.view(), cut) {
         (FilmView::Section, Some(cut)) if view.scale > WHOLE => {
@@ -228,23 +221,8 @@ fn base(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, time: f64) {
         .into_iter()
         .zip([Look::FromTheSide, Look::FromAbove])
     {
-        let window = Window {
-            left,
-            top,
-            right: left + wide,
-            bottom: top + tall,
-        };
-        let ground = match look_at {
-            Look::FromTheSide => window.bottom - 0.08 * scale,
-            Look::FromAbove => window.bottom - 0.5 * tall,
-        };
-        let view = View {
-            window,
-            origin: (left + before * scale, ground),
-            scale,
-            look: look_at,
-            travel: run.travel(),
-        };
+        let window = window((left, top), (wide, tall));
+        let view = closeup::view(look_at, window, (scale, 0.5 * tall), run.travel());
         closeup::panel(f, &view, &run.scenario, s, &run.bars(time));
         work::over_close(f, &view, run, time);
     }

@@ -4,18 +4,15 @@ use giveway_impact::outcome::{Engagement, Snapshot};
 use giveway_scenario::model::Scenario;
 
 use crate::ReportError;
-use crate::closeup::panel;
+use crate::closeup::{self, CLOSE, panel};
 use crate::found::as_drawn;
 use crate::storyboard::check;
-use crate::view::{Look, View};
-use giveway_draw::clip::Window;
+use crate::view::{Look, window};
 use giveway_draw::figure::Figure;
 
 /// Size of one of the two views, px, and the gap between them.
 const VIEW: (f64, f64) = (440.0, 330.0);
 const GAP: f64 = 16.0;
-/// What a view shows along the travel, m: against and along it.
-const SHOWN: (f64, f64) = (0.33, 0.61);
 
 /// The picture; `name` becomes its identifier.
 ///
@@ -33,7 +30,8 @@ pub fn base_figure(
     let mut f = Figure::new(name, title, 2.0 * VIEW.0 + GAP, VIEW.1);
     let drawn = as_drawn(scenario);
     let travel = drawn.impact.velocity_direction_rad;
-    let scale = VIEW.0 / (SHOWN.0 + SHOWN.1);
+    let travel = (libm::cos(travel), libm::sin(travel));
+    let scale = VIEW.0 / (CLOSE.0 + CLOSE.1);
     let bars = if snapshot.time_s > 0.0 {
         engagement.bars.as_slice()
     } else {
@@ -41,23 +39,8 @@ pub fn base_figure(
     };
     for (k, look) in [Look::FromTheSide, Look::FromAbove].into_iter().enumerate() {
         let left = (VIEW.0 + GAP) * k as f64;
-        let window = Window {
-            left,
-            top: 0.0,
-            right: left + VIEW.0,
-            bottom: VIEW.1,
-        };
-        let ground = match look {
-            Look::FromTheSide => VIEW.1 - 0.08 * scale,
-            Look::FromAbove => 0.5 * VIEW.1,
-        };
-        let view = View {
-            window,
-            origin: (left + SHOWN.0 * scale, ground),
-            scale,
-            look,
-            travel: (libm::cos(travel), libm::sin(travel)),
-        };
+        let window = window((left, 0.0), VIEW);
+        let view = closeup::view(look, window, (scale, 0.5 * VIEW.1), travel);
         panel(&mut f, &view, &drawn, snapshot, bars);
     }
     f.set_alt_text(format!(

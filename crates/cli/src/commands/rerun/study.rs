@@ -191,11 +191,7 @@ fn whole(folder: &Path, study: &Study, plan: &Plan) -> Outcome {
     let said = |e: giveway_results::ResultsError| e.to_string();
     let scratch = Scratch::new();
     let file = &study.file;
-    let facts = RunFacts {
-        started: SystemTime::now(),
-        threads: rayon::current_num_threads(),
-        features: Vec::new(),
-    };
+    let facts = RunFacts::new(SystemTime::now(), rayon::current_num_threads());
     let written = |name: &str| file.files.iter().any(|entry| entry.name == name);
     let form = TableForm::of(written(CSV_NAME));
     let slices: Vec<Range<u64>> = if file.parts.is_empty() {

@@ -62,11 +62,7 @@ fn one(plan: &Plan, index: u64, folder: &Path) -> Result<(), Problem> {
         summary: &computed.summary,
         histories: Some(&computed.engagement),
         figures: &[],
-        facts: &RunFacts {
-            started,
-            threads: rayon::current_num_threads(),
-            features: Vec::new(),
-        },
+        facts: &RunFacts::new(started, rayon::current_num_threads()),
     };
     write_run_folder(folder, &files)
         .map(drop)
