@@ -253,14 +253,16 @@ fn put_into<'a>(
     let mut values: Vec<&mut Spanned<DeValue<'a>>> = table.iter_mut().map(|e| e.1).collect();
     while let Some(inner) = values.pop() {
         let here = inner.span().start == at;
-        match inner.get_mut() {
-            DeValue::Table(inner) => {
-                if put_into(inner, here, at, left, key, value) {
-                    return true;
-                }
+        let put = match inner.get_mut() {
+            DeValue::Table(inner) => put_into(inner, here, at, left, key, value),
+            DeValue::Array(items) => {
+                values.extend(items.iter_mut());
+                false
             }
-            DeValue::Array(items) => values.extend(items.iter_mut()),
-            _ => {}
+            _ => false,
+        };
+        if put {
+            return true;
         }
     }
     false
@@ -282,14 +284,16 @@ fn put_instead<'a>(
             }
             *left -= 1;
         }
-        match inner.get_mut() {
-            DeValue::Table(inner) => {
-                if put_instead(inner, at, left, value) {
-                    return true;
-                }
+        let put = match inner.get_mut() {
+            DeValue::Table(inner) => put_instead(inner, at, left, value),
+            DeValue::Array(items) => {
+                values.extend(items.iter_mut());
+                false
             }
-            DeValue::Array(items) => values.extend(items.iter_mut()),
-            _ => {}
+            _ => false,
+        };
+        if put {
+            return true;
         }
     }
     false

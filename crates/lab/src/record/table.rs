@@ -6,6 +6,8 @@ use giveway_units::{invisible, nearest};
 use super::describe::Description;
 use crate::fault::{Fault, Faults, MOST};
 
+/// Most problems that are counted: reading a file of nothing else ends there.
+const MOST_COUNTED: usize = 100_000;
 /// Longest line of a table, bytes.
 const LONGEST_LINE: usize = 1024 * 1024;
 /// Most names of columns that are told.
@@ -240,13 +242,21 @@ pub fn csv_table(file: &str, text: &str, d: &Description) -> Result<RawTable, Fa
             }
         }
         lines.push(row.line);
+        if count >= MOST_COUNTED {
+            break;
+        }
     }
     if lines.len() < 2 && count == 0 {
         let message = "the file has fewer than two rows of numbers";
         return Err(Fault::new(file, message).into());
     }
     if count > 0 {
-        return Err(Faults::first_of(faults, count));
+        let mut all = Faults::first_of(faults, count);
+        if let (Some(last), true) = (all.0.last_mut(), count >= MOST_COUNTED) {
+            let end = format!(" up to line {}; what follows was not read", row.line);
+            last.message.push_str(&end);
+        }
+        return Err(all);
     }
     Ok(RawTable {
         file: file.to_owned(),

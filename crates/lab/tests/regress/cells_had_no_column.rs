@@ -83,6 +83,13 @@ fn twenty_are_told_and_the_rest_is_counted() {
     let list = read(&format!("t,ax,w\n{rows}")).unwrap_err().0;
     assert_eq!(list.len(), 21);
     assert_eq!(list[20].message, "and 9980 more");
+    // A file of nothing else is not read to its end.
+    let rows = "0,x,y\n".repeat(60_000);
+    let list = read(&format!("t,ax,w\n{rows}")).unwrap_err().0;
+    assert_eq!(
+        list[20].message,
+        "and 99980 more up to line 50001; what follows was not read"
+    );
     let names = (0..100_000).map(|i| format!("n{i},")).collect::<String>();
     let said = read(&format!("{names}\n1,2\n")).unwrap_err().to_string();
     assert!(
