@@ -13,6 +13,7 @@ use std::fmt::Write as _;
 
 use giveway_scenario::{Diagnostic, Severity};
 use giveway_units::invisible;
+use unicode_width::UnicodeWidthStr;
 
 /// Longest piece of a source line that is shown, characters.
 const WIDEST: usize = 120;
@@ -72,6 +73,7 @@ fn render(diagnostic: &Diagnostic, source: &str, text: &mut String) {
 /// A line of the source, cut to a readable width, and the blanks that put a caret under the column.
 fn excerpt(source: &str, line: usize, column: usize) -> Option<(String, String)> {
     let whole = source.lines().nth(line.checked_sub(1)?)?;
+    let whole = whole.trim_start_matches('\u{feff}');
     let before = column.checked_sub(1)?;
     // Keep the column in sight when the line is very long.
     let skipped = before.saturating_sub(WIDEST / 2);
@@ -84,7 +86,15 @@ fn excerpt(source: &str, line: usize, column: usize) -> Option<(String, String)>
     if shown.trim().is_empty() {
         return None;
     }
-    Some((shown.trim_end().to_owned(), " ".repeat(before - skipped)))
+    // Signs of the far east are two columns wide, accents that stand alone none.
+    let ahead = before - skipped;
+    let head = shown
+        .char_indices()
+        .nth(ahead)
+        .map_or(shown.as_str(), |(i, _)| &shown[..i]);
+    let beyond = ahead.saturating_sub(shown.chars().count());
+    let blanks = " ".repeat(head.width() + beyond);
+    Some((shown.trim_end().to_owned(), blanks))
 }
 
 #[cfg(test)]
@@ -115,6 +125,21 @@ mod tests {
             "a.toml:2:10: error[S012]: impact.speed: no unit\n  |\n2 | \u{e9}speed = 50\n  |          ^\n  \
              = found: 50\n  = try: \"50 km/h\"\n"
         );
+    }
+
+    #[test]
+    fn wide_signs_accents_tabs_and_marks_do_not_move_the_caret() {
+        // Text, column of the `x`, columns of a terminal before it.
+        for (source, column, blanks) in [
+            ("\u{6771}\u{4eac} x", 4, 5),
+            ("e\u{301}\u{1f697}x", 4, 3),
+            ("\t\tx\r", 3, 2),
+            ("\u{feff}ab x", 4, 3),
+        ] {
+            let text = diagnostics(&[example(1, column)], source);
+            let caret = text.lines().nth(3).unwrap();
+            assert_eq!(caret, format!("  | {}^", " ".repeat(blanks)), "{source:?}");
+        }
     }
 
     #[test]

@@ -32,6 +32,8 @@ mod seals;
 mod short_study_kept_nothing;
 #[path = "regress/struck_side_lost_momentum.rs"]
 mod struck_side_lost_momentum;
+#[path = "regress/table_showed_no_cell.rs"]
+mod table_showed_no_cell;
 #[path = "regress/title_printed_a_verdict.rs"]
 mod title_printed_a_verdict;
 #[path = "regress/value_without_unit.rs"]

@@ -16,7 +16,12 @@ fn main() {
         let path = folder.join(format!("{name}.toml"));
         std::fs::read_to_string(&path).map_err(|e| format!("{}: {e}", path.display()))
     };
-    let evidence = read_evidence(&text("evidence").expect("evidence.toml")).expect("its form");
+    let written = text("evidence").expect("evidence.toml");
+    let evidence = read_evidence("evidence.toml", &written).unwrap_or_else(|faults| {
+        // `giveway check` shows their lines.
+        eprint!("{faults}");
+        std::process::exit(3)
+    });
     let responses = respond(&evidence, &text).expect("every run");
     eprintln!("{} runs", responses.runs);
     let posterior = calibrate(&evidence, &responses).expect("a posterior");

@@ -2,8 +2,11 @@
 
 use std::fmt;
 
-use giveway_scenario::{Diagnostic, Misfit, Severity, clipped, position, typed};
+use giveway_scenario::{Diagnostic, Misfit, Severity, clipped, position, typed_in_part};
 use toml::Spanned;
+
+/// Most problems that are told of one file.
+pub(crate) const MOST: usize = 20;
 
 /// One problem.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,6 +30,21 @@ pub struct Fault {
 /// All problems that were found.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Faults(pub Vec<Fault>);
+
+/// What is wrong with a file that holds a study and more.
+#[derive(Debug)]
+pub enum Refused {
+    /// Of the study in it, and of what else is wrong besides.
+    Study(Vec<Diagnostic>),
+    /// Of what stands beside the study.
+    Lab(Faults),
+}
+
+impl From<Fault> for Refused {
+    fn from(fault: Fault) -> Self {
+        Self::Lab(fault.into())
+    }
+}
 
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -94,6 +112,11 @@ impl Fault {
         self
     }
 
+    pub(crate) fn column(mut self, column: usize) -> Self {
+        self.column = column;
+        self
+    }
+
     pub(crate) fn line(mut self, line: usize) -> Self {
         self.line = Some(line);
         self
@@ -110,6 +133,20 @@ impl Fault {
     }
 }
 
+impl Faults {
+    /// The first of them, and how many there are besides.
+    pub(crate) fn first_of(mut faults: Vec<Fault>, count: usize) -> Self {
+        faults.truncate(MOST);
+        if let Some(file) = faults.first().map(|f| f.file.clone())
+            && count > faults.len()
+        {
+            let more = count - faults.len();
+            faults.push(Fault::new(&file, format!("and {more} more")));
+        }
+        Self(faults)
+    }
+}
+
 impl From<Fault> for Faults {
     fn from(fault: Fault) -> Self {
         Self(vec![fault])
@@ -119,32 +156,51 @@ impl From<Fault> for Faults {
 /// A description file that is being read.
 pub(crate) struct Described<'a> {
     pub file: &'a str,
+    /// Without a byte order mark.
     pub text: &'a str,
     pub faults: Vec<Fault>,
+    /// Whether its form is wrong somewhere.
+    misshapen: bool,
 }
 
 impl<'a> Described<'a> {
     pub fn new(file: &'a str, text: &'a str) -> Self {
         Self {
             file,
-            text,
+            text: text.trim_start_matches('\u{feff}'),
             faults: Vec::new(),
+            misshapen: false,
         }
     }
 
-    /// The sections of a file as data; everything that is wrong in its form is told with its place.
+    /// The sections of a file as data; everything that is wrong in its form is told with its place, and what could be read is
+    /// looked at all the same.
+    ///
+    /// # Errors
+    /// What is wrong, where nothing could be read.
     pub fn sections<T: serde::de::DeserializeOwned>(&mut self) -> Result<T, Faults> {
-        typed(self.text).map_err(|list| {
-            let said = |misfit: &Misfit| {
-                let code = if misfit.syntax { "L001" } else { "L010" };
-                Fault::new(self.file, &misfit.message).placed(code, self.text, misfit.at)
-            };
-            Faults(list.iter().map(said).collect())
-        })
+        let (data, list) = typed_in_part(self.text);
+        self.misshapen = !list.is_empty();
+        for Misfit {
+            at,
+            syntax,
+            message,
+            hint,
+        } in list
+        {
+            let code = if syntax { "L001" } else { "L010" };
+            let fault = Fault::new(self.file, message).placed(code, self.text, at);
+            self.faults.push(Fault { hint, ..fault });
+        }
+        data.ok_or_else(|| Faults(std::mem::take(&mut self.faults)))
     }
 
-    /// A fault of a key; at 0 it belongs to the whole file.
+    /// A fault of a key; at 0 it belongs to the whole file. What is wrong with a value that stands in for another one was told of
+    /// that one, and what the whole file lacks is not known where its form is wrong.
     pub fn fault_at(&mut self, at: usize, key: &str, message: impl Into<String>) {
+        if at > self.text.len() || (at == 0 && self.misshapen) {
+            return;
+        }
         let fault = Fault::new(self.file, message).channel(key);
         self.faults.push(match at {
             0 => Fault {
@@ -153,6 +209,12 @@ impl<'a> Described<'a> {
             },
             at => fault.placed("L020", self.text, at),
         });
+    }
+
+    /// Whether something is told of the line of a place already.
+    pub fn told_at(&self, at: usize) -> bool {
+        let line = Some(position(self.text, at).0);
+        self.faults.iter().any(|f| f.line == line)
     }
 
     /// A quantity with its unit in SI.
@@ -201,10 +263,26 @@ impl<'a> Described<'a> {
         None
     }
 
-    pub fn finish<T>(self, value: Option<T>) -> Result<T, Faults> {
+    /// What is wrong with a study, and with what stands beside it in its file.
+    pub fn beside(self, study: Vec<Diagnostic>) -> Refused {
+        let mut all = study;
+        // What breaks the rules of TOML was told with the study.
+        let own = self.faults.iter().filter(|f| f.code != "L001").take(MOST);
+        all.extend(own.map(Fault::diagnostic));
+        all.sort_by_key(|d| (d.line == 0, d.line, d.column));
+        Refused::Study(all)
+    }
+
+    /// The faults in the order of the file, those of the whole file last.
+    pub fn finish<T>(mut self, value: Option<T>) -> Result<T, Faults> {
         match value {
             Some(value) if self.faults.is_empty() => Ok(value),
-            _ => Err(Faults(self.faults)),
+            _ => {
+                let place = |f: &Fault| (f.line.unwrap_or(usize::MAX), f.column);
+                self.faults.sort_by_key(place);
+                let count = self.faults.len();
+                Err(Faults::first_of(self.faults, count))
+            }
         }
     }
 }

@@ -19,9 +19,10 @@ mod document;
 mod judge;
 mod observe;
 
+pub use crate::fault::Refused;
 pub use ask::{Asked, Question};
 pub(crate) use ask::{RawAsk, questions};
-pub use document::{LAB_SECTIONS, RecordTables, Refused, read_fit};
+pub use document::{LAB_SECTIONS, RecordTables, read_fit};
 pub use judge::{CasePrediction, NumberFit, ParameterFacts, Posterior, Tie, TraceFit};
 
 use giveway_sampling::{Cloud, SamplingError};

@@ -25,8 +25,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
-use crate::fault::Described;
-use crate::fit::{Question, RawAsk, Refused, questions};
+use crate::fault::{Described, Refused};
+use crate::fit::{Question, RawAsk, questions};
 use crate::quantity::{Quantity, quantity_named};
 use crate::statistics::{quantile, rising, weighted_quantiles};
 
@@ -166,9 +166,18 @@ pub fn read_next_test(
     load: &Load<'_>,
     draws_of: &dyn Fn(&str) -> Result<NumberTable, String>,
 ) -> Result<(NextTest, Vec<Diagnostic>), Refused> {
-    let Read { plan, warnings } =
-        Plan::read_among(text, file_name, extra, load, PLAN_SECTIONS).map_err(Refused::Study)?;
     let mut d = Described::new(file_name, text);
+    let Read { plan, warnings } =
+        match Plan::read_among(text, file_name, extra, load, PLAN_SECTIONS) {
+            Ok(read) => read,
+            // What can be said of the tests without the study.
+            Err(study) => {
+                if let Ok(raw) = d.sections::<Raw>() {
+                    measures(&raw.measure, &mut d);
+                }
+                return Err(d.beside(study));
+            }
+        };
     let raw: Raw = d.sections().map_err(Refused::Lab)?;
     let axes = plan.drawn_axes();
     check_plan(&plan, &axes, &mut d);

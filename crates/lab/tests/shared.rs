@@ -25,7 +25,7 @@ row = [
 "#;
 
 fn linear() -> (Evidence, Responses) {
-    let evidence = read_evidence(LINEAR).unwrap();
+    let evidence = read_evidence("evidence.toml", LINEAR).unwrap();
     let even = |end: f64| vec![-end, 0.0, end];
     let levels = [even(3.0), even(2.0), even(2.0), vec![0.0], vec![0.0]];
     let run = Surface::of(levels, &|x| (x[0] + x[1], 0.0));
@@ -94,7 +94,7 @@ fn rows_without_a_number() {
             "{ value = 1.6, reading = 0.05 }",
             "{ outcomes = 1.0, reading = 0.05 }",
         );
-    let evidence = read_evidence(&text).unwrap();
+    let evidence = read_evidence("evidence.toml", &text).unwrap();
     let (_, mut responses) = linear();
     let levels = [(); 5].map(|()| vec![0.0]);
     for of in &mut responses.of {
@@ -137,11 +137,16 @@ fn a_surface_is_straight_between_its_points_and_level_beyond() {
 
 #[test]
 fn wrong_evidence_is_refused() {
-    let refused = |from: &str, to: &str| read_evidence(&LINEAR.replacen(from, to, 1)).unwrap_err();
+    let refused = |from: &str, to: &str| {
+        let text = LINEAR.replacen(from, to, 1);
+        read_evidence("evidence.toml", &text)
+            .unwrap_err()
+            .to_string()
+    };
     assert!(refused("value = 1.3", "value = nan").contains("above 0"));
     assert!(refused("value = 1.3", "value = 0.0").contains("above 0"));
     assert!(refused("spread = 0.3", "spread = inf").contains("`m`"));
-    assert!(refused("id = \"two\"", "id = \"one\"").contains("twice"));
+    assert!(refused("id = \"two\"", "id = \"one\"").contains("another row"));
     assert!(refused("acts = \"plate-lever\"", "acts = \"front\"").contains("PlateLever"));
     let ratio = "{ name = \"r\", acts = \"static-ratio\", median = 1.5, spread = 0.2, present = 1.5, why = \"-\" },\n";
     let twice = format!("parameter = [\n{ratio}{ratio}");
@@ -149,7 +154,7 @@ fn wrong_evidence_is_refused() {
     assert!(refused("value = 1.3", "ratio = 1.3").contains("against"));
     assert!(refused("error = \"s\"", "error = \"m\"").contains("model error"));
     assert!(refused("error = \"s\", ", "").contains("error"));
-    assert!(read_evidence("").is_err());
+    assert!(read_evidence("evidence.toml", "").is_err());
 }
 
 /// What is shipped was made from the evidence that is shipped, and its counts are those of its rows.
@@ -159,7 +164,7 @@ fn the_stored_result_fits_its_evidence() {
         env!("CARGO_MANIFEST_DIR"),
         "/../../scenarios/published/evidence.toml"
     );
-    let evidence = read_evidence(&std::fs::read_to_string(path).unwrap()).unwrap();
+    let evidence = read_evidence("evidence.toml", &std::fs::read_to_string(path).unwrap()).unwrap();
     let s = stored().expect("crates/study/assets/shared.json");
     let names: Vec<&str> = evidence.parameter.iter().map(|p| p.name.as_str()).collect();
     let stored_names: Vec<&str> = s.parameters.iter().map(|p| p.name.as_str()).collect();

@@ -175,7 +175,7 @@ impl<'a> Findings<'a> {
     }
 }
 
-/// Line and column (both from 1, the column in characters) of a byte offset.
+/// Line and column (both from 1, the column in characters) of a byte offset. A byte order mark is no character of its line.
 pub fn position(text: &str, offset: usize) -> (usize, usize) {
     let mut end = offset.min(text.len());
     while !text.is_char_boundary(end) {
@@ -184,7 +184,8 @@ pub fn position(text: &str, offset: usize) -> (usize, usize) {
     let before = &text[..end];
     let line = before.matches('\n').count() + 1;
     let start = before.rfind('\n').map_or(0, |i| i + 1);
-    (line, before[start..].chars().count() + 1)
+    let own = before[start..].trim_start_matches('\u{feff}');
+    (line, own.chars().count() + 1)
 }
 
 /// At most 80 characters, control characters replaced.
@@ -211,5 +212,7 @@ mod tests {
         assert_eq!(position(text, 3), (2, 1));
         assert_eq!(position(text, 999), (3, 1));
         assert_eq!(position("", 0), (1, 1));
+        assert_eq!(position("\u{feff}ab\r\nc", 4), (1, 2));
+        assert_eq!(position("\u{feff}ab\r\nc", 7), (2, 1));
     }
 }

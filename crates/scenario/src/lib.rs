@@ -60,5 +60,5 @@ pub use resolved::Assumption;
 pub use schema::schema;
 pub use stated::{Stated, assumed_values, stated_values};
 pub use template::{Current, Template};
-pub use typed::{DocumentKind, Misfit, place_of, typed};
+pub use typed::{DocumentKind, Misfit, place_of, typed, typed_in_part};
 pub use values::{ResolvedValue, values};

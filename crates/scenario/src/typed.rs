@@ -4,12 +4,15 @@
 //! References: TOML 1.1 specification.
 
 use serde::de::DeserializeOwned;
-use toml::de::{DeTable, DeValue};
+use toml::Spanned;
+use toml::de::{DeArray, DeFloat, DeInteger, DeString, DeTable, DeValue, Deserializer, Error};
 
 use crate::tree::shortened_to;
 
 /// Most problems of form that are told.
 const MOST: usize = 20;
+/// Most stand-ins that are tried in one file.
+const MOST_STAND_INS: usize = 400;
 
 /// What is wrong with the form of a file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,48 +23,102 @@ pub struct Misfit {
     pub syntax: bool,
     /// In words.
     pub message: String,
+    /// What to write instead, where that can be said.
+    pub hint: Option<String>,
 }
 
 /// Reads a file as data.
 ///
 /// # Errors
-/// Every place that breaks the rules of TOML; in a file that keeps them, every key that is not known and the first value or
-/// missing key that does not fit.
+/// Every place that breaks the rules of TOML; in a file that keeps them, every key that is not known or missing and every
+/// value of another kind.
 pub fn typed<T: DeserializeOwned>(text: &str) -> Result<T, Vec<Misfit>> {
+    match typed_in_part(text) {
+        (Some(data), list) if list.is_empty() => Ok(data),
+        (_, list) => Err(list),
+    }
+}
+
+/// The same, with what of the data could be read all the same: keys that are not known are left out, and something stands in
+/// for what is missing or of another kind. A `Spanned` that stands in lies beyond the end of the text; the text has no byte
+/// order mark before it where places are asked for.
+pub fn typed_in_part<T: DeserializeOwned>(text: &str) -> (Option<T>, Vec<Misfit>) {
     let start = if text.starts_with('\u{feff}') { 3 } else { 0 };
-    let mut left = text[start..].to_owned();
-    let (_, errors) = DeTable::parse_recoverable(&text[start..]);
+    let (mut table, errors) = DeTable::parse_recoverable(&text[start..]);
     let mut list: Vec<Misfit> = errors
         .iter()
         .take(MOST)
         .map(|e| Misfit {
             at: e.span().map_or(0, |s| s.start) + start,
             syntax: true,
-            message: e.message().trim().to_owned(),
+            message: cut(e.message().trim()),
+            hint: None,
         })
         .collect();
-    while list.len() < MOST && (list.is_empty() || !list[0].syntax) {
-        let problem = match toml::from_str(&left) {
-            Ok(data) if list.is_empty() => return Ok(data),
-            Ok(_) => break,
+    let end = text.len() - start;
+    let mut beyond = end;
+    let mut data = None;
+    while errors.is_empty() && list.len() < MOST && beyond < end + MOST_STAND_INS {
+        let problem = match T::deserialize(Deserializer::from(table.clone())) {
+            Ok(read) => {
+                data = Some(read);
+                break;
+            }
             Err(problem) => problem,
         };
-        let message = problem.message().trim().to_owned();
-        let span = problem.span().unwrap_or(0..0);
-        let unknown = message.starts_with("unknown field");
-        list.push(Misfit {
-            at: span.start + start,
-            syntax: false,
-            message: message.lines().next().map_or_else(String::new, cut),
-        });
-        // A key that is not known hides nothing: what follows is read without it.
-        match without(&left, span.start) {
-            Some(rest) if unknown => left = rest,
-            _ => break,
+        // What is wrong with a stand-in was told of the value for which it stands.
+        let at = at_of(&problem);
+        if at <= end {
+            list.push(misfit(&problem, at + start));
+        }
+        match without::<T>(&table, &problem, &mut beyond) {
+            Some(rest) => table = rest,
+            None => break,
         }
     }
     list.sort_by_key(|m| m.at);
-    Err(list)
+    (data, list)
+}
+
+fn at_of(problem: &Error) -> usize {
+    problem.span().map_or(0, |s| s.start)
+}
+
+fn misfit(problem: &Error, at: usize) -> Misfit {
+    let message = problem.message().trim();
+    let mut words = message.split('`').skip(1).step_by(2);
+    let hint = if message.starts_with("unknown ") {
+        let word = words.next().unwrap_or_default();
+        giveway_units::nearest(word, words).map(|meant| format!("did you mean `{meant}`?"))
+    } else if message.starts_with("invalid type") && message.ends_with("expected a string") {
+        Some("in quotes; a quantity with its unit, for example \"0.5 m\"".to_owned())
+    } else {
+        None
+    };
+    Misfit {
+        at,
+        syntax: false,
+        message: message.lines().next().map_or_else(String::new, in_words),
+        hint,
+    }
+}
+
+/// A message of the reader, types of numbers in words.
+fn in_words(message: &str) -> String {
+    let types = [
+        (
+            "a whole number from 0 on",
+            ["usize", "u64", "u32", "u16", "u8"].as_slice(),
+        ),
+        ("a number", ["f64", "f32"].as_slice()),
+    ];
+    let found = types.into_iter().find_map(|(words, names)| {
+        let (said, name) = message.rsplit_once(", expected ")?;
+        names
+            .contains(&name)
+            .then(|| format!("{said}, expected {words}"))
+    });
+    found.map_or_else(|| cut(message), |message| cut(&message))
 }
 
 /// A message of the reader of TOML, which may repeat what the file says.
@@ -69,41 +126,177 @@ fn cut(message: &str) -> String {
     shortened_to(message, 300)
 }
 
-/// The text with blanks in place of the key that begins there and its value; none where that cannot be taken out.
-fn without(text: &str, at: usize) -> Option<String> {
-    let (table, errors) = DeTable::parse_recoverable(text);
-    let end = end_of(table.get_ref(), at).filter(|_| errors.is_empty())?;
-    let blank = |c: char| if c == '\n' { '\n' } else { ' ' };
-    let mut rest = String::with_capacity(text.len());
-    for (i, c) in text.char_indices() {
-        if (at..end).contains(&i) {
-            // As many bytes as before: places stay where they are.
-            rest.extend(std::iter::repeat_n(blank(c), c.len_utf8()));
-        } else {
-            rest.push(c);
+/// The table without what a problem is about, so that what follows can be read: a key that is not known is taken out, for all
+/// else something stands in, at a place beyond the text. None where nothing can.
+fn without<'a, T: DeserializeOwned>(
+    table: &Spanned<DeTable<'a>>,
+    problem: &Error,
+    beyond: &mut usize,
+) -> Option<Spanned<DeTable<'a>>> {
+    let (at, message) = (at_of(problem), problem.message());
+    let again =
+        |tried: &Spanned<DeTable<'a>>| T::deserialize(Deserializer::from(tried.clone())).err();
+    let mut rest = table.clone();
+    if message.starts_with("unknown field") {
+        taken_out(rest.get_mut(), &|key, _| key == at)?;
+        return Some(rest);
+    }
+    let missing = message.strip_prefix("missing field `");
+    let missing = missing.and_then(|m| m.split_once('`')).map(|m| m.0);
+    // A table that begins there may hold another one that begins there too.
+    for nth in 0.. {
+        let mut values = stand_ins();
+        values.extend(choice(message));
+        while let Some(value) = values.pop() {
+            *beyond += 1;
+            let value = Spanned::new(*beyond..*beyond, value);
+            let mut tried = table.clone();
+            let mut left = nth;
+            let put = match missing {
+                Some(key) => {
+                    let root = table.span().start == at;
+                    put_into(tried.get_mut(), root, at, &mut left, key, &value)
+                }
+                None => put_instead(tried.get_mut(), at, &mut left, &value),
+            };
+            if !put {
+                // What nothing stands in for, a list of a fixed length: where it may be left out.
+                if missing.is_some() {
+                    return None;
+                }
+                let key = taken_out(rest.get_mut(), &|_, value| value == at)?;
+                let needed = format!("missing field `{key}`");
+                let next = again(&rest);
+                return next
+                    .is_none_or(|next| !next.message().starts_with(&needed))
+                    .then_some(rest);
+            }
+            let Some(next) = again(&tried) else {
+                return Some(tried);
+            };
+            let unfit = at_of(&next) == *beyond && !next.message().starts_with("missing field");
+            let same = at_of(&next) == at && next.message() == message;
+            if !unfit && !same {
+                return Some(tried);
+            }
+            if unfit && !values.is_empty() {
+                values.extend(choice(next.message()));
+            }
         }
     }
-    DeTable::parse_recoverable(&rest)
-        .1
-        .is_empty()
-        .then_some(rest)
+    None
 }
 
-/// Where the value of the key ends that begins at a place.
-fn end_of(table: &DeTable<'_>, at: usize) -> Option<usize> {
-    table.iter().find_map(|(key, value)| {
-        if key.span().start == at {
-            return Some(value.span().end.max(key.span().end));
+/// Values that stand in, the last one tried first.
+fn stand_ins<'a>() -> Vec<DeValue<'a>> {
+    vec![
+        DeValue::Array(DeArray::new()),
+        DeValue::Table(DeTable::new()),
+        DeValue::Boolean(false),
+        DeValue::Float(DeFloat::default()),
+        DeValue::Integer(DeInteger::default()),
+        DeValue::String(DeString::Borrowed("")),
+    ]
+}
+
+/// The first word of a choice that a message names.
+fn choice<'a>(message: &str) -> Option<DeValue<'a>> {
+    let (_, words) = message
+        .strip_prefix("unknown variant ")?
+        .split_once("expected ")?;
+    let word = words.split('`').nth(1)?;
+    Some(DeValue::String(DeString::Owned(word.to_owned())))
+}
+
+/// Takes the first entry out for whose beginnings of key and value this holds; its key.
+fn taken_out(table: &mut DeTable<'_>, is: &dyn Fn(usize, usize) -> bool) -> Option<String> {
+    let found = table
+        .iter()
+        .find(|(key, value)| is(key.span().start, value.span().start))
+        .map(|(key, _)| key.get_ref().clone().into_owned());
+    if let Some(key) = found {
+        table.remove(key.as_str());
+        return Some(key);
+    }
+    let mut values: Vec<_> = table.iter_mut().map(|e| e.1).collect();
+    while let Some(inner) = values.pop() {
+        match inner.get_mut() {
+            DeValue::Table(inner) => {
+                if let Some(key) = taken_out(inner, is) {
+                    return Some(key);
+                }
+            }
+            DeValue::Array(items) => values.extend(items.iter_mut()),
+            _ => {}
         }
-        match value.get_ref() {
-            DeValue::Table(inner) => end_of(inner, at),
-            DeValue::Array(items) => items.iter().find_map(|item| match item.get_ref() {
-                DeValue::Table(inner) => end_of(inner, at),
-                _ => None,
-            }),
-            _ => None,
+    }
+    None
+}
+
+/// Puts a key into the table that begins at a place and lacks it, `left` such tables passed over.
+fn put_into<'a>(
+    table: &mut DeTable<'a>,
+    here: bool,
+    at: usize,
+    left: &mut usize,
+    key: &str,
+    value: &Spanned<DeValue<'a>>,
+) -> bool {
+    if here && !table.contains_key(key) {
+        if *left == 0 {
+            let key = Spanned::new(value.span(), DeString::Owned(key.to_owned()));
+            table.insert(key, value.clone());
+            return true;
         }
-    })
+        *left -= 1;
+    }
+    let mut values: Vec<&mut Spanned<DeValue<'a>>> = table.iter_mut().map(|e| e.1).collect();
+    while let Some(inner) = values.pop() {
+        let here = inner.span().start == at;
+        let put = match inner.get_mut() {
+            DeValue::Table(inner) => put_into(inner, here, at, left, key, value),
+            DeValue::Array(items) => {
+                values.extend(items.iter_mut());
+                false
+            }
+            _ => false,
+        };
+        if put {
+            return true;
+        }
+    }
+    false
+}
+
+/// Puts a value in place of the one that begins at a place, `left` such values passed over.
+fn put_instead<'a>(
+    table: &mut DeTable<'a>,
+    at: usize,
+    left: &mut usize,
+    value: &Spanned<DeValue<'a>>,
+) -> bool {
+    let mut values: Vec<&mut Spanned<DeValue<'a>>> = table.iter_mut().map(|e| e.1).collect();
+    while let Some(inner) = values.pop() {
+        if inner.span().start == at {
+            if *left == 0 {
+                *inner = value.clone();
+                return true;
+            }
+            *left -= 1;
+        }
+        let put = match inner.get_mut() {
+            DeValue::Table(inner) => put_instead(inner, at, left, value),
+            DeValue::Array(items) => {
+                values.extend(items.iter_mut());
+                false
+            }
+            _ => false,
+        };
+        if put {
+            return true;
+        }
+    }
+    false
 }
 
 /// Byte offset of a key such as `case[2].view`, elements counted from 1; of the deepest one above it that the file has.
@@ -156,13 +349,24 @@ pub enum DocumentKind {
     Lesson,
     /// An agency's profile.
     Profile,
+    /// What is in print for the shared calibration.
+    Evidence,
 }
 
 impl DocumentKind {
     /// Of a text, which may break the rules of TOML in places.
     pub fn of(text: &str) -> Self {
-        let (table, _) = DeTable::parse_recoverable(text.trim_start_matches('\u{feff}'));
-        let has = |name: &str| table.get_ref().iter().any(|(key, _)| key.get_ref() == name);
+        let text = text.trim_start_matches('\u{feff}');
+        let (table, errors) = DeTable::parse_recoverable(text);
+        // Behind some slips the reader of TOML gives up: what lines begin with says it as well.
+        let begun = if errors.is_empty() {
+            Vec::new()
+        } else {
+            begun(text)
+        };
+        let has = |name: &str| {
+            begun.contains(&name) || table.get_ref().iter().any(|(key, _)| key.get_ref() == name)
+        };
         let any = |names: &[&str]| names.iter().any(|name| has(name));
         if any(&["base", "files", "grid", "sample"]) {
             return match (any(&["data", "trace"]), has("measure")) {
@@ -177,6 +381,8 @@ impl DocumentKind {
             Self::Lesson
         } else if any(&["revision", "limits"]) || (has("pole") && has("name")) {
             Self::Profile
+        } else if has("row") && any(&["parameter", "nut_factor"]) {
+            Self::Evidence
         } else if any(&["pole", "measured"]) {
             Self::SiteRecord
         } else {
@@ -195,8 +401,25 @@ impl DocumentKind {
             Self::TestRecord => "description of a test record",
             Self::Lesson => "lesson",
             Self::Profile => "profile",
+            Self::Evidence => "evidence of tests in print",
         }
     }
+}
+
+/// Keys and sections at the top, by what lines begin with.
+fn begun(text: &str) -> Vec<&str> {
+    let mut names = Vec::new();
+    let mut top = true;
+    for line in text.lines().map(str::trim) {
+        if let Some(section) = line.strip_prefix('[') {
+            top = false;
+            let name = section.trim_start_matches('[').split([']', '.']).next();
+            names.extend(name.map(str::trim));
+        } else if let (true, Some((key, _))) = (top, line.split_once('=')) {
+            names.push(key.trim());
+        }
+    }
+    names
 }
 
 #[cfg(test)]
@@ -242,14 +465,100 @@ mod tests {
         );
     }
 
+    #[derive(Debug, Deserialize, PartialEq)]
+    #[serde(rename_all = "kebab-case")]
+    enum Word {
+        OneWord,
+        Other,
+    }
+
+    #[derive(Debug, Deserialize)]
+    #[serde(deny_unknown_fields)]
+    struct Deep {
+        name: Spanned<String>,
+        word: Word,
+        part: Part,
+        pair: Option<[String; 2]>,
+        item: Vec<Spanned<Part>>,
+    }
+
+    #[derive(Debug, Deserialize)]
+    #[serde(deny_unknown_fields)]
+    struct Part {
+        size: f64,
+        word: Option<Word>,
+        count: usize,
+        on: bool,
+    }
+
+    #[test]
+    fn every_value_of_another_kind_and_every_missing_key_is_found_in_one_pass() {
+        let text = "name = 5\nword = \"one-wort\"\npair = [\"a\"]\n[part]\nsize = \"x\"\ncount = -1\nmore = 2\n\
+            [[item]]\nsize = 1.0\ncount = true\non = \"yes\"\n[[item]]\nsize = []\ncount = 3\non = true\nword = 7\n";
+        let (data, list) = typed_in_part::<Deep>(text);
+        let at = |what: &str| text.find(what).unwrap();
+        let found: Vec<usize> = list.iter().map(|m| m.at).collect();
+        let wanted = [
+            at("5\n"),
+            at("\"one-wort"),
+            at("[\"a"),
+            at("[part]"),
+            at("\"x\""),
+            at("-1"),
+            at("more"),
+            at("true\n"),
+            at("\"yes"),
+            at("[]\n"),
+            at("7\n"),
+        ];
+        assert_eq!(found, wanted, "{list:#?}");
+        assert_eq!(list[1].hint.as_deref(), Some("did you mean `one-word`?"));
+        assert!(list[3].message.contains("missing field `on`"), "{list:?}");
+        assert!(list[4].message.ends_with("expected a number"), "{list:?}");
+        assert!(
+            list[5].message.ends_with("a whole number from 0 on"),
+            "{list:?}"
+        );
+        let data = data.expect("the rest of it");
+        // What stands in lies beyond the text; what was right is there.
+        assert!(data.name.span().start > text.len());
+        assert_eq!((data.item.len(), data.item[1].get_ref().count), (2, 3));
+        assert_eq!((data.pair, data.word), (None, Word::OneWord));
+        let part = data.part;
+        assert_eq!(
+            (part.size, part.count, part.on, part.word),
+            (0.0, 0, false, None)
+        );
+        // Whole sections that are missing are told once each, not key by key.
+        let (data, list) = typed_in_part::<Deep>("");
+        assert_eq!(list.len(), 4, "{list:#?}");
+        assert!(data.is_some());
+        let (_, list) = typed_in_part::<Deep>("[part]\nsize = 1.0\n");
+        let missing = ["count", "on", "name", "word", "item"];
+        let told = |key: &str| list.iter().any(|m| m.message.contains(&format!("`{key}`")));
+        assert!(
+            list.len() == 5 && missing.into_iter().all(told),
+            "{list:#?}"
+        );
+    }
+
+    #[test]
+    fn a_file_of_nothing_but_faults_ends() {
+        let text: String = (0..3000)
+            .map(|i| format!("[[inner]]\nb = \"{i}\"\n"))
+            .collect();
+        let (data, list) = typed_in_part::<Outer>(&format!("a = 1\n{text}"));
+        assert!(data.is_none() && list.len() == MOST);
+    }
+
     #[test]
     fn every_place_that_is_no_toml_is_found() {
         let text = "a = \nb = 30 km\n";
         assert!(misfits(text).len() > 1);
         assert!(misfits(text).iter().all(|m| m.1));
         assert_eq!(misfits("\u{feff}a = 1\nq = 2\n"), [(9, false)]);
-        // A value of another kind, a missing key, nothing at all.
-        assert_eq!(misfits("q = 1\na = \"x\"\n").len(), 1);
+        // A key that is not known and a value of another kind, a missing key in a file with nothing at all.
+        assert_eq!(misfits("q = 1\na = \"x\"\n"), [(0, false), (10, false)]);
         assert_eq!(misfits("").len(), 1);
         assert!(!misfits("\0").is_empty());
     }
@@ -267,6 +576,9 @@ mod tests {
             ("\u{feff}title = 1\n[[case]]\n", DocumentKind::Lesson),
             ("name = 1\n[[pole]]\n", DocumentKind::Profile),
             ("[limits]\n", DocumentKind::Profile),
+            ("title \"x\"\n[[case]]\nview = 1\n", DocumentKind::Lesson),
+            ("title \"x\"\nbase = 1\n[ grid ]\n", DocumentKind::Study),
+            ("[nut_factor]\n[[row]]\nsays = \n", DocumentKind::Evidence),
         ] {
             assert_eq!(DocumentKind::of(text), kind, "{text}");
         }

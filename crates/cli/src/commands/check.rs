@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use giveway_lab::record::describe;
+use giveway_lab::shared::read_evidence;
 use giveway_scenario::model::Scenario;
 use giveway_scenario::{Assumption, Diagnostic, DocumentKind};
 use giveway_site::{Profile, TestNumbers, inspect_in};
@@ -81,6 +82,10 @@ fn checked(path: &Path, changes: &[(String, String)]) -> Result<Good, Refusal> {
             Err(list) => Err(faults(&list, &text)),
         },
         DocumentKind::Lesson => lesson::read(path, &text).and_then(|lesson| none(lesson.title)),
+        DocumentKind::Evidence => match read_evidence(&name, &text) {
+            Ok(evidence) => none(evidence.title),
+            Err(list) => Err(faults(&list, &text)),
+        },
         DocumentKind::Profile => Profile::read(&text, &name)
             .map_err(of_problems)
             .and_then(|profile| none(profile.title())),

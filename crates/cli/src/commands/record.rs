@@ -80,19 +80,24 @@ pub(super) fn faults(faults: &Faults, text: &str) -> Refusal {
     Refusal::of_problems(list, text)
 }
 
-/// The text of a table once more, for the lines that a fault shows; empty where it is no text.
+/// Whether a table has rows and no lines.
+fn has_no_lines(path: &Path) -> bool {
+    path.extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("parquet"))
+}
+
+/// The text of a table once more, for the lines that a fault shows; empty where it has none.
 fn lines_of(path: &Path) -> String {
-    let bytes = std::fs::read(path).unwrap_or_default();
-    String::from_utf8(bytes).unwrap_or_default()
+    if has_no_lines(path) {
+        return String::new();
+    }
+    String::from_utf8_lossy(&std::fs::read(path).unwrap_or_default()).into_owned()
 }
 
 fn table(beside: &Path, d: &Description) -> Result<RawTable, Refusal> {
     let path = beside.join(&d.file);
     let name = path.display().to_string();
-    if path
-        .extension()
-        .is_some_and(|e| e.eq_ignore_ascii_case("parquet"))
-    {
+    if has_no_lines(&path) {
         let table = NumberTable::of_foreign_parquet(&path).or_refuse(Exit::Io, &path)?;
         return Ok(RawTable::of_columns(&name, table.columns));
     }
@@ -107,6 +112,10 @@ fn table(beside: &Path, d: &Description) -> Result<RawTable, Refusal> {
     }
     let bytes = std::fs::read(&path)
         .map_err(|e| Refusal::of_file(Exit::Io, &path, &format!("cannot be read: {e}")))?;
+    if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
+        let problem = "is UTF-16 text; save it as UTF-8";
+        return Err(Refusal::of_file(Exit::Scenario, &path, problem));
+    }
     // Column names may hold signs of an older encoding; numbers do not.
     let text = String::from_utf8_lossy(&bytes);
     csv_table(&name, &text, d).map_err(|list| faults(&list, &text))

@@ -7,7 +7,7 @@ use std::path::Path;
 
 use super::place::Place;
 
-const DOCUMENTS: [(&str, &str); 9] = [
+const DOCUMENTS: [(&str, &str); 10] = [
     ("first.toml", "scenario"),
     ("studies/torque_mass_speed.toml", "study"),
     ("laboratory/fit_7.toml", "fit"),
@@ -17,6 +17,7 @@ const DOCUMENTS: [(&str, &str); 9] = [
     ("lessons/installers.toml", "lesson"),
     ("lessons/inspectors.toml", "lesson"),
     ("site/profiles/harrow_vale.toml", "profile"),
+    ("published/evidence.toml", "evidence of tests in print"),
 ];
 
 fn shipped(name: &str) -> String {
@@ -125,6 +126,24 @@ fn every_problem_of_every_document_has_its_line_and_a_caret() {
             "lesson_form.toml",
             "title = What it does\n[[case]]\nname = a b\n".to_owned(),
             vec![("title = What", "E001"), ("name = a b", "E001")],
+        ),
+        (
+            "evidence.toml",
+            two(
+                "published/evidence.toml",
+                ("seed = 14", "seed = \"x\""),
+                ("spread = 0.21", "spread = -0.21"),
+            ),
+            vec![("seed = \"x\"", "L010"), ("spread = -0.21", "L020")],
+        ),
+        (
+            "fit.toml",
+            two(
+                "laboratory/fit_7.toml",
+                ("title = ", "titel = "),
+                ("deviation = \"", "deviation = \"about "),
+            ),
+            vec![("titel = ", "T010"), ("deviation = \"about", "L020")],
         ),
         (
             "profile.toml",

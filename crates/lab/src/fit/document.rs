@@ -12,7 +12,7 @@ use toml::Spanned;
 use super::Fit;
 use super::ask::{Question, RawAsk, questions};
 use super::observe::{NumberDatum, Spread, TraceDatum, at_instants, averaged, of_history};
-use crate::fault::{Described, Fault, Faults};
+use crate::fault::{Described, Refused};
 use crate::quantity::quantity_named;
 
 /// Sections that a study file does not have.
@@ -95,15 +95,6 @@ impl RecordTables {
     }
 }
 
-/// What is wrong with a fit file.
-#[derive(Debug)]
-pub enum Refused {
-    /// Of the study in it.
-    Study(Vec<Diagnostic>),
-    /// Of the data.
-    Lab(Faults),
-}
-
 /// Reads a fit file; `records` reads the folder of a record, named by a path from the file's folder.
 ///
 /// # Errors
@@ -115,54 +106,27 @@ pub fn read_fit(
     load: &Load<'_>,
     records: &dyn Fn(&str) -> Result<RecordTables, String>,
 ) -> Result<(Fit, Vec<Diagnostic>), Refused> {
-    let Read { plan, warnings } =
-        Plan::read_among(text, file_name, extra, load, LAB_SECTIONS).map_err(Refused::Study)?;
     let mut d = Described::new(file_name, text);
+    let Read { plan, warnings } = match Plan::read_among(text, file_name, extra, load, LAB_SECTIONS)
+    {
+        Ok(read) => read,
+        // What can be said of the data without the study.
+        Err(study) => {
+            if let Ok(raw) = d.sections::<Raw>() {
+                data(&raw, &[], records, &mut d);
+            }
+            return Err(d.beside(study));
+        }
+    };
     let raw: Raw = d.sections().map_err(Refused::Lab)?;
     let cases: Vec<String> = plan.bases().map(str::to_owned).collect();
     let axes = plan.drawn_axes();
     check_plan(&plan, &axes, &mut d);
-    let share = |d: &mut Described<'_>, key: &str, text: Option<&Text>| {
-        d.maybe(key, text, Dimension::Ratio).map(f64::abs)
-    };
-    let usual_number = share(&mut d, "error.numbers", raw.error.numbers.as_ref());
-    let usual_trace = share(&mut d, "error.traces", raw.error.traces.as_ref());
-    let usual_correlation = d.positive(
-        "error.correlation",
-        raw.error.correlation.as_ref(),
-        Dimension::Time,
-    );
-    let mut stated = usual_number.is_some() || usual_trace.is_some();
-    let mut numbers = Vec::new();
-    for one in &raw.data {
-        let own = share(
-            &mut d,
-            "data.model_error",
-            one.get_ref().model_error.as_ref(),
-        );
-        stated |= own.is_some();
-        numbers.extend(number(
-            one.get_ref(),
-            &cases,
-            own.or(usual_number).unwrap_or(0.0),
-            &mut d,
-        ));
-    }
-    let mut traces = Vec::new();
-    for one in &raw.trace {
-        let t = one.get_ref();
-        let own = share(&mut d, "trace.model_error", t.model_error.as_ref());
-        stated |= own.is_some();
-        let correlation = d.positive("trace.correlation", t.correlation.as_ref(), Dimension::Time);
-        let error = (
-            own.or(usual_trace).unwrap_or(0.0),
-            correlation.or(usual_correlation).unwrap_or(0.01),
-        );
-        traces.extend(trace(t, &cases, error, records, &mut d));
-    }
-    if raw.data.is_empty() && raw.trace.is_empty() {
-        d.fault_at(0, "data", "there are no data: give [[data]] or [[trace]]");
-    }
+    let Data {
+        numbers,
+        traces,
+        stated,
+    } = data(&raw, &cases, records, &mut d);
     let questions: Vec<Question> = questions(&raw.ask, &plan, &mut d);
     let fit = Fit {
         title: plan.title().to_owned(),
@@ -177,6 +141,65 @@ pub fn read_fit(
     };
     enough_draws(&fit, &mut d);
     d.finish(Some((fit, warnings))).map_err(Refused::Lab)
+}
+
+/// What was measured.
+struct Data {
+    numbers: Vec<NumberDatum>,
+    traces: Vec<TraceDatum>,
+    /// Whether an error of the model is stated.
+    stated: bool,
+}
+
+/// Reads what was measured; without cases it is not asked of which case something is.
+fn data(
+    raw: &Raw,
+    cases: &[String],
+    records: &dyn Fn(&str) -> Result<RecordTables, String>,
+    d: &mut Described<'_>,
+) -> Data {
+    let share = |d: &mut Described<'_>, key: &str, text: Option<&Text>| {
+        d.maybe(key, text, Dimension::Ratio).map(f64::abs)
+    };
+    let usual_number = share(d, "error.numbers", raw.error.numbers.as_ref());
+    let usual_trace = share(d, "error.traces", raw.error.traces.as_ref());
+    let usual_correlation = d.positive(
+        "error.correlation",
+        raw.error.correlation.as_ref(),
+        Dimension::Time,
+    );
+    let mut stated = usual_number.is_some() || usual_trace.is_some();
+    let mut numbers = Vec::new();
+    for one in &raw.data {
+        let own = share(d, "data.model_error", one.get_ref().model_error.as_ref());
+        stated |= own.is_some();
+        numbers.extend(number(
+            one.get_ref(),
+            cases,
+            own.or(usual_number).unwrap_or(0.0),
+            d,
+        ));
+    }
+    let mut traces = Vec::new();
+    for one in &raw.trace {
+        let t = one.get_ref();
+        let own = share(d, "trace.model_error", t.model_error.as_ref());
+        stated |= own.is_some();
+        let correlation = d.positive("trace.correlation", t.correlation.as_ref(), Dimension::Time);
+        let error = (
+            own.or(usual_trace).unwrap_or(0.0),
+            correlation.or(usual_correlation).unwrap_or(0.01),
+        );
+        traces.extend(trace(t, cases, error, records, d));
+    }
+    if raw.data.is_empty() && raw.trace.is_empty() {
+        d.fault_at(0, "data", "there are no data: give [[data]] or [[trace]]");
+    }
+    Data {
+        numbers,
+        traces,
+        stated,
+    }
 }
 
 /// Something is drawn that can be fitted, and every test is a base scenario of its own.
@@ -221,7 +244,7 @@ fn enough_draws(fit: &Fit, d: &mut Described<'_>) {
     }
 }
 
-/// The number of the case; an error where it is not known, or not said where there are several.
+/// The number of the case; an error where it is not known, or not said where there are several. Without cases it is not asked.
 fn case_of(
     name: Option<&Text>,
     cases: &[String],
@@ -229,6 +252,7 @@ fn case_of(
     d: &mut Described<'_>,
 ) -> Option<usize> {
     match name {
+        _ if cases.is_empty() => Some(0),
         None if cases.len() == 1 => Some(0),
         None => {
             d.fault_at(at, "scenario", format!("which case? {}", cases.join(", ")));
@@ -373,10 +397,4 @@ fn trace(
             column.clone()
         },
     })
-}
-
-impl From<Fault> for Refused {
-    fn from(fault: Fault) -> Self {
-        Self::Lab(fault.into())
-    }
 }

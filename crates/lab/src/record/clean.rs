@@ -504,8 +504,8 @@ fn uneven_steps(
         }
     }
     if !faults.is_empty() {
-        faults.truncate(20);
-        return Err(Faults(faults));
+        let count = faults.len();
+        return Err(Faults::first_of(faults, count));
     }
     Ok(uneven)
 }

@@ -367,7 +367,7 @@ fn time_zero(e: &RawEvent, d: &mut Described<'_>) -> ZeroMethod {
 /// Reads a description.
 ///
 /// # Errors
-/// Every problem with its line; one that breaks the form of the file alone.
+/// Every problem with its place.
 pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
     let mut d = Described::new(file_name, text);
     let raw: Raw = d.sections()?;

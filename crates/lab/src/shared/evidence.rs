@@ -2,8 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use giveway_scenario::{clipped, place_of};
 use giveway_study::shared::Acts;
 use serde::Deserialize;
+
+use crate::fault::{Described, Faults};
 
 /// What is in print, and what is shared.
 #[derive(Debug, Clone, Deserialize)]
@@ -103,7 +106,7 @@ fn yes() -> bool {
 
 /// What is in print, with the standard deviation of its logarithm as it can be read.
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
-#[serde(untagged, deny_unknown_fields)]
+#[serde(from = "RawSays")]
 pub enum Says {
     /// A number.
     Value {
@@ -140,6 +143,35 @@ pub enum Says {
         /// Standard deviation of its logarithm.
         reading: f64,
     },
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawSays {
+    value: Option<f64>,
+    most: Option<f64>,
+    ratio: Option<f64>,
+    above: Option<f64>,
+    outcomes: Option<f64>,
+    reading: f64,
+}
+
+impl From<RawSays> for Says {
+    /// Not a number where it is not exactly one of them: the check of the rows refuses that.
+    fn from(raw: RawSays) -> Self {
+        let reading = raw.reading;
+        match (raw.value, raw.most, raw.ratio, raw.above, raw.outcomes) {
+            (Some(value), None, None, None, None) => Self::Value { value, reading },
+            (None, Some(most), None, None, None) => Self::Most { most, reading },
+            (None, None, Some(ratio), None, None) => Self::Ratio { ratio, reading },
+            (None, None, None, Some(above), None) => Self::Above { above, reading },
+            (None, None, None, None, Some(outcomes)) => Self::Outcomes { outcomes, reading },
+            _ => Self::Value {
+                value: f64::NAN,
+                reading,
+            },
+        }
+    }
 }
 
 impl Says {
@@ -190,70 +222,99 @@ impl Evidence {
 /// Reads the file.
 ///
 /// # Errors
-/// What is wrong with it, in words.
-pub fn read_evidence(text: &str) -> Result<Evidence, String> {
-    let evidence: Evidence = toml::from_str(text).map_err(|e| e.to_string())?;
-    let above = |x: f64| x.is_finite() && x > 0.0;
-    for p in &evidence.parameter {
-        if !(above(p.median) && above(p.present) && p.spread.is_finite() && p.spread >= 0.0) {
-            return Err(format!(
-                "parameter `{}`: median and present lie above 0, the spread not below",
-                p.name
-            ));
-        }
+/// Everything that is wrong with it, with its place.
+pub fn read_evidence(file: &str, text: &str) -> Result<Evidence, Faults> {
+    let mut d = Described::new(file, text);
+    let evidence: Evidence = d.sections()?;
+    // Places are those of the text, also where something stands in: what is told of a line is told once.
+    check_parameters(&evidence, &mut d);
+    for i in 0..evidence.row.len() {
+        check_row(&evidence, i, &mut d);
     }
-    for acts in [Acts::Friction, Acts::FrictionSpread, Acts::PlateLever] {
-        if evidence.parameter.iter().filter(|p| p.acts == acts).count() != 1 {
-            return Err(format!("one parameter acts as {acts:?}"));
-        }
-    }
-    if evidence
-        .parameter
-        .iter()
-        .filter(|p| p.acts == Acts::StaticRatio)
-        .count()
-        > 1
-    {
-        return Err("two parameters act as StaticRatio".to_owned());
-    }
-    let mut ids: Vec<&str> = Vec::new();
-    for (i, row) in evidence.row.iter().enumerate() {
-        let id = &row.id;
-        if ids.contains(&id.as_str()) {
-            return Err(format!("row `{id}` stands twice"));
-        }
-        ids.push(id);
-        let before = evidence.row[..i].iter().rposition(|r| r.case == row.case);
-        if before.is_some_and(|b| b + 1 != i) {
-            return Err(format!(
-                "row `{id}`: the rows of `{}` stand side by side",
-                row.case
-            ));
-        }
-        let (Says::Value { value: x, .. }
-        | Says::Most { most: x, .. }
-        | Says::Ratio { ratio: x, .. }
-        | Says::Above { above: x, .. }
-        | Says::Outcomes { outcomes: x, .. }) = row.says;
-        if !above(x) || !above(row.says.reading()) {
-            return Err(format!("row `{id}`: number and reading lie above 0"));
-        }
-        let pair = matches!(row.says, Says::Ratio { .. } | Says::Above { .. });
-        if pair != row.against.is_some() {
-            return Err(format!(
-                "row `{id}`: `against` goes with a ratio or an order"
-            ));
-        }
-        let known = |name: &str, acts: Acts| {
-            let fits = |p: &Parameter| p.name == name && p.acts == acts;
-            evidence.parameter.iter().any(fits)
+    d.finish(Some(evidence))
+}
+
+fn above(x: f64) -> bool {
+    x.is_finite() && x > 0.0
+}
+
+fn check_parameters(evidence: &Evidence, d: &mut Described<'_>) {
+    for (i, p) in (1..).zip(&evidence.parameter) {
+        let mut positive = |key: &str, fits: bool, wanted: &str| {
+            if fits {
+                return;
+            }
+            let at = place_of(d.text, &format!("parameter[{i}].{key}"));
+            if !d.told_at(at) {
+                d.fault_at(at, &p.name, format!("`{key}` is a number {wanted}"));
+            }
         };
-        if !row.front.as_ref().is_none_or(|f| known(f, Acts::Front)) {
-            return Err(format!("row `{id}`: no parameter of that front"));
-        }
-        if !known(&row.error, Acts::ModelError) {
-            return Err(format!("row `{id}`: no parameter of that model error"));
+        positive("median", above(p.median), "above 0");
+        positive("present", above(p.present), "above 0");
+        positive(
+            "spread",
+            p.spread >= 0.0 && p.spread.is_finite(),
+            "from 0 on",
+        );
+    }
+    let acting = |acts: Acts| {
+        evidence
+            .parameter
+            .iter()
+            .filter(move |p| p.acts == acts)
+            .count()
+    };
+    for acts in [Acts::Friction, Acts::FrictionSpread, Acts::PlateLever] {
+        if acting(acts) != 1 {
+            let message = format!("{} parameters act as {acts:?}, and one must", acting(acts));
+            d.fault_at(0, "parameter", message);
         }
     }
-    Ok(evidence)
+    if acting(Acts::StaticRatio) > 1 {
+        d.fault_at(0, "parameter", "two parameters act as StaticRatio");
+    }
+}
+
+fn check_row(evidence: &Evidence, i: usize, d: &mut Described<'_>) {
+    let row = &evidence.row[i];
+    let mut wrong = |key: &str, message: String| {
+        let at = place_of(d.text, &format!("row[{}].{key}", i + 1));
+        if !d.told_at(at) {
+            d.fault_at(at, &row.id, message);
+        }
+    };
+    if evidence.row[..i].iter().any(|r| r.id == row.id) {
+        wrong("id", "another row has this name".to_owned());
+    }
+    let before = evidence.row[..i].iter().rposition(|r| r.case == row.case);
+    if before.is_some_and(|b| b + 1 != i) {
+        let message = format!("the rows of `{}` stand side by side", clipped(&row.case));
+        wrong("case", message);
+    }
+    let (Says::Value { value: x, .. }
+    | Says::Most { most: x, .. }
+    | Says::Ratio { ratio: x, .. }
+    | Says::Above { above: x, .. }
+    | Says::Outcomes { outcomes: x, .. }) = row.says;
+    if !above(x) || !above(row.says.reading()) {
+        let message = "a row says one of `value`, `most`, `ratio`, `above` and `outcomes`, with its `reading`, both above 0";
+        wrong("says", message.to_owned());
+    }
+    let pair = matches!(row.says, Says::Ratio { .. } | Says::Above { .. });
+    if pair != row.against.is_some() {
+        wrong(
+            "against",
+            "`against` goes with a ratio or an order".to_owned(),
+        );
+    }
+    let known = |name: &str, acts: Acts| {
+        let fits = |p: &Parameter| p.name == name && p.acts == acts;
+        evidence.parameter.iter().any(fits)
+    };
+    if !row.front.as_ref().is_none_or(|f| known(f, Acts::Front)) {
+        wrong("front", "no parameter of that front".to_owned());
+    }
+    if !known(&row.error, Acts::ModelError) {
+        wrong("error", "no parameter of that model error".to_owned());
+    }
 }

@@ -4,6 +4,7 @@ use giveway_units::{Dimension, shown_in};
 
 use super::said::{mm, said};
 use crate::diagnostic::Findings;
+use crate::grammar;
 use crate::model::Anchorage;
 use crate::store::Store;
 
@@ -145,6 +146,7 @@ fn notch(store: &Store, d: f64, findings: &mut Findings<'_>) {
             }
         }
     }
+    span(store, d, findings);
     let angle_path = "slip_base.notch.included_angle";
     let (Some(angle), Some(friction)) = (
         store.real(angle_path),
@@ -165,6 +167,45 @@ fn notch(store: &Store, d: f64, findings: &mut Findings<'_>) {
                     "more than {}",
                     shown_in(2.0 * libm::atan(friction), Dimension::Angle, "deg", 4)
                 ),
+            ),
+        );
+    }
+}
+
+/// Whether the bolt goes into its notch, and how much room it has there.
+fn span(store: &Store, d: f64, findings: &mut Findings<'_>) {
+    let path = "slip_base.notch.span";
+    let Some(span) = store.real(path) else {
+        return;
+    };
+    let place = store.place(path).max(store.place("slip_base.bolt.size"));
+    let place = place.max(store.place("slip_base.bolt.diameter"));
+    // A rounding of the unit is no clash.
+    if span < d * (1.0 - 1e-9) {
+        let message = "the notch is narrower than the bolt: it cannot be put over it";
+        findings.error(
+            "S054",
+            place,
+            path,
+            said(
+                message,
+                mm(span),
+                format!("at least {}, the bolt's diameter", mm(d)),
+            ),
+        );
+    } else if span - d > d / 2.0 * (1.0 + 1e-9)
+        // Wider ones were told already.
+        && grammar::row(path).is_none_or(|row| span <= row.plausible.1)
+    {
+        let message = "the bolt has more room in its notch than half its diameter: so far it moves before a wall bears on it";
+        findings.warning(
+            "S508",
+            place,
+            path,
+            said(
+                message,
+                format!("{}, a room of {}", mm(span), mm(span - d)),
+                format!("usual: {} to {}", mm(d), mm(1.5 * d)),
             ),
         );
     }

@@ -90,7 +90,7 @@ pub(super) const ROWS: &[Row] = &[
         .computed("d + 2 mm (assumed)", make::notch_span)
         .possible(0.003, 0.5)
         .plausible(0.013, 0.06)
-        .means("Width of the notch at the seated bolt: the span that the plate washers bridge."),
+        .means("Width of the notch at the seated bolt: the span that the plate washers bridge. Span minus bolt diameter is the bolt's room in the notch: how far it can move across before it bears on the other wall. Until a blow has used the room of both notches up, the walls press on no bolt and a bolt that lies between them is not squeezed out."),
     quantity("slip_base.plates.upper_thickness", Length, "mm")
         .value("28 mm", "chosen from the published range 25 to 32 mm")
         .possible(0.001, 0.3)

@@ -1,0 +1,4 @@
+//! Faults that somebody found; each file opens with what was seen and what is expected.
+
+#[path = "regress/notch_narrower_than_its_bolt.rs"]
+mod notch_narrower_than_its_bolt;
