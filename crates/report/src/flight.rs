@@ -9,13 +9,12 @@ use giveway_units::Dimension;
 use crate::ReportError;
 use crate::axis::Axis;
 use crate::base;
-use crate::clip::Window;
 use crate::figure::{Anchor, Figure, look};
 use crate::found;
 use crate::page::{MARGIN, WIDTH, kmph, page};
 use crate::palette::{EARTH, GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STEEL, STONE};
 use crate::storyboard::{self, body, check, lanterns};
-use crate::view::{Look, Place, View};
+use crate::view::{Look, Place, View, window};
 
 const NAME: &str = "flight";
 /// Poles that are drawn from the hand-over to the end.
@@ -115,12 +114,7 @@ fn moment(flight: &Flight, last: &MotionFrame) -> f64 {
 fn views(e: &Extent, scale: f64, (tall, plan): (f64, f64), travel: (f64, f64)) -> [View; 2] {
     let middle = 0.5 * (e.low_u + e.high_u);
     let origin_x = 0.5 * WIDTH - scale * middle;
-    let window = |top: f64, tall: f64| Window {
-        left: MARGIN,
-        top,
-        right: WIDTH - MARGIN,
-        bottom: top + tall,
-    };
+    let window = |top: f64, tall: f64| window((MARGIN, top), (WIDTH - 2.0 * MARGIN, tall));
     let side = window(TOP, tall);
     let side = View {
         window: side,

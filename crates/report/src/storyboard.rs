@@ -18,7 +18,7 @@ use crate::history::instants_in_words;
 use crate::lettering::text_width;
 use crate::page::{MARGIN, WIDTH, kmph, ms, page};
 use crate::palette::{Colour, EARTH, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW};
-use crate::view::{Look, Place, View};
+use crate::view::{Look, Place, View, window};
 
 const NAME: &str = "storyboard";
 /// Title of distances.
@@ -88,12 +88,7 @@ pub fn draw(
         let left = MARGIN + (cell + GAP) * (i % COLUMNS) as f64;
         let y = top + row * (i / COLUMNS) as f64;
         header(&mut f, left, y, cell, i + 1, s);
-        let window = |from: f64, tall: f64| Window {
-            left,
-            top: from,
-            right: left + cell,
-            bottom: from + tall,
-        };
+        let window = |from: f64, tall: f64| window((left, from), (cell, tall));
         let origin_x = left - scale * extent.low_u;
         let side = window(y + HEADER, elevation);
         let side = View {

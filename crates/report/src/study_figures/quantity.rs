@@ -3,6 +3,7 @@
 use giveway_study::plan::output_words;
 
 use crate::axis::tick_text;
+pub use crate::headline::upper_first as capital;
 
 /// How a column is shown.
 #[derive(Debug, Clone, PartialEq)]
@@ -162,15 +163,6 @@ pub fn short(value: f64) -> String {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     } else {
         text
-    }
-}
-
-/// A text with a capital at its beginning.
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => String::new(),
     }
 }
 
