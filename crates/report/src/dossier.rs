@@ -40,6 +40,10 @@ use several::Labelled;
 pub use study::StudyContents;
 pub use torque::WindowContents;
 
+/// Titles of chapters of one run, in a report of one and of several.
+const FINDINGS: &str = "What was found on site, and what it does";
+const DOCUMENTS: &str = "Every check of every document";
+
 /// The script that plays moving pictures.
 const PLAYER: Option<&str> = Some(include_str!("../assets/player.js"));
 
@@ -88,20 +92,14 @@ struct Single {
 impl Single {
     fn of(run: &RunContents, id: &str, level: u8) -> Result<Self, ReportError> {
         let s = &run.summary;
-        let mut single = Self {
-            happened: Markup::default(),
-            findings: Markup::default(),
-            documents: Markup::default(),
-            numbers: Markup::default(),
-            books: Markup::default(),
-        };
-        happened::chapter(&mut single.happened, s, level);
         let picture = findings::picture(s, &format!("{id}c"))?;
-        findings::chapter(&mut single.findings, run, picture.as_ref());
-        verdict::documents(&mut single.documents, run, level);
-        numbers::chapter(&mut single.numbers, s, level);
-        books::chapter(&mut single.books, s);
-        Ok(single)
+        Ok(Self {
+            happened: Markup::of(|m| happened::chapter(m, s, level)),
+            findings: Markup::of(|m| findings::chapter(m, run, picture.as_ref())),
+            documents: Markup::of(|m| verdict::documents(m, run, level)),
+            numbers: Markup::of(|m| numbers::chapter(m, s, level)),
+            books: Markup::of(|m| books::chapter(m, s)),
+        })
     }
 
     fn len(&self) -> usize {
@@ -121,17 +119,11 @@ impl Single {
 fn one(run: &RunContents, asked: Option<&[String]>) -> Result<String, ReportError> {
     let s = &run.summary;
     let single = Single::of(run, "r", 3)?;
-    let mut top = Markup::default();
-    verdict::panel(&mut top, run);
-    let mut assumed_text = Markup::default();
-    assumed::chapter(&mut assumed_text, run);
-    let mut validated = Markup::default();
-    validation::chapter(&mut validated, &[s.model_version])?;
-    let mut from = Markup::default();
-    origin::of_run(&mut from, run);
-    let mut noted = Markup::default();
-    notes::chapter(&mut noted, run);
-
+    let top = Markup::of(|m| verdict::panel(m, run));
+    let assumed_text = Markup::of(|m| assumed::chapter(m, run));
+    let validated = validation::chapter(&[s.model_version])?;
+    let from = Markup::of(|m| origin::of_run(m, run));
+    let noted = Markup::of(|m| notes::chapter(m, run));
     let text = single.len() + top.len() + assumed_text.len() + validated.len() + from.len();
     let mut room = room_beside(text);
     let list = [(run, "r".to_owned())];
@@ -139,10 +131,8 @@ fn one(run: &RunContents, asked: Option<&[String]>) -> Result<String, ReportErro
     let mut chosen = figures::choose(&list, asked, &mut room);
     let mut chosen = chosen.pop().unwrap_or_default();
     let board = figures::board(&mut chosen);
-    let mut drawn = Markup::default();
     let replay = taken.first().and_then(Taken::id);
-    figures::chapter(&mut drawn, run, &chosen, board.is_some(), replay);
-    let mut moving_text = Markup::default();
+    let drawn = Markup::of(|m| figures::chapter(m, run, &chosen, board.is_some(), replay));
     let shown = taken.iter().zip([board]).map(|(taken, board)| Moving {
         run,
         label: String::new(),
@@ -150,22 +140,14 @@ fn one(run: &RunContents, asked: Option<&[String]>) -> Result<String, ReportErro
         board,
     });
     let shown: Vec<Moving> = shown.collect();
-    moving::players(&mut moving_text, &shown, PLAYER.is_some());
+    let moving_text = Markup::of(|m| moving::players(m, &shown, PLAYER.is_some()));
 
     let chapters = vec![
         ("verdict", "Verdict", top),
         ("happened", "What happened", single.happened),
-        (
-            "findings",
-            "What was found on site, and what it does",
-            single.findings,
-        ),
+        ("findings", FINDINGS, single.findings),
         ("moving", "Moving picture", moving_text),
-        (
-            "documents",
-            "Every check of every document",
-            single.documents,
-        ),
+        ("documents", DOCUMENTS, single.documents),
         ("figures", "Figures", drawn),
         ("numbers", "Numbers", single.numbers),
         ("books", "Books and checks", single.books),
@@ -204,18 +186,14 @@ fn one(run: &RunContents, asked: Option<&[String]>) -> Result<String, ReportErro
 const OPEN: usize = 4;
 
 fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, ReportError> {
-    let mut top = Markup::default();
-    several::verdicts(&mut top, runs);
-    let mut compared = Markup::default();
-    several::numbers(&mut compared, runs);
-    let mut inputs = Markup::default();
-    let mut common = Markup::default();
+    let top = Markup::of(|m| several::verdicts(m, runs));
+    let mut compared = Markup::of(|m| several::numbers(m, runs));
+    let (mut inputs, mut common) = (Markup::default(), Markup::default());
     assumed::compared(&mut inputs, &mut common, runs);
-    let mut validated = Markup::default();
     let mut versions: Vec<u32> = runs.iter().map(|(r, _)| r.summary.model_version).collect();
     versions.sort_unstable();
     versions.dedup();
-    validation::chapter(&mut validated, &versions)?;
+    let validated = validation::chapter(&versions)?;
     let mut from = Markup::default();
     let mut singles = Vec::new();
     for (run, label) in runs {
@@ -239,7 +217,6 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
     let taken = replays(runs, &mut room);
     let mut chosen = figures::choose(&list, asked, &mut room);
 
-    let mut moving_text = Markup::default();
     let shown: Vec<Moving> = (runs.iter().zip(&taken).zip(&mut chosen))
         .map(|(((run, label), taken), chosen)| Moving {
             run,
@@ -248,7 +225,7 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
             board: figures::board(chosen),
         })
         .collect();
-    moving::players(&mut moving_text, &shown, PLAYER.is_some());
+    let moving_text = Markup::of(|m| moving::players(m, &shown, PLAYER.is_some()));
     let boards: Vec<bool> = shown.iter().map(|m| m.board.is_some()).collect();
     if let Some(p) = &courses {
         let ids: Vec<&str> = taken.iter().filter_map(Taken::id).collect();
@@ -310,30 +287,19 @@ fn of_one(
     single: Single,
     (chosen, board, replay): (&figures::Chosen, bool, Option<&str>),
 ) -> Markup {
-    let mut m = Markup::default();
-    verdict::panel(&mut m, run);
+    let drawn = Markup::of(|m| figures::chapter(m, run, chosen, board, replay));
+    let mut m = Markup::of(|m| verdict::panel(m, run));
     for (part, name, content) in [
         ("happened", "What happened", single.happened),
-        (
-            "findings",
-            "What was found on site, and what it does",
-            single.findings,
-        ),
-        (
-            "documents",
-            "Every check of every document",
-            single.documents,
-        ),
+        ("findings", FINDINGS, single.findings),
+        ("documents", DOCUMENTS, single.documents),
+        ("figures", "Figures", drawn),
+        ("numbers", "Numbers", single.numbers),
+        ("books", "Books and checks", single.books),
     ] {
         m.heading(3, &format!("{prefix}-{part}"), name);
         m.raw(&content.finish());
     }
-    m.heading(3, &format!("{prefix}-figures"), "Figures");
-    figures::chapter(&mut m, run, chosen, board, replay);
-    m.heading(3, &format!("{prefix}-numbers"), "Numbers");
-    m.raw(&single.numbers.finish());
-    m.heading(3, &format!("{prefix}-books"), "Books and checks");
-    m.raw(&single.books.finish());
     m
 }
 

@@ -77,14 +77,8 @@ pub fn draw(
         "What left the vehicle's motion, kJ",
         true,
     )?;
-    let whole = Window {
-        left: 95.0,
-        top: 475.0,
-        right: 1130.0,
-        bottom: 975.0,
-    };
     let marks = Chart {
-        area: whole,
+        area: area(475.0, 975.0),
         x: time,
         y: Axis {
             low: 0.0,

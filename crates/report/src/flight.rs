@@ -1,21 +1,17 @@
 //! Figure 6, where the pole's flight was followed: side and plan to one scale, the way of its tip and foot, first contacts.
 
+use crate::page::{MARGIN, WIDTH, kmph, page};
+use crate::storyboard::{self, body, check, lanterns};
+use crate::view::{Look, Place, View, window};
+use crate::{ReportError, base, found};
+use giveway_draw::axis::Axis;
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{EARTH, GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STEEL, STONE};
 use giveway_impact::flight::outcome::{Contact, Flight, FlightEnding, Part, Zone};
 use giveway_impact::outcome::{Engagement, MotionFrame};
 use giveway_results::Summary;
 use giveway_scenario::model::Scenario;
 use giveway_units::Dimension;
-
-use crate::ReportError;
-use crate::base;
-use crate::found;
-use crate::page::{MARGIN, WIDTH, kmph, page};
-use crate::storyboard::{self, body, check, lanterns};
-use crate::view::{Look, Place, View};
-use giveway_draw::axis::Axis;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{EARTH, GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STEEL, STONE};
 
 const NAME: &str = "flight";
 /// Poles that are drawn from the hand-over to the end.
@@ -115,12 +111,7 @@ fn moment(flight: &Flight, last: &MotionFrame) -> f64 {
 fn views(e: &Extent, scale: f64, (tall, plan): (f64, f64), travel: (f64, f64)) -> [View; 2] {
     let middle = 0.5 * (e.low_u + e.high_u);
     let origin_x = 0.5 * WIDTH - scale * middle;
-    let window = |top: f64, tall: f64| Window {
-        left: MARGIN,
-        top,
-        right: WIDTH - MARGIN,
-        bottom: top + tall,
-    };
+    let window = |top: f64, tall: f64| window((MARGIN, top), (WIDTH - 2.0 * MARGIN, tall));
     let side = window(TOP, tall);
     let side = View {
         window: side,

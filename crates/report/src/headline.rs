@@ -153,11 +153,7 @@ fn verdict(page: &mut Lines, s: &Summary) {
         Status::Complete => "NOT JUDGED".to_owned(),
     };
     // An endless title must not push the numbers off the page.
-    let mut title: String = s.title.chars().take(200).collect();
-    if title.len() < s.title.len() {
-        title.push('\u{2026}');
-    }
-    page.text("", "  ", &format!("{word}: {title}"));
+    page.text("", "  ", &format!("{word}: {}", cut(&s.title, 200)));
     let judged = s.judged();
     let by = match &h.document {
         Some(document) if judged => format!("By {document}: {}", h.sentence),
@@ -171,7 +167,7 @@ fn verdict(page: &mut Lines, s: &Summary) {
     let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
     let main = checks.iter().find(|c| c.essential && c.value.is_some());
     if let Some(check) = main {
-        page.text("  ", "    ", &check_in_words(check));
+        page.item(&check_in_words(check));
     }
     let closest = checks
         .iter()
@@ -180,11 +176,7 @@ fn verdict(page: &mut Lines, s: &Summary) {
         && main.is_none_or(|m| m.key != check.key)
     {
         let words = check_in_words(check);
-        page.text(
-            "  ",
-            "    ",
-            &format!("Closest to its limit: {}", lower_first(&words)),
-        );
+        page.item(&format!("Closest to its limit: {}", lower_first(&words)));
     }
     let others: Vec<String> = s
         .verdicts
@@ -193,11 +185,7 @@ fn verdict(page: &mut Lines, s: &Summary) {
         .map(|v| format!("{}: {}", v.set, v.blow().words()))
         .collect();
     if !others.is_empty() {
-        page.text(
-            "  ",
-            "    ",
-            &format!("Other documents: {}", others.join(", ")),
-        );
+        page.item(&format!("Other documents: {}", others.join(", ")));
     }
 }
 
@@ -268,6 +256,15 @@ pub fn fixed(v: f64, decimals: usize) -> String {
         Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_owned(),
         _ => text,
     }
+}
+
+/// A text of whatever length in at most so many characters.
+pub fn cut(text: &str, most: usize) -> String {
+    let mut out: String = text.chars().take(most).collect();
+    if out.len() < text.len() {
+        out.push('\u{2026}');
+    }
+    out
 }
 
 pub fn lower_first(text: &str) -> String {
@@ -429,15 +426,11 @@ fn conditions(page: &mut Lines, s: &Summary) {
     let Some(worst) = s.conditions.first() else {
         return;
     };
-    page.text(
-        "  ",
-        "    ",
-        &format!(
-            "Found on site, worst first: velocity change {} as found, {} with everything put right",
-            worst.as_found.speed_in_words(),
-            worst.all_put_right.speed_in_words()
-        ),
-    );
+    page.item(&format!(
+        "Found on site, worst first: velocity change {} as found, {} with everything put right",
+        worst.as_found.speed_in_words(),
+        worst.all_put_right.speed_in_words()
+    ));
     for finding in s.conditions.iter().take(CONDITIONS) {
         let right = &finding.if_put_right;
         let ending = match right.ending {

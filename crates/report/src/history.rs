@@ -72,43 +72,45 @@ impl<'a> History<'a> {
 
 /// First slip, release of the last bolt and loss of contact, where they happened.
 pub fn instants(engagement: &Engagement) -> Vec<Instant> {
-    let mut list = Vec::new();
-    if let Some(t) = engagement.slip_onset_time_s {
-        list.push(Instant {
+    let instant = |(time, words): (Option<f64>, &str)| {
+        let t = time?;
+        Some(Instant {
             time: 1e3 * t,
-            text: format!("plates slide, {}", ms(t)),
-        });
-    }
-    if let Some(t) = engagement.release_time_s {
-        list.push(Instant {
-            time: 1e3 * t,
-            text: format!("last bolt released, {}", ms(t)),
-        });
-    }
-    if let Some(t) = engagement.contact_end_time_s {
-        list.push(Instant {
-            time: 1e3 * t,
-            text: format!("contact lost, {}", ms(t)),
-        });
-    }
-    list
+            text: format!("{words}, {}", ms(t)),
+        })
+    };
+    let e = engagement;
+    [
+        (e.slip_onset_time_s, "plates slide"),
+        (e.release_time_s, "last bolt released"),
+        (e.contact_end_time_s, "contact lost"),
+    ]
+    .into_iter()
+    .filter_map(instant)
+    .collect()
 }
 
 /// The same as words for a text alternative.
 pub fn instants_in_words(summary: &Summary) -> String {
-    let slip = match summary.times.slip_onset_s {
-        Some(t) => format!("the plates began to slide at {}", ms(t)),
-        None => "the plates did not slide".to_owned(),
+    let said = |time: Option<f64>, words: &str, never: &str| match time {
+        Some(t) => format!("{words} at {}", ms(t)),
+        None => never.to_owned(),
     };
-    let release = match summary.times.release_s {
-        Some(t) => format!("the last bolt was released at {}", ms(t)),
-        None => "not every bolt was released".to_owned(),
-    };
-    let contact = match summary.times.contact_end_s {
-        Some(t) => format!("contact was lost at {}", ms(t)),
-        None => "contact was not lost".to_owned(),
-    };
-    format!("{slip}; {release}; {contact}")
+    let t = &summary.times;
+    [
+        said(
+            t.slip_onset_s,
+            "the plates began to slide",
+            "the plates did not slide",
+        ),
+        said(
+            t.release_s,
+            "the last bolt was released",
+            "not every bolt was released",
+        ),
+        said(t.contact_end_s, "contact was lost", "contact was not lost"),
+    ]
+    .join("; ")
 }
 
 /// The value of largest magnitude and its index.

@@ -54,11 +54,6 @@ pub(crate) fn document(i: &Inspection) -> Document {
 fn page(i: &Inspection, extent: Extent) -> Document {
     let mut page = Document::new("Inspection", &format!("Pole {}", i.pole));
     page.facts = facts(i);
-    let mark = match i.decision {
-        Decision::NoGo => Mark::Fails,
-        Decision::CannotTell => Mark::Open,
-        Decision::Go => Mark::Meets,
-    };
     let mut why = reasons(i);
     if i.decision == Decision::Go {
         why.insert_str(
@@ -66,7 +61,7 @@ fn page(i: &Inspection, extent: Extent) -> Document {
             "Every governing test passes and every essential requirement is met. ",
         );
     }
-    page.verdict = Some(Verdict::new(mark, i.decision.words(), &why));
+    page.verdict = Some(Verdict::new(i.decision.into(), i.decision.words(), &why));
     let mut sections = vec![Section::new(
         "Governing tests",
         vec![Part::Table(tests(i, extent))],
@@ -157,12 +152,7 @@ fn tests(i: &Inspection, extent: Extent) -> Table {
         .tests
         .iter()
         .map(|test| {
-            let mark = match test.as_found.blow.outcome() {
-                giveway_occupant::Outcome::Pass => Mark::Meets,
-                giveway_occupant::Outcome::Marginal => Mark::Near,
-                giveway_occupant::Outcome::Fail => Mark::Fails,
-                giveway_occupant::Outcome::NotEvaluated => Mark::Open,
-            };
+            let blow = test.as_found.blow;
             Row {
                 // A number and its unit stay on one line.
                 head: format!(
@@ -174,7 +164,7 @@ fn tests(i: &Inspection, extent: Extent) -> Table {
                         .replace('\n', " at ")
                 ),
                 cells: vec![
-                    Cell::verdict(mark, test.as_found.blow.words()),
+                    Cell::verdict(blow.outcome().into(), blow.words()),
                     Cell::text(&run_in_words(&test.as_found, flags, i.system())),
                     Cell::text(&run_in_words(&test.as_designed, flags, i.system())),
                 ],

@@ -94,11 +94,11 @@ pub(crate) fn weight_word(weight: Weight) -> &'static str {
 pub fn inspection_text(i: &Inspection) -> String {
     let mut out = Lines::new(COLUMNS);
     head(&mut out, i);
-    heading(&mut out, "Governing tests (velocity change)");
+    out.heading("Governing tests (velocity change)");
     for test in &i.tests {
         tested(&mut out, test, i);
     }
-    heading(&mut out, "Put right, in this order");
+    out.heading("Put right, in this order");
     if i.order.is_empty() {
         out.text("  ", "  ", "Nothing.");
     }
@@ -115,16 +115,16 @@ pub fn inspection_text(i: &Inspection) -> String {
         );
     }
     if !i.conditions.is_empty() {
-        heading(&mut out, "What each condition does (velocity change)");
+        out.heading("What each condition does (velocity change)");
         for c in &i.conditions {
-            out.text("  ", "    ", &format!("{}: {}", c.title, c.sentence));
+            out.item(&format!("{}: {}", c.title, c.sentence));
         }
     }
-    heading(&mut out, "Items");
+    out.heading("Items");
     for item in &i.items {
         row(&mut out, item);
     }
-    heading(&mut out, "Not measured");
+    out.heading("Not measured");
     if i.not_measured.is_empty() {
         out.text("  ", "  ", "Everything was measured.");
     }
@@ -132,17 +132,13 @@ pub fn inspection_text(i: &Inspection) -> String {
         not_measured(&mut out, open);
     }
     if !i.assumed.is_empty() {
-        heading(&mut out, "Assumed, because it was not measured");
+        out.heading("Assumed, because it was not measured");
         for a in &i.assumed {
-            out.text(
-                "  ",
-                "    ",
-                &format!("{} = {} ({})", a.item, a.value, a.reason),
-            );
+            out.item(&format!("{} = {} ({})", a.item, a.value, a.reason));
         }
     }
-    heading(&mut out, "Not looked at");
-    out.text("  ", "    ", &format!("{}.", i.not_looked_at.join("; ")));
+    out.heading("Not looked at");
+    out.item(&format!("{}.", i.not_looked_at.join("; ")));
     out.blank();
     out.text("Rule: ", "  ", &i.rule);
     out.text("Caution: ", "  ", &i.caution);
@@ -160,20 +156,16 @@ fn head(out: &mut Lines, i: &Inspection) {
             i.decision.words().to_uppercase()
         ),
     );
-    out.text(
-        "  ",
-        "    ",
-        &format!("Type: {} ({})", i.type_title, i.type_file),
-    );
+    out.item(&format!("Type: {} ({})", i.type_title, i.type_file));
     if let Some(inspector) = &i.inspector {
-        out.text("  ", "    ", &format!("Inspector: {inspector}"));
+        out.item(&format!("Inspector: {inspector}"));
     }
-    out.text("  ", "    ", &format!("Limits: {}", i.profile));
+    out.item(&format!("Limits: {}", i.profile));
     for (name, text) in own_facts(i) {
-        out.text("  ", "    ", &format!("{name}: {text}"));
+        out.item(&format!("{name}: {text}"));
     }
     for note in &i.place {
-        out.text("  ", "    ", &format!("{}: {}", note.name, note.text));
+        out.item(&format!("{}: {}", note.name, note.text));
     }
     for reason in &i.reasons {
         out.text("  - ", "    ", reason);
@@ -182,16 +174,12 @@ fn head(out: &mut Lines, i: &Inspection) {
 
 /// One governing test: as found, as designed, what a person must see.
 fn tested(out: &mut Lines, test: &TestResult, i: &Inspection) {
-    out.text(
-        "  ",
-        "    ",
-        &format!(
-            "{}, {} ({})",
-            test.name,
-            at_speed(test, i.system()),
-            test.document
-        ),
-    );
+    out.item(&format!(
+        "{}, {} ({})",
+        test.name,
+        at_speed(test, i.system()),
+        test.document
+    ));
     out.text(
         "    as found:    ",
         "                 ",
@@ -243,21 +231,12 @@ fn not_measured(out: &mut Lines, open: &Open) {
         (Some(value), Some(reason)) => format!(" Worst plausible: {value} ({reason})."),
         _ => String::new(),
     };
-    out.text(
-        "  ",
-        "    ",
-        &format!(
-            "{} [{}]: {}{worst}",
-            open.requirement,
-            weight_word(open.weight),
-            open.sentence
-        ),
-    );
-}
-
-fn heading(out: &mut Lines, text: &str) {
-    out.blank();
-    out.text("", "", text);
+    out.item(&format!(
+        "{} [{}]: {}{worst}",
+        open.requirement,
+        weight_word(open.weight),
+        open.sentence
+    ));
 }
 
 /// The list of poles as a table of plain text.

@@ -1,16 +1,14 @@
 //! Pictures of the laboratory: draws of a posterior pair by pair, and measured traces in the band of the predictions.
 
-use giveway_lab::fit::{Posterior, TraceFit};
-use giveway_units::{Dimension, in_unit, spoken_title};
-
-use crate::ReportError;
-use crate::page::{MARGIN, WIDTH};
-use crate::{FigureFile, painted};
+use crate::page::{MARGIN, WIDTH, titled};
+use crate::{FigureFile, ReportError, painted};
 use giveway_draw::axis::Axis;
 use giveway_draw::chart::Chart;
 use giveway_draw::clip::Window;
 use giveway_draw::figure::{Anchor, Figure, look};
 use giveway_draw::palette::{GRID, INK, NAVY, PENS, RUST, SKY, SLATE};
+use giveway_lab::fit::{Posterior, TraceFit};
+use giveway_units::{Dimension, in_unit, spoken_title};
 
 /// Most draws that are painted in one panel.
 const MOST_DRAWN: usize = 700;
@@ -68,8 +66,7 @@ pub fn pair_figure(
     let title = "What the data says of the parameters, pair by pair";
     let pitch = ((WIDTH - 2.0 * MARGIN) / count as f64).min(460.0);
     let height = TOP + pitch * count as f64 + 60.0;
-    let mut f = Figure::new(name, title, WIDTH, height);
-    f.text((MARGIN, 34.0), title, look(26.0, INK).bold());
+    let mut f = titled(name, title, height);
     f.text((MARGIN, 64.0), &posterior.title, look(16.0, SLATE));
     let shown: Vec<Vec<f64>> = parameters.iter().map(DrawnParameter::shown).collect();
     let axes = shown
@@ -120,11 +117,8 @@ pub fn pair_figure(
             }
         }
     }
-    f.text(
-        (MARGIN, height - 18.0),
-        &posterior.caution,
-        look(13.0, SLATE),
-    );
+    let foot = (MARGIN, height - 18.0);
+    f.text(foot, &posterior.caution, look(13.0, SLATE));
     let mut told = vec![format!("{title}. {} draws.", posterior.draws)];
     told.extend(posterior.words.iter().cloned());
     f.set_alt_text(told.join(" "));
@@ -185,8 +179,7 @@ pub fn band_figure(posterior: &Posterior, traces: &[&TraceFit]) -> Result<Figure
     let name = "predicted";
     let title = "Measured, and predicted by the fit";
     let height = TOP + PANEL * traces.len() as f64 + 60.0;
-    let mut f = Figure::new(name, title, WIDTH, height);
-    f.text((MARGIN, 34.0), title, look(26.0, INK).bold());
+    let mut f = titled(name, title, height);
     let key = "dashed: measured; line: median of the predictions; dark band: their middle half, pale: nine of ten, measurement and model error included";
     f.text((MARGIN, 64.0), key, look(15.0, SLATE));
     let mut told = vec![format!("{title}: {key}.")];
@@ -240,11 +233,8 @@ pub fn band_figure(posterior: &Posterior, traces: &[&TraceFit]) -> Result<Figure
             giveway_units::shown(100.0 * t.share_in_nine_tenths, 2)
         ));
     }
-    f.text(
-        (MARGIN, height - 18.0),
-        &posterior.caution,
-        look(13.0, SLATE),
-    );
+    let foot = (MARGIN, height - 18.0);
+    f.text(foot, &posterior.caution, look(13.0, SLATE));
     f.set_alt_text(told.join(" "));
     painted(&f.finish()?)
 }

@@ -50,6 +50,17 @@ impl Lines {
         self.lines.push(line.trim_end().to_owned());
     }
 
+    /// A text below a heading: its lines begin with two blanks, further ones with four.
+    pub fn item(&mut self, text: &str) {
+        self.text("  ", "    ", text);
+    }
+
+    /// A heading below an empty line.
+    pub fn heading(&mut self, text: &str) {
+        self.blank();
+        self.text("", "", text);
+    }
+
     /// How many lines there are.
     pub fn count(&self) -> usize {
         self.lines.len()

@@ -1,13 +1,13 @@
 //! Time histories of two runs laid over each other, one panel a quantity.
 
-use crate::ReportError;
-use crate::page::{MARGIN, WIDTH};
-use crate::{FigureFile, painted};
+use crate::headline::cut;
+use crate::page::{MARGIN, titled};
+use crate::{FigureFile, ReportError, painted};
 use giveway_draw::axis::{Axis, tick_text};
 use giveway_draw::chart::{Chart, EndLabel};
 use giveway_draw::clip::Window;
-use giveway_draw::figure::{Figure, look};
-use giveway_draw::palette::{INK, PENS, SLATE};
+use giveway_draw::figure::look;
+use giveway_draw::palette::{PENS, SLATE};
 
 /// Height of a panel with its heading, px.
 const PANEL: f64 = 380.0;
@@ -43,15 +43,7 @@ pub fn overlay(
         return Err(ReportError::EmptyTrace);
     }
     let height = TOP + PANEL * panels.len() as f64 + 60.0;
-    let mut f = Figure::new(name, title, WIDTH, height);
-    f.text((MARGIN, 34.0), title, look(26.0, INK).bold());
-    let short = |text: &str| -> String {
-        let mut cut: String = text.chars().take(110).collect();
-        if cut.len() < text.len() {
-            cut.push('\u{2026}');
-        }
-        cut
-    };
+    let mut f = titled(name, title, height);
     for (i, (word, run)) in ["old", "new"].into_iter().zip(runs).enumerate() {
         let y = 62.0 + 22.0 * i as f64;
         f.line(
@@ -60,7 +52,7 @@ pub fn overlay(
             PENS[i].colour,
             PENS[i].dash,
         );
-        let text = format!("{word}: {}", short(run));
+        let text = format!("{word}: {}", cut(run, 110));
         f.text((MARGIN + 60.0, y), &text, look(16.0, SLATE));
     }
     let mut told = vec![format!(

@@ -12,6 +12,13 @@ pub const WIDTH: f64 = 1400.0;
 /// Left edge of text and of frames without numbers beside them, px.
 pub const MARGIN: f64 = 40.0;
 
+/// An empty page with its title.
+pub fn titled(name: &str, title: &str, height: f64) -> Figure {
+    let mut f = Figure::new(name, title, WIDTH, height);
+    f.text((MARGIN, 34.0), title, look(26.0, INK).bold());
+    f
+}
+
 /// An empty page with its heading (a title, then the scenario's title and some facts) and, at the foot, the caution.
 pub fn page(name: &str, title: &str, facts: &str, height: f64, summary: &Summary) -> Figure {
     let mut f = Figure::new(name, &format!("{title}: {}", summary.title), WIDTH, height);

@@ -3,7 +3,8 @@
 
 use giveway_results::{Provenance, RerunReport, RerunVerdict, ReviewNote};
 
-use crate::printed::{Align, Band, Cell, Document, Head, Mark, Part, Row, Section, Table, Verdict};
+use crate::headline::cut;
+use crate::printed::{Band, Cell, Document, Head, Mark, Part, Row, Section, Table, Verdict};
 
 /// Differences and notes that one page holds; what is left out is counted.
 const MOST: usize = 12;
@@ -94,7 +95,11 @@ fn machines(report: &RerunReport) -> Table {
     };
     Table {
         caption: "What wrote the results, and what computed them again".to_owned(),
-        columns: vec![Head::left("", 1.0), column("Results"), column("Rerun")],
+        columns: vec![
+            Head::left("", 1.0),
+            Head::left("Results", 2.0),
+            Head::left("Rerun", 2.0),
+        ],
         rows: vec![
             row("Model version", &|p| p.model_version.to_string()),
             row("Program version", &|p| p.version.clone()),
@@ -102,14 +107,6 @@ fn machines(report: &RerunReport) -> Table {
             row("Build profile", &|p| p.profile.clone()),
             row("Input, blake3", &|p| p.input_blake3.clone()),
         ],
-    }
-}
-
-fn column(text: &str) -> Head {
-    Head {
-        text: text.to_owned(),
-        share: 2.0,
-        align: Align::Left,
     }
 }
 
@@ -157,15 +154,8 @@ fn seals(report: &RerunReport) -> Vec<String> {
 
 /// As many as fit, each cut; the rest is counted.
 fn listed(lines: &[String]) -> Vec<String> {
-    let cut = |line: &String| {
-        let short: String = line.chars().take(LONGEST).collect();
-        if short.len() < line.len() {
-            format!("{short}\u{2026}")
-        } else {
-            short
-        }
-    };
-    let mut out: Vec<String> = lines.iter().take(MOST).map(cut).collect();
+    let shown = lines.iter().take(MOST);
+    let mut out: Vec<String> = shown.map(|line| cut(line, LONGEST)).collect();
     if lines.len() > MOST {
         out.push(format!("and {} more", lines.len() - MOST));
     }

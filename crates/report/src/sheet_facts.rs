@@ -4,7 +4,7 @@
 use giveway_mechanics::service::{FatigueDetail, FatigueVerdict, Recheck};
 use giveway_scenario::model::{Section, Tube};
 use giveway_site::sheet::words::{Say, direction, percent};
-use giveway_site::sheet::{ArmSheet, InstallationSheet, SheetLimit};
+use giveway_site::sheet::{ArmSheet, InstallationSheet};
 use giveway_site::span_of_days;
 
 /// Names and values.
@@ -216,23 +216,11 @@ pub fn service(sheet: &InstallationSheet, all: bool) -> Facts {
 
 /// Every limit of the sheet under its source, in the order in which the sources come first.
 pub fn sources(sheet: &InstallationSheet) -> Facts {
-    let said = |l: &SheetLimit| Some(format!("{} {}", l.what.to_lowercase(), l.limit));
-    by_source(sheet, "; ", said)
-}
-
-fn by_source(
-    sheet: &InstallationSheet,
-    between: &str,
-    said: impl Fn(&SheetLimit) -> Option<String>,
-) -> Facts {
     let mut out = Facts::new();
     for l in &sheet.limits {
-        let Some(said) = said(l) else { continue };
+        let said = format!("{} {}", l.what.to_lowercase(), l.limit);
         match out.iter_mut().find(|(source, _)| *source == l.source) {
-            Some((_, all)) => {
-                all.push_str(between);
-                all.push_str(&said);
-            }
+            Some((_, all)) => all.push_str(&format!("; {said}")),
             None => out.push(fact(&l.source, said)),
         }
     }

@@ -33,7 +33,7 @@ pub fn installation_text(sheet: &InstallationSheet) -> String {
         "Years of service",
         &sheet_facts::service(sheet, true),
     );
-    heading(&mut out, "Keep clear");
+    out.heading("Keep clear");
     for c in &sheet.clearances {
         out.text(
             "  [ ] ",
@@ -41,7 +41,7 @@ pub fn installation_text(sheet: &InstallationSheet) -> String {
             &format!("{}: {}", c.requirement, c.limit),
         );
     }
-    heading(&mut out, "Sequence");
+    out.heading("Sequence");
     for step in &sheet.steps {
         out.text(
             &format!("  [ ] {:>2}. ", step.number),
@@ -70,22 +70,17 @@ pub fn installation_text(sheet: &InstallationSheet) -> String {
             );
         }
     }
-    heading(&mut out, "Limits and where they come from");
+    out.heading("Limits and where they come from");
     for (source, limits) in sheet_facts::sources(sheet) {
-        out.text("  ", "    ", &format!("{source}: {limits}."));
+        out.item(&format!("{source}: {limits}."));
     }
     out.blank();
     out.text("Caution: ", "  ", &sheet.caution);
     out.finish()
 }
 
-fn heading(out: &mut Lines, text: &str) {
-    out.blank();
-    out.text("", "", text);
-}
-
 fn section(out: &mut Lines, name: &str, facts: &[(String, String)]) {
-    heading(out, name);
+    out.heading(name);
     for (name, value) in facts {
         fact(out, name, value);
     }

@@ -1,25 +1,20 @@
 //! Figure 5: what happened, in up to six instants: elevation, plan and two close-ups of the slip base, to scale.
 
-use giveway_draw::DrawError;
+use crate::body::Body;
+use crate::history::instants_in_words;
+use crate::page::{MARGIN, WIDTH, kmph, ms, page};
+use crate::view::{Look, Place, View, window};
+use crate::{ReportError, base, closeup, found};
+use giveway_draw::axis::Axis;
+use giveway_draw::clip::Window;
+use giveway_draw::figure::{Anchor, Figure, look};
+use giveway_draw::palette::{Colour, EARTH, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW};
+use giveway_draw::{DrawError, text_width};
 use giveway_impact::outcome::{Engagement, Snapshot};
 use giveway_occupant::DentRemark;
 use giveway_results::Summary;
 use giveway_scenario::model::Scenario;
 use giveway_units::{Dimension, System};
-
-use crate::ReportError;
-use crate::base;
-use crate::body::Body;
-use crate::closeup;
-use crate::found;
-use crate::history::instants_in_words;
-use crate::page::{MARGIN, WIDTH, kmph, ms, page};
-use crate::view::{Look, Place, View};
-use giveway_draw::axis::Axis;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{Colour, EARTH, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW};
-use giveway_draw::text_width;
 
 const NAME: &str = "storyboard";
 /// Title of distances.
@@ -89,12 +84,7 @@ pub fn draw(
         let left = MARGIN + (cell + GAP) * (i % COLUMNS) as f64;
         let y = top + row * (i / COLUMNS) as f64;
         header(&mut f, left, y, cell, i + 1, s);
-        let window = |from: f64, tall: f64| Window {
-            left,
-            top: from,
-            right: left + cell,
-            bottom: from + tall,
-        };
+        let window = |from: f64, tall: f64| window((left, from), (cell, tall));
         let origin_x = left - scale * extent.low_u;
         let side = window(y + HEADER, elevation);
         let side = View {

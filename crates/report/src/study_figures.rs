@@ -27,8 +27,8 @@ mod window;
 
 pub use directions::directions_figure;
 pub use exceedance::fragility_figure;
-pub(crate) use window::drawn_window;
 pub use window::{WindowPicture, window_figure};
+pub(crate) use window::{drawn_window, headline};
 
 use giveway_study::analysis::Analysis;
 

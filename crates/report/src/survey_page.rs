@@ -1,6 +1,6 @@
 //! Many poles as one printable list, the worst first; records that could not be read before them.
 
-use giveway_site::{Decision, Inspection, Survey};
+use giveway_site::{Inspection, Survey};
 
 use crate::printed::{Band, Cell, Document, Head, Mark, Part, Row, Section, Table};
 
@@ -29,11 +29,6 @@ pub fn survey_page(survey: &Survey) -> String {
         ],
     });
     let poles = survey.poles.iter().map(|p| {
-        let mark = match p.decision {
-            Decision::NoGo => Mark::Fails,
-            Decision::CannotTell => Mark::Open,
-            Decision::Go => Mark::Meets,
-        };
         let position = p
             .position_deg
             .map_or(String::new(), |[latitude, longitude]| {
@@ -42,7 +37,7 @@ pub fn survey_page(survey: &Survey) -> String {
         Row {
             head: p.pole.clone(),
             cells: vec![
-                Cell::verdict(mark, p.decision.words()),
+                Cell::verdict(p.decision.into(), p.decision.words()),
                 Cell::text(&Inspection::percent(p.load_as_found)),
                 Cell::text(&position),
                 Cell::text(&p.place),

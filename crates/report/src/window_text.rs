@@ -6,6 +6,7 @@ use giveway_study::window::{
 use giveway_units::{System, spoken, spoken_title};
 
 use crate::lines::Lines;
+use crate::study_figures;
 
 /// Widest line, characters.
 const COLUMNS: usize = 100;
@@ -56,8 +57,7 @@ const NUMBER: usize = 11;
 /// A row for everything that asks: where it is met, what is left at the design's torque, who asks; below it why not elsewhere.
 fn table(out: &mut Lines, facts: &WindowFacts<'_>, system: System) {
     let w = facts.window;
-    let (title, factor) = spoken_title("torque, N.m", system);
-    let unit = title.rsplit(", ").next().unwrap_or("N.m").to_owned();
+    let (unit, factor) = torque_unit(system);
     let left = w.torque_nm.map_or(String::new(), |t| {
         format!("left at {:.0} {unit}", factor * t)
     });
@@ -143,8 +143,7 @@ pub fn designs_text(found: &DesignAnswer, system: System) -> String {
     );
     out.text("", "  ", &spoken(&intro, system));
     out.blank();
-    let (title, factor) = spoken_title("torque, N.m", system);
-    let unit = title.rsplit(", ").next().unwrap_or("N.m").to_owned();
+    let (unit, factor) = torque_unit(system);
     let head = format!(
         "  {:<20}{:>14}{:>14}{:>12}   ",
         "bolts, circle",
@@ -223,27 +222,33 @@ fn rest(facts: &WindowFacts<'_>) -> String {
         fragility(&mut out, curve);
     }
     if !facts.openings.is_empty() {
-        out.blank();
-        out.text(
-            "",
-            "",
-            if w.window_nm.is_none() {
-                "What would open a window"
-            } else {
-                "What would move the window"
-            },
-        );
+        out.heading(if w.window_nm.is_none() {
+            "What would open a window"
+        } else {
+            "What would move the window"
+        });
         for o in facts.openings {
-            let says = match o.window_nm {
-                Some([from, to]) => format!("{}: {from:.0} to {to:.0} N.m", o.change),
-                None => format!("{}: no. {}", o.change, o.sentence),
-            };
-            out.text("  ", "    ", &says);
+            let says = opening_words(o);
+            out.item(&says);
         }
     }
-    out.blank();
-    out.text("", "", facts.caution);
+    out.heading(facts.caution);
     out.finish()
+}
+
+/// What a change of the design does to the window.
+pub(crate) fn opening_words(o: &Opening) -> String {
+    match o.window_nm {
+        Some([from, to]) => format!("{}: {from:.0} to {to:.0} N.m", o.change),
+        None => format!("{}: no. {}", o.change, o.sentence),
+    }
+}
+
+/// The unit of torques and what a number of N.m is in it.
+fn torque_unit(system: System) -> (String, f64) {
+    let (title, factor) = spoken_title("torque, N.m", system);
+    let unit = title.rsplit(", ").next().unwrap_or("N.m").to_owned();
+    (unit, factor)
 }
 
 fn headline(w: &TorqueWindow) -> String {
@@ -254,38 +259,26 @@ fn headline(w: &TorqueWindow) -> String {
         }
         _ => String::new(),
     };
-    match w.window_nm {
-        Some([from, to]) => format!("Torque window: {from:.0} to {to:.0} N.m.{own}"),
-        None => format!("Torque window: none.{own}"),
-    }
+    format!("{}.{own}", study_figures::headline(w))
 }
 
 fn confidence(out: &mut Lines, c: &ConfidentWindow) {
-    out.blank();
-    out.text(
-        "",
-        "",
-        &format!(
-            "With {:.0} % confidence ({} realisations of the scatter, seed {})",
-            c.level * 100.0,
-            c.realisations,
-            c.root
-        ),
-    );
+    out.heading(&format!(
+        "With {:.0} % confidence ({} realisations of the scatter, seed {})",
+        c.level * 100.0,
+        c.realisations,
+        c.root
+    ));
     out.text("  ", "  ", &c.sentence);
     for (name, end) in [("lower end", c.lower), ("upper end", c.upper)] {
         let Some(e) = end else { continue };
         let bound = |b: Option<f64>| b.map_or_else(|| "?".to_owned(), |b| format!("{b:.0}"));
-        out.text(
-            "  ",
-            "    ",
-            &format!(
-                "{name} {:.0} N.m, 95 % interval {} to {} N.m",
-                e.torque_nm,
-                bound(e.interval_nm[0]),
-                bound(e.interval_nm[1])
-            ),
-        );
+        out.item(&format!(
+            "{name} {:.0} N.m, 95 % interval {} to {} N.m",
+            e.torque_nm,
+            bound(e.interval_nm[0]),
+            bound(e.interval_nm[1])
+        ));
     }
 }
 
@@ -300,19 +293,15 @@ fn fragility(out: &mut Lines, curve: &Fragility) {
         ),
     );
     for p in &curve.points {
-        out.text(
-            "  ",
-            "    ",
-            &format!(
-                "{:5.0} N.m  {:5.1} %  ({:.1} to {:.1} %)  {} of {} fail, {} held",
-                p.torque_nm,
-                100.0 * p.share,
-                100.0 * p.interval[0],
-                100.0 * p.interval[1],
-                p.failing,
-                p.runs,
-                p.held
-            ),
-        );
+        out.item(&format!(
+            "{:5.0} N.m  {:5.1} %  ({:.1} to {:.1} %)  {} of {} fail, {} held",
+            p.torque_nm,
+            100.0 * p.share,
+            100.0 * p.interval[0],
+            100.0 * p.interval[1],
+            p.failing,
+            p.runs,
+            p.held
+        ));
     }
 }

@@ -109,12 +109,12 @@ fn known_run(folder: &Path) -> Result<(Manifest, Summary), ResultsError> {
     )?;
     let manifest = read_manifest(folder)?;
     if read_json::<Kind>(&at(SUMMARY), "a summary").is_ok_and(|k| k.kind == MEASURED) {
-        return Err(ResultsError::Json {
-            path: at(SUMMARY),
-            what: "a summary of a run",
-            reason: "it is the record of a measured test; `giveway compare` lays a run beside it"
-                .to_owned(),
-        });
+        let reason = "it is the record of a measured test; `giveway compare` lays a run beside it";
+        return Err(ResultsError::json(
+            at(SUMMARY),
+            "a summary of a run",
+            reason,
+        ));
     }
     known(&at(SUMMARY), "a summary", SUMMARY_FORMAT)?;
     Ok((manifest, read_json(&at(SUMMARY), "a summary")?))

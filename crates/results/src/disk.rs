@@ -134,11 +134,8 @@ pub(crate) fn write_figures(
 }
 
 pub(crate) fn pretty<T: Serialize>(value: &T, folder: &Path) -> Result<Vec<u8>, ResultsError> {
-    let mut bytes = serde_json::to_vec_pretty(value).map_err(|e| ResultsError::Json {
-        path: folder.to_owned(),
-        what: "JSON",
-        reason: e.to_string(),
-    })?;
+    let mut bytes =
+        serde_json::to_vec_pretty(value).map_err(|e| ResultsError::json(folder, "JSON", e))?;
     bytes.push(b'\n');
     Ok(bytes)
 }

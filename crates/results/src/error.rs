@@ -218,6 +218,31 @@ impl ResultsError {
         }
     }
 
+    pub(crate) fn json(
+        path: impl Into<PathBuf>,
+        what: &'static str,
+        reason: impl ToString,
+    ) -> Self {
+        Self::Json {
+            path: path.into(),
+            what,
+            reason: reason.to_string(),
+        }
+    }
+
+    pub(crate) fn altered(path: impl Into<PathBuf>, reason: &str) -> Self {
+        Self::Altered {
+            path: path.into(),
+            reason: reason.to_owned(),
+        }
+    }
+
+    pub(crate) fn scene(reason: impl ToString) -> Self {
+        Self::Scene {
+            reason: reason.to_string(),
+        }
+    }
+
     pub(crate) fn io<'a>(
         action: &'static str,
         path: &'a Path,

@@ -153,11 +153,7 @@ pub fn day_of(at: SystemTime) -> String {
 /// A file that is not such a file, or too long; a note that would not be accepted today.
 pub fn read_notes(folder: &Path) -> Result<Vec<ReviewNote>, ResultsError> {
     let path = folder.join(NOTES_NAME);
-    let bad = |reason: String| ResultsError::Json {
-        path: path.clone(),
-        what: "review notes",
-        reason,
-    };
+    let bad = |reason: String| ResultsError::json(&path, "review notes", reason);
     let file = match fs::File::open(&path) {
         Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
         opened => opened.map_err(ResultsError::io("read", &path))?,
@@ -196,11 +192,8 @@ pub fn add_note(folder: &Path, note: ReviewNote) -> Result<usize, ResultsError> 
     let path = folder.join(NOTES_NAME);
     let mut notes = read_notes(folder)?;
     if notes.len() >= MOST_NOTES {
-        return Err(ResultsError::Json {
-            path,
-            what: "review notes",
-            reason: format!("there are {MOST_NOTES} notes already, no more are kept"),
-        });
+        let reason = format!("there are {MOST_NOTES} notes already, no more are kept");
+        return Err(ResultsError::json(path, "review notes", reason));
     }
     notes.push(note);
     let count = notes.len();

@@ -49,13 +49,10 @@ fn read_table(folder: &Path, name: &str) -> Result<Option<NumberTable>, ResultsE
         return Ok(None);
     }
     let bytes = fs::read(&csv).map_err(ResultsError::io("read", &csv))?;
-    match NumberTable::of_csv(&bytes) {
-        Some(table) => Ok(Some(table)),
-        None => Err(ResultsError::Altered {
-            path: csv,
-            reason: "is no table of numbers".to_owned(),
-        }),
-    }
+    let table = NumberTable::of_csv(&bytes);
+    table
+        .map(Some)
+        .ok_or_else(|| ResultsError::altered(csv, "is no table of numbers"))
 }
 
 impl NumberTable {

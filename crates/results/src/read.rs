@@ -14,11 +14,7 @@ pub(crate) fn read_json<T: DeserializeOwned>(
     what: &'static str,
 ) -> Result<T, ResultsError> {
     let text = fs::read_to_string(path).map_err(ResultsError::io("read", path))?;
-    serde_json::from_str(&text).map_err(|e| ResultsError::Json {
-        path: path.to_owned(),
-        what,
-        reason: e.to_string(),
-    })
+    serde_json::from_str(&text).map_err(|e| ResultsError::json(path, what, e))
 }
 
 /// The summary of a results folder.
@@ -31,11 +27,8 @@ pub fn read_manifest(folder: &Path) -> Result<Manifest, ResultsError> {
     let path = folder.join(MANIFEST_NAME);
     let manifest: Manifest = read_json(&path, "a manifest")?;
     if manifest.kind != KIND {
-        return Err(ResultsError::Json {
-            path,
-            what: "a manifest",
-            reason: format!("its kind is `{}` instead of `{KIND}`", manifest.kind),
-        });
+        let reason = format!("its kind is `{}` instead of `{KIND}`", manifest.kind);
+        return Err(ResultsError::json(path, "a manifest", reason));
     }
     Ok(manifest)
 }
@@ -76,10 +69,7 @@ pub fn as_written(folder: &Path, name: &str) -> Result<(), ResultsError> {
             State::Missing => "is missing since the run wrote it",
         },
     };
-    Err(ResultsError::Altered {
-        path,
-        reason: reason.to_owned(),
-    })
+    Err(ResultsError::altered(path, reason))
 }
 
 /// Compares every file of a results folder with its checksum; an error names the first that differs.
@@ -92,10 +82,7 @@ pub fn verify_folder(folder: &Path) -> Result<Manifest, ResultsError> {
             State::Changed => "was changed since the run wrote it",
             State::Missing => "is missing since the run wrote it",
         };
-        return Err(ResultsError::Altered {
-            path,
-            reason: reason.to_owned(),
-        });
+        return Err(ResultsError::altered(path, reason));
     }
     Ok(manifest)
 }

@@ -92,11 +92,7 @@ impl Signers {
     /// # Errors
     /// A line that holds no key, or a list without any.
     pub fn read(path: &Path) -> Result<Self, ResultsError> {
-        let bad = |reason: String| ResultsError::Json {
-            path: path.to_owned(),
-            what: "a list of public keys",
-            reason,
-        };
+        let bad = |reason: String| ResultsError::json(path, "a list of public keys", reason);
         let mut keys = Vec::new();
         for (i, line) in text_of(path)?.lines().enumerate() {
             let line = line.trim();
@@ -136,11 +132,7 @@ impl Signers {
 /// # Errors
 /// A file that does not read, or that holds another kind of key.
 pub fn read_key(path: &Path) -> Result<PrivateKey, ResultsError> {
-    let bad = |reason: String| ResultsError::Json {
-        path: path.to_owned(),
-        what: "a private key",
-        reason,
-    };
+    let bad = |reason: String| ResultsError::json(path, "a private key", reason);
     let by_hand = format!(
         "let its own program sign: `ssh-keygen -Y sign -n {SEAL_NAMESPACE} -f KEY {MANIFEST_NAME}`"
     );

@@ -5,30 +5,15 @@ use crate::complete::Complete;
 use crate::error::SamplingError;
 use crate::interval::{Interval, confidence};
 
-/// Count, mean, variance and extremes so far (Welford 1962). The digits depend on the order: push in the order of the
+/// Count, mean and variance so far (Welford 1962). The digits depend on the order: push in the order of the
 /// run's index. A run without a result, or with one that is not finite, is counted apart and changes nothing else.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Running {
     count: u64,
     left_out: u64,
     mean: f64,
     /// Sum of (x - mean)^2.
     squares: f64,
-    least: f64,
-    greatest: f64,
-}
-
-impl Default for Running {
-    fn default() -> Self {
-        Self {
-            count: 0,
-            left_out: 0,
-            mean: 0.0,
-            squares: 0.0,
-            least: f64::INFINITY,
-            greatest: f64::NEG_INFINITY,
-        }
-    }
 }
 
 impl Running {
@@ -48,8 +33,6 @@ impl Running {
         let before = x - self.mean;
         self.mean += before / self.count as f64;
         self.squares += before * (x - self.mean);
-        self.least = self.least.min(x);
-        self.greatest = self.greatest.max(x);
     }
 
     /// How many finite numbers came.
@@ -80,14 +63,6 @@ impl Running {
     /// Standard deviation, with n - 1 below; none with fewer than two numbers.
     pub fn standard_deviation(&self) -> Option<f64> {
         self.variance().map(f64::sqrt)
-    }
-
-    /// Least and greatest number; none without a number.
-    pub fn extremes(&self) -> Option<Interval> {
-        (self.count > 0).then_some(Interval {
-            low: self.least,
-            high: self.greatest,
-        })
     }
 
     /// Interval of the mean by Student's distribution: for independent runs, exact for normal results, close for many.

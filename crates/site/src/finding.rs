@@ -36,6 +36,34 @@ pub struct Said {
     pub suggestion: Option<String>,
 }
 
+impl Said {
+    /// What is wrong, one sentence.
+    pub fn new(message: impl Into<String>) -> Self {
+        Self {
+            message: message.into(),
+            ..Self::default()
+        }
+    }
+
+    /// With the value found.
+    pub fn found(self, found: impl Into<Option<String>>) -> Self {
+        let found = found.into();
+        Self { found, ..self }
+    }
+
+    /// With what is allowed.
+    pub fn allowed(self, allowed: impl Into<Option<String>>) -> Self {
+        let allowed = allowed.into();
+        Self { allowed, ..self }
+    }
+
+    /// With what to write instead.
+    pub fn suggestion(self, suggestion: impl Into<Option<String>>) -> Self {
+        let suggestion = suggestion.into();
+        Self { suggestion, ..self }
+    }
+}
+
 /// Collects what is wrong with one file.
 #[derive(Debug)]
 pub struct Findings<'a> {

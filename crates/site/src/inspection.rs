@@ -217,12 +217,9 @@ fn counts(record: &Record, design: &Scenario) -> Result<(), Vec<Diagnostic>> {
             item.several && !listed && count != 1 && count != bolts
         })
         .map(|m| {
-            let said = Said {
-                message: format!("{} values for {bolts} bolts", m.values.len()),
-                found: Some(m.text.clone()),
-                allowed: Some(format!("1 for every bolt, or {bolts} divided by `;`")),
-                suggestion: None,
-            };
+            let said = Said::new(format!("{} values for {bolts} bolts", m.values.len()))
+                .found(m.text.clone())
+                .allowed(format!("1 for every bolt, or {bolts} divided by `;`"));
             diagnostic("R031", &record.file, m.at, m.found.item().key, said)
         })
         .collect();

@@ -59,21 +59,25 @@ pub fn read_list(text: &str, file: &str) -> Result<Vec<Entry>, Vec<Diagnostic>> 
 }
 
 fn empty(file: &str) -> Vec<Diagnostic> {
-    let said = Said {
-        message: "the list holds no pole".into(),
-        allowed: Some("a first row that names the columns, then one row a pole".into()),
-        suggestion: Some("start from scenarios/site/poles.csv".into()),
-        ..Said::default()
-    };
+    let said = Said::new("the list holds no pole")
+        .allowed("a first row that names the columns, then one row a pole".to_owned())
+        .suggestion("start from scenarios/site/poles.csv".to_owned());
     vec![diagnostic("R002", file, At::START, "", said)]
 }
 
-fn fault(file: &str, line: usize, column: usize, message: &str) -> Diagnostic {
-    let said = Said {
-        message: message.to_owned(),
-        ..Said::default()
-    };
-    diagnostic("R062", file, At { line, column }, "", said)
+/// The cells of a row, or its fault.
+fn cells(row: Row, file: &str) -> Result<Vec<Cell>, Vec<Diagnostic>> {
+    match row {
+        Row::Cells(cells) => Ok(cells),
+        Row::Fault {
+            line,
+            column,
+            message,
+        } => {
+            let at = At { line, column };
+            Err(vec![diagnostic("R062", file, at, "", Said::new(message))])
+        }
+    }
 }
 
 fn place_of(cell: &Cell) -> At {
@@ -84,25 +88,18 @@ fn place_of(cell: &Cell) -> At {
 }
 
 fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
-    let cells = match row {
-        Row::Cells(cells) => cells,
-        Row::Fault {
-            line,
-            column,
-            message,
-        } => return Err(vec![fault(file, line, column, message)]),
-    };
+    let cells = cells(row, file)?;
     let mut findings = Findings::new(file);
     if let [only] = cells.as_slice()
         && let Some(divider) = [';', '\t'].into_iter().find(|d| only.text.contains(*d))
     {
         let name = if divider == ';' { "semicolons" } else { "tabs" };
-        let said = Said {
-            message: format!("this list is divided by {name}; nothing of it was read"),
-            found: Some(only.text.clone()),
-            allowed: Some("values divided by commas, with a point as the decimal sign".into()),
-            suggestion: Some(only.text.replace(divider, ",")),
-        };
+        let said = Said::new(format!(
+            "this list is divided by {name}; nothing of it was read"
+        ))
+        .found(only.text.clone())
+        .allowed("values divided by commas, with a point as the decimal sign".to_owned())
+        .suggestion(only.text.replace(divider, ","));
         findings.add("R060", place_of(only), "", said);
         return Err(findings.finish());
     }
@@ -111,15 +108,7 @@ fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
         let name = cell.text.as_str();
         let at = place_of(cell);
         if cells[..i].iter().any(|c| c.text == name) {
-            findings.add(
-                "R003",
-                at,
-                name,
-                Said {
-                    message: "this column is given twice".into(),
-                    ..Said::default()
-                },
-            );
+            findings.add("R003", at, name, Said::new("this column is given twice"));
         }
         let own = COLUMNS.into_iter().find(|c| *c == name);
         match (own, requirements::item(name)) {
@@ -133,14 +122,9 @@ fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
                     "R060",
                     at,
                     name,
-                    Said {
-                        message:
-                            "this is no column of a list of poles; nothing of the list was read"
-                                .into(),
-                        found: Some(name.to_owned()),
-                        suggestion: nearest(name, known).map(str::to_owned),
-                        ..Said::default()
-                    },
+                    Said::new("this is no column of a list of poles; nothing of the list was read")
+                        .found(name.to_owned())
+                        .suggestion(nearest(name, known).map(str::to_owned)),
                 );
             }
         }
@@ -151,11 +135,7 @@ fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
                 "R011",
                 cells.first().map_or(At::START, place_of),
                 needed,
-                Said {
-                    message: "a list of poles needs this column; its first row names the columns"
-                        .into(),
-                    ..Said::default()
-                },
+                Said::new("a list of poles needs this column; its first row names the columns"),
             );
         }
     }
@@ -167,14 +147,7 @@ fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
 }
 
 fn entry(row: Row, columns: &[Column], file: &str) -> Entry {
-    let cells = match row {
-        Row::Cells(cells) => cells,
-        Row::Fault {
-            line,
-            column,
-            message,
-        } => return Err(vec![fault(file, line, column, message)]),
-    };
+    let cells = cells(row, file)?;
     let at = cells.first().map_or(At::START, place_of);
     let mut findings = Findings::new(file);
     if cells.len() != columns.len() {
@@ -182,15 +155,12 @@ fn entry(row: Row, columns: &[Column], file: &str) -> Entry {
             "R061",
             at,
             "",
-            Said {
-                message: format!(
-                    "this row has {} cells, the first row {}",
-                    cells.len(),
-                    columns.len()
-                ),
-                suggestion: Some("a cell that holds a comma stands in quotes".into()),
-                ..Said::default()
-            },
+            Said::new(format!(
+                "this row has {} cells, the first row {}",
+                cells.len(),
+                columns.len()
+            ))
+            .suggestion("a cell that holds a comma stands in quotes".to_owned()),
         );
         return Err(findings.finish());
     }

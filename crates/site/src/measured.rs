@@ -102,43 +102,25 @@ fn one(item: &'static Item, text: &str, at: At, findings: &mut Findings<'_>) -> 
         },
         Measure::Number => match text.parse::<f64>() {
             Ok(number) if number.is_finite() => return Some(real(number, text, None)),
-            _ => (
-                "R023",
-                Said {
-                    message: "this is not a number".into(),
-                    ..Said::default()
-                },
-            ),
+            _ => ("R023", Said::new("this is not a number")),
         },
         Measure::Date => match Date::parse(text) {
             Some(date) => return Some(Value::Date(date)),
             None => (
                 "R014",
-                Said {
-                    message: "this is no date of the calendar".into(),
-                    suggestion: Some(Date::meant(item.key, text)),
-                    ..Said::default()
-                },
+                Said::new("this is no date of the calendar")
+                    .suggestion(Date::meant(item.key, text)),
             ),
         },
         Measure::Bolts => match bolts(text) {
             Some(list) => return Some(Value::Bolts(list)),
             None => (
                 "R023",
-                Said {
-                    message: "these are no numbers of bolts".into(),
-                    suggestion: Some(format!("{} = \"2 3\"", item.key)),
-                    ..Said::default()
-                },
+                Said::new("these are no numbers of bolts")
+                    .suggestion(format!("{} = \"2 3\"", item.key)),
             ),
         },
-        Measure::None => (
-            "R013",
-            Said {
-                message: "this is none of the item's words".into(),
-                ..Said::default()
-            },
-        ),
+        Measure::None => ("R013", Said::new("this is none of the item's words")),
     };
     let (code, mut said) = fault;
     said.found = Some(text.to_owned());
@@ -181,14 +163,7 @@ fn of_quantity(item: &Item, text: &str, error: &UnitError) -> (&'static str, Sai
             .suggestion()
             .map(|text| format!("{} = \"{text}\"", item.key)),
     };
-    (
-        code,
-        Said {
-            message: error.to_string(),
-            suggestion,
-            ..Said::default()
-        },
-    )
+    (code, Said::new(error.to_string()).suggestion(suggestion))
 }
 
 /// Numbers of bolts divided by blanks or commas.

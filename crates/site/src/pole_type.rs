@@ -124,10 +124,7 @@ impl PoleType {
         let design = loaded.scenario;
         let profile = profile.with(&design);
         let refuse = |message: &str| {
-            let said = Said {
-                message: message.to_owned(),
-                ..Said::default()
-            };
+            let said = Said::new(message);
             Err(vec![diagnostic("R042", file, At::START, "", said)])
         };
         if design.base.anchorage == Anchorage::Fixed {
@@ -315,11 +312,8 @@ fn carried(d: &Diagnostic, settings: &[Setting], file: &str) -> Option<Diagnosti
         file,
         setting.at,
         setting.key,
-        Said {
-            message: message.to_owned(),
-            found: d.found.clone(),
-            allowed: d.allowed.clone(),
-            suggestion: None,
-        },
+        Said::new(message)
+            .found(d.found.clone())
+            .allowed(d.allowed.clone()),
     ))
 }

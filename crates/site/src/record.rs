@@ -130,11 +130,8 @@ impl Record {
                 "R002",
                 At::START,
                 "",
-                Said {
-                    message: "the file holds no record: not one key".into(),
-                    suggestion: Some("start from scenarios/site/records/HV-0101.toml".into()),
-                    ..Said::default()
-                },
+                Said::new("the file holds no record: not one key")
+                    .suggestion("start from scenarios/site/records/HV-0101.toml".to_owned()),
             );
             return Err(findings.finish());
         }
@@ -164,10 +161,7 @@ fn torn(text: &str, at: At, message: &str, findings: &mut Findings<'_>) {
         } else {
             ("R001", format!("this is not TOML: {message}"))
         };
-        let said = Said {
-            message,
-            ..Said::default()
-        };
+        let said = Said::new(message);
         findings.add(code, at, "", said);
     }
     findings.close_line(at.line);
@@ -224,12 +218,9 @@ fn unknown(key: &str, at: At, findings: &mut Findings<'_>) {
         "R010",
         at,
         key,
-        Said {
-            message,
-            allowed: Some(KEYS.join(", ")),
-            suggestion,
-            ..Said::default()
-        },
+        Said::new(message)
+            .allowed(KEYS.join(", "))
+            .suggestion(suggestion),
     );
 }
 
@@ -246,11 +237,7 @@ fn entries<'t, 'i>(
             "R012",
             at,
             key,
-            Said {
-                message: "this is a section, not a value".into(),
-                suggestion: Some(format!("[{key}]")),
-                ..Said::default()
-            },
+            Said::new("this is a section, not a value").suggestion(format!("[{key}]")),
         );
         return Vec::new();
     };
@@ -279,12 +266,9 @@ fn words(
                 "R012",
                 at,
                 key,
-                Said {
-                    message: "a text in quotes is wanted".into(),
-                    found: Some(shown(other)),
-                    suggestion: Some(format!("{key} = \"{}\"", shown(other))),
-                    ..Said::default()
-                },
+                Said::new("a text in quotes is wanted")
+                    .found(shown(other))
+                    .suggestion(format!("{key} = \"{}\"", shown(other))),
             );
             None
         }
@@ -318,15 +302,7 @@ pub(crate) fn plain_text(
     } else {
         return Some(text.replace('\n', " "));
     };
-    findings.add(
-        "R012",
-        at,
-        key,
-        Said {
-            message: fault.into(),
-            ..Said::default()
-        },
-    );
+    findings.add("R012", at, key, Said::new(fault));
     None
 }
 
@@ -347,12 +323,9 @@ pub(crate) fn read_date(text: &str, at: At, findings: &mut Findings<'_>) -> Opti
             "R503",
             at,
             "date",
-            Said {
-                message: "an inspection on this day is not likely".into(),
-                found: Some(date.to_string()),
-                allowed: Some("1950 to 2100".into()),
-                suggestion: None,
-            },
+            Said::new("an inspection on this day is not likely")
+                .found(date.to_string())
+                .allowed("1950 to 2100".to_owned()),
         ),
         Some(_) => {}
     }
@@ -364,12 +337,10 @@ fn no_date(key: &str, text: &str, at: At, findings: &mut Findings<'_>) {
         "R014",
         at,
         key,
-        Said {
-            message: "this is no date of the calendar".into(),
-            found: Some(text.to_owned()),
-            allowed: Some("year-month-day".into()),
-            suggestion: Some(Date::meant(key, text)),
-        },
+        Said::new("this is no date of the calendar")
+            .found(text.to_owned())
+            .allowed("year-month-day".to_owned())
+            .suggestion(Date::meant(key, text)),
     );
 }
 
@@ -394,12 +365,9 @@ fn measured(
                 "R012",
                 at,
                 name,
-                Said {
-                    message: "a text in quotes is wanted".into(),
-                    found: Some(shown(other)),
-                    allowed: Some(found.item().allowed()),
-                    ..Said::default()
-                },
+                Said::new("a text in quotes is wanted")
+                    .found(shown(other))
+                    .allowed(found.item().allowed()),
             );
             return;
         }
@@ -421,11 +389,7 @@ pub(crate) fn known_item(
             code,
             at,
             name,
-            Said {
-                message: "this is no item that can be measured".into(),
-                suggestion: near.map(str::to_owned),
-                ..Said::default()
-            },
+            Said::new("this is no item that can be measured").suggestion(near.map(str::to_owned)),
         );
     }
     found
@@ -446,12 +410,10 @@ impl Draft {
                     "R023",
                     at,
                     key,
-                    Said {
-                        message: "this is no latitude and longitude in degrees".into(),
-                        found: Some(text.to_owned()),
-                        allowed: Some("-90 to 90, then -180 to 180".into()),
-                        suggestion: Some("position = \"47.3769, 8.5417\"".into()),
-                    },
+                    Said::new("this is no latitude and longitude in degrees")
+                        .found(text.to_owned())
+                        .allowed("-90 to 90, then -180 to 180".to_owned())
+                        .suggestion("position = \"47.3769, 8.5417\"".to_owned()),
                 ),
             },
         }
@@ -475,15 +437,7 @@ impl Draft {
                 ("type", self.type_path.is_some()),
             ] {
                 if !there {
-                    findings.add(
-                        "R011",
-                        at,
-                        key,
-                        Said {
-                            message: "a record needs this".into(),
-                            ..Said::default()
-                        },
-                    );
+                    findings.add("R011", at, key, Said::new("a record needs this"));
                 }
             }
         }
@@ -527,28 +481,22 @@ impl Draft {
                     "R032",
                     m.at,
                     key,
-                    Said {
-                        message: format!(
-                            "this detail needs `{}` beside it",
-                            m.found.requirement().item.key
-                        ),
-                        ..Said::default()
-                    },
+                    Said::new(format!(
+                        "this detail needs `{}` beside it",
+                        m.found.requirement().item.key
+                    )),
                 ),
                 Some(own) if m.values.len() > 1 && m.values.len() != own.values.len() => findings
                     .add(
                         "R031",
                         m.at,
                         key,
-                        Said {
-                            message: format!(
-                                "{} values beside {} of `{}`",
-                                m.values.len(),
-                                own.values.len(),
-                                own.found.item().key
-                            ),
-                            ..Said::default()
-                        },
+                        Said::new(format!(
+                            "{} values beside {} of `{}`",
+                            m.values.len(),
+                            own.values.len(),
+                            own.found.item().key
+                        )),
                     ),
                 Some(_) => {}
             }
@@ -567,11 +515,8 @@ impl Draft {
                         "R014",
                         m.at,
                         m.found.item().key,
-                        Said {
-                            message: format!("this lies after the inspection of {date}"),
-                            found: Some(m.text.clone()),
-                            ..Said::default()
-                        },
+                        Said::new(format!("this lies after the inspection of {date}"))
+                            .found(m.text.clone()),
                     );
                 }
             }

@@ -181,10 +181,7 @@ pub fn latest(records: Vec<Record>) -> (Vec<Record>, Vec<Diagnostic>) {
             &older.file,
             older.at,
             "pole",
-            Said {
-                message,
-                ..Said::default()
-            },
+            Said::new(message),
         ));
     }
     let mut index = 0;

@@ -21,17 +21,12 @@ pub fn chapter(m: &mut Markup, s: &Summary) {
         ],
     );
     let mut row = |name: &str, residual: f64, limit: f64, closed: bool| {
-        let (mark, word) = if closed {
-            (Mark::Meets, "closed")
-        } else {
-            (Mark::Fails, "OPEN")
-        };
         t.row(vec![
             Cell::text(name),
             Cell::number(format!("{} %", significant(100.0 * residual))),
             Cell::number(format!("{} %", number(100.0 * limit))),
             Cell::Strip(residual / limit, None),
-            Cell::Word(mark, word.to_owned()),
+            Cell::word(state(closed)),
         ]);
     };
     row(
@@ -78,6 +73,15 @@ pub fn chapter(m: &mut Markup, s: &Summary) {
         w.elastic_coordinates,
         w.rollout_steps
     ));
+}
+
+/// Word and frame of books that close or do not.
+pub fn state(closed: bool) -> (Mark, &'static str) {
+    if closed {
+        (Mark::Meets, "closed")
+    } else {
+        (Mark::Fails, "OPEN")
+    }
 }
 
 /// Two figures, also of very small numbers.

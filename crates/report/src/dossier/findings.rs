@@ -5,7 +5,7 @@ use giveway_results::{ConditionCase, RunContents, Summary};
 use super::markup::{Cell, Markup, Table};
 use super::picture::{Inline, inline};
 use super::verdict::outcome;
-use super::words::{ending, to, upper_first};
+use super::words::{ending, maybe, upper_first};
 use crate::printed::Mark;
 use crate::{ReportError, paint};
 
@@ -37,38 +37,32 @@ pub fn chapter(m: &mut Markup, run: &RunContents, picture: Option<&Inline>) {
     if let Some(p) = picture {
         super::figures::figure(m, p, "Each finding put right by itself, and each alone.");
     }
-    let mut t = Table::new(
+    m.table(&Table::of(
         "The same impact four times over, for each finding; worst first",
+        &s.conditions,
         &[
-            "Finding",
-            "Rank>",
-            "As found>",
-            "If put right>",
-            "Gain>",
-            "Alone>",
-            "All right>",
-            "Outcome if put right",
+            ("Finding", &|f| Cell::text(&upper_first(&f.title))),
+            ("Rank>", &|f| Cell::number(f.rank.to_string())),
+            ("As found>", &|f| Cell::number(f.as_found.speed_in_words())),
+            ("If put right>", &|f| {
+                Cell::number(with_ending(&f.if_put_right, &f.as_found))
+            }),
+            ("Gain>", &|f| Cell::number(maybe(f.gain_mps, 1, "m/s"))),
+            ("Alone>", &|f| {
+                Cell::number(with_ending(&f.alone, &f.as_found))
+            }),
+            ("All right>", &|f| {
+                Cell::number(f.all_put_right.speed_in_words())
+            }),
+            ("Outcome if put right", &|f| {
+                let (mark, word) = match f.if_put_right.error {
+                    Some(_) => (Mark::Open, "not computed"),
+                    None => outcome(f.if_put_right.outcome),
+                };
+                Cell::Word(mark, word.to_lowercase())
+            }),
         ],
-    );
-    for f in &s.conditions {
-        let difference =
-            |d: Option<f64>| d.map_or_else(|| "\u{2013}".to_owned(), |d| to(d, 1, "m/s"));
-        let (mark, word) = match f.if_put_right.error {
-            Some(_) => (Mark::Open, "not computed"),
-            None => outcome(f.if_put_right.outcome),
-        };
-        t.row(vec![
-            Cell::text(&upper_first(&f.title)),
-            Cell::number(f.rank.to_string()),
-            Cell::number(f.as_found.speed_in_words()),
-            Cell::number(with_ending(&f.if_put_right, &f.as_found)),
-            Cell::number(difference(f.gain_mps)),
-            Cell::number(with_ending(&f.alone, &f.as_found)),
-            Cell::number(f.all_put_right.speed_in_words()),
-            Cell::Word(mark, word.to_lowercase()),
-        ]);
-    }
-    m.table(&t);
+    ));
     m.raw("<p>What is to be done, most effective first:</p>\n<ol>\n");
     for f in &s.conditions {
         m.raw("<li>");

@@ -17,6 +17,11 @@ pub fn parse(text: &str) -> Option<Colour> {
     Some((part(0)?, part(2)?, part(4)?))
 }
 
+/// A colour as it is written: `#1f262d`.
+pub fn hex(c: Colour) -> String {
+    format!("#{:02x}{:02x}{:02x}", c.0, c.1, c.2)
+}
+
 /// Contrast ratio of two colours, 1 to 21.
 pub fn contrast(a: Colour, b: Colour) -> f64 {
     // (L1 + 0.05) / (L2 + 0.05), L1 the lighter one

@@ -46,6 +46,20 @@ impl Table {
         }
     }
 
+    /// A table with a row for each item: of every column its title and what stands in it.
+    pub fn of<T>(
+        caption: &str,
+        items: impl IntoIterator<Item = T>,
+        columns: &[(&str, &dyn Fn(&T) -> Cell)],
+    ) -> Self {
+        let cells = |item: T| columns.iter().map(|(_, cell)| cell(&item)).collect();
+        Self {
+            caption: caption.to_owned(),
+            heads: columns.iter().map(|(head, _)| (*head).to_owned()).collect(),
+            rows: items.into_iter().map(cells).collect(),
+        }
+    }
+
     /// Adds a row of words and numbers: the first cell is its name.
     pub fn row(&mut self, cells: Vec<Cell>) {
         self.rows.push(cells);
@@ -53,8 +67,7 @@ impl Table {
 
     /// Adds a row of a name and one value.
     pub fn pair(&mut self, name: &str, value: impl Into<String>) {
-        self.rows
-            .push(vec![Cell::text(name), Cell::Number(value.into())]);
+        self.row(vec![Cell::text(name), Cell::number(value)]);
     }
 }
 
@@ -68,9 +81,21 @@ impl Cell {
     pub fn number(text: impl Into<String>) -> Self {
         Self::Number(text.into())
     }
+
+    /// A word of judgement.
+    pub fn word((mark, word): (Mark, &str)) -> Self {
+        Self::Word(mark, word.to_owned())
+    }
 }
 
 impl Markup {
+    /// What a chapter writes.
+    pub fn of(write: impl FnOnce(&mut Self)) -> Self {
+        let mut markup = Self::default();
+        write(&mut markup);
+        markup
+    }
+
     /// Text that is markup already: literals of this crate, and what it has made itself.
     pub fn raw(&mut self, markup: &str) {
         self.text.push_str(markup);
@@ -235,13 +260,11 @@ fn breakable(text: &str) -> String {
 
 /// A word in its frame: the frame differs in line, not in colour.
 fn framed(mark: Mark, word: &str) -> String {
-    let class = match mark {
-        Mark::Meets => "meets",
-        Mark::Near => "near",
-        Mark::Fails => "fails",
-        Mark::Open => "open",
-    };
-    format!("<span class=\"mark {class}\">{}</span>", escaped(word))
+    format!(
+        "<span class=\"mark {}\">{}</span>",
+        mark.class(),
+        escaped(word)
+    )
 }
 
 /// A value on a scale that ends at one and a half times the limit: a bar up to the value, a tall tick at the limit, a short

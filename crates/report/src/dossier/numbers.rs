@@ -5,41 +5,35 @@ use giveway_results::Summary;
 use giveway_results::grades::grade_name;
 
 use super::markup::{Cell, Markup, Table};
-use super::words::{fate, maybe, quantity, to, upper_first};
+use super::words::{fate, maybe, or_dash, quantity, to, upper_first};
 
 /// Bolts, occupant, wind, support.
 pub fn chapter(m: &mut Markup, s: &Summary, level: u8) {
     let j = &s.joint;
     if !j.bolts.is_empty() {
         m.subheading(level, "Slip joint");
-        let mut t = Table::new(
+        let force = |n: f64| Cell::number(to(1e-3 * n, 1, "kN"));
+        m.table(&Table::of(
             "Bolts, numbered anticlockwise",
+            &j.bolts,
             &[
-                "Bolt",
-                "At>",
-                "What became of it",
-                "Released>",
-                "Preload>",
-                "Largest tension>",
-                "Across the slip plane>",
-                "Friction took>",
-                "Findings took>",
+                ("Bolt", &|b| Cell::text(&b.number.to_string())),
+                ("At>", &|b| {
+                    Cell::number(format!("{:.0}\u{b0}", b.azimuth_rad.to_degrees()))
+                }),
+                ("What became of it", &|b| Cell::text(fate(b.fate))),
+                ("Released>", &|b| {
+                    Cell::number(maybe(b.release_time_s.map(|t| 1e3 * t), 1, "ms"))
+                }),
+                ("Preload>", &|b| force(b.preload_n)),
+                ("Largest tension>", &|b| force(b.peak_tension_n)),
+                ("Across the slip plane>", &|b| force(b.peak_slip_force_n)),
+                ("Friction took>", &|b| {
+                    Cell::number(to(b.friction_j, 0, "J"))
+                }),
+                ("Findings took>", &|b| Cell::number(to(b.held_j, 0, "J"))),
             ],
-        );
-        for b in &j.bolts {
-            t.row(vec![
-                Cell::text(&b.number.to_string()),
-                Cell::number(format!("{:.0}\u{b0}", b.azimuth_rad.to_degrees())),
-                Cell::text(fate(b.fate)),
-                Cell::number(maybe(b.release_time_s.map(|t| 1e3 * t), 1, "ms")),
-                Cell::number(to(1e-3 * b.preload_n, 1, "kN")),
-                Cell::number(to(1e-3 * b.peak_tension_n, 1, "kN")),
-                Cell::number(to(1e-3 * b.peak_slip_force_n, 1, "kN")),
-                Cell::number(to(b.friction_j, 0, "J")),
-                Cell::number(to(b.held_j, 0, "J")),
-            ]);
-        }
-        m.table(&t);
+        ));
     }
     m.subheading(level, "Occupant");
     m.table(&occupant(s));
@@ -157,18 +151,9 @@ fn occupant(s: &Summary) -> Table {
             .to_owned(),
         "",
     );
-    row(
-        "Largest roll",
-        o.largest_roll_rad
-            .map_or_else(|| "\u{2013}".into(), |a| quantity(a, "rad")),
-        "",
-    );
-    row(
-        "Largest pitch",
-        o.largest_pitch_rad
-            .map_or_else(|| "\u{2013}".into(), |a| quantity(a, "rad")),
-        "",
-    );
+    let angle = |a: Option<f64>| or_dash(a.map(|a| quantity(a, "rad")));
+    row("Largest roll", angle(o.largest_roll_rad), "");
+    row("Largest pitch", angle(o.largest_pitch_rad), "");
     row("Length of the record", to(o.record_length_s, 2, "s"), "");
     t
 }

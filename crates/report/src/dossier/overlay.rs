@@ -1,16 +1,16 @@
 //! Histories of several runs in one picture: up to four as lines of their own over each other, more of them as a sheet of small
 //! charts on one scale with the other runs pale behind.
 
-use giveway_results::DrawnHistory;
-use giveway_units::spoken_title;
-
 use crate::ReportError;
-use crate::page::{MARGIN, WIDTH};
+use crate::page::{MARGIN, titled};
+use crate::view::window;
 use giveway_draw::axis::Axis;
 use giveway_draw::chart::{Chart, EndLabel, thinned};
 use giveway_draw::clip::Window;
 use giveway_draw::figure::{Anchor, Figure, Point, look};
 use giveway_draw::palette::{GRID, INK, NAVY, PENS, SLATE, STONE};
+use giveway_results::DrawnHistory;
+use giveway_units::spoken_title;
 
 /// A run's name in the picture and its histories.
 pub struct Course<'a> {
@@ -64,6 +64,11 @@ pub fn draw(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
     }
 }
 
+fn times_ms(runs: &[Course]) -> Vec<Vec<f64>> {
+    let of = |r: &Course| scaled(&r.history.time_s, 1e3);
+    runs.iter().map(of).collect()
+}
+
 fn scaled(values: &[f64], factor: f64) -> Vec<f64> {
     values.iter().map(|v| factor * v).collect()
 }
@@ -72,21 +77,9 @@ fn over_each_other(runs: &[Course], caution: &str) -> Result<Figure, ReportError
     const NAME: &str = "courses";
     const HEIGHT: f64 = 300.0;
     let top = |n: usize| 112.0 + (HEIGHT + 70.0) * n as f64;
-    let mut f = Figure::new(
-        NAME,
-        "The runs over each other",
-        WIDTH,
-        top(QUANTITIES.len()) + 40.0,
-    );
-    f.text(
-        (MARGIN, 34.0),
-        "The runs over each other",
-        look(26.0, INK).bold(),
-    );
-    let times: Vec<Vec<f64>> = runs
-        .iter()
-        .map(|r| scaled(&r.history.time_s, 1e3))
-        .collect();
+    let bottom = top(QUANTITIES.len());
+    let mut f = titled(NAME, "The runs over each other", bottom + 40.0);
+    let times = times_ms(runs);
     let x = Axis::covering(times.iter().flatten(), 0.0, NAME, "time")?;
     let mut told = Vec::new();
     for (n, q) in QUANTITIES.iter().enumerate() {
@@ -130,11 +123,7 @@ fn over_each_other(runs: &[Course], caution: &str) -> Result<Figure, ReportError
         }
         chart.end_labels(&mut f, &ends);
     }
-    f.text(
-        (MARGIN, top(QUANTITIES.len()) + 24.0),
-        caution,
-        look(13.0, SLATE),
-    );
+    f.text((MARGIN, bottom + 24.0), caution, look(13.0, SLATE));
     f.set_alt_text(format!(
         "Three charts against time, a line for each run. {}.",
         told.join("; ")
@@ -169,21 +158,13 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
     let rows = runs.len().div_ceil(ACROSS);
     let bottom = 120.0 + (h + 84.0) * rows as f64;
     let q = &QUANTITIES[0];
-    let mut f = Figure::new(NAME, "The runs on one scale", WIDTH, bottom + 10.0);
-    f.text(
-        (MARGIN, 34.0),
-        "The runs on one scale",
-        look(26.0, INK).bold(),
-    );
+    let mut f = titled(NAME, "The runs on one scale", bottom + 10.0);
     f.in_each(|f, system| {
         let (title, _) = spoken_title(q.title, system);
         let text = format!("{title}, against time in ms; the other runs pale behind");
         f.text((MARGIN, 64.0), &text, look(16.0, SLATE));
     });
-    let times: Vec<Vec<f64>> = runs
-        .iter()
-        .map(|r| scaled(&r.history.time_s, 1e3))
-        .collect();
+    let times = times_ms(runs);
     let curves: Vec<&[f64]> = runs.iter().map(|r| (q.of)(r.history)).collect();
     let x = Axis::covering(times.iter().flatten(), 0.0, NAME, "time")?;
     let y = Axis::covering(
@@ -197,12 +178,7 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
         let left = 70.0 + (w + 50.0) * (n % ACROSS) as f64;
         let top = 112.0 + (h + 84.0) * (n / ACROSS) as f64;
         let chart = Chart {
-            area: Window {
-                left,
-                top,
-                right: left + w,
-                bottom: top + h,
-            },
+            area: window((left, top), (w, h)),
             x,
             y,
         };

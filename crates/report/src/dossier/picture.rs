@@ -6,6 +6,7 @@
 
 use std::fmt::Write as _;
 
+pub(crate) use super::ink::hex;
 use super::ink::{parse, readable};
 use crate::printed::escaped;
 use crate::{ReportError, paint};
@@ -404,10 +405,6 @@ fn add_path(path: &mut String, points: &[(i64, i64)]) {
         let _ = write!(path, "{lead}{dx}{gap}{dy}");
         (x, y) = (*u, *v);
     }
-}
-
-fn hex(c: Colour) -> String {
-    format!("#{:02x}{:02x}{:02x}", c.0, c.1, c.2)
 }
 
 #[cfg(test)]

@@ -1,13 +1,13 @@
 //! Several runs side by side: one row a run.
 
 use giveway_impact::outcome::Ending;
-use giveway_occupant::{CAUTION, Outcome};
+use giveway_occupant::{CAUTION, Check, Outcome};
 use giveway_results::RunContents;
 use giveway_results::summary::Status;
 
 use super::markup::{Cell, Markup, Table};
 use super::verdict::{judged, stands};
-use super::words::{cut, ending, maybe, to};
+use super::words::{cut, ending, maybe, or_dash, to};
 use crate::headline::upper_first;
 use crate::page::kmph;
 use crate::printed::Mark;
@@ -81,6 +81,18 @@ fn why(run: &RunContents) -> String {
     text
 }
 
+/// The essential check that fails, else the one that is closest to its limit.
+fn deciding(run: &RunContents) -> Option<&Check> {
+    let s = &run.summary;
+    let checks = &s.verdicts.first()?.checks;
+    let failing = |c: &&Check| c.essential && c.outcome == Outcome::Fail;
+    let closest = s.headline.closest_check.as_ref();
+    let found = checks.iter().find(failing);
+    found
+        .or_else(|| checks.iter().find(|c| Some(&c.key) == closest))
+        .filter(|_| stands(run) && s.ending != Ending::NoContact)
+}
+
 /// Verdicts, one row a run: word, reason, deciding check, limit, margin.
 pub fn verdicts(m: &mut Markup, runs: &[Labelled]) {
     for (run, label) in runs.iter().filter(|(run, _)| stands(run)) {
@@ -94,61 +106,31 @@ pub fn verdicts(m: &mut Markup, runs: &[Labelled]) {
         m.raw(&crate::printed::escaped(&why(run)));
         m.raw("</p>\n");
     }
-    let mut t = Table::new(
+    let left = |run: &RunContents| deciding(run).and_then(|c| c.margin_fraction);
+    m.table(&Table::of(
         "Verdicts, by the first document of each scenario",
+        runs,
         &[
-            "Run",
-            "Verdict",
-            "Title",
-            "Document",
-            "What decides",
-            "Against the limit",
-            "Left>",
+            ("Run", &|(_, label)| Cell::text(label)),
+            ("Verdict", &|(run, _)| Cell::word(judged(run))),
+            ("Title", &|(run, _)| {
+                Cell::text(&cut(&run.summary.title, 200))
+            }),
+            ("Document", &|(run, _)| {
+                Cell::text(run.summary.headline.document.as_deref().unwrap_or("none"))
+            }),
+            ("What decides", &|(run, _)| {
+                let text = or_dash(deciding(run).map(super::verdict::sentence));
+                Cell::text(text.strip_suffix('.').unwrap_or(&text))
+            }),
+            ("Against the limit", &|(run, _)| {
+                deciding(run).map_or_else(|| Cell::text(""), super::verdict::strip)
+            }),
+            ("Left>", &|(run, _)| {
+                Cell::number(maybe(left(run).map(|f| 100.0 * f), 0, "%"))
+            }),
         ],
-    );
-    for (run, label) in runs {
-        let s = &run.summary;
-        let (mark, word) = judged(run);
-        let check = s
-            .verdicts
-            .first()
-            .and_then(|v| {
-                v.checks
-                    .iter()
-                    .find(|c| c.essential && c.outcome == Outcome::Fail)
-                    .or_else(|| {
-                        let closest = s.headline.closest_check.as_ref();
-                        v.checks.iter().find(|c| Some(&c.key) == closest)
-                    })
-            })
-            .filter(|_| stands(run) && s.ending != Ending::NoContact);
-        let closest = check.map_or_else(
-            || "\u{2013}".to_owned(),
-            |c| {
-                let text = super::verdict::sentence(c);
-                text.strip_suffix('.').unwrap_or(&text).to_owned()
-            },
-        );
-        t.row(vec![
-            Cell::text(label),
-            Cell::Word(mark, word.to_owned()),
-            Cell::text(&cut(&s.title, 200)),
-            Cell::text(s.headline.document.as_deref().unwrap_or("none")),
-            Cell::text(&closest),
-            match check.and_then(|c| Some((c.margin_fraction?, c.limit_preferred, c.limit_max?))) {
-                Some((margin, preferred, max)) => {
-                    Cell::Strip(1.0 - margin, preferred.map(|p| p / max))
-                }
-                None => Cell::text(""),
-            },
-            Cell::number(
-                check
-                    .and_then(|c| c.margin_fraction)
-                    .map_or_else(|| "\u{2013}".to_owned(), |f| to(100.0 * f, 0, "%")),
-            ),
-        ]);
-    }
-    m.table(&t);
+    ));
     for (run, label) in runs {
         if !run.altered.is_empty() {
             m.lead(
@@ -179,118 +161,107 @@ pub fn numbers(m: &mut Markup, runs: &[Labelled]) {
 }
 
 fn impacts(runs: &[Labelled]) -> Table {
-    let mut table = Table::new(
+    Table::of(
         "The impact and how it ended",
+        runs,
         &[
-            "Run",
-            "Vehicle",
-            "Speed>",
-            "Ending",
-            "Bolts free>",
-            "Last bolt free>",
-            "End of contact>",
-            "In the wind",
+            ("Run", &|(_, label)| Cell::text(label)),
+            ("Vehicle", &|(run, _)| {
+                let i = &run.summary.impact;
+                Cell::text(&format!("{}, {:.0} kg", i.vehicle_class, i.vehicle_mass_kg))
+            }),
+            ("Speed>", &|(run, _)| {
+                Cell::number(kmph(run.summary.impact.speed_mps))
+            }),
+            ("Ending", &|(run, _)| Cell::text(ending(run.summary.ending))),
+            ("Bolts free>", &|(run, _)| {
+                let bolts = &run.summary.joint.bolts;
+                let free = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
+                let said = format!("{free} of {}", bolts.len());
+                Cell::number(or_dash(Some(said).filter(|_| !bolts.is_empty())))
+            }),
+            ("Last bolt free>", &|(run, _)| {
+                Cell::number(maybe(run.summary.times.release_s.map(|t| 1e3 * t), 1, "ms"))
+            }),
+            ("End of contact>", &|(run, _)| {
+                let end = run.summary.times.contact_end_s;
+                Cell::number(maybe(end.map(|t| 1e3 * t), 1, "ms"))
+            }),
+            ("In the wind", &|(run, _)| {
+                Cell::text(match &run.summary.retention {
+                    Some(r) if r.holds => "stands",
+                    Some(_) => "does not stand",
+                    None => "\u{2013}",
+                })
+            }),
         ],
-    );
-    for (run, label) in runs {
-        let s = &run.summary;
-        let bolts = &s.joint.bolts;
-        let free = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
-        table.row(vec![
-            Cell::text(label),
-            Cell::text(&format!(
-                "{}, {:.0} kg",
-                s.impact.vehicle_class, s.impact.vehicle_mass_kg
-            )),
-            Cell::number(kmph(s.impact.speed_mps)),
-            Cell::text(ending(s.ending)),
-            Cell::number(if bolts.is_empty() {
-                "\u{2013}".to_owned()
-            } else {
-                format!("{free} of {}", bolts.len())
-            }),
-            Cell::number(maybe(s.times.release_s.map(|t| 1e3 * t), 1, "ms")),
-            Cell::number(maybe(s.times.contact_end_s.map(|t| 1e3 * t), 1, "ms")),
-            Cell::text(match &s.retention {
-                Some(r) if r.holds => "stands",
-                Some(_) => "does not stand",
-                None => "\u{2013}",
-            }),
-        ]);
-    }
-    table
+    )
 }
 
 fn what_came(runs: &[Labelled]) -> Table {
-    let mut table = Table::new(
+    let crush = |run: &RunContents| run.summary.contact.peak_crush_m;
+    let dent = |run: &RunContents| run.summary.contact.dent_m;
+    Table::of(
         "What came of it",
+        runs,
         &[
-            "Run",
-            "Velocity change>",
-            "Impact velocity along>",
-            "Ridedown along>",
-            "Peak force>",
-            "Crush>",
-            "Dent>",
-            "Tension rise>",
+            ("Run", &|(_, label)| Cell::text(label)),
+            ("Velocity change>", &|(run, _)| {
+                let v = &run.summary.velocity_change;
+                let lost = v.at_contact_end_mps.unwrap_or(v.at_engagement_end_mps);
+                Cell::number(to(lost, 2, "m/s"))
+            }),
+            ("Impact velocity along>", &|(run, _)| {
+                let along = run.summary.occupant.flail.oiv_longitudinal_mps;
+                Cell::number(to(along, 2, "m/s"))
+            }),
+            ("Ridedown along>", &|(run, _)| {
+                let ridedown = &run.summary.occupant.flail.ridedown_longitudinal;
+                Cell::number(maybe(ridedown.as_ref().map(|e| e.value_g), 1, "g"))
+            }),
+            ("Peak force>", &|(run, _)| {
+                Cell::number(to(1e-3 * run.summary.contact.peak_force_n, 1, "kN"))
+            }),
+            ("Crush>", &|(run, _)| {
+                Cell::number(to(1e3 * crush(run), 0, "mm"))
+            }),
+            ("Dent>", &|(run, _)| {
+                Cell::number(to(1e3 * dent(run), 1, "mm"))
+            }),
+            ("Tension rise>", &|(run, _)| {
+                let rise = run.summary.joint.tension_rise_fraction;
+                Cell::number(to(100.0 * rise, 0, "%"))
+            }),
         ],
-    );
-    for (run, label) in runs {
-        let s = &run.summary;
-        let v = &s.velocity_change;
-        let flail = &s.occupant.flail;
-        table.row(vec![
-            Cell::text(label),
-            Cell::number(to(
-                v.at_contact_end_mps.unwrap_or(v.at_engagement_end_mps),
-                2,
-                "m/s",
-            )),
-            Cell::number(to(flail.oiv_longitudinal_mps, 2, "m/s")),
-            Cell::number(maybe(
-                flail.ridedown_longitudinal.as_ref().map(|e| e.value_g),
-                1,
-                "g",
-            )),
-            Cell::number(to(1e-3 * s.contact.peak_force_n, 1, "kN")),
-            Cell::number(to(1e3 * s.contact.peak_crush_m, 0, "mm")),
-            Cell::number(to(1e3 * s.contact.dent_m, 1, "mm")),
-            Cell::number(to(100.0 * s.joint.tension_rise_fraction, 0, "%")),
-        ]);
-    }
-    table
+    )
 }
 
 fn books(runs: &[Labelled]) -> Table {
-    let mut table = Table::new(
+    Table::of(
         "Books: what does not add up, and how much work it was",
+        runs,
         &[
-            "Run",
-            "Energy>",
-            "Momentum>",
-            "State",
-            "Steps>",
-            "Assumed values>",
-            "Flags>",
+            ("Run", &|(_, label)| Cell::text(label)),
+            ("Energy>", &|(run, _)| {
+                let residual = run.summary.books.energy_residual_fraction;
+                Cell::number(format!("{:.4} %", 100.0 * residual))
+            }),
+            ("Momentum>", &|(run, _)| {
+                let residual = run.summary.books.momentum_residual_fraction;
+                Cell::number(format!("{:.1e} %", 100.0 * residual))
+            }),
+            ("State", &|(run, _)| {
+                Cell::word(super::books::state(run.summary.books.books_closed))
+            }),
+            ("Steps>", &|(run, _)| {
+                Cell::number(run.summary.work.steps.to_string())
+            }),
+            ("Assumed values>", &|(run, _)| {
+                Cell::number(run.summary.assumptions.to_string())
+            }),
+            ("Flags>", &|(run, _)| {
+                Cell::number(run.summary.flags.len().to_string())
+            }),
         ],
-    );
-    for (run, label) in runs {
-        let s = &run.summary;
-        let b = &s.books;
-        let (mark, word) = if b.books_closed {
-            (Mark::Meets, "closed")
-        } else {
-            (Mark::Fails, "OPEN")
-        };
-        table.row(vec![
-            Cell::text(label),
-            Cell::number(format!("{:.4} %", 100.0 * b.energy_residual_fraction)),
-            Cell::number(format!("{:.1e} %", 100.0 * b.momentum_residual_fraction)),
-            Cell::Word(mark, word.to_owned()),
-            Cell::number(s.work.steps.to_string()),
-            Cell::number(s.assumptions.to_string()),
-            Cell::number(s.flags.len().to_string()),
-        ]);
-    }
-    table
+    )
 }

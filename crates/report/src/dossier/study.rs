@@ -7,7 +7,7 @@ use giveway_study::analysis::{Analysis, Count, Least, Role, Side, Swept, Tally};
 use super::figures::{Room, figure};
 use super::markup::{Cell, Markup, Table};
 use super::picture::of_figure;
-use super::words::{cut, number, upper_first};
+use super::words::{cut, number, or_dash, upper_first};
 use super::{frame, origin, validation};
 use crate::ReportError;
 use crate::printed::Mark;
@@ -41,35 +41,43 @@ pub fn page(study: &StudyContents, caution: &str) -> Result<String, ReportError>
     } else {
         &card.title
     };
-    let mut chapters: Vec<(&str, &str, Markup)> = Vec::new();
-    let mut add = |id, name, m| chapters.push((id, name, m));
-
-    let mut m = Markup::default();
-    verdict(&mut m, study, caution);
-    add("verdict", "Verdict", m);
-    let mut m = Markup::default();
-    swept(&mut m, &study.tally);
-    add("swept", "What was swept", m);
-    let mut m = Markup::default();
-    outputs(&mut m, &study.tally);
-    add("outputs", "What came out", m);
-    let mut m = Markup::default();
-    books(&mut m, study);
-    add("books", "Books and failures", m);
-    let mut m = Markup::default();
-    m.paragraph(
-        "What was set or drawn in each run stands above and in the columns of the table. Everything else is as in the base scenario: \
+    let assumed = "What was set or drawn in each run stands above and in the columns of the table. Everything else is as in the base scenario: \
          the folder of a study does not hold it. `giveway check` on the base lists every value that it leaves open, with the source of \
-         its default; a run of it, or of one row kept with its histories, writes a folder whose report lists them.",
-    );
-    add("assumed", "What was assumed", m);
-    let mut m = Markup::default();
-    validation::chapter(&mut m, &[card.model_version])?;
-    add("validation", "How far the model is validated", m);
-    let mut m = Markup::default();
-    provenance(&mut m, study);
-    add("provenance", "Where the numbers come from", m);
-
+         its default; a run of it, or of one row kept with its histories, writes a folder whose report lists them.";
+    let validated = validation::chapter(&[card.model_version])?;
+    let mut chapters: Vec<(&str, &str, Markup)> = vec![
+        (
+            "verdict",
+            "Verdict",
+            Markup::of(|m| verdict(m, study, caution)),
+        ),
+        (
+            "swept",
+            "What was swept",
+            Markup::of(|m| swept(m, &study.tally)),
+        ),
+        (
+            "outputs",
+            "What came out",
+            Markup::of(|m| outputs(m, &study.tally)),
+        ),
+        (
+            "books",
+            "Books and failures",
+            Markup::of(|m| books(m, study)),
+        ),
+        (
+            "assumed",
+            "What was assumed",
+            Markup::of(|m| m.paragraph(assumed)),
+        ),
+        ("validation", "How far the model is validated", validated),
+        (
+            "provenance",
+            "Where the numbers come from",
+            Markup::of(|m| provenance(m, study)),
+        ),
+    ];
     let text: usize = chapters.iter().map(|c| c.2.len()).sum();
     let mut room = Room::beside(text);
     let mut m = Markup::default();
@@ -223,44 +231,38 @@ fn least_margin(m: &mut Markup, l: &Least) {
 
 /// The limits, each with the runs beyond it.
 fn limits(m: &mut Markup, t: &Tally) {
-    let mut limits = Table::new(
-        "Limits of the governing document, and the runs beyond them",
-        &[
-            "Quantity",
-            "Limit>",
-            "Preferred>",
-            "Runs beyond>",
-            "Of runs with a value>",
-            "Share>",
-            "Source of the limit",
-        ],
-    );
-    for s in t
+    let limits = t
         .outputs
         .iter()
         .filter(|s| !s.column.ends_with("margin_fraction"))
-    {
-        let Some(l) = &s.limit else { continue };
-        let q = Quantity::of(&s.column);
-        let direction = if l.beyond == Side::Above {
-            ""
-        } else {
-            "at least "
-        };
-        limits.row(vec![
-            Cell::text(&upper_first(&q.words)),
-            Cell::number(format!("{direction}{}", shown(&q, l.value))),
-            Cell::number(
-                l.preferred
-                    .map_or_else(|| "\u{2013}".to_owned(), |p| shown(&q, p)),
-            ),
-            Cell::number(s.beyond.to_string()),
-            Cell::number(s.runs.to_string()),
-            Cell::number(format!("{:.1} %", 100.0 * s.beyond as f64 / s.runs as f64)),
-            Cell::text(&l.source),
-        ]);
-    }
-    m.table(&limits);
+        .filter_map(|s| Some((s, s.limit.as_ref()?, Quantity::of(&s.column))));
+    m.table(&Table::of(
+        "Limits of the governing document, and the runs beyond them",
+        limits,
+        &[
+            ("Quantity", &|(.., q)| Cell::text(&upper_first(&q.words))),
+            ("Limit>", &|(_, l, q)| {
+                let at_least = match l.beyond {
+                    Side::Above => "",
+                    Side::Below => "at least ",
+                };
+                Cell::number(format!("{at_least}{}", shown(q, l.value)))
+            }),
+            ("Preferred>", &|(_, l, q)| {
+                Cell::number(or_dash(l.preferred.map(|p| shown(q, p))))
+            }),
+            ("Runs beyond>", &|(s, ..)| {
+                Cell::number(s.beyond.to_string())
+            }),
+            ("Of runs with a value>", &|(s, ..)| {
+                Cell::number(s.runs.to_string())
+            }),
+            ("Share>", &|(s, ..)| {
+                Cell::number(format!("{:.1} %", 100.0 * s.beyond as f64 / s.runs as f64))
+            }),
+            ("Source of the limit", &|(_, l, _)| Cell::text(&l.source)),
+        ],
+    ));
 }
 
 /// The governing document in full, where there is one; else the names of all.
@@ -304,25 +306,27 @@ fn swept(m: &mut Markup, t: &Tally) {
         m.paragraph("Nothing was swept.");
         return;
     }
-    let mut table = Table::new(
+    m.table(&Table::of(
         "Every listed value with every other; drawn ones at each of them",
-        &["Quantity", "How", "Values", "Path in the scenario"],
-    );
-    for s in &t.swept {
-        let how = match s.role {
-            Role::Base => "base scenarios",
-            Role::Condition => "findings on site",
-            Role::Grid => "listed",
-            Role::Drawn => "drawn",
-        };
-        table.row(vec![
-            Cell::text(&upper_first(&Quantity::of(&s.column).words)),
-            Cell::text(how),
-            Cell::text(&values(s)),
-            Cell::text(s.path.as_deref().unwrap_or("\u{2013}")),
-        ]);
-    }
-    m.table(&table);
+        &t.swept,
+        &[
+            ("Quantity", &|s| {
+                Cell::text(&upper_first(&Quantity::of(&s.column).words))
+            }),
+            ("How", &|s| {
+                Cell::text(match s.role {
+                    Role::Base => "base scenarios",
+                    Role::Condition => "findings on site",
+                    Role::Grid => "listed",
+                    Role::Drawn => "drawn",
+                })
+            }),
+            ("Values", &|s| Cell::text(&values(s))),
+            ("Path in the scenario", &|s| {
+                Cell::text(s.path.as_deref().unwrap_or("\u{2013}"))
+            }),
+        ],
+    ));
     if let Some(s) = &t.sampling {
         m.paragraph(&format!(
             "Drawn by the method {}{}.",
@@ -374,12 +378,19 @@ fn outputs(m: &mut Markup, t: &Tally) {
         ("How the runs ended", &t.endings),
         ("The check with the least margin", &t.closest),
     ] {
-        let mut table = Table::new(caption, &["Word of the table", "Runs>"]);
-        for c in counts {
-            table.pair(&cut(&c.word, 200), c.runs.to_string());
-        }
-        m.table(&table);
+        m.table(&counts_of(caption, "Word of the table", counts));
     }
+}
+
+fn counts_of(caption: &str, what: &str, counts: &[Count]) -> Table {
+    Table::of(
+        caption,
+        counts,
+        &[
+            (what, &|c| Cell::text(&cut(&c.word, 300))),
+            ("Runs>", &|c| Cell::number(c.runs.to_string())),
+        ],
+    )
 }
 
 fn figures(
@@ -429,11 +440,8 @@ fn books(m: &mut Markup, study: &StudyContents) {
             f.failed, f.rows
         )
     });
-    let mut table = Table::new("Why runs failed", &["Reason", "Runs>"]);
-    for c in &study.tally.reasons {
-        table.pair(&cut(&c.word, 300), c.runs.to_string());
-    }
-    m.table(&table);
+    let reasons = &study.tally.reasons;
+    m.table(&counts_of("Why runs failed", "Reason", reasons));
 }
 
 fn provenance(m: &mut Markup, study: &StudyContents) {

@@ -8,7 +8,8 @@ use super::markup::{Cell, Markup, Table};
 use super::picture::of_figure;
 use super::{frame, validation};
 use crate::ReportError;
-use crate::study_figures::{WindowPicture, drawn_window};
+use crate::study_figures::{WindowPicture, drawn_window, headline};
+use crate::window_text::opening_words;
 
 /// What the page shows of `window.json`.
 #[derive(Debug, Clone, Deserialize)]
@@ -42,11 +43,7 @@ pub fn page(answer: &WindowContents, caution: &str) -> Result<String, ReportErro
         Some(nearest) => format!("{} {}", w.sentence, nearest.sentence),
         None => w.sentence.clone(),
     };
-    let headline = match w.window_nm {
-        Some([from, to]) => format!("Torque window: {from:.0} to {to:.0} N.m."),
-        None => "Torque window: none.".to_owned(),
-    };
-    first.lead("says", &headline, &sentence);
+    first.lead("says", &format!("{}.", headline(w)), &sentence);
     if let Some(c) = &answer.confident {
         first.paragraph(&c.sentence);
     }
@@ -67,27 +64,19 @@ pub fn page(answer: &WindowContents, caution: &str) -> Result<String, ReportErro
     figure(&mut first, &picture, words);
     first.raw("</div>\n");
 
-    let mut rows = Markup::default();
-    let mut table = Table::new(
+    let table = Table::of(
         "What asks something of the torque",
-        &["Asked by", "Met", "Why not elsewhere"],
+        &answer.table,
+        &[
+            ("Asked by", &|row| Cell::text(&asked_by(row))),
+            ("Met", &|row| Cell::text(&met(row))),
+            ("Why not elsewhere", &|row| Cell::text(&why_not(row))),
+        ],
     );
-    for row in &answer.table {
-        table.row(cells(row));
-    }
-    rows.table(&table);
-
-    let mut changes = Markup::default();
-    let told: Vec<String> = (answer.changes.iter())
-        .map(|c| match c.window_nm {
-            Some([from, to]) => format!("{}: {from:.0} to {to:.0} N.m", c.change),
-            None => format!("{}: no. {}", c.change, c.sentence),
-        })
-        .collect();
-    changes.points(&told);
-    let mut validated = Markup::default();
-    validation::chapter(&mut validated, &[answer.model_version])?;
-
+    let rows = Markup::of(|m| m.table(&table));
+    let told: Vec<String> = answer.changes.iter().map(opening_words).collect();
+    let changes = Markup::of(|m| m.points(&told));
+    let validated = validation::chapter(&[answer.model_version])?;
     let mut chapters = vec![
         ("verdict", "The torque at a glance", first),
         ("table", "Everything that asks", rows),
@@ -111,7 +100,15 @@ pub fn page(answer: &WindowContents, caution: &str) -> Result<String, ReportErro
     ))
 }
 
-fn cells(row: &Row) -> Vec<Cell> {
+fn asked_by(row: &Row) -> String {
+    match &row.limit {
+        Some(limit) => format!("{}: {limit}", row.name),
+        None => row.name.clone(),
+    }
+}
+
+/// Where it is met, and what is left at the design's torque.
+fn met(row: &Row) -> String {
     let ends = |p: &Pass| match (&p.from, &p.to) {
         (None, None) => "everywhere".to_owned(),
         (Some(_), None) => format!("from {:.0} N.m", p.from_nm),
@@ -132,18 +129,14 @@ fn cells(row: &Row) -> Vec<Cell> {
         let here = margin.unwrap_or_else(|| word.to_owned());
         format!("; at the design's torque {here}")
     });
+    format!("{met}{left}")
+}
+
+fn why_not(row: &Row) -> String {
     let why: Vec<String> = (row.reasons.iter())
         .filter(|r| !r.passes)
         .map(|r| r.said())
         .chain(row.remarks.iter().cloned())
         .collect();
-    let name = match &row.limit {
-        Some(limit) => format!("{}: {limit}", row.name),
-        None => row.name.clone(),
-    };
-    vec![
-        Cell::text(&name),
-        Cell::text(&format!("{met}{left}")),
-        Cell::text(&why.join("; ")),
-    ]
+    why.join("; ")
 }

@@ -54,8 +54,9 @@ pub fn data() -> Result<Validation, ReportError> {
 }
 
 /// The chapter for runs of these versions of the model.
-pub fn chapter(m: &mut Markup, versions: &[u32]) -> Result<(), ReportError> {
+pub fn chapter(versions: &[u32]) -> Result<Markup, ReportError> {
     let v = data()?;
+    let mut m = Markup::default();
     let inside = v.published.iter().filter(|p| p.inside).count();
     let cases: usize = v.asserted.iter().map(|a| a.cases).sum();
     m.classed(
@@ -81,45 +82,39 @@ pub fn chapter(m: &mut Markup, versions: &[u32]) -> Result<(), ReportError> {
         "Vehicle front, support and base of those tests are in print only in part; nothing was fitted to a result. A miss stays in \
          the list. What the model does not know stands in the project's page of limits.",
     );
-    let mut t = Table::new(
+    m.table(&Table::of(
         "Published tests against the model",
+        &v.published,
         &[
-            "Quantity",
-            "Published>",
-            "Computed>",
-            "Band>",
-            "Outcome",
-            "Source",
+            ("Quantity", &|p| Cell::text(&p.quantity)),
+            ("Published>", &|p| Cell::text(&p.expected)),
+            ("Computed>", &|p| {
+                Cell::number(p.computed.map_or_else(|| "none".to_owned(), number))
+            }),
+            ("Band>", &|p| {
+                Cell::text(&match p.band {
+                    [Some(low), Some(high)] => format!("{} to {}", number(low), number(high)),
+                    [Some(low), None] => format!("from {}", number(low)),
+                    _ => String::new(),
+                })
+            }),
+            ("Outcome", &|p| {
+                Cell::word(if p.inside {
+                    (Mark::Meets, "in band")
+                } else {
+                    (Mark::Fails, "out of band")
+                })
+            }),
+            ("Source", &|p| Cell::text(&p.source)),
         ],
-    );
-    for p in &v.published {
-        let (mark, word) = if p.inside {
-            (Mark::Meets, "in band")
-        } else {
-            (Mark::Fails, "out of band")
-        };
-        let band = match p.band {
-            [Some(low), Some(high)] => format!("{} to {}", number(low), number(high)),
-            [Some(low), None] => format!("from {}", number(low)),
-            _ => String::new(),
-        };
-        t.row(vec![
-            Cell::text(&p.quantity),
-            Cell::text(&p.expected),
-            Cell::number(p.computed.map_or_else(|| "none".to_owned(), number)),
-            Cell::text(&band),
-            Cell::Word(mark, word.to_owned()),
-            Cell::text(&p.source),
-        ]);
-    }
-    m.table(&t);
-    let mut t = Table::new(
+    ));
+    m.table(&Table::of(
         "Parts of the model, asserted by tests",
-        &["Subject", "Comparisons>"],
-    );
-    for a in &v.asserted {
-        t.pair(&a.subject, a.cases.to_string());
-    }
-    m.table(&t);
-    Ok(())
+        &v.asserted,
+        &[
+            ("Subject", &|a| Cell::text(&a.subject)),
+            ("Comparisons>", &|a| Cell::number(a.cases.to_string())),
+        ],
+    ));
+    Ok(m)
 }

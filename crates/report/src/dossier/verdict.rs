@@ -6,7 +6,7 @@ use giveway_results::RunContents;
 use giveway_results::summary::Status;
 
 use super::markup::{Cell, Markup, Table};
-use super::words::{lower_first, quantity, to};
+use super::words::{lower_first, maybe, or_dash, quantity};
 use crate::headline::range_words;
 use crate::printed::Mark;
 
@@ -28,13 +28,7 @@ pub fn blow(blow: Blow) -> (Mark, &'static str) {
 
 /// Word and frame of an outcome.
 pub fn outcome(outcome: Outcome) -> (Mark, &'static str) {
-    let mark = match outcome {
-        Outcome::Pass => Mark::Meets,
-        Outcome::Marginal => Mark::Near,
-        Outcome::Fail => Mark::Fails,
-        Outcome::NotEvaluated => Mark::Open,
-    };
-    (mark, outcome.word())
+    (outcome.into(), outcome.word())
 }
 
 /// Whether the run's verdicts are shown as such.
@@ -186,6 +180,14 @@ pub fn documents(m: &mut Markup, run: &RunContents, level: u8) {
     }
 }
 
+/// The value of a check against its limit, drawn; nothing where it has none.
+pub fn strip(c: &Check) -> Cell {
+    match (c.margin_fraction, c.limit_max) {
+        (Some(margin), Some(max)) => Cell::Strip(1.0 - margin, c.limit_preferred.map(|p| p / max)),
+        _ => Cell::text(""),
+    }
+}
+
 fn document(m: &mut Markup, v: &SetVerdict, stands: bool, level: u8) {
     m.subheading(level, &v.document);
     if stands {
@@ -196,60 +198,45 @@ fn document(m: &mut Markup, v: &SetVerdict, stands: bool, level: u8) {
     } else {
         m.paragraph("No verdict stands; the numbers are shown for those who look for the cause.");
     }
-    let mut t = Table::new(
+    m.table(&Table::of(
         "Every check, its limit and what is left of it",
+        &v.checks,
         &[
-            "Check",
-            "Value>",
-            "Limit>",
-            "Preferred>",
-            "Against the limit",
-            "Left>",
-            "Outcome",
-            "Source of the limit",
+            ("Check", &|c| Cell::text(&c.title)),
+            ("Value>", &|c| {
+                Cell::number(or_dash(c.value.map(|v| with_range(v, c))))
+            }),
+            ("Limit>", &|c| {
+                Cell::number(or_dash(c.limit_max.map(|v| quantity(v, &c.unit))))
+            }),
+            ("Preferred>", &|c| {
+                Cell::number(or_dash(c.limit_preferred.map(|v| quantity(v, &c.unit))))
+            }),
+            ("Against the limit", &|c| strip(c)),
+            ("Left>", &|c| {
+                Cell::number(maybe(c.margin_fraction.map(|f| 100.0 * f), 1, "%"))
+            }),
+            ("Outcome", &|c| {
+                let (mark, word) = outcome(c.outcome);
+                if stands {
+                    Cell::Word(mark, word.to_lowercase())
+                } else {
+                    Cell::word((Mark::Open, "no verdict"))
+                }
+            }),
+            ("Source of the limit", &|c| {
+                let mut source = format!("{} [{}]", c.source, known(c.mark));
+                if let Some(remark) = &c.remark {
+                    source.push_str(&format!("; {remark}"));
+                }
+                Cell::text(&source)
+            }),
         ],
-    );
-    for c in &v.checks {
-        let opt =
-            |v: Option<f64>| v.map_or_else(|| "\u{2013}".to_owned(), |v| quantity(v, &c.unit));
-        let strip = match (c.margin_fraction, c.limit_preferred, c.limit_max) {
-            (Some(margin), preferred, Some(max)) => {
-                Cell::Strip(1.0 - margin, preferred.map(|p| p / max))
-            }
-            _ => Cell::text(""),
-        };
-        let (mark, word) = if stands {
-            outcome(c.outcome)
-        } else {
-            (Mark::Open, "no verdict")
-        };
-        let mut source = format!("{} [{}]", c.source, known(c.mark));
-        if let Some(remark) = &c.remark {
-            source.push_str(&format!("; {remark}"));
-        }
-        t.row(vec![
-            Cell::text(&c.title),
-            Cell::number(
-                c.value
-                    .map_or_else(|| "\u{2013}".to_owned(), |v| with_range(v, c)),
-            ),
-            Cell::number(opt(c.limit_max)),
-            Cell::number(opt(c.limit_preferred)),
-            strip,
-            Cell::number(
-                c.margin_fraction
-                    .map_or_else(|| "\u{2013}".to_owned(), |f| to(100.0 * f, 1, "%")),
-            ),
-            Cell::Word(mark, word.to_lowercase()),
-            Cell::text(&source),
-        ]);
-    }
-    m.table(&t);
+    ));
     if let Some(classes) = &v.en12767 {
         m.paragraph(&super::words::classes(classes));
     }
     if stands {
-        let notes: Vec<String> = v.notes.clone();
-        m.points(&notes);
+        m.points(&v.notes);
     }
 }

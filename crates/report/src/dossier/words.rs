@@ -5,7 +5,7 @@ use giveway_occupant::en12767::Classes;
 use serde::Serialize;
 
 use crate::headline::fixed;
-pub use crate::headline::{lower_first, number, upper_first};
+pub use crate::headline::{cut, lower_first, number, upper_first};
 
 /// A number with its unit; shares without a unit stand alone, angles in degrees.
 pub fn quantity(value: f64, unit: &str) -> String {
@@ -23,7 +23,12 @@ pub fn to(value: f64, decimals: usize, unit: &str) -> String {
 
 /// The same, or a dash where there is none.
 pub fn maybe(value: Option<f64>, decimals: usize, unit: &str) -> String {
-    value.map_or_else(|| "\u{2013}".to_owned(), |v| to(v, decimals, unit))
+    or_dash(value.map(|v| to(v, decimals, unit)))
+}
+
+/// What is said, or a dash.
+pub fn or_dash(said: Option<String>) -> String {
+    said.unwrap_or_else(|| "\u{2013}".to_owned())
 }
 
 /// How an engagement ended, as a predicate.
@@ -48,15 +53,6 @@ pub fn fate(fate: BoltFate) -> &'static str {
         BoltFate::Ruptured => "pulled apart",
         BoltFate::Stripped => "nut stripped",
     }
-}
-
-/// A title of whatever length in at most so many characters.
-pub fn cut(text: &str, most: usize) -> String {
-    let mut out: String = text.chars().take(most).collect();
-    if out.len() < text.len() {
-        out.push('\u{2026}');
-    }
-    out
 }
 
 /// The word by which the data name a value, for example `no-contact`.

@@ -2,19 +2,18 @@
 //! bolt, upper plate with the pole. What lies in the cut is drawn strong, what lies behind it pale. Grout fills all that it
 //! fills, on both sides of the head. Lengths in mm: along the travel from the pole's axis, and up from the ground.
 
-use std::fmt::Write as _;
-
-use giveway_results::replay::Scene;
-use giveway_scenario::model::Scenario;
-
 use super::words::Words;
 use crate::base::plate;
+use crate::dossier::picture::hex;
 use crate::found::as_drawn;
 use crate::printed::escaped;
 use giveway_draw::figure::Anchor;
 use giveway_draw::palette::{
     Colour, EARTH, INK, LIMIT, NAVY, PAPER, RUST, SKY, SLATE, STEEL, STONE,
 };
+use giveway_results::replay::Scene;
+use giveway_scenario::model::Scenario;
+use std::fmt::Write as _;
 
 /// Grout in the cut, and its dots.
 pub const GROUT: Colour = (0xd8, 0xc4, 0x96);
@@ -36,6 +35,16 @@ pub struct Layer {
     pub moves: Option<Carrier>,
     /// What is in it, the first below.
     pub things: Vec<Thing>,
+}
+
+impl Layer {
+    fn new(class: &'static str, moves: Option<Carrier>, things: Vec<Thing>) -> Self {
+        Self {
+            class,
+            moves,
+            things,
+        }
+    }
 }
 
 /// What carries a layer.
@@ -254,14 +263,14 @@ impl Section<'_> {
         let [left, top, wide, high] = frame.view;
         let far = 30_000.0;
         let at = (left + 0.3 * wide, 10.0 - top - high);
-        Layer {
-            class: "ground",
-            moves: None,
-            things: vec![
+        Layer::new(
+            "ground",
+            None,
+            vec![
                 block((-far, far), (-4000.0, 0.0), EARTH, INK, 1.5),
                 letters(at, &words.part_ground, INK),
             ],
-        }
+        )
     }
 
     fn behind(&self, frame: &Frame, words: &Words, out: &mut Vec<Layer>) {
@@ -298,33 +307,29 @@ impl Section<'_> {
             });
             things.push(letters((near + 36.0, 0.5 * slip), &words.part_soil, INK));
         }
-        out.push(Layer {
-            class: "behind",
-            moves: None,
-            things,
-        });
+        out.push(Layer::new("behind", None, things));
         // What belongs to the pole moves with the plate.
         let (bottom, top) = (slip + apart, slip + apart + 1e3 * base.upper_plate_m);
         let mut shaft = block((-foot, foot), (top, top + 6000.0), UPPER_BEHIND, NAVY, 1.2);
         if let Thing::Shape { paint, .. } = &mut shaft {
             paint.shaft = true;
         }
-        out.push(Layer {
-            class: "behind",
-            moves: Some(Carrier::Plate),
-            things: vec![
+        out.push(Layer::new(
+            "behind",
+            Some(Carrier::Plate),
+            vec![
                 shaft,
                 block((from, to), (bottom, top), UPPER_BEHIND, SLATE, 0.8),
             ],
-        });
+        ));
         if let Some(conduit) = &self.scene.found.conduit {
             let half = 500.0 * conduit.diameter_m;
             let tip = slip + 1e3 * conduit.projection_m;
-            out.push(Layer {
-                class: "behind",
-                moves: None,
-                things: vec![block((-half, half), (-60.0, tip), LIMIT, INK, 1.2)],
-            });
+            out.push(Layer::new(
+                "behind",
+                None,
+                vec![block((-half, half), (-60.0, tip), LIMIT, INK, 1.2)],
+            ));
         }
     }
 
@@ -335,11 +340,8 @@ impl Section<'_> {
         let Some(grout) = &self.scene.found.grout else {
             let at = (frame.seat.0 + 1e3 * base.bolt.across_flats_m, 0.28 * under);
             let free = under > 6.0 && self.scene.found.stubs.is_empty();
-            return free.then(|| Layer {
-                class: "free",
-                moves: None,
-                things: vec![letters_from(at, &words.part_free, INK)],
-            });
+            return free
+                .then(|| Layer::new("free", None, vec![letters_from(at, &words.part_free, INK)]));
         };
         let surface = under - 1e3 * grout.gap_m;
         if surface <= 1.0 {
@@ -359,11 +361,11 @@ impl Section<'_> {
             paint.fill = Fill::Grout;
         }
         let at = (0.5 * (frame.seat.0 + 21.0 + to.min(right)), 0.2 * surface);
-        Some(Layer {
-            class: "grout",
-            moves: None,
-            things: vec![solid, letters(at, &words.part_grout, INK)],
-        })
+        Some(Layer::new(
+            "grout",
+            None,
+            vec![solid, letters(at, &words.part_grout, INK)],
+        ))
     }
 
     fn lower(&self, frame: &Frame, words: &Words) -> Layer {
@@ -375,11 +377,7 @@ impl Section<'_> {
             .collect();
         let at = (self.middle(frame), slip - 0.5 * thick - 0.36 * LETTER);
         things.push(letters(at, &words.part_lower, INK));
-        Layer {
-            class: "lower",
-            moves: None,
-            things,
-        }
+        Layer::new("lower", None, things)
     }
 
     fn bolt(&self, frame: &Frame, words: &Words, out: &mut Vec<Layer>) {
@@ -398,11 +396,7 @@ impl Section<'_> {
         if let Thing::Shape { paint, .. } = &mut ghost {
             paint.fill = Fill::Dashes;
         }
-        out.push(Layer {
-            class: "ghost",
-            moves: None,
-            things: vec![ghost],
-        });
+        out.push(Layer::new("ghost", None, vec![ghost]));
         let end = nut + 0.3 * 2.0 * shank;
         let mut things = vec![
             block(around(shank), (head_top, end), STEEL, INK, 1.2),
@@ -424,11 +418,7 @@ impl Section<'_> {
         things.push(block(around(flats), (under, head_top), NAVY, INK, 1.6));
         let at = (x, 0.5 * (under + head_top) - 0.36 * LETTER);
         things.push(letters(at, &words.part_head, PAPER));
-        out.push(Layer {
-            class: "bolt",
-            moves: Some(Carrier::Bolt),
-            things,
-        });
+        out.push(Layer::new("bolt", Some(Carrier::Bolt), things));
     }
 
     fn upper(&self, frame: &Frame, words: &Words, out: &mut Vec<Layer>) {
@@ -461,11 +451,7 @@ impl Section<'_> {
             ],
             paint: Paint::plain(RUST, INK, 1.0),
         };
-        out.push(Layer {
-            class: "upper",
-            moves: Some(Carrier::Plate),
-            things,
-        });
+        out.push(Layer::new("upper", Some(Carrier::Plate), things));
         out.push(Layer {
             class: "push",
             moves: Some(Carrier::Plate),
@@ -666,8 +652,4 @@ fn written(thing: &Thing, id: &str, out: &mut String) {
             );
         }
     }
-}
-
-fn hex(c: Colour) -> String {
-    format!("#{:02x}{:02x}{:02x}", c.0, c.1, c.2)
 }

@@ -1,5 +1,8 @@
 //! What stands on a page, as plain data. Every text is plain: it is escaped when the page is written.
 
+use giveway_occupant::Outcome;
+use giveway_site::Decision;
+
 /// A page.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Document {
@@ -213,6 +216,39 @@ pub enum Mark {
     Fails,
     /// Dotted frame, slanted: not measured, cannot tell.
     Open,
+}
+
+impl Mark {
+    /// Its class in the style sheets.
+    pub(crate) fn class(self) -> &'static str {
+        match self {
+            Self::Meets => "meets",
+            Self::Near => "near",
+            Self::Fails => "fails",
+            Self::Open => "open",
+        }
+    }
+}
+
+impl From<Outcome> for Mark {
+    fn from(outcome: Outcome) -> Self {
+        match outcome {
+            Outcome::Pass => Self::Meets,
+            Outcome::Marginal => Self::Near,
+            Outcome::Fail => Self::Fails,
+            Outcome::NotEvaluated => Self::Open,
+        }
+    }
+}
+
+impl From<Decision> for Mark {
+    fn from(decision: Decision) -> Self {
+        match decision {
+            Decision::Go => Self::Meets,
+            Decision::CannotTell => Self::Open,
+            Decision::NoGo => Self::Fails,
+        }
+    }
 }
 
 /// A verdict with its sentence.

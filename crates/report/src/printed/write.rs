@@ -7,6 +7,7 @@ use super::content::{
 };
 use super::escape::{escaped, policy};
 use super::style::sheet;
+use crate::headline::cut;
 
 /// Longest title that is written, about two lines; a longer one is cut.
 const LONGEST_TITLE: usize = 120;
@@ -53,11 +54,7 @@ impl Document {
 
     /// The title, cut where it is endless.
     pub(super) fn title_cut(&self) -> String {
-        let mut title: String = self.title.chars().take(LONGEST_TITLE).collect();
-        if title.len() < self.title.len() {
-            title.push('\u{2026}');
-        }
-        title
+        cut(&self.title, LONGEST_TITLE)
     }
 
     fn header(&self, title: &str, out: &mut String) {
@@ -275,13 +272,8 @@ fn class(align: Align) -> &'static str {
 }
 
 fn framed(mark: Mark, word: &str, out: &mut String) {
-    let name = match mark {
-        Mark::Meets => "meets",
-        Mark::Near => "near",
-        Mark::Fails => "fails",
-        Mark::Open => "open",
-    };
-    let _ = write!(out, "<span class=\"mark {name}\">{}</span>", escaped(word));
+    let class = mark.class();
+    let _ = write!(out, "<span class=\"mark {class}\">{}</span>", escaped(word));
 }
 
 fn verdict(verdict: &Verdict, out: &mut String) {

@@ -2,7 +2,7 @@
 
 use giveway_study::analysis::{Curve, CurveSet};
 
-use super::frame::{frame, limit_text, range, shown, sign, whisker};
+use super::frame::{frame, limit_text, place_text, range, scale, shown, sign, whisker};
 use super::quantity::{Quantity, capital};
 use super::sheet::{Facts, fixed_text, kept, sheet};
 use crate::ReportError;
@@ -33,11 +33,7 @@ const BAND_WORDS: [&str; 5] = [
 pub fn draw(name: &str, set: &CurveSet, facts: &Facts<'_>) -> Result<Figure, ReportError> {
     let q = Quantity::of(&set.value);
     let (qx, places) = shown(&set.x);
-    let scale_x = if set.x.words.is_empty() {
-        qx.scale
-    } else {
-        1.0
-    };
+    let scale_x = scale(&set.x, &qx);
     let mut all: Vec<f64> = (set.curves.iter().flat_map(|c| &c.points))
         .filter_map(|p| p.quantiles)
         .flatten()
@@ -263,10 +259,7 @@ fn words_of(set: &CurveSet, q: &Quantity, qx: &Quantity, title: &str, line: &str
         let of =
             c.of.as_ref()
                 .map_or(String::new(), |of| format!("{}: ", fixed_text(of)));
-        let place = |x: f64| match set.x.words.get(x as usize) {
-            Some(word) if !set.x.words.is_empty() => word.clone(),
-            _ => qx.text(x),
-        };
+        let place = |x: f64| place_text(&set.x, qx, x);
         let ends = [c.points.first(), c.points.last()];
         let ends: Vec<String> = ends
             .into_iter()

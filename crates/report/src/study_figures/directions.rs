@@ -248,18 +248,10 @@ impl Polar {
                 Some(v) => sign(f, self.at(d.heading_rad, *v), pen, !open(d)),
                 None => {
                     let p = self.out(d.heading_rad, RADIUS - 12.0);
-                    f.line(
-                        [(p.0 - 5.0, p.1 - 5.0), (p.0 + 5.0, p.1 + 5.0)],
-                        1.8,
-                        SLATE,
-                        &[],
-                    );
-                    f.line(
-                        [(p.0 - 5.0, p.1 + 5.0), (p.0 + 5.0, p.1 - 5.0)],
-                        1.8,
-                        SLATE,
-                        &[],
-                    );
+                    for side in [-5.0, 5.0] {
+                        let stroke = [(p.0 - 5.0, p.1 + side), (p.0 + 5.0, p.1 - side)];
+                        f.line(stroke, 1.8, SLATE, &[]);
+                    }
                 }
             }
         }
@@ -288,34 +280,22 @@ fn key(
         let text = format!("limit {:.2} m/s ({})", limit.value, limit.source);
         y = column(f, (x + 56.0, y), 560.0, &text, LIMIT) + 8.0;
     }
-    if locked {
-        sign(f, (x + 22.0, y), PENS[0], false);
-        y = column(
-            f,
-            (x + 56.0, y),
-            560.0,
+    let told = [
+        (
+            locked,
+            0,
             "a bolt is locked between two walls: it must be sheared",
             NAVY,
-        ) + 8.0;
-    }
-    if held {
-        sign(f, (x + 22.0, y), PENS[1], false);
-        y = column(
-            f,
-            (x + 56.0, y),
-            560.0,
-            "the base holds: the vehicle is stopped",
-            RUST,
-        ) + 8.0;
+        ),
+        (held, 1, "the base holds: the vehicle is stopped", RUST),
+    ];
+    for (_, pen, text, colour) in told.into_iter().filter(|t| t.0) {
+        sign(f, (x + 22.0, y), PENS[pen], false);
+        y = column(f, (x + 56.0, y), 560.0, text, colour) + 8.0;
     }
     if directions.iter().any(|d| d.numbers.is_none()) {
-        column(
-            f,
-            (x + 56.0, y),
-            560.0,
-            "\u{d7} at the rim: could not be computed",
-            SLATE,
-        );
+        let text = "\u{d7} at the rim: could not be computed";
+        column(f, (x + 56.0, y), 560.0, text, SLATE);
     }
 }
 

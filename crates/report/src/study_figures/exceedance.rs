@@ -3,7 +3,7 @@
 use giveway_study::analysis::{AxisValues, Exceedance, Side};
 use giveway_study::window::Fragility;
 
-use super::frame::{frame, limit_text, range, shown, sign, whisker};
+use super::frame::{corner, frame, limit_text, place_text, range, scale, shown, sign, whisker};
 use super::quantity::{Quantity, capital, short};
 use super::sheet::{Facts, column, kept, sheet};
 use crate::ReportError;
@@ -172,11 +172,7 @@ impl Told<'_> {
 
     fn upper(&self, f: &mut Figure) -> Result<(), ReportError> {
         let (qx, places) = shown(&self.x);
-        let scale = if self.x.words.is_empty() {
-            qx.scale
-        } else {
-            1.0
-        };
+        let scale = scale(&self.x, &qx);
         let chart = Chart {
             area: UPPER,
             x: range(&self.x, &places, self.name, 0.04)?,
@@ -201,10 +197,10 @@ impl Told<'_> {
             .filter_map(|p| p.held.map(|h| at(p, h)))
             .collect();
         let any_held = self.points.iter().any(|p| p.held.is_some_and(|h| h > 0.0));
-        if any_held && !words {
-            f.line(held.iter().copied(), 2.2, second.colour, second.dash);
-        }
         if any_held {
+            if !words {
+                f.line(held.iter().copied(), 2.2, second.colour, second.dash);
+            }
             for p in &held {
                 sign(f, *p, second, false);
             }
@@ -308,17 +304,9 @@ impl Told<'_> {
                 taken = x;
             }
         }
-        f.line(
-            [(w.left, w.top), (w.left, w.bottom), (w.right, w.bottom)],
-            1.5,
-            INK,
-            &[],
-        );
+        corner(f, w);
         let qx = Quantity::of(&self.x.column);
-        let at_words = match self.x.words.get(self.settling_at as usize) {
-            Some(word) => word.clone(),
-            None => qx.text(self.settling_at),
-        };
+        let at_words = place_text(&self.x, &qx, self.settling_at);
         let title = format!("How the estimate settles at {at_words}: share so far, %");
         f.text((w.left, w.top - 17.0), &title, look(16.0, INK).bold());
         let along = "Runs so far (each mark doubles them)";
@@ -361,10 +349,7 @@ impl Told<'_> {
         let qx = Quantity::of(&self.x.column);
         let list: Vec<String> = (self.points.iter())
             .map(|p| {
-                let place = match self.x.words.get(p.x as usize) {
-                    Some(word) => word.clone(),
-                    None => qx.text(p.x),
-                };
+                let place = place_text(&self.x, &qx, p.x);
                 format!(
                     "{place}: {} % of {} runs ({} to {} %)",
                     short(100.0 * p.share),

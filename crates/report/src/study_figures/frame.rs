@@ -1,24 +1,35 @@
 //! Frames of charts over swept quantities: numbers or words along an axis; signs and keys.
 
-use giveway_study::analysis::{AxisValues, ColumnLimit};
-
 use super::quantity::{Quantity, capital};
 use crate::ReportError;
 use giveway_draw::axis::Axis;
 use giveway_draw::chart::Chart;
+use giveway_draw::clip::Window;
 use giveway_draw::figure::{Anchor, Figure, Point, look};
 use giveway_draw::palette::{Colour, GRID, INK, Marker, PAPER, Pen};
+use giveway_study::analysis::{AxisValues, ColumnLimit};
 
 /// The values of an axis in the shown unit.
 pub fn shown(values: &AxisValues) -> (Quantity, Vec<f64>) {
     let q = Quantity::of(&values.column);
-    let scale = if values.words.is_empty() {
+    let scale = scale(values, &q);
+    let shown = values.values.iter().map(|v| v * scale).collect();
+    (q, shown)
+}
+
+/// Shown number over that of the axis; places of words are numbers of their own.
+pub fn scale(values: &AxisValues, q: &Quantity) -> f64 {
+    if values.words.is_empty() {
         q.scale
     } else {
         1.0
-    };
-    let shown = values.values.iter().map(|v| v * scale).collect();
-    (q, shown)
+    }
+}
+
+/// A place along an axis in words.
+pub fn place_text(values: &AxisValues, q: &Quantity, at: f64) -> String {
+    let word = values.words.get(at as usize);
+    word.cloned().unwrap_or_else(|| q.text(at))
 }
 
 /// The range of an axis: exactly from end to end of numbers or bins, half a place beyond words.
@@ -53,15 +64,9 @@ pub fn frame(f: &mut Figure, chart: &Chart, x: &AxisValues, x_title: &str, y_tit
         return;
     }
     // Its own lines up, none along: the words' places are drawn here.
-    let narrow = Chart {
-        x: Axis {
-            low: 0.25,
-            high: 0.5,
-        },
-        ..*chart
-    };
     let w = chart.area;
-    narrow_frame(f, &narrow, y_title);
+    f.in_each(|f, system| chart.up(f, y_title, 6, system));
+    corner(f, w);
     let room = (w.right - w.left) / x.words.len() as f64 - 14.0;
     for (i, word) in x.words.iter().enumerate() {
         let at = chart.at(i as f64, 0.0).0;
@@ -74,9 +79,8 @@ pub fn frame(f: &mut Figure, chart: &Chart, x: &AxisValues, x_title: &str, y_tit
     }
 }
 
-fn narrow_frame(f: &mut Figure, chart: &Chart, y_title: &str) {
-    let w = chart.area;
-    f.in_each(|f, system| chart.up(f, y_title, 6, system));
+/// The lines of both axes.
+pub fn corner(f: &mut Figure, w: Window) {
     f.line(
         [(w.left, w.top), (w.left, w.bottom), (w.right, w.bottom)],
         1.5,

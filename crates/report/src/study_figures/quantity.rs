@@ -1,8 +1,8 @@
 //! Columns as a reader meets them: plain words and a unit of the shop, the road and the laboratory.
 
-use giveway_study::plan::output_words;
-
+pub use crate::headline::upper_first as capital;
 use giveway_draw::axis::tick_text;
+use giveway_study::plan::output_words;
 
 /// How a column is shown.
 #[derive(Debug, Clone, PartialEq)]
@@ -162,15 +162,6 @@ pub fn short(value: f64) -> String {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     } else {
         text
-    }
-}
-
-/// A text with a capital at its beginning.
-pub fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => String::new(),
     }
 }
 

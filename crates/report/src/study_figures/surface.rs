@@ -1,8 +1,5 @@
 //! An output over two swept quantities: shaded steps with a line and a number at each, the limit, and what does not let go.
 
-use giveway_study::analysis::Surface;
-use giveway_units::{System, spoken_title};
-
 use super::frame::{limit_text, range, shown};
 use super::quantity::{Quantity, capital, short};
 use super::shade::{held, nothing};
@@ -15,8 +12,10 @@ use giveway_draw::axis::{Axis, tick_text};
 use giveway_draw::chart::Chart;
 use giveway_draw::clip::Window;
 use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{INK, LIMIT, SLATE};
+use giveway_draw::palette::{Colour, INK, LIMIT, SLATE};
 use giveway_draw::text_width;
+use giveway_study::analysis::Surface;
+use giveway_units::{System, spoken_title};
 
 const HEIGHT: f64 = 1000.0;
 /// Left edge of the key.
@@ -196,6 +195,11 @@ fn step_end(f: &mut Figure, s: &Shown<'_>, i: usize, y: f64) {
     });
 }
 
+/// What a sign of the key means, beside it; returns the y of the next.
+fn beside(f: &mut Figure, y: f64, text: &str, colour: Colour) -> f64 {
+    column(f, (KEY + 56.0, y), 230.0, text, colour) + 20.0
+}
+
 fn key(f: &mut Figure, s: &Shown<'_>, stepped: bool) {
     let mut y = AREA.top + 8.0;
     f.in_each(|f, system| {
@@ -227,7 +231,7 @@ fn key(f: &mut Figure, s: &Shown<'_>, stepped: bool) {
         } else {
             "no release: the base holds"
         };
-        y = column(f, (KEY + 56.0, y), 230.0, text, INK) + 20.0;
+        y = beside(f, y, text, INK);
     } else if s.surface.tells_endings {
         y = column(f, (KEY, y), 280.0, "The base lets go everywhere.", INK) + 12.0;
     }
@@ -235,36 +239,24 @@ fn key(f: &mut Figure, s: &Shown<'_>, stepped: bool) {
         nothing(f, swatch(y));
         let w = swatch(y);
         f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
-        y = column(
-            f,
-            (KEY + 56.0, y),
-            230.0,
-            "no value: failed, or nothing to tell",
-            INK,
-        ) + 20.0;
+        y = beside(f, y, "no value: failed, or nothing to tell", INK);
     }
     if let Some(limit) = &s.surface.limit {
         let text = format!("limit {}", limit_text(limit, &s.q));
         if stepped {
             f.frame((KEY + 3.0, y - 11.0), (KEY + 43.0, y + 11.0), 3.5, LIMIT);
-            y = column(
-                f,
-                (KEY + 56.0, y),
-                230.0,
-                &format!("beyond the {text}"),
-                LIMIT,
-            ) + 20.0;
+            y = beside(f, y, &format!("beyond the {text}"), LIMIT);
         } else if s.surface.limit_lines.is_empty() {
             let text = format!("Not crossed here: {text}.");
             y = column(f, (KEY, y), 280.0, &text, LIMIT) + 12.0;
         } else {
             f.line([(KEY, y), (KEY + 46.0, y)], 3.6, LIMIT, &[16.0, 6.0]);
-            y = column(f, (KEY + 56.0, y), 230.0, &text, LIMIT) + 20.0;
+            y = beside(f, y, &text, LIMIT);
         }
     }
     if !stepped && s.x.len() * s.y.len() <= 900 {
         dot(f, (KEY + 23.0, y));
-        column(f, (KEY + 56.0, y), 230.0, "computed; linear between", INK);
+        beside(f, y, "computed; linear between", INK);
     }
 }
 

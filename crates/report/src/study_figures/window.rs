@@ -135,7 +135,8 @@ pub(crate) fn drawn_window(name: &str, p: &WindowPicture<'_>) -> Result<Figure, 
     Ok(f.finish()?)
 }
 
-fn headline(w: &TorqueWindow) -> String {
+/// The window in a few words.
+pub(crate) fn headline(w: &TorqueWindow) -> String {
     match w.window_nm {
         Some([from, to]) => format!("Torque window: {from:.0} to {to:.0} N.m"),
         None => "Torque window: none".to_owned(),

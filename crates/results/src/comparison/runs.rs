@@ -188,9 +188,5 @@ fn by_value(name: &str) -> bool {
 fn summary(folder: &Path) -> Result<JsonTree, ResultsError> {
     let path = folder.join("summary.json");
     let bytes = fs::read(&path).map_err(ResultsError::io("read", &path))?;
-    JsonTree::read(&bytes).ok_or(ResultsError::Json {
-        path,
-        what: "a summary",
-        reason: "it is no JSON".to_owned(),
-    })
+    JsonTree::read(&bytes).ok_or_else(|| ResultsError::json(path, "a summary", "it is no JSON"))
 }

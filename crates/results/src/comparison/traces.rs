@@ -123,10 +123,7 @@ fn read_file(path: &Path) -> Result<NumberTable, ResultsError> {
         return NumberTable::of_parquet(path);
     }
     let bytes = std::fs::read(path).map_err(ResultsError::io("read", path))?;
-    NumberTable::of_csv(&bytes).ok_or_else(|| ResultsError::Altered {
-        path: path.to_owned(),
-        reason: "is no table of numbers".to_owned(),
-    })
+    NumberTable::of_csv(&bytes).ok_or_else(|| ResultsError::altered(path, "is no table of numbers"))
 }
 
 fn columns_that_differ(

@@ -18,11 +18,8 @@ impl Replay {
     /// A number that is not finite, with its place.
     pub fn to_bytes(&self) -> Result<Vec<u8>, ResultsError> {
         check_finite("replay", self)?;
-        let mut bytes = serde_json::to_vec(self).map_err(|e| ResultsError::Json {
-            path: REPLAY_NAME.into(),
-            what: "JSON",
-            reason: e.to_string(),
-        })?;
+        let mut bytes =
+            serde_json::to_vec(self).map_err(|e| ResultsError::json(REPLAY_NAME, "JSON", e))?;
         bytes.push(b'\n');
         Ok(bytes)
     }

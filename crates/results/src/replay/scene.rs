@@ -25,9 +25,7 @@ const LAMP: LampBox = LampBox {
 
 /// Everything that does not move.
 pub(super) fn scene(designed: &Scenario) -> Result<Scene, ResultsError> {
-    let scenario = giveway_impact::as_found(designed).map_err(|e| ResultsError::Scene {
-        reason: e.to_string(),
-    })?;
+    let scenario = giveway_impact::as_found(designed).map_err(ResultsError::scene)?;
     let (site, support) = (&scenario.site, &scenario.support);
     Ok(Scene {
         site: SiteScene {

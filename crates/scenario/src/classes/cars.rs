@@ -1,6 +1,9 @@
 //! Small cars.
 
-use super::row::{ASSUMED, Class, MASH, NCHRP, SOFT_SIDE, band, v};
+use super::row::{
+    ASSUMED, Class, ClassBand, ClassValue, MASH, NCHRP, OF_1993, OF_2016, ROLLS_FREE, SOFT_SIDE,
+    band, v,
+};
 
 const EN: &str = "EN 1317-1, vehicle of 900 kg [recalled]";
 
@@ -10,11 +13,26 @@ const SPLIT: &str = "middle of the published range; its split over the bands is 
 
 const CAR_OCCUPANT: &str = "assumed: driver's head 1.35 m behind the front axle, left seat";
 
+const UNDERSIDE: ClassValue = v(
+    "vehicle.underside",
+    "0.15 m",
+    "assumed: small cars clear 0.15 to 0.18 m; the lower",
+);
+
+/// The front of a car: crush of the bands below and above the bumper, and of the bumper.
+const fn front(edges: &'static str, bumper: &'static str) -> [ClassBand; 3] {
+    [
+        band("lower", ("0.25 m", "0.40 m"), "75 mm", edges, SPLIT),
+        band("bumper", ("0.40 m", "0.55 m"), "0 mm", bumper, MIDDLE),
+        band("bonnet-edge", ("0.55 m", "0.76 m"), "75 mm", edges, SPLIT),
+    ]
+}
+
 pub(super) const SMALL_CAR_820: Class = Class {
     name: "small-car-820",
     meaning: "small car of 820 kg, NCHRP Report 350 tests 3-60 and 3-61",
     values: &[
-        v("vehicle.guided", "false", "it rolls free"),
+        ROLLS_FREE,
         v(
             "vehicle.mass",
             "820 kg",
@@ -31,11 +49,7 @@ pub(super) const SMALL_CAR_820: Class = Class {
         v("vehicle.cg_to_front_axle", "0.8 m", NCHRP),
         v("vehicle.wheelbase", "2.3 m", NCHRP),
         v("vehicle.track", "1.35 m", NCHRP),
-        v(
-            "vehicle.underside",
-            "0.15 m",
-            "assumed: small cars clear 0.15 to 0.18 m; the lower",
-        ),
+        UNDERSIDE,
         v(
             "vehicle.outline",
             r#"[["0 m", "0.68 m"], ["0.15 m", "0.76 m"], ["0.95 m", "0.92 m"], ["1.75 m", "1.38 m"], ["3.1 m", "1.36 m"], ["3.7 m", "0.95 m"]]"#,
@@ -43,35 +57,12 @@ pub(super) const SMALL_CAR_820: Class = Class {
         ),
         v("vehicle.head_ahead", "-0.55 m", CAR_OCCUPANT),
         v("vehicle.head_left", "0.33 m", CAR_OCCUPANT),
-        v(
-            "criteria.sets",
-            r#"["nchrp-350", "aashto-1994"]"#,
-            "the documents of the class",
-        ),
+        OF_1993,
     ],
-    front: &[
-        band(
-            "lower",
-            ("0.25 m", "0.40 m"),
-            "75 mm",
-            r#"[["0 mm", "0 kN"], ["400 mm", "26 kN"]]"#,
-            SPLIT,
-        ),
-        band(
-            "bumper",
-            ("0.40 m", "0.55 m"),
-            "0 mm",
-            r#"[["0 mm", "0 kN"], ["75 mm", "30 kN"], ["475 mm", "150 kN"]]"#,
-            MIDDLE,
-        ),
-        band(
-            "bonnet-edge",
-            ("0.55 m", "0.76 m"),
-            "75 mm",
-            r#"[["0 mm", "0 kN"], ["400 mm", "26 kN"]]"#,
-            SPLIT,
-        ),
-    ],
+    front: &front(
+        r#"[["0 mm", "0 kN"], ["400 mm", "26 kN"]]"#,
+        r#"[["0 mm", "0 kN"], ["75 mm", "30 kN"], ["475 mm", "150 kN"]]"#,
+    ),
     side: SOFT_SIDE,
 };
 
@@ -79,7 +70,7 @@ pub(super) const SMALL_CAR_900: Class = Class {
     name: "small-car-900",
     meaning: "small car of 900 kg, EN 12767",
     values: &[
-        v("vehicle.guided", "false", "it rolls free"),
+        ROLLS_FREE,
         v("vehicle.mass", "900 kg", "EN 12767: 900 kg car [seen]"),
         v("vehicle.cg_height", "0.49 m", EN),
         v(
@@ -92,11 +83,7 @@ pub(super) const SMALL_CAR_900: Class = Class {
         v("vehicle.cg_to_front_axle", "0.9 m", EN),
         v("vehicle.wheelbase", "2.35 m", ASSUMED),
         v("vehicle.track", "1.35 m", EN),
-        v(
-            "vehicle.underside",
-            "0.15 m",
-            "assumed: small cars clear 0.15 to 0.18 m; the lower",
-        ),
+        UNDERSIDE,
         v(
             "vehicle.outline",
             r#"[["0 m", "0.68 m"], ["0.15 m", "0.76 m"], ["0.95 m", "0.93 m"], ["1.75 m", "1.40 m"], ["3.15 m", "1.38 m"], ["3.75 m", "0.95 m"]]"#,
@@ -110,29 +97,10 @@ pub(super) const SMALL_CAR_900: Class = Class {
             "the document of the class",
         ),
     ],
-    front: &[
-        band(
-            "lower",
-            ("0.25 m", "0.40 m"),
-            "75 mm",
-            r#"[["0 mm", "0 kN"], ["400 mm", "28 kN"]]"#,
-            SPLIT,
-        ),
-        band(
-            "bumper",
-            ("0.40 m", "0.55 m"),
-            "0 mm",
-            r#"[["0 mm", "0 kN"], ["75 mm", "30 kN"], ["475 mm", "162 kN"]]"#,
-            MIDDLE,
-        ),
-        band(
-            "bonnet-edge",
-            ("0.55 m", "0.76 m"),
-            "75 mm",
-            r#"[["0 mm", "0 kN"], ["400 mm", "28 kN"]]"#,
-            SPLIT,
-        ),
-    ],
+    front: &front(
+        r#"[["0 mm", "0 kN"], ["400 mm", "28 kN"]]"#,
+        r#"[["0 mm", "0 kN"], ["75 mm", "30 kN"], ["475 mm", "162 kN"]]"#,
+    ),
     side: SOFT_SIDE,
 };
 
@@ -140,7 +108,7 @@ pub(super) const SMALL_CAR_1100: Class = Class {
     name: "small-car-1100",
     meaning: "small car of 1100 kg, MASH tests 3-60 and 3-61",
     values: &[
-        v("vehicle.guided", "false", "it rolls free"),
+        ROLLS_FREE,
         v(
             "vehicle.mass",
             "1100 kg",
@@ -157,11 +125,7 @@ pub(super) const SMALL_CAR_1100: Class = Class {
         v("vehicle.cg_to_front_axle", "0.99 m", MASH),
         v("vehicle.wheelbase", "2.49 m", MASH),
         v("vehicle.track", "1.42 m", MASH),
-        v(
-            "vehicle.underside",
-            "0.15 m",
-            "assumed: small cars clear 0.15 to 0.18 m; the lower",
-        ),
+        UNDERSIDE,
         v(
             "vehicle.outline",
             r#"[["0 m", "0.68 m"], ["0.15 m", "0.76 m"], ["1.15 m", "0.97 m"], ["2.0 m", "1.44 m"], ["3.3 m", "1.42 m"], ["4.29 m", "1.02 m"]]"#,
@@ -169,34 +133,11 @@ pub(super) const SMALL_CAR_1100: Class = Class {
         ),
         v("vehicle.head_ahead", "-0.36 m", CAR_OCCUPANT),
         v("vehicle.head_left", "0.35 m", CAR_OCCUPANT),
-        v(
-            "criteria.sets",
-            r#"["mash-2016", "aashto-1994"]"#,
-            "the documents of the class",
-        ),
+        OF_2016,
     ],
-    front: &[
-        band(
-            "lower",
-            ("0.25 m", "0.40 m"),
-            "75 mm",
-            r#"[["0 mm", "0 kN"], ["400 mm", "34 kN"]]"#,
-            SPLIT,
-        ),
-        band(
-            "bumper",
-            ("0.40 m", "0.55 m"),
-            "0 mm",
-            r#"[["0 mm", "0 kN"], ["75 mm", "30 kN"], ["475 mm", "190 kN"]]"#,
-            MIDDLE,
-        ),
-        band(
-            "bonnet-edge",
-            ("0.55 m", "0.76 m"),
-            "75 mm",
-            r#"[["0 mm", "0 kN"], ["400 mm", "34 kN"]]"#,
-            SPLIT,
-        ),
-    ],
+    front: &front(
+        r#"[["0 mm", "0 kN"], ["400 mm", "34 kN"]]"#,
+        r#"[["0 mm", "0 kN"], ["75 mm", "30 kN"], ["475 mm", "190 kN"]]"#,
+    ),
     side: SOFT_SIDE,
 };

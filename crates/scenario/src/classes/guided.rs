@@ -1,6 +1,6 @@
 //! Pendulums and bogie.
 
-use super::row::{ASSUMED, Class, ClassValue, SOFT_SIDE, band, v};
+use super::row::{ASSUMED, Class, ClassBand, ClassValue, SOFT_SIDE, band, v};
 
 const TEN_STAGE: &str = "surrogate ten-stage honeycomb nose [recalled]; rise of each step over 6 mm and the end stop assumed";
 
@@ -9,6 +9,18 @@ const TEN_STAGE_CRUSH: &str = r#"[["0 mm", "0 kN"], ["6 mm", "25 kN"], ["76 mm",
 
 /// A very stiff nose: 50 MN/m.
 const RIGID_CRUSH: &str = r#"[["0 mm", "0 kN"], ["10 mm", "500 kN"]]"#;
+
+const NO_AXLES: &str = "has no axles: not used while it is guided";
+const SETS: ClassValue = v(
+    "criteria.sets",
+    r#"["nchrp-350", "aashto-1994"]"#,
+    "the documents that such tests were judged by",
+);
+
+/// The one band of a nose.
+const fn nose(crush: &'static str, source: &'static str) -> ClassBand {
+    band("nose", ("0.382 m", "0.532 m"), "0 mm", crush, source)
+}
 
 const PENDULUM: &[ClassValue] = &[
     v("vehicle.guided", "true", "it hangs from its frame"),
@@ -25,21 +37,9 @@ const PENDULUM: &[ClassValue] = &[
     v("vehicle.cg_to_front", "1.0 m", ASSUMED),
     v("vehicle.length", "2.0 m", ASSUMED),
     v("vehicle.width", "0.6 m", ASSUMED),
-    v(
-        "vehicle.cg_to_front_axle",
-        "0.6 m",
-        "has no axles: not used while it is guided",
-    ),
-    v(
-        "vehicle.wheelbase",
-        "1.2 m",
-        "has no axles: not used while it is guided",
-    ),
-    v(
-        "vehicle.track",
-        "0.5 m",
-        "has no axles: not used while it is guided",
-    ),
+    v("vehicle.cg_to_front_axle", "0.6 m", NO_AXLES),
+    v("vehicle.wheelbase", "1.2 m", NO_AXLES),
+    v("vehicle.track", "0.5 m", NO_AXLES),
     v(
         "vehicle.underside",
         "0.3 m",
@@ -52,51 +52,26 @@ const PENDULUM: &[ClassValue] = &[
     ),
     v("vehicle.head_ahead", "0 m", "no occupant: centre of mass"),
     v("vehicle.head_left", "0 m", "no occupant: centre of mass"),
-    v(
-        "criteria.sets",
-        r#"["nchrp-350", "aashto-1994"]"#,
-        "the documents that such tests were judged by",
-    ),
+    SETS,
 ];
 
 pub(super) const PENDULUM_RIGID: Class = Class {
     name: "pendulum-rigid",
     meaning: "guided pendulum of 820 kg with a rigid nose",
     values: PENDULUM,
-    front: &[band(
-        "nose",
-        ("0.382 m", "0.532 m"),
-        "0 mm",
+    front: &[nose(
         RIGID_CRUSH,
         "rigid nose stood for by 50 MN/m (assumed); height published 0.457 m",
     )],
-    side: &[band(
-        "nose",
-        ("0.382 m", "0.532 m"),
-        "0 mm",
-        RIGID_CRUSH,
-        ASSUMED,
-    )],
+    side: &[nose(RIGID_CRUSH, ASSUMED)],
 };
 
 pub(super) const PENDULUM_CRUSHABLE: Class = Class {
     name: "pendulum-crushable",
     meaning: "guided pendulum of 820 kg with the surrogate ten-stage crushable nose",
     values: PENDULUM,
-    front: &[band(
-        "nose",
-        ("0.382 m", "0.532 m"),
-        "0 mm",
-        TEN_STAGE_CRUSH,
-        TEN_STAGE,
-    )],
-    side: &[band(
-        "nose",
-        ("0.382 m", "0.532 m"),
-        "0 mm",
-        TEN_STAGE_CRUSH,
-        ASSUMED,
-    )],
+    front: &[nose(TEN_STAGE_CRUSH, TEN_STAGE)],
+    side: &[nose(TEN_STAGE_CRUSH, ASSUMED)],
 };
 
 pub(super) const BOGIE: Class = Class {
@@ -132,18 +107,8 @@ pub(super) const BOGIE: Class = Class {
         ),
         v("vehicle.head_ahead", "0 m", "no occupant: centre of mass"),
         v("vehicle.head_left", "0 m", "no occupant: centre of mass"),
-        v(
-            "criteria.sets",
-            r#"["nchrp-350", "aashto-1994"]"#,
-            "the documents that such tests were judged by",
-        ),
+        SETS,
     ],
-    front: &[band(
-        "nose",
-        ("0.382 m", "0.532 m"),
-        "0 mm",
-        TEN_STAGE_CRUSH,
-        TEN_STAGE,
-    )],
+    front: &[nose(TEN_STAGE_CRUSH, TEN_STAGE)],
     side: SOFT_SIDE,
 };

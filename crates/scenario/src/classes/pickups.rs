@@ -1,6 +1,8 @@
 //! Pickups.
 
-use super::row::{ASSUMED, Class, ClassBand, MASH, NCHRP, band, v};
+use super::row::{
+    ASSUMED, Class, ClassBand, ClassValue, MASH, NCHRP, OF_1993, OF_2016, ROLLS_FREE, band, v,
+};
 
 const RAIL: &str = "frame rail 300 mm in (FHWA-RD-98-081) [seen]; the rail itself gives way at about 150 kN (assumed), what the vehicle does behind it stands in vehicle.side_body; height of the rail 0.45 to 0.60 m, common practice, no source";
 const SILL: &str = "sill of the cab below the door, 0.40 to 0.55 m (assumed); carries 70 % of the body side's 307 kN/m until the rail takes over (assumed)";
@@ -55,11 +57,17 @@ const PICKUP_FRONT: &[ClassBand] = &[
     ),
 ];
 
+const UNDERSIDE: ClassValue = v(
+    "vehicle.underside",
+    "0.22 m",
+    "assumed: pickups clear 0.20 to 0.24 m; the middle",
+);
+
 pub(super) const PICKUP_2000: Class = Class {
     name: "pickup-2000",
     meaning: "pickup of 2000 kg, NCHRP Report 350",
     values: &[
-        v("vehicle.guided", "false", "it rolls free"),
+        ROLLS_FREE,
         v("vehicle.mass", "2000 kg", NCHRP),
         v("vehicle.cg_height", "0.70 m", NCHRP),
         v(
@@ -72,11 +80,7 @@ pub(super) const PICKUP_2000: Class = Class {
         v("vehicle.cg_to_front_axle", "1.4 m", NCHRP),
         v("vehicle.wheelbase", "3.35 m", NCHRP),
         v("vehicle.track", "1.65 m", NCHRP),
-        v(
-            "vehicle.underside",
-            "0.22 m",
-            "assumed: pickups clear 0.20 to 0.24 m; the middle",
-        ),
+        UNDERSIDE,
         v(
             "vehicle.outline",
             r#"[["0 m", "0.95 m"], ["0.15 m", "1.05 m"], ["1.4 m", "1.12 m"], ["2.05 m", "1.75 m"], ["3.05 m", "1.75 m"], ["3.3 m", "1.15 m"], ["5.35 m", "1.1 m"]]"#,
@@ -88,11 +92,7 @@ pub(super) const PICKUP_2000: Class = Class {
             "assumed: driver's head 1.70 m behind the front axle, left seat",
         ),
         v("vehicle.head_left", "0.42 m", ASSUMED),
-        v(
-            "criteria.sets",
-            r#"["nchrp-350", "aashto-1994"]"#,
-            "the documents of the class",
-        ),
+        OF_1993,
     ],
     front: PICKUP_FRONT,
     side: PICKUP_SIDE,
@@ -102,7 +102,7 @@ pub(super) const PICKUP_2270: Class = Class {
     name: "pickup-2270",
     meaning: "pickup of 2270 kg, MASH test 3-62",
     values: &[
-        v("vehicle.guided", "false", "it rolls free"),
+        ROLLS_FREE,
         v(
             "vehicle.mass",
             "2270 kg",
@@ -123,11 +123,7 @@ pub(super) const PICKUP_2270: Class = Class {
         v("vehicle.cg_to_front_axle", "1.6 m", MASH),
         v("vehicle.wheelbase", "3.76 m", MASH),
         v("vehicle.track", "1.7 m", MASH),
-        v(
-            "vehicle.underside",
-            "0.22 m",
-            "assumed: pickups clear 0.20 to 0.24 m; the middle",
-        ),
+        UNDERSIDE,
         v(
             "vehicle.outline",
             r#"[["0 m", "1.0 m"], ["0.15 m", "1.1 m"], ["1.5 m", "1.2 m"], ["2.2 m", "1.9 m"], ["3.9 m", "1.9 m"], ["4.15 m", "1.25 m"], ["6.02 m", "1.2 m"]]"#,
@@ -139,11 +135,7 @@ pub(super) const PICKUP_2270: Class = Class {
             "assumed: driver's head 1.80 m behind the front axle, left seat",
         ),
         v("vehicle.head_left", "0.43 m", ASSUMED),
-        v(
-            "criteria.sets",
-            r#"["mash-2016", "aashto-1994"]"#,
-            "the documents of the class",
-        ),
+        OF_2016,
     ],
     front: PICKUP_FRONT,
     side: PICKUP_SIDE,

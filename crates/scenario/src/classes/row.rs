@@ -69,6 +69,16 @@ pub(super) const fn band(
     }
 }
 
+/// The documents of a class.
+pub(super) const fn sets(literal: &'static str) -> ClassValue {
+    v("criteria.sets", literal, "the documents of the class")
+}
+
+/// A vehicle on its wheels.
+pub(super) const ROLLS_FREE: ClassValue = v("vehicle.guided", "false", "it rolls free");
+pub(super) const OF_1993: ClassValue = sets(r#"["nchrp-350", "aashto-1994"]"#);
+pub(super) const OF_2016: ClassValue = sets(r#"["mash-2016", "aashto-1994"]"#);
+
 pub(super) const NCHRP: &str = "NCHRP Report 350 (1993) [recalled]";
 pub(super) const MASH: &str = "MASH 2016 [recalled]";
 pub(super) const ASSUMED: &str = "assumed";

@@ -137,11 +137,7 @@ impl Reader<'_> {
         message: String,
         suggestion: Option<String>,
     ) {
-        let said = Said {
-            message,
-            suggestion,
-            ..Said::default()
-        };
+        let said = Said::new(message).suggestion(suggestion);
         self.findings.add(code, at, key, said);
     }
 

@@ -55,9 +55,8 @@ impl Replay {
     pub fn to_glb(&self) -> Result<Vec<u8>, ResultsError> {
         let tracks = Tracks::of(self);
         let get = |name: &str| {
-            tracks.get(name).ok_or_else(|| ResultsError::Scene {
-                reason: format!("the replay has no track `{name}`"),
-            })
+            let none = || ResultsError::scene(format!("the replay has no track `{name}`"));
+            tracks.get(name).ok_or_else(none)
         };
         let pole = get("pole_axis")?;
         let end_s = pole.until_s.unwrap_or(self.end_s).min(self.end_s);

@@ -225,9 +225,7 @@ impl Writer {
             "bufferViews": self.views,
             "buffers": [{ "byteLength": self.bytes.len() }],
         });
-        let mut text = serde_json::to_vec(&text).map_err(|e| ResultsError::Scene {
-            reason: e.to_string(),
-        })?;
+        let mut text = serde_json::to_vec(&text).map_err(ResultsError::scene)?;
         // Chunks are whole multiples of four bytes.
         text.resize(text.len().next_multiple_of(4), b' ');
         let mut buffer = self.bytes;
@@ -235,9 +233,8 @@ impl Writer {
         let whole = 12 + 8 + text.len() + 8 + buffer.len();
         let mut out = Vec::with_capacity(whole);
         let word = |out: &mut Vec<u8>, n: usize| {
-            let n = u32::try_from(n).map_err(|_| ResultsError::Scene {
-                reason: "the file would be larger than 4 GiB".to_owned(),
-            })?;
+            let large = |_| ResultsError::scene("the file would be larger than 4 GiB");
+            let n = u32::try_from(n).map_err(large)?;
             out.extend_from_slice(&n.to_le_bytes());
             Ok::<(), ResultsError>(())
         };
