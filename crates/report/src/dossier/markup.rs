@@ -36,6 +36,9 @@ pub struct Table {
     pub rows: Vec<Vec<Cell>>,
 }
 
+/// A column of a table: its title, and what stands in it for an item.
+type Column<'a, T> = (&'a str, &'a dyn Fn(&T) -> Cell);
+
 impl Table {
     /// A table without rows. A title that ends in `>` belongs to a column of numbers.
     pub fn new(caption: &str, heads: &[&str]) -> Self {
@@ -50,7 +53,7 @@ impl Table {
     pub fn of<T>(
         caption: &str,
         items: impl IntoIterator<Item = T>,
-        columns: &[(&str, &dyn Fn(&T) -> Cell)],
+        columns: &[Column<'_, T>],
     ) -> Self {
         let cells = |item: T| columns.iter().map(|(_, cell)| cell(&item)).collect();
         Self {
