@@ -37,6 +37,7 @@ use moving::{Moving, Taken};
 use picture::inline;
 use several::Labelled;
 
+pub(crate) use moving::in_script;
 pub use study::StudyContents;
 pub use torque::WindowContents;
 

@@ -13,6 +13,7 @@ use giveway_units::{Dimension, System, in_unit, spoken};
 use serde_json::{Value, json};
 
 use crate::FigureFile;
+use crate::dossier::in_script;
 use crate::dossier::picture::base64;
 use crate::printed::escaped;
 
@@ -431,11 +432,6 @@ pub fn live_page(page: &LivePage) -> String {
     )
 }
 
-/// JSON that cannot end its script.
-fn in_script(json: &str) -> String {
-    json.replace('<', "\\u003c")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -452,7 +448,7 @@ mod tests {
     fn no_text_of_a_scenario_ends_its_script() {
         assert_eq!(
             in_script("{\"a\":\"</script>\"}"),
-            "{\"a\":\"\\u003c/script>\"}"
+            "{\"a\":\"\\u003c/script\\u003e\"}"
         );
     }
 }

@@ -294,3 +294,43 @@ fn a_number_that_is_not_finite_is_named() {
     let problem = study_figures(&analysis, CAUTION).unwrap_err().to_string();
     assert!(problem.contains("velocity_change_mps"), "{problem}");
 }
+
+/// Seen: of classes along the axis the words said that the estimate settles "at 1", while the picture named the class.
+#[test]
+fn the_text_alternative_names_the_place_that_the_picture_names() {
+    let mut analysis = empty();
+    analysis.exceedances = vec![Exceedance {
+        value: "oiv_longitudinal_mps".to_owned(),
+        limit: limit(5.0).unwrap(),
+        x: AxisValues {
+            words: ["small-car-1100", "pickup-2270"]
+                .map(str::to_owned)
+                .to_vec(),
+            ..axis("vehicle_class", &[0.0, 1.0])
+        },
+        fixed: Vec::new(),
+        points: (0..2_u32)
+            .map(|i| ExceedancePoint {
+                x: f64::from(i),
+                runs: 20,
+                without_value: 0,
+                beyond: 5,
+                held: 0,
+                share: 0.25,
+                interval: [0.1, 0.5],
+            })
+            .collect(),
+        settling_at: 1.0,
+        settling: vec![Settled {
+            runs: 20,
+            share: 0.25,
+            interval: [0.1, 0.5],
+        }],
+        confidence: 0.95,
+    }];
+    let words = &drawn(&analysis)[0].alt_text;
+    assert!(
+        words.contains("the estimate at pickup-2270 against the number of runs; 25 % after 20"),
+        "{words}"
+    );
+}

@@ -63,7 +63,7 @@ pub fn take(run: &RunContents, id: String, label: String, room: &mut Room) -> Ta
 
 /// JSON as it may stand in a script: without a character that could end the element or begin a comment. In JSON such
 /// characters stand within texts only, where their number means the same.
-fn in_script(json: &str) -> String {
+pub fn in_script(json: &str) -> String {
     let mut out = String::with_capacity(json.len());
     for c in json.chars() {
         match c {

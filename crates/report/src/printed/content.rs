@@ -93,10 +93,6 @@ pub enum Part {
     Notice(String, String),
     /// Bullet points.
     List(Vec<String>),
-    /// Things to tick: a box before each.
-    Ticks(Vec<String>),
-    /// The same in so many columns, row by row.
-    TickGrid(usize, Vec<String>),
     /// Names and values in two columns.
     Facts(Vec<(String, String)>),
     /// A table.
@@ -105,8 +101,6 @@ pub enum Part {
     Steps(Vec<Step>),
     /// A picture.
     Picture(Picture),
-    /// A verdict.
-    Verdict(Verdict),
 }
 
 /// One numbered step with a box to tick.

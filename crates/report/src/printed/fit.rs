@@ -101,17 +101,6 @@ fn part_height(part: &Part, width: f64, rem: f64) -> f64 {
             .iter()
             .map(|t| LINE * lines(t, width - 1.1, false))
             .sum(),
-        Part::Ticks(items) => items
-            .iter()
-            .map(|t| 0.12 + LINE * lines(t, width - 1.4, false))
-            .sum(),
-        Part::TickGrid(columns, items) => {
-            let n = (*columns).max(1);
-            let w = (width - GUTTER * (n - 1) as f64) / n as f64 - 1.4;
-            let tallest =
-                |row: &[String]| row.iter().map(|t| lines(t, w, false)).fold(1.0, f64::max);
-            items.chunks(n).map(|row| 0.12 + LINE * tallest(row)).sum()
-        }
         Part::Facts(list) => list
             .iter()
             .map(|(name, value)| {
@@ -150,7 +139,6 @@ fn part_height(part: &Part, width: f64, rem: f64) -> f64 {
             let w = (p.width_mm / rem).min(width);
             w * p.height / p.width + 0.2 + LINE * lines(&p.title, w, false)
         }
-        Part::Verdict(v) => verdict_height(v, width),
     }
 }
 

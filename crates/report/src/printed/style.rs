@@ -59,8 +59,8 @@ dd {{ margin: 0; font-weight: bold; overflow-wrap: anywhere; }}
 section p {{ margin-bottom: 0.2rem; }}
 .notice {{ border-left: 0.3rem solid {INK}; padding-left: 0.5rem; }}
 ul.points {{ padding-left: 1.1rem; }}
-ul.ticks, ol.steps {{ list-style: none; }}
-ul.ticks li, ol.steps li {{ display: grid; grid-template-columns: 1.4rem 1fr; margin-bottom: 0.12rem; }}
+ol.steps {{ list-style: none; }}
+ol.steps li {{ display: grid; grid-template-columns: 1.4rem 1fr; margin-bottom: 0.12rem; }}
 ol.steps li {{ grid-template-columns: 1.4rem 1.9rem 1fr; }}
 .number {{ white-space: nowrap; font-weight: bold; text-align: right; padding-right: 0.45rem; }}
 .box {{ width: 0.85rem; height: 0.85rem; margin-top: 0.18rem; border: 0.08rem solid {INK}; }}

@@ -128,23 +128,6 @@ fn part(part: &Part, pictures: &mut usize, out: &mut String) {
             }
             out.push_str("</ul>\n");
         }
-        Part::Ticks(items) => {
-            out.push_str("<ul class=\"ticks\">\n");
-            for item in items {
-                let _ = writeln!(out, "<li>{BOX}<span>{}</span></li>", escaped(item));
-            }
-            out.push_str("</ul>\n");
-        }
-        Part::TickGrid(columns, items) => {
-            let _ = writeln!(
-                out,
-                "<ul class=\"ticks band\" style=\"grid-template-columns: repeat({columns}, minmax(0, 1fr))\">"
-            );
-            for item in items {
-                let _ = writeln!(out, "<li>{BOX}<span>{}</span></li>", escaped(item));
-            }
-            out.push_str("</ul>\n");
-        }
         Part::Facts(list) => {
             out.push_str("<dl>\n");
             for (name, value) in list {
@@ -163,7 +146,6 @@ fn part(part: &Part, pictures: &mut usize, out: &mut String) {
             *pictures += 1;
             picture(p, *pictures, out);
         }
-        Part::Verdict(v) => verdict(v, out),
     }
 }
 

@@ -365,7 +365,7 @@ impl Told<'_> {
             .map_or(String::new(), |(runs, share, _)| {
                 format!(
                     " Below: the estimate at {} against the number of runs; {} % after {runs}.",
-                    qx.text(self.settling_at),
+                    place_text(&self.x, &qx, self.settling_at),
                     short(100.0 * share)
                 )
             });
