@@ -138,7 +138,7 @@ fn without<'a, T: DeserializeOwned>(
         |tried: &Spanned<DeTable<'a>>| T::deserialize(Deserializer::from(tried.clone())).err();
     let mut rest = table.clone();
     if message.starts_with("unknown field") {
-        taken_out(rest.get_mut(), &|key, _| key == at)?;
+        taken_out(&mut rest, |key, _| key == at)?;
         return Some(rest);
     }
     let missing = message.strip_prefix("missing field `");
@@ -151,20 +151,16 @@ fn without<'a, T: DeserializeOwned>(
             *beyond += 1;
             let value = Spanned::new(*beyond..*beyond, value);
             let mut tried = table.clone();
-            let mut left = nth;
             let put = match missing {
-                Some(key) => {
-                    let root = table.span().start == at;
-                    put_into(tried.get_mut(), root, at, &mut left, key, &value)
-                }
-                None => put_instead(tried.get_mut(), at, &mut left, &value),
+                Some(key) => put_into(&mut tried, at, nth, key, &value),
+                None => put_instead(&mut tried, at, nth, &value),
             };
             if !put {
                 // What nothing stands in for, a list of a fixed length: where it may be left out.
                 if missing.is_some() {
                     return None;
                 }
-                let key = taken_out(rest.get_mut(), &|_, value| value == at)?;
+                let key = taken_out(&mut rest, |_, value| value == at)?;
                 let needed = format!("missing field `{key}`");
                 let next = again(&rest);
                 return next
@@ -208,95 +204,104 @@ fn choice<'a>(message: &str) -> Option<DeValue<'a>> {
     Some(DeValue::String(DeString::Owned(word.to_owned())))
 }
 
-/// Takes the first entry out for whose beginnings of key and value this holds; its key.
-fn taken_out(table: &mut DeTable<'_>, is: &dyn Fn(usize, usize) -> bool) -> Option<String> {
-    let found = table
-        .iter()
-        .find(|(key, value)| is(key.span().start, value.span().start))
-        .map(|(key, _)| key.get_ref().clone().into_owned());
-    if let Some(key) = found {
-        table.remove(key.as_str());
-        return Some(key);
-    }
-    let mut values: Vec<_> = table.iter_mut().map(|e| e.1).collect();
-    while let Some(inner) = values.pop() {
-        match inner.get_mut() {
-            DeValue::Table(inner) => {
-                if let Some(key) = taken_out(inner, is) {
-                    return Some(key);
-                }
+/// Whether this holds for a value below a table: each value before those in it, until one does.
+fn any_below<'a>(
+    table: &mut DeTable<'a>,
+    holds: &mut dyn FnMut(&mut Spanned<DeValue<'a>>) -> bool,
+) -> bool {
+    let mut values: Vec<&mut Spanned<DeValue<'a>>> = table.iter_mut().map(|e| e.1).collect();
+    while let Some(value) = values.pop() {
+        if holds(value) {
+            return true;
+        }
+        let found = match value.get_mut() {
+            DeValue::Table(inner) => any_below(inner, holds),
+            DeValue::Array(items) => {
+                values.extend(items.iter_mut());
+                false
             }
-            DeValue::Array(items) => values.extend(items.iter_mut()),
-            _ => {}
+            _ => false,
+        };
+        if found {
+            return true;
         }
     }
-    None
+    false
+}
+
+/// The same for a table and those below it; told is whether the table begins at a place.
+fn any_table<'a>(
+    root: &mut Spanned<DeTable<'a>>,
+    at: usize,
+    mut holds: impl FnMut(&mut DeTable<'a>, bool) -> bool,
+) -> bool {
+    let here = root.span().start == at;
+    holds(root.get_mut(), here)
+        || any_below(root.get_mut(), &mut |value| {
+            let here = value.span().start == at;
+            match value.get_mut() {
+                DeValue::Table(inner) => holds(inner, here),
+                _ => false,
+            }
+        })
+}
+
+/// Takes the first entry out for whose beginnings of key and value this holds; its key.
+fn taken_out(root: &mut Spanned<DeTable<'_>>, is: impl Fn(usize, usize) -> bool) -> Option<String> {
+    let mut taken = None;
+    any_table(root, 0, |table, _| {
+        taken = table
+            .iter()
+            .find(|(key, value)| is(key.span().start, value.span().start))
+            .map(|(key, _)| key.get_ref().clone().into_owned());
+        if let Some(key) = &taken {
+            table.remove(key.as_str());
+        }
+        taken.is_some()
+    });
+    taken
 }
 
 /// Puts a key into the table that begins at a place and lacks it, `left` such tables passed over.
 fn put_into<'a>(
-    table: &mut DeTable<'a>,
-    here: bool,
+    root: &mut Spanned<DeTable<'a>>,
     at: usize,
-    left: &mut usize,
+    mut left: usize,
     key: &str,
     value: &Spanned<DeValue<'a>>,
 ) -> bool {
-    if here && !table.contains_key(key) {
-        if *left == 0 {
-            let key = Spanned::new(value.span(), DeString::Owned(key.to_owned()));
-            table.insert(key, value.clone());
-            return true;
+    any_table(root, at, |table, here| {
+        if !here || table.contains_key(key) {
+            return false;
         }
-        *left -= 1;
-    }
-    let mut values: Vec<&mut Spanned<DeValue<'a>>> = table.iter_mut().map(|e| e.1).collect();
-    while let Some(inner) = values.pop() {
-        let here = inner.span().start == at;
-        let put = match inner.get_mut() {
-            DeValue::Table(inner) => put_into(inner, here, at, left, key, value),
-            DeValue::Array(items) => {
-                values.extend(items.iter_mut());
-                false
-            }
-            _ => false,
-        };
-        if put {
-            return true;
+        if left > 0 {
+            left -= 1;
+            return false;
         }
-    }
-    false
+        let key = Spanned::new(value.span(), DeString::Owned(key.to_owned()));
+        table.insert(key, value.clone());
+        true
+    })
 }
 
 /// Puts a value in place of the one that begins at a place, `left` such values passed over.
 fn put_instead<'a>(
-    table: &mut DeTable<'a>,
+    root: &mut Spanned<DeTable<'a>>,
     at: usize,
-    left: &mut usize,
+    mut left: usize,
     value: &Spanned<DeValue<'a>>,
 ) -> bool {
-    let mut values: Vec<&mut Spanned<DeValue<'a>>> = table.iter_mut().map(|e| e.1).collect();
-    while let Some(inner) = values.pop() {
-        if inner.span().start == at {
-            if *left == 0 {
-                *inner = value.clone();
-                return true;
-            }
-            *left -= 1;
+    any_below(root.get_mut(), &mut |found| {
+        if found.span().start != at {
+            return false;
         }
-        let put = match inner.get_mut() {
-            DeValue::Table(inner) => put_instead(inner, at, left, value),
-            DeValue::Array(items) => {
-                values.extend(items.iter_mut());
-                false
-            }
-            _ => false,
-        };
-        if put {
-            return true;
+        if left > 0 {
+            left -= 1;
+            return false;
         }
-    }
-    false
+        *found = value.clone();
+        true
+    })
 }
 
 /// Byte offset of a key such as `case[2].view`, elements counted from 1; of the deepest one above it that the file has.
