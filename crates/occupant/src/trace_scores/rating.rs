@@ -99,13 +99,19 @@ pub fn rating(measured: &[f64], computed: &[f64]) -> Result<Rating, OccupantErro
         });
     }
     let corridor = corridor_score(measured, computed)?;
-    let shift = best_shift(measured, computed);
-    let most = LARGEST_SHIFT * measured.len() as f64;
-    // E_P = (0.2 N - |n|) / (0.2 N)
-    let phase = ((most - shift.unsigned_abs() as f64) / most).clamp(0.0, 1.0);
-    let (t, c) = shared(measured, computed, shift);
-    let magnitude = score(warped_error(t, c), LARGEST_MAGNITUDE_ERROR);
-    let slope = score(relative_error(&slopes(t), &slopes(c)), LARGEST_SLOPE_ERROR);
+    let (shift, [phase, magnitude, slope]) = if measured == computed {
+        // What the search would find: no shift, no error.
+        (0, [1.0; 3])
+    } else {
+        let shift = best_shift(measured, computed);
+        let most = LARGEST_SHIFT * measured.len() as f64;
+        // E_P = (0.2 N - |n|) / (0.2 N)
+        let phase = ((most - shift.unsigned_abs() as f64) / most).clamp(0.0, 1.0);
+        let (t, c) = shared(measured, computed, shift);
+        let magnitude = score(warped_error(t, c), LARGEST_MAGNITUDE_ERROR);
+        let slope = score(relative_error(&slopes(t), &slopes(c)), LARGEST_SLOPE_ERROR);
+        (shift, [phase, magnitude, slope])
+    };
     // R = 0.4 Z + 0.2 E_P + 0.2 E_M + 0.2 E_S
     let overall = 0.4 * corridor + 0.2 * (phase + magnitude + slope);
     Ok(Rating {
@@ -156,17 +162,27 @@ fn best_shift(measured: &[f64], computed: &[f64]) -> isize {
 /// r = sum (t - mean t)(c - mean c) / sqrt(sum (t - mean t)^2 sum (c - mean c)^2); of a constant trace 0.
 fn correlation(t: &[f64], c: &[f64]) -> f64 {
     let n = t.len() as f64;
-    let mean = |x: &[f64]| x.iter().sum::<f64>() / n;
+    let mean = |x: &[f64]| sum(x, x, |x, _| x) / n;
     let (a, b) = (mean(t), mean(c));
-    let (mut tt, mut cc, mut tc) = (0.0, 0.0, 0.0);
-    for (t, c) in t.iter().zip(c) {
-        let (x, y) = (t - a, c - b);
-        tt += x * x;
-        cc += y * y;
-        tc += x * y;
-    }
+    let tt = sum(t, t, |t, _| (t - a) * (t - a));
+    let cc = sum(c, c, |c, _| (c - b) * (c - b));
+    let tc = sum(t, c, |t, c| (t - a) * (c - b));
     let norm = (tt * cc).sqrt();
     if norm > 0.0 { tc / norm } else { 0.0 }
+}
+
+/// Sum of `of` over both traces, in eight parts that do not wait for each other.
+fn sum(a: &[f64], b: &[f64], of: impl Fn(f64, f64) -> f64) -> f64 {
+    let (a8, a_rest) = a.as_chunks::<8>();
+    let (b8, b_rest) = b.as_chunks::<8>();
+    let mut parts = [0.0; 8];
+    for (a, b) in a8.iter().zip(b8) {
+        for (part, (a, b)) in parts.iter_mut().zip(a.iter().zip(b)) {
+            *part += of(*a, *b);
+        }
+    }
+    let rest: f64 = a_rest.iter().zip(b_rest).map(|(a, b)| of(*a, *b)).sum();
+    parts.iter().sum::<f64>() + rest
 }
 
 /// apart/size; of no size it is 0 for equal traces and endless for others.
@@ -220,46 +236,29 @@ fn warped_error(t: &[f64], c: &[f64]) -> f64 {
     let n = t.len();
     let band = ((BAND * n as f64) as usize).max(1);
     let width = 2 * band + 1;
-    // Cell (i, j) stands in column j + band - i.
+    // Cell (i, j) stands in column j + band - i; of the costs in the column after, so that each has a neighbour on both sides.
     let mut steps = vec![Step::Both; n * width];
-    let mut before = vec![f64::INFINITY; width];
-    let mut now = vec![f64::INFINITY; width];
+    let mut before = vec![f64::INFINITY; width + 2];
+    let mut now = before.clone();
+    // The path begins before (0, 0).
+    before[band + 1] = 0.0;
     for i in 0..n {
         now.fill(f64::INFINITY);
         let (from, to) = (i.saturating_sub(band), (i + band + 1).min(n));
-        for (j, other) in (from..to).zip(&c[from..to]) {
-            let k = j + band - i;
-            let apart = t[i] - other;
-            let cost_at = |cost: &[f64], k: Option<usize>| {
-                k.and_then(|k| cost.get(k).copied())
-                    .unwrap_or(f64::INFINITY)
-            };
-            let both = if i > 0 && j > 0 {
-                before[k]
-            } else {
-                f64::INFINITY
-            };
-            let measured = if i > 0 {
-                cost_at(&before, Some(k + 1))
-            } else {
-                f64::INFINITY
-            };
-            let computed = if j > 0 {
-                cost_at(&now, k.checked_sub(1))
-            } else {
-                f64::INFINITY
-            };
-            let (cost, step) = if i == 0 && j == 0 {
-                (0.0, Step::Both)
-            } else if both <= measured && both <= computed {
+        let first = from + band - i;
+        let row = &mut steps[i * width + first..i * width + first + (to - from)];
+        for ((k, other), step) in (first..).zip(&c[from..to]).zip(row) {
+            let (both, measured, computed) = (before[k + 1], before[k + 2], now[k]);
+            let cost;
+            (cost, *step) = if both <= measured && both <= computed {
                 (both, Step::Both)
             } else if measured <= computed {
                 (measured, Step::Measured)
             } else {
                 (computed, Step::Computed)
             };
-            now[k] = cost + apart * apart;
-            steps[i * width + k] = step;
+            let apart = t[i] - other;
+            now[k + 1] = cost + apart * apart;
         }
         std::mem::swap(&mut before, &mut now);
     }
