@@ -1,5 +1,6 @@
 //! The same on two bodies, or two wheels, side by side in one register: each lane takes the operations of the plain form in
-//! their order, so that its digits are those of the plain form.
+//! their order, so that its digits are those of the plain form. Arrays are taken apart by name: `map` of an array is not always
+//! compiled away.
 
 use nalgebra::{Matrix3, Vector3};
 use wide::f64x2;
@@ -28,7 +29,8 @@ impl Two3 {
 
     #[inline(always)]
     pub fn apart(self) -> [Vector3<f64>; 2] {
-        let [x, y, z] = self.0.map(f64x2::to_array);
+        let [x, y, z] = self.0;
+        let (x, y, z) = (x.to_array(), y.to_array(), z.to_array());
         [
             Vector3::new(x[0], y[0], z[0]),
             Vector3::new(x[1], y[1], z[1]),
@@ -49,7 +51,8 @@ impl Two3 {
 
     #[inline(always)]
     pub fn times(self, c: f64x2) -> Self {
-        Self(self.0.map(|x| x * c))
+        let [x, y, z] = self.0;
+        Self([x * c, y * c, z * c])
     }
 
     #[inline(always)]
@@ -75,7 +78,8 @@ impl Two33 {
 
     #[inline(always)]
     pub fn apart(self) -> [Matrix3<f64>; 2] {
-        let [[a, b], [c, d], [e, f]] = self.0.map(Two3::apart);
+        let [first, second, third] = self.0;
+        let ([a, b], [c, d], [e, f]) = (first.apart(), second.apart(), third.apart());
         [
             Matrix3::from_columns(&[a, c, e]),
             Matrix3::from_columns(&[b, d, f]),
@@ -92,6 +96,7 @@ impl Two33 {
     /// The transposed times `v`.
     #[inline(always)]
     pub fn transposed_times(&self, v: &Two3) -> Two3 {
-        Two3(self.0.map(|column| column.dot(v)))
+        let [a, b, c] = &self.0;
+        Two3([a.dot(v), b.dot(v), c.dot(v)])
     }
 }

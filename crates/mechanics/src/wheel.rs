@@ -50,8 +50,8 @@ pub fn push_of(
         let arms = Two3::of(&a.arm, &b.arm);
         let mut arms = Two33::of(r, r).times(&arms);
         let places = Two3::both(ride.x).plus(arms);
-        let grounds = places.apart().map(|place| ground(&place));
-        let height = places.0[2] - f64x2::from(grounds);
+        let [first, second] = places.apart();
+        let height = places.0[2] - f64x2::from([ground(&first), ground(&second)]);
         arms.0[2] -= height;
         let velocity = Two3::both(ride.v).plus(Two3::both(ride.rate).cross(&arms));
         let forces = roll([a, b], height, &velocity, &ahead);
@@ -78,7 +78,7 @@ pub fn push_of(
 #[inline(always)]
 fn roll([a, b]: [&Wheel; 2], z: f64x2, v: &Two3, ahead: &Vector2<f64>) -> Two3 {
     let [vx, vy, vz] = v.0;
-    let [x, y] = [ahead.x, ahead.y].map(f64x2::splat);
+    let (x, y) = (f64x2::splat(ahead.x), f64x2::splat(ahead.y));
     let n = (two(a.static_load_n, b.static_load_n)
         - two(a.stiffness_npm, b.stiffness_npm) * z
         - two(a.damping_nspm, b.damping_nspm) * vz)

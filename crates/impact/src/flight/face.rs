@@ -119,6 +119,7 @@ impl Face {
         let (mut on_car, mut moment) = (Vector3::zeros(), Vector3::zeros());
         let (r, rv) = (pole.spin.rotation, car.rotation);
         let to_vehicle = rv.transpose() * r;
+        let rate = pole.rate();
         // Foot of the undeformed pole, vehicle axes.
         let base = rv.tr_mul(&(pole.place(&pole.origin) - car.x));
         for (band, law) in self.bands.iter_mut().zip(&p.face.bands) {
@@ -138,7 +139,7 @@ impl Face {
                 continue;
             }
             let place = car.x + rv * touch.place;
-            let relative = pole.velocity_at(&place) + r * touch.bending_rate
+            let relative = pole.velocity_with(&rate, &place) + r * touch.bending_rate
                 - car.v
                 - car.rate.cross(&(place - car.x));
             let push = rv * touch.direction;

@@ -111,21 +111,18 @@ impl Terrain {
             }
         };
         for rod in &piece.rods {
-            let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
-            let d = b - a;
-            let l = d.norm();
             // The ends of a rod are blunt: its rim lies at right angles to the axis.
             let (ra, rb) = (rod.radius_from, rod.radius_to);
-            if l < 1e-9 {
-                take(a, ra, rod.part);
+            let [first, last] = rod.near_ends();
+            take(first, ra, rod.part);
+            if rod.length == 0.0 {
                 continue;
             }
-            let unit = d / l;
-            take(a + unit * ra.min(0.5 * l), ra, rod.part);
-            take(b - unit * rb.min(0.5 * l), rb, rod.part);
+            take(last, rb, rod.part);
+            let [a, b] = rod.ends;
             if self.tangent != 0.0 && (a.y - self.edge) * (b.y - self.edge) < 0.0 {
-                let s = (self.edge - a.y) / d.y;
-                take(a + d * s, ra + (rb - ra) * s, rod.part);
+                let s = (self.edge - a.y) / (b.y - a.y);
+                take(a + (b - a) * s, ra + (rb - ra) * s, rod.part);
             }
         }
         if let Some(disc) = &piece.disc {
@@ -161,18 +158,17 @@ impl Terrain {
         }
         let mut found = AtStub::Away;
         for rod in &piece.rods {
-            let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
+            let [a, b] = rod.ends;
             let Some(lowest) = near(&a, &b, rod.radius_from.max(rod.radius_to)) else {
                 continue;
             };
-            let d = b - a;
             let lies = match self.over_stub(&a, &b, self.stub_radius) {
                 Some((first, last)) => {
                     first > 0.0 && last < 1.0 && lowest > self.stub_height - SUNK_M
                 }
-                None => (0.0..1.0).contains(&nearest(&a, &d)),
+                None => (0.0..1.0).contains(&nearest(&a, &(b - a))),
             };
-            if !lies || d.z.abs() > FLAT * d.norm() {
+            if !lies || rod.unit.z.abs() > FLAT {
                 return AtStub::Near;
             }
             found = AtStub::Across;
@@ -188,9 +184,9 @@ impl Terrain {
         mut tell: impl FnMut(Vector3<f64>, Vector3<f64>, f64),
     ) {
         for rod in &piece.rods {
-            let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
+            let [a, b] = rod.ends;
             let d = b - a;
-            let unit = d / d.norm().max(1e-9);
+            let unit = rod.unit;
             let mut touch = |s: f64, height: f64, outward: Vector3<f64>| {
                 let radius = rod.radius_from + (rod.radius_to - rod.radius_from) * s;
                 let normal = (outward - unit * unit.dot(&outward)).normalize();

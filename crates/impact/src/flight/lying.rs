@@ -10,7 +10,8 @@
 //! |p_t| <= friction p_n   against sliding (Coulomb)
 //! ```
 //!
-//! There is no restitution. What turning and rounding leave below the ground is lifted out slowly, without velocity.
+//! The rounds begin with the forces of the last step, which a piece that lies or slides hardly changes. There is no restitution.
+//! What turning and rounding leave below the ground is lifted out slowly, without velocity.
 //!
 //! # References
 //! - Jean, M., The non-smooth contact dynamics method, Computer Methods in Applied Mechanics and Engineering 177, 1999,
@@ -37,8 +38,9 @@ struct Row {
     along: Vector3<f64>,
     arm: Vector3<f64>,
     turned: Vector3<f64>,
-    /// Velocity for an impulse, 1/kg.
+    /// Velocity for an impulse, 1/kg, and impulse for a velocity, kg.
     gives: f64,
+    takes: f64,
     impulse: f64,
 }
 
@@ -46,17 +48,24 @@ impl Row {
     fn new(along: Vector3<f64>, lever: &Vector3<f64>, motion: &Motion) -> Self {
         let arm = lever.cross(&along);
         let turned = motion.inverse_inertia * arm;
+        let gives = motion.inverse_mass + arm.dot(&turned);
         Self {
             along,
             arm,
             turned,
-            gives: motion.inverse_mass + arm.dot(&turned),
+            gives,
+            takes: 1.0 / gives,
             impulse: 0.0,
         }
     }
 
     fn speed(&self, m: &Motion) -> f64 {
         self.along.dot(&m.v) + self.arm.dot(&m.rate)
+    }
+
+    /// Impulse that would stop the point this way.
+    fn wanted(&self, m: &Motion) -> f64 {
+        self.impulse - self.speed(m) * self.takes
     }
 
     /// Sets the impulse; returns by how much the point's velocity changes.
@@ -85,13 +94,38 @@ struct Motion {
 
 /// A point that may touch: across the ground, and two ways along it.
 struct Touch {
+    /// Its place among all points that were looked at.
+    number: usize,
     rows: [Row; 3],
     gap: f64,
 }
 
-/// Memory for the points that may touch, used again from step to step.
+/// The points of a piece that may touch, and the force at every point that was looked at in the last step, N: across the ground
+/// and two ways along it.
 #[derive(Default)]
-pub(crate) struct Touches(Vec<Touch>);
+pub(crate) struct Touches {
+    points: Vec<Touch>,
+    forces: Vec<[f64; 3]>,
+}
+
+impl Touches {
+    /// The piece has moved without these contacts: the next ones begin anew.
+    pub fn forget(&mut self) {
+        self.forces.clear();
+    }
+}
+
+/// Across a plane with this normal, and two ways along it.
+fn ways(normal: Vector3<f64>) -> [Vector3<f64>; 3] {
+    // Any way along it; the side of the stub may face along x.
+    let aside = if normal.x.abs() < 0.9 {
+        Vector3::x()
+    } else {
+        Vector3::y()
+    };
+    let along = normal.cross(&aside).normalize();
+    [normal, normal.cross(&along), along]
+}
 
 /// Moves a piece by one step under its contacts with the ground, and with the stub where it lies across that. Returns the
 /// energy that lifting it out gave, J.
@@ -101,7 +135,7 @@ pub(crate) fn step(
     at_stub: bool,
     gravity: f64,
     dt: f64,
-    Touches(touches): &mut Touches,
+    Touches { points, forces }: &mut Touches,
 ) -> f64 {
     let r = piece.spin.rotation;
     let mut m = Motion {
@@ -111,23 +145,20 @@ pub(crate) fn step(
         inverse_mass: 1.0 / piece.mass,
         inverse_inertia: r * piece.spin.inverse_inertia * r.transpose(),
     };
-    touches.clear();
+    points.clear();
+    let mut looked_at = 0;
     let mut lift = Vector3::zeros();
-    let mut touch = |place: Vector3<f64>, normal: Vector3<f64>, gap: f64| {
+    let mut touch = |place: Vector3<f64>, ways: &[Vector3<f64>; 3], gap: f64| {
         let lever = place - piece.x;
-        let speed = normal.dot(&(m.v + m.rate.cross(&lever)));
+        let speed = ways[0].dot(&(m.v + m.rate.cross(&lever)));
+        let number = looked_at;
+        looked_at += 1;
         // Others are too high, unless the contacts turn the piece: twice the speed and a plate's thickness is room for that.
         if gap < 0.04 - 2.0 * speed.min(0.0) * dt {
-            let row = |along| Row::new(along, &lever, &m);
-            // Any way across it; the side of the stub may face along x.
-            let aside = if normal.x.abs() < 0.9 {
-                Vector3::x()
-            } else {
-                Vector3::y()
-            };
-            let along = normal.cross(&aside).normalize();
-            touches.push(Touch {
-                rows: [row(normal), row(normal.cross(&along)), row(along)],
+            let row = |along: &Vector3<f64>| Row::new(*along, &lever, &m);
+            points.push(Touch {
+                number,
+                rows: [row(&ways[0]), row(&ways[1]), row(&ways[2])],
                 gap,
             });
         }
@@ -135,10 +166,11 @@ pub(crate) fn step(
     let lifted = |deepest: f64| LIFTED * (-deepest - SLACK_M).max(0.0);
     for (through, normal) in terrain.planes() {
         let mut deepest = 0.0_f64;
+        let ways = ways(normal);
         piece.lowest_points(&normal, |place| {
             let gap = normal.dot(&(place - through));
             deepest = deepest.min(gap);
-            touch(place, normal, gap);
+            touch(place, &ways, gap);
         });
         lift += normal * lifted(deepest);
     }
@@ -146,24 +178,35 @@ pub(crate) fn step(
         let mut deepest = 0.0_f64;
         terrain.across_stub(piece, |place, normal, gap| {
             deepest = deepest.min(gap);
-            touch(place, normal, gap);
+            touch(place, &ways(normal), gap);
         });
         lift.z += lifted(deepest);
     }
+    for point in points.iter_mut() {
+        if let Some(forces) = forces.get(point.number) {
+            for (row, force) in point.rows.iter_mut().zip(forces) {
+                row.set(force * dt, &mut m);
+            }
+        }
+    }
     for _ in 0..ROUNDS {
         let mut change = 0.0_f64;
-        for Touch { rows, gap } in touches.iter_mut() {
+        for Touch { rows, gap, .. } in points.iter_mut() {
             let [across, first, second] = rows;
             let closing = across.speed(&m) + gap.max(0.0) / dt;
-            let push = (across.impulse - closing / across.gives).max(0.0);
+            let push = (across.impulse - closing * across.takes).max(0.0);
             change = change.max(across.set(push, &mut m));
             if push == 0.0 && first.impulse == 0.0 && second.impulse == 0.0 {
                 continue;
             }
             let most = terrain.friction * push;
-            let wanted = [&*first, &*second].map(|row| row.impulse - row.speed(&m) / row.gives);
-            let size = (wanted[0] * wanted[0] + wanted[1] * wanted[1]).sqrt();
-            let part = if size > most { most / size } else { 1.0 };
+            let wanted = [first.wanted(&m), second.wanted(&m)];
+            let squared = wanted[0] * wanted[0] + wanted[1] * wanted[1];
+            let part = if squared > most * most {
+                most / squared.sqrt()
+            } else {
+                1.0
+            };
             change = change.max(first.set(wanted[0] * part, &mut m));
             change = change.max(second.set(wanted[1] * part, &mut m));
         }
@@ -171,9 +214,16 @@ pub(crate) fn step(
             break;
         }
     }
+    forces.clear();
+    forces.resize(looked_at, [0.0; 3]);
+    for Touch { number, rows, .. } in points.iter() {
+        let [across, first, second] = rows;
+        forces[*number] = [across.impulse / dt, first.impulse / dt, second.impulse / dt];
+    }
     piece.v = m.v;
     piece.spin.momentum = m.momentum;
     piece.drift(dt);
     piece.x += lift;
+    piece.place_rods();
     piece.mass * gravity * lift.z
 }

@@ -45,7 +45,7 @@ use crate::prepared::Prepared;
 use crate::request::Keep as Recorded;
 use car::{Car, Moved};
 use face::Face;
-use ground::{AtStub, Terrain};
+use ground::{AtStub, Lowest, Terrain};
 use outcome::{Flight, FlightEnding, FlightEnergy, FlightWork, Frame, HandOver, Part, Zone};
 use piece::Piece;
 use report::Log;
@@ -214,6 +214,16 @@ enum Mover {
     World,
 }
 
+/// A piece at the beginning of a step.
+struct Before {
+    v: Vector3<f64>,
+    rate: Vector3<f64>,
+    kinetic: f64,
+    lowest: Lowest,
+    /// Speed at which its lowest point comes down, m/s.
+    closing: f64,
+}
+
 /// A flight in the course of time.
 pub(crate) struct Trip<'a> {
     pub(crate) p: &'a Prepared,
@@ -250,7 +260,9 @@ pub(crate) struct Trip<'a> {
     over_stub: Option<f64>,
     touched: Option<f64>,
     work: FlightWork,
-    touches: lying::Touches,
+    /// Of each piece.
+    touches: Vec<lying::Touches>,
+    before: Vec<Before>,
 }
 
 impl<'a> Trip<'a> {
@@ -260,6 +272,7 @@ impl<'a> Trip<'a> {
         pole.x = Vector3::from(end.support.position_m);
         pole.v = Vector3::from(end.support.velocity_mps);
         pole.spin = spin_of("support", &pole.inertia, &end.support)?;
+        pole.place_rods();
         let vspin = spin_of("vehicle", &p.vehicle.inertia, &end.vehicle)?;
         let direction = Vector3::new(
             libm::cos(s.impact.velocity_direction_rad),
@@ -319,7 +332,8 @@ impl<'a> Trip<'a> {
             over_stub: None,
             touched: None,
             work: FlightWork::default(),
-            touches: lying::Touches::default(),
+            touches: vec![lying::Touches::default()],
+            before: Vec::new(),
         };
         trip.start_j = trip.energy();
         Ok(trip)
@@ -386,6 +400,7 @@ impl<'a> Trip<'a> {
         let longest = LONGEST as f64;
         let base = self.base_step;
         let way = WAY_M * base / 2e-3;
+        let steps = |span: f64, speed: f64| span / (speed * base).max(1e-12);
         let mut most = longest;
         for piece in &self.pieces {
             let motion = piece.motion(&self.car.v);
@@ -394,18 +409,19 @@ impl<'a> Trip<'a> {
                 most = 1.0;
                 continue;
             }
-            let mut at_most =
-                |span: f64, speed: f64| most = most.min(span / (speed * base).max(1e-12));
-            at_most(TURN_RAD, motion.turning);
-            at_most(0.5 * (self.gap(piece) - 0.1), motion.closing);
+            most = most.min(steps(TURN_RAD, motion.turning));
             let lean = self.terrain.tangent.abs();
             let falling = motion.falling + lean * motion.fastest;
             if self.clearance < NEAR_M + 4.0 * longest * base * falling {
-                at_most(way, falling);
+                most = most.min(steps(way, falling));
+            }
+            // What costs more is looked at only where more than one step is left.
+            if most >= 2.0 {
+                most = most.min(steps(0.5 * (self.gap(piece) - 0.1), motion.closing));
             }
             let reached = NEAR_M + 4.0 * longest * base * motion.fastest;
-            if self.terrain.stub(piece, reached) != AtStub::Away {
-                at_most(way, motion.fastest);
+            if most >= 2.0 && self.terrain.stub(piece, reached) != AtStub::Away {
+                most = most.min(steps(way, motion.fastest));
             }
         }
         most.max(1.0) as usize
@@ -414,11 +430,10 @@ impl<'a> Trip<'a> {
     /// Distance of a piece's rods from the box about the vehicle's body, m, at least.
     fn gap(&self, piece: &Piece) -> f64 {
         let car = &self.car;
-        let between = car.spin.rotation.tr_mul(&(piece.x - car.x));
-        let turn = car.spin.rotation.tr_mul(&piece.spin.rotation);
         let of = |rod: &piece::Rod| {
-            let (a, b) = (between + turn * rod.from, between + turn * rod.to);
-            self.skin.away(&a, &b) - rod.radius_from.max(rod.radius_to)
+            let seen = |end: &Vector3<f64>| car.spin.rotation.tr_mul(&(end - car.x));
+            self.skin.away(&seen(&rod.ends[0]), &seen(&rod.ends[1]))
+                - rod.radius_from.max(rod.radius_to)
         };
         piece.rods.iter().map(of).fold(f64::INFINITY, f64::min)
     }
@@ -479,7 +494,7 @@ impl<'a> Trip<'a> {
     }
 
     fn drift_pieces(&mut self, dt: f64) -> Result<(), ImpactError> {
-        let mut low = [None; 8];
+        self.before.clear();
         self.clearance = f64::INFINITY;
         let (mut any, mut at_stub) = (false, false);
         // Level ground takes a piece that would come down on it within the step, the contact engine what is there already.
@@ -487,7 +502,6 @@ impl<'a> Trip<'a> {
         let room = NEAR_M + if convex { 0.0 } else { self.fastest * dt };
         for (i, piece) in self.pieces.iter().enumerate() {
             let lowest = self.terrain.lowest(piece);
-            let closing = -piece.velocity_at(&lowest.place).z;
             let stub = self.terrain.stub(piece, NEAR_M);
             at_stub |= stub != AtStub::Away;
             self.by[i] = match stub {
@@ -499,13 +513,24 @@ impl<'a> Trip<'a> {
             };
             self.clearance = self.clearance.min(lowest.clearance);
             any |= self.by[i] != Mover::Nothing;
-            if let Some(slot) = low.get_mut(i) {
-                *slot = Some((lowest, closing));
-            }
+            let rate = piece.rate();
+            self.before.push(Before {
+                v: piece.v,
+                rate,
+                kinetic: piece.kinetic(),
+                lowest,
+                closing: -piece.velocity_with(&rate, &lowest.place).z,
+            });
         }
-        for (piece, by) in self.pieces.iter_mut().zip(&self.by) {
-            if *by == Mover::Nothing {
-                piece.drift(dt);
+        let moved = self.pieces.iter_mut().zip(&mut self.touches);
+        for ((piece, touches), by) in moved.zip(&self.by) {
+            match by {
+                Mover::Nothing => {
+                    piece.drift(dt);
+                    touches.forget();
+                }
+                Mover::World => touches.forget(),
+                Mover::Ground | Mover::GroundAndStub => {}
             }
         }
         self.still = false;
@@ -513,11 +538,6 @@ impl<'a> Trip<'a> {
             return Ok(());
         }
         self.work.contact_steps += 1;
-        let before: Vec<_> = self
-            .pieces
-            .iter()
-            .map(|piece| (piece.v, piece.rate(), piece.kinetic()))
-            .collect();
         if self.by.contains(&Mover::World) {
             let (terrain, pieces) = (&self.terrain, &self.pieces);
             let world = self
@@ -530,26 +550,28 @@ impl<'a> Trip<'a> {
         for (i, piece) in self.pieces.iter_mut().enumerate() {
             let at_stub = self.by[i] == Mover::GroundAndStub;
             if at_stub || self.by[i] == Mover::Ground {
-                let touches = &mut self.touches;
+                let touches = &mut self.touches[i];
                 self.ground_j -= lying::step(piece, &self.terrain, at_stub, gravity, dt, touches);
             }
         }
-        let slow = |piece: &Piece| piece.v.norm() < REST_SPEED && piece.rate().norm() < REST_SPEED;
-        self.still = !self.by.contains(&Mover::Nothing) && self.pieces.iter().all(slow);
-        for (i, (v, rate, kinetic)) in before.into_iter().enumerate() {
+        self.still = !self.by.contains(&Mover::Nothing);
+        for (i, before) in self.before.iter().enumerate() {
             let piece = &self.pieces[i];
-            let impulse = (piece.v - v) * piece.mass;
+            let rate = piece.rate();
+            self.still &= piece.v.norm() < REST_SPEED && rate.norm() < REST_SPEED;
+            let Before {
+                lowest, closing, ..
+            } = before;
+            let impulse = (piece.v - before.v) * piece.mass;
             if self.by[i] == Mover::Nothing || impulse.norm() <= 1e-9 * piece.mass {
                 continue;
             }
             // The half kick before the contact did its work on a way that the contact then cut short.
-            let short = piece.force.dot(&(piece.v - v)) + piece.torque.dot(&(piece.rate() - rate));
-            let lost = kinetic - piece.kinetic() + 0.5 * dt * short;
+            let short =
+                piece.force.dot(&(piece.v - before.v)) + piece.torque.dot(&(rate - before.rate));
+            let lost = before.kinetic - piece.kinetic() + 0.5 * dt * short;
             self.ground_j += lost;
             self.ground_ns += impulse;
-            let Some(Some((lowest, closing))) = low.get(i) else {
-                continue;
-            };
             // The engine begins to act a little before the touch.
             let ground = lowest.clearance < GROUND_M + closing.max(0.0) * dt;
             let at_stub = matches!(self.by[i], Mover::GroundAndStub | Mover::World)
@@ -578,6 +600,11 @@ impl<'a> Trip<'a> {
         }
         self.pieces = Piece::apart(self.p, &self.pieces[0], self.end.hinge.as_ref())?;
         self.by = vec![Mover::Nothing; self.pieces.len()];
+        self.touches = self
+            .pieces
+            .iter()
+            .map(|_| lying::Touches::default())
+            .collect();
         self.world = None;
         self.skin.fit(&self.pieces);
         self.forces(0.0);

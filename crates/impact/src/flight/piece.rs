@@ -16,7 +16,7 @@ use crate::state::spin_at_rest;
 /// Least and largest radius of the ball that stands for a luminaire, m (assumed).
 const LUMINAIRE_RADIUS_M: (f64, f64) = (0.08, 0.25);
 
-/// A tapered round bar.
+/// A tapered round bar, or a ball.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Rod {
     pub from: Vector3<f64>,
@@ -24,6 +24,38 @@ pub(crate) struct Rod {
     pub radius_from: f64,
     pub radius_to: f64,
     pub part: Part,
+    /// m; 0 = a ball.
+    pub length: f64,
+    per_length: f64,
+    /// Where both ends are now, site frame, and the direction from one to the other; none of a ball.
+    pub ends: [Vector3<f64>; 2],
+    pub unit: Vector3<f64>,
+}
+
+impl Rod {
+    fn new(ends: [Vector3<f64>; 2], radii: [f64; 2], part: Part) -> Self {
+        let [from, to] = ends;
+        let length = (to - from).norm();
+        let is_ball = length < 1e-9;
+        Self {
+            from,
+            to,
+            radius_from: radii[0],
+            radius_to: radii[1],
+            part,
+            length: if is_ball { 0.0 } else { length },
+            per_length: if is_ball { 0.0 } else { 1.0 / length },
+            ends,
+            unit: Vector3::zeros(),
+        }
+    }
+
+    /// The axis near both ends, where the blunt rim comes down on a plane.
+    pub fn near_ends(&self) -> [Vector3<f64>; 2] {
+        let inset = |radius: f64| self.unit * radius.min(0.5 * self.length);
+        let [a, b] = self.ends;
+        [a + inset(self.radius_from), b - inset(self.radius_to)]
+    }
 }
 
 /// The upper slip plate.
@@ -72,7 +104,7 @@ impl Piece {
         for arm in 0..p.scenario.support.arms.len() {
             rods.extend(arm_rods(p, arm, &m.centre_m));
         }
-        Ok(Self {
+        let mut piece = Self {
             mass: m.mass_kg,
             inertia: m.inertia_kgm2,
             rods,
@@ -83,7 +115,9 @@ impl Piece {
             spin: spin_at_rest("support", Attitude::identity(), m.inertia_kgm2)?,
             force: Vector3::zeros(),
             torque: Vector3::zeros(),
-        })
+        };
+        piece.place_rods();
+        Ok(piece)
     }
 
     /// Pole and arms apart, each with the motion that `whole` has at its place.
@@ -127,7 +161,7 @@ impl Piece {
         let r = spin.rotation;
         spin.rate = rate;
         spin.momentum = r * (inertia * r.tr_mul(&rate));
-        Ok(Self {
+        let mut piece = Self {
             mass,
             inertia,
             rods,
@@ -138,7 +172,9 @@ impl Piece {
             spin,
             force: Vector3::zeros(),
             torque: Vector3::zeros(),
-        })
+        };
+        piece.place_rods();
+        Ok(piece)
     }
 
     /// Angular velocity now, site axes: omega = R I^-1 R^T L.
@@ -152,20 +188,23 @@ impl Piece {
         self.x + self.spin.rotation * local
     }
 
+    /// Tells the rods where they are; to be called whenever the piece has moved.
+    pub fn place_rods(&mut self) {
+        let (x, r) = (self.x, self.spin.rotation);
+        for rod in &mut self.rods {
+            rod.ends = [x + r * rod.from, x + r * rod.to];
+            rod.unit = (rod.ends[1] - rod.ends[0]) * rod.per_length;
+        }
+    }
+
     /// Tells the points that may lie lowest on a plane with this normal (a unit vector): of every rod one at each end, whose
     /// rim is blunt, of the plate four on the rim of the lower face.
     pub fn lowest_points(&self, normal: &Vector3<f64>, mut tell: impl FnMut(Vector3<f64>)) {
         for rod in &self.rods {
-            let (a, b) = (self.place(&rod.from), self.place(&rod.to));
-            let d = b - a;
-            let l = d.norm();
-            if l < 1e-9 {
-                tell(a - normal * rod.radius_from);
-                continue;
-            }
-            for (end, inward, radius) in [(a, d, rod.radius_from), (b, -d, rod.radius_to)] {
-                let centre = end + inward * (radius.min(0.5 * l) / l);
-                tell(centre - normal * radius);
+            let [first, last] = rod.near_ends();
+            tell(first - normal * rod.radius_from);
+            if rod.length > 0.0 {
+                tell(last - normal * rod.radius_to);
             }
         }
         if let Some(disc) = &self.disc {
@@ -188,9 +227,9 @@ impl Piece {
         }
     }
 
-    /// Velocity of the piece at a place in the site frame.
-    pub fn velocity_at(&self, place: &Vector3<f64>) -> Vector3<f64> {
-        self.v + self.rate().cross(&(place - self.x))
+    /// Velocity of the piece at a place in the site frame; `rate` is [`Piece::rate`].
+    pub fn velocity_with(&self, rate: &Vector3<f64>, place: &Vector3<f64>) -> Vector3<f64> {
+        self.v + rate.cross(&(place - self.x))
     }
 
     /// How fast its points move; `other` is the velocity of what it may close with. A rod is fastest at one of its ends.
@@ -201,21 +240,21 @@ impl Piece {
             turning,
             ..Motion::default()
         };
-        let mut point = |local: &Vector3<f64>, radius: f64| {
-            let v = self.v + rate.cross(&(self.spin.rotation * local));
+        let mut point = |place: &Vector3<f64>, radius: f64| {
+            let v = self.v + rate.cross(&(place - self.x));
             let rim = turning * radius;
             m.fastest = m.fastest.max(v.norm() + rim);
             m.falling = m.falling.max(v.z.abs() + rim);
             m.closing = m.closing.max((v - other).norm() + rim);
         };
         for rod in &self.rods {
-            point(&rod.from, rod.radius_from);
-            if rod.from != rod.to {
-                point(&rod.to, rod.radius_to);
+            point(&rod.ends[0], rod.radius_from);
+            if rod.length > 0.0 {
+                point(&rod.ends[1], rod.radius_to);
             }
         }
         if let Some(disc) = &self.disc {
-            point(&disc.centre, disc.radius + disc.half_thickness);
+            point(&self.place(&disc.centre), disc.radius + disc.half_thickness);
         }
         m
     }
@@ -238,6 +277,7 @@ impl Piece {
     pub fn drift(&mut self, dt: f64) {
         self.x += self.v * dt;
         self.spin.drift(dt);
+        self.place_rods();
     }
 }
 
@@ -248,13 +288,11 @@ fn steiner(inertia: &Matrix3<f64>, m: f64, d: &Vector3<f64>) -> Matrix3<f64> {
 
 fn pole_rods(p: &Prepared, centre: &Vector3<f64>) -> Vec<Rod> {
     let s = &p.scenario.support;
-    let mut rods = vec![Rod {
-        from: -centre,
-        to: Vector3::new(0.0, 0.0, s.pole_length_m) - centre,
-        radius_from: 0.5 * s.pole.base_diameter_m,
-        radius_to: 0.5 * s.pole.tip_diameter_m,
-        part: Part::Pole,
-    }];
+    let mut rods = vec![Rod::new(
+        [-centre, Vector3::new(0.0, 0.0, s.pole_length_m) - centre],
+        [0.5 * s.pole.base_diameter_m, 0.5 * s.pole.tip_diameter_m],
+        Part::Pole,
+    )];
     for lump in s.lumps.iter().filter(|l| l.drag_area_m2 > 0.0) {
         let (sin, cos) = (libm::sin(lump.azimuth_rad), libm::cos(lump.azimuth_rad));
         let at = Vector3::new(cos * lump.offset_m, sin * lump.offset_m, lump.height_m) - centre;
@@ -271,13 +309,11 @@ fn arm_rods(p: &Prepared, arm: usize, centre: &Vector3<f64>) -> Vec<Rod> {
         return Vec::new();
     };
     let end = mesh.nodes[tip] - centre;
-    let mut rods = vec![Rod {
-        from: mesh.nodes[root] - centre,
-        to: end,
-        radius_from: 0.5 * a.tube.base_diameter_m,
-        radius_to: 0.5 * a.tube.tip_diameter_m,
-        part: Part::Arm,
-    }];
+    let mut rods = vec![Rod::new(
+        [mesh.nodes[root] - centre, end],
+        [0.5 * a.tube.base_diameter_m, 0.5 * a.tube.tip_diameter_m],
+        Part::Arm,
+    )];
     for (l, offset) in a.luminaires.iter().zip(&mesh.luminaire_offsets[arm]) {
         rods.push(luminaire(l, end + offset));
     }
@@ -293,13 +329,7 @@ fn ball(at: Vector3<f64>, area_m2: f64, part: Part) -> Rod {
     let radius = (area_m2 / std::f64::consts::PI)
         .sqrt()
         .clamp(LUMINAIRE_RADIUS_M.0, LUMINAIRE_RADIUS_M.1);
-    Rod {
-        from: at,
-        to: at,
-        radius_from: radius,
-        radius_to: radius,
-        part,
-    }
+    Rod::new([at; 2], [radius; 2], part)
 }
 
 fn disc(p: &Prepared, centre: &Vector3<f64>, hinge: Option<&Attitude>) -> Disc {

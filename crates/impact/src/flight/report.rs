@@ -150,9 +150,7 @@ pub(crate) fn ends(pole: &Piece) -> [[f64; 3]; 2] {
     pole.rods
         .iter()
         .find(|rod| rod.part == Part::Pole)
-        .map_or([[0.0; 3]; 2], |rod| {
-            [pole.place(&rod.from).into(), pole.place(&rod.to).into()]
-        })
+        .map_or([[0.0; 3]; 2], |rod| rod.ends.map(Into::into))
 }
 
 /// Places of all parts of a kind, site frame.
@@ -164,7 +162,7 @@ pub(crate) fn places(pieces: &[Piece], part: Part) -> Vec<[f64; 3]> {
                 .rods
                 .iter()
                 .filter(|rod| rod.part == part)
-                .map(|rod| piece.place(&rod.to).into())
+                .map(|rod| rod.ends[1].into())
         })
         .collect()
 }
@@ -180,7 +178,7 @@ pub(crate) fn over<'a>(
     let underside = v.underside_m - v.cg_height_m;
     low.any(|piece| {
         piece.rods.iter().any(|rod| {
-            let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
+            let [a, b] = rod.ends;
             (0..=12).any(|i| {
                 let at = car
                     .rotation

@@ -23,7 +23,7 @@ use giveway_scenario::model::{Scenario, Vehicle};
 use nalgebra::{Matrix3, Vector3};
 
 use super::outcome::{Part, Zone};
-use super::piece::{Piece, Rod};
+use super::piece::Piece;
 
 /// A rod that is first seen over a panel deeper than this has not come through its skin, m.
 const THROUGH_M: f64 = 0.08;
@@ -258,24 +258,26 @@ impl Skin {
         dt: f64,
     ) -> (Vector3<f64>, Vector3<f64>) {
         let (mut force, mut moment) = (Vector3::zeros(), Vector3::zeros());
-        let between = car.rotation.tr_mul(&(piece.x - car.x));
-        let turn = car.rotation.tr_mul(&piece.spin.rotation);
+        let rate = piece.rate();
         for number in 0..piece.rods.len() {
-            let rod = piece.rods[number];
-            let from = between + turn * rod.from;
-            let to = between + turn * rod.to;
-            if segment_distance(&from, &to) > self.reach + rod.radius_from.max(rod.radius_to) {
+            let rod = &piece.rods[number];
+            let seen = |end: &Vector3<f64>| car.rotation.tr_mul(&(end - car.x));
+            let ends = [seen(&rod.ends[0]), seen(&rod.ends[1])];
+            let (radii, part) = ([rod.radius_from, rod.radius_to], rod.part);
+            if segment_distance(&ends[0], &ends[1]) > self.reach + radii[0].max(radii[1]) {
                 continue;
             }
             for panel in 0..self.panels.len() {
-                let overlap = overlap(&self.panels[panel], self.front, &rod, &from, &to);
+                let overlap = overlap(&self.panels[panel], self.front, radii, &ends);
                 for end in 0..2 {
                     let key = index * self.stride + (number * self.panels.len() + panel) * 2 + end;
-                    let Some(point) = overlap.as_ref().map(|o| o[end]) else {
+                    let Some(overlap) = &overlap else {
                         self.seats[key].seen = false;
                         continue;
                     };
-                    if let Some(hit) = self.press(key, panel, rod.part, &point, piece, car, dt) {
+                    let touch = |panel: &Panel| overlap[end].touch(panel, radii, &ends);
+                    let at = (&overlap[end], touch);
+                    if let Some(hit) = self.press([key, panel], part, at, (piece, &rate), car, dt) {
                         piece.push(&hit.force, &hit.place);
                         force -= hit.force;
                         moment -= (hit.place - car.x).cross(&hit.force);
@@ -287,14 +289,13 @@ impl Skin {
         (force, moment)
     }
 
-    #[allow(clippy::too_many_arguments)]
+    /// Force at one end of one rod's part over one panel; `touch` gives its place and direction.
     fn press(
         &mut self,
-        key: usize,
-        panel: usize,
+        [key, panel]: [usize; 2],
         part: Part,
-        point: &Point,
-        piece: &Piece,
+        (point, touch): (&End, impl FnOnce(&Panel) -> [Vector3<f64>; 2]),
+        (piece, rate): (&Piece, &Vector3<f64>),
         car: &Carrier,
         dt: f64,
     ) -> Option<Hit> {
@@ -321,6 +322,11 @@ impl Skin {
             self.least_over_roof = self.least_over_roof.min(-point.depth);
         }
         let (before, crush) = (seat.state.force_n, seat.state.crush_m);
+        if point.depth <= seat.offset && before == 0.0 && crush == 0.0 {
+            // It has not come down yet, or has left.
+            seat.rub = Vector3::zeros();
+            return None;
+        }
         let force = panel
             .law
             .advance(&mut seat.state, point.depth - seat.offset, &DentLaw::SOLID);
@@ -330,9 +336,10 @@ impl Skin {
             seat.rub = Vector3::zeros();
             return None;
         }
-        let place = car.x + car.rotation * point.place;
-        let push = car.rotation * point.direction;
-        let relative = piece.velocity_at(&place) - car.v - car.rate.cross(&(place - car.x));
+        let [on_vehicle, direction] = touch(panel);
+        let place = car.x + car.rotation * on_vehicle;
+        let push = car.rotation * direction;
+        let relative = piece.velocity_with(rate, &place) - car.v - car.rate.cross(&(place - car.x));
         let along = relative.dot(&push) / push.norm_squared();
         let slide = relative - push * along;
         let scale = SLIDE_SCALE_MPS * SLIDE_SCALE_MPS;
@@ -345,7 +352,7 @@ impl Skin {
             zone: panel.zone,
             part,
             place,
-            on_vehicle: point.place,
+            on_vehicle,
             closing: -relative.dot(&(car.rotation * panel.normal)),
             force: push * (point.weight * force) + rub,
             energy: taken + rubbed,
@@ -386,28 +393,45 @@ fn segment_distance(a: &Vector3<f64>, b: &Vector3<f64>) -> f64 {
     (a + d * s).norm()
 }
 
-/// An end of the part of a rod that lies over a panel, vehicle axes.
+/// An end of the part of a rod that lies over a panel.
 #[derive(Debug, Clone, Copy)]
-struct Point {
-    depth: f64,
-    /// On the rod's axis.
-    place: Vector3<f64>,
-    /// Gradient of the depth: direction of the force on the rod.
-    direction: Vector3<f64>,
+struct End {
+    /// Place on the rod, 0 to 1 from its first end to its last.
+    s: f64,
+    /// The edge of the panel that it leaves there; none at the rod's own end.
+    edge: Option<usize>,
     weight: f64,
+    depth: f64,
 }
 
-/// Place on the rod, and the edge crossed there: its outward normal and weight; none at the rod's own end.
-type Crossing = (f64, Option<(Vector3<f64>, f64)>);
+impl End {
+    /// Place on the rod's axis and gradient of the depth, which is the direction of the force on the rod; vehicle axes.
+    fn touch(
+        &self,
+        panel: &Panel,
+        radii: [f64; 2],
+        [from, to]: &[Vector3<f64>; 2],
+    ) -> [Vector3<f64>; 2] {
+        let d = to - from;
+        let mut direction = panel.normal;
+        if let Some(edge) = self.edge {
+            let side = Vector3::y();
+            let c = [-panel.along, panel.along, -side, side][edge];
+            // s moves so that the point stays on the edge's plane: grad D = -(n - c (d.n - r')/(d.c)).
+            let tilt = (d.dot(&panel.normal) - (radii[1] - radii[0])) / d.dot(&c);
+            direction -= c * tilt.clamp(-LARGEST_TILT, LARGEST_TILT);
+        }
+        [from + d * self.s, direction]
+    }
+}
 
 /// Both ends of the rod's part over the panel, nearer end of the rod first.
 fn overlap(
     panel: &Panel,
     front: f64,
-    rod: &Rod,
-    from: &Vector3<f64>,
-    to: &Vector3<f64>,
-) -> Option<[Point; 2]> {
+    radii: [f64; 2],
+    [from, to]: &[Vector3<f64>; 2],
+) -> Option<[End; 2]> {
     let d = to - from;
     let rel = from - panel.start;
     // Where the crushed front ends, along the panel.
@@ -421,23 +445,16 @@ fn overlap(
     }
     let (u0, du) = (rel.dot(&panel.along), d.dot(&panel.along));
     let (y0, dy) = (rel.y, d.y);
-    let low_weight = if crushed == 0.0 && panel.shared[0] {
-        0.5
-    } else {
-        1.0
-    };
-    let high_weight = if panel.shared[1] { 0.5 } else { 1.0 };
     let w = panel.half_width;
-    let side = Vector3::y();
-    // Bounds on s: a + b s >= 0, outward normal of that edge, weight.
+    // Bounds on s: a + b s >= 0, for the front and the rear edge and the two sides.
     let bounds = [
-        (u0 - crushed, du, -panel.along, low_weight),
-        (panel.length - u0, -du, panel.along, high_weight),
-        (y0 + w, dy, -side, 1.0),
-        (w - y0, -dy, side, 1.0),
+        (u0 - crushed, du),
+        (panel.length - u0, -du),
+        (y0 + w, dy),
+        (w - y0, -dy),
     ];
-    let mut ends: [Crossing; 2] = [(0.0, None), (1.0, None)];
-    for (a, b, normal, weight) in bounds {
+    let mut ends = [(0.0, None), (1.0, None)];
+    for (edge, (a, b)) in bounds.into_iter().enumerate() {
         if b.abs() < 1e-12 {
             if a < 0.0 {
                 return None;
@@ -447,33 +464,25 @@ fn overlap(
         let s = -a / b;
         if b > 0.0 {
             if s > ends[0].0 {
-                ends[0] = (s, Some((normal, weight)));
+                ends[0] = (s, Some(edge));
             }
         } else if s < ends[1].0 {
-            ends[1] = (s, Some((normal, weight)));
+            ends[1] = (s, Some(edge));
         }
     }
     if ends[0].0 > ends[1].0 {
         return None;
     }
-    let taper = rod.radius_to - rod.radius_from;
-    Some(ends.map(|(s, edge)| {
-        let place = from + d * s;
-        let radius = rod.radius_from + taper * s;
-        let mut direction = panel.normal;
-        let mut weight = 1.0;
-        if let Some((c, share)) = edge {
-            // s moves so that the point stays on the edge's plane: grad D = -(n - c (d.n - r')/(d.c)).
-            let across = d.dot(&c);
-            let tilt = (d.dot(&panel.normal) - taper) / across;
-            direction -= c * tilt.clamp(-LARGEST_TILT, LARGEST_TILT);
-            weight = share;
-        }
-        Point {
-            depth: radius - (place - panel.start).dot(&panel.normal),
-            place,
-            direction,
-            weight,
-        }
-    }))
+    let (above, rising) = (rel.dot(&panel.normal), d.dot(&panel.normal));
+    let end = |(s, edge)| End {
+        s,
+        edge,
+        weight: match edge {
+            Some(0) if crushed == 0.0 && panel.shared[0] => 0.5,
+            Some(1) if panel.shared[1] => 0.5,
+            _ => 1.0,
+        },
+        depth: radii[0] + (radii[1] - radii[0]) * s - (above + rising * s),
+    };
+    Some([end(ends[0]), end(ends[1])])
 }

@@ -101,9 +101,9 @@ impl Plan {
 fn low_points(pieces: &[Piece], terrain: &Terrain, mut tell: impl FnMut(f64, f64)) {
     for piece in pieces {
         for rod in &piece.rods {
-            let (a, b) = (piece.place(&rod.from), piece.place(&rod.to));
+            let [a, b] = rod.ends;
             let d = b - a;
-            let count = (d.norm() / CELL_M) as usize + 1;
+            let count = (rod.length / CELL_M) as usize + 1;
             let per = 1.0 / count as f64;
             // On level ground only a part of the rod need be looked at.
             let (mut first, mut last) = (0, count);

@@ -40,6 +40,7 @@ pub(super) fn set_spin(piece: &mut Piece, rate: Vector3<f64>) {
 /// Turns the piece so that its axis points along x and its arm up, the centre of mass at `place`.
 pub(super) fn lay_flat(piece: &mut Piece, place: Vector3<f64>) {
     piece.x = place;
+    piece.place_rods();
     piece.spin.attitude = along_x();
     piece.spin.rotation = piece.spin.attitude.matrix();
 }
@@ -172,6 +173,7 @@ fn arms_that_break_off_keep_mass_momentum_and_energy() {
     let p = prepared(&[]);
     let mut whole = Piece::whole(&p, None).expect("a piece");
     whole.x = Vector3::new(1.0, 2.0, 9.0);
+    whole.place_rods();
     whole.v = Vector3::new(3.0, -1.0, 0.5);
     set_spin(&mut whole, Vector3::new(0.4, 2.0, 0.7));
     let parts = Piece::apart(&p, &whole, None).expect("pieces");

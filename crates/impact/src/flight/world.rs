@@ -317,4 +317,5 @@ fn take(piece: &mut Piece, body: &r::RigidBody) {
     s.rate = plain(body.angvel());
     // L = R I R^T omega
     s.momentum = s.rotation * (piece.inertia * s.rotation.tr_mul(&s.rate));
+    piece.place_rods();
 }
