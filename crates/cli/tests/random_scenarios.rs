@@ -8,6 +8,9 @@
 //! Where the result says that the shaft would fold, the elastic model has left its domain: the run must then
 //! still be finite, keep its momentum book and be honest about its energy book, but it need not close it.
 
+#[path = "../../../tests/thorough.rs"]
+mod thorough;
+
 use std::fmt::Write as _;
 
 use giveway_impact::outcome::Engagement;
@@ -22,7 +25,7 @@ use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestRng, TestRu
 /// Runs the property on seeded random scenarios.
 fn on_random_scenarios(cases: u32, property: impl Fn(&Draw) -> Result<(), TestCaseError>) {
     let config = Config {
-        cases,
+        cases: thorough::of(cases),
         failure_persistence: None,
         max_shrink_iters: 60,
         ..Config::default()

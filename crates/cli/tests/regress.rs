@@ -3,6 +3,8 @@
 #[path = "place/copied.rs"]
 mod copied;
 mod place;
+#[path = "../../../tests/thorough.rs"]
+mod thorough;
 
 #[path = "regress/changed_replay_was_shown.rs"]
 mod changed_replay_was_shown;

@@ -3,6 +3,8 @@
 //! The impacts are computed in full, so that only a few bases are drawn; the seed is fixed, the digits are the same every time.
 
 mod fixture;
+#[path = "../../../tests/thorough.rs"]
+mod thorough;
 
 use giveway_occupant::Blow;
 use giveway_site::requirements::Verdict;
@@ -16,7 +18,7 @@ use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 
 /// Random bases. Each costs a window, some 100 impacts.
-const BASES: usize = 5;
+const BASES: u32 = 5;
 /// Torques nearer than this to an end of the window are not asked about: the search ends within 1 %.
 const NEAR: f64 = 1.02;
 /// A tape and a wrench leave limits open by their resolution.
@@ -256,7 +258,7 @@ fn contradicts_nothing(draw: &Draw) -> Result<(), TestCaseError> {
 fn window_sheet_and_inspection_agree_on_random_bases() {
     let rng = TestRng::from_seed(RngAlgorithm::ChaCha, &[7; 32]);
     let config = Config {
-        cases: BASES as u32,
+        cases: thorough::of(BASES),
         // A smaller base would cost as much again.
         max_shrink_iters: 0,
         failure_persistence: None,

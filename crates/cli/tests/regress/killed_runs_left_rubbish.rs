@@ -22,7 +22,8 @@ fn the_next_run_clears_up_after_killed_ones() {
     let place = new_place("killed");
     place.done(&["run", "pole.toml"]);
     let mut dirty = 0;
-    for i in 0..20 {
+    let kills = u64::from(super::thorough::of(20));
+    for i in (0..20).step_by(20 / kills as usize) {
         ended(&place, &["run", "pole.toml"], "-KILL", 5 + 37 * i % 900);
         dirty += usize::from(names(&place.at("runs")) != ["pole"]);
         assert!(
@@ -89,7 +90,8 @@ fn merge_and_report_are_killed_and_leave_nothing_for_ever() {
     std::fs::write(place.at("study.toml"), study).unwrap();
     place.done(&["study", "study.toml", "--out", "part", "--quiet"]);
     place.done(&["run", "pole.toml"]);
-    for i in 0..15 {
+    let kills = u64::from(super::thorough::of(15));
+    for i in (0..15).step_by(15 / kills as usize) {
         ended(
             &place,
             &["merge", "part", "--out", "joined"],

@@ -27,10 +27,11 @@ fn a_changed_byte_is_told() {
         .iter()
         .map(|f| fs::read(mutant.join(f)).unwrap())
         .collect();
-    let count: u64 = std::env::var("GIVEWAY_MUTANTS")
+    // GIVEWAY_MUTANTS asks for more.
+    let count: u32 = std::env::var("GIVEWAY_MUTANTS")
         .ok()
         .and_then(|n| n.parse().ok())
-        .unwrap_or(300);
+        .unwrap_or_else(|| super::thorough::of(300));
     let mut state = 0x9e37_79b9_7f4a_7c15_u64;
     let mut random = |below: usize| {
         // SplitMix64 (Steele, Lea and Flood 2014).
