@@ -117,6 +117,12 @@ impl Fault {
         self
     }
 
+    /// At a line and a column.
+    pub(crate) fn at(mut self, (line, column): (usize, usize)) -> Self {
+        (self.line, self.column) = (Some(line), column);
+        self
+    }
+
     pub(crate) fn line(mut self, line: usize) -> Self {
         self.line = Some(line);
         self
@@ -209,6 +215,11 @@ impl<'a> Described<'a> {
             },
             at => fault.placed("L020", self.text, at),
         });
+    }
+
+    /// Line and column of a place in the file.
+    pub fn position(&self, at: usize) -> (usize, usize) {
+        position(self.text, at)
     }
 
     /// Whether something is told of the line of a place already.
