@@ -4,7 +4,7 @@ mod fault;
 mod lists;
 mod ranged;
 
-pub(crate) use fault::{Fault, Read, float_literal, quoted, units, wanted};
+pub(crate) use fault::{Fault, Faults, Read, float_literal, quoted, units, wanted};
 pub(crate) use ranged::{Ranged, ranged};
 
 use giveway_units::{Dimension, UnitError, invisible, nearest, parse};
@@ -14,7 +14,7 @@ use crate::grammar::{Kind, Options, Row};
 use crate::store::Data;
 use crate::tree::{Content, Node, shortened};
 use fault::{read_quantity, unit_fault, wrong_type};
-use lists::{of_element, read_list, read_pairs, read_position};
+use lists::{each, read_list, read_pairs, read_position};
 
 fn read_number(row: &Row, node: &Node) -> Result<(f64, String), Fault> {
     let value: f64 = match &node.content {
@@ -107,22 +107,20 @@ fn all_seen(row: &Row, node: &Node, text: &str) -> Result<(), Fault> {
 }
 
 /// Named choices, each once, at least one.
-fn read_choices(row: &Row, node: &Node, options: Options) -> Result<Vec<String>, Fault> {
-    let Content::List(items) = &node.content else {
-        return Err(wrong_type(row, node));
+fn read_choices(row: &Row, node: &Node, options: Options) -> Result<Vec<String>, Faults> {
+    let items = match &node.content {
+        Content::List(items) if !items.is_empty() => items,
+        _ => return Err(vec![(node.place, wrong_type(row, node))]),
     };
+    let all = each(items, |item| match &item.content {
+        Content::Text(text) => read_choice(row, text, options),
+        _ => Err(wrong_type(row, item)),
+    })?;
     let mut names: Vec<String> = Vec::new();
-    for item in items {
-        let Content::Text(text) = &item.content else {
-            return Err(wrong_type(row, item));
-        };
-        let name = read_choice(row, text, options).map_err(of_element)?;
+    for name in all {
         if !names.iter().any(|n| n == name) {
             names.push(name.to_owned());
         }
-    }
-    if names.is_empty() {
-        return Err(wrong_type(row, node));
     }
     Ok(names)
 }
@@ -156,7 +154,33 @@ fn read_place(
 }
 
 /// Reads the value of a row. Ranges are not looked at here.
-pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Fault> {
+pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Faults> {
+    let (data, literal) = match row.kind {
+        Kind::Choices(options) => {
+            let names = read_choices(row, node, options)?;
+            let literals: Vec<_> = names.iter().map(|n| quoted(n)).collect();
+            (Data::Texts(names), format!("[{}]", literals.join(", ")))
+        }
+        Kind::Pairs((a, _), (b, _)) => read_pairs(row, node, a, b)?,
+        Kind::Quantities(dimension, _) => {
+            let (values, literal) =
+                read_list(row, node, |node| read_quantity(row, node, dimension))?;
+            if values.is_empty() {
+                return Err(vec![(node.place, wrong_type(row, node))]);
+            }
+            (Data::Reals(values), literal)
+        }
+        Kind::Numbers => {
+            let (numbers, literal) = read_list(row, node, |node| read_position(row, node))?;
+            (Data::Counts(numbers), literal)
+        }
+        _ => return read_one(row, node).map_err(|fault| vec![(node.place, fault)]),
+    };
+    Ok(Read { data, literal })
+}
+
+/// The same of a value that is no list.
+fn read_one(row: &Row, node: &Node) -> Result<Read, Fault> {
     let plain_text = || match (&node.content, &node.raw) {
         (Content::Text(text), _) => Some(text.clone()),
         // An override is text where text is wanted: `--set slip_base.bolt.grade=8.8`.
@@ -194,19 +218,6 @@ pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Fault> {
             let name = read_choice(row, &text, options)?;
             (Data::Text(name.to_owned()), quoted(name))
         }
-        Kind::Choices(options) => {
-            let names = read_choices(row, node, options)?;
-            let literal = format!(
-                "[{}]",
-                names
-                    .iter()
-                    .map(|n| quoted(n))
-                    .collect::<Vec<_>>()
-                    .join(", ")
-            );
-            (Data::Texts(names), literal)
-        }
-        Kind::Pairs((a, _), (b, _)) => read_pairs(row, node, a, b)?,
         Kind::LengthOrName(names) => {
             if let Some(name) = read_place(row, node, names)? {
                 return Ok(Read {
@@ -217,17 +228,8 @@ pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Fault> {
             let (si, literal) = read_quantity(row, node, Dimension::Length)?;
             (Data::Real(si), literal)
         }
-        Kind::Quantities(dimension, _) => {
-            let (values, literal) =
-                read_list(row, node, |node| read_quantity(row, node, dimension))?;
-            if values.is_empty() {
-                return Err(wrong_type(row, node));
-            }
-            (Data::Reals(values), literal)
-        }
-        Kind::Numbers => {
-            let (numbers, literal) = read_list(row, node, |node| read_position(row, node))?;
-            (Data::Counts(numbers), literal)
+        Kind::Choices(_) | Kind::Pairs(..) | Kind::Quantities(..) | Kind::Numbers => {
+            return Err(wrong_type(row, node));
         }
     };
     Ok(Read { data, literal })

@@ -81,20 +81,12 @@ fn one_value(
 ) {
     let read = match value::read(row, node) {
         Ok(read) => read,
-        Err((code, said)) => {
-            findings.error(code, node.place, path, said);
-            store.set_broken(path);
-            return;
-        }
+        Err(faults) => return broken(faults, path, store, findings),
     };
-    match value::ranged(row, &read) {
+    match value::ranged(row, node, &read) {
         Ranged::Plausible => {}
-        Ranged::Implausible(said) => findings.warning("S501", node.place, path, said),
-        Ranged::Impossible((code, said)) => {
-            findings.error(code, node.place, path, said);
-            store.set_broken(path);
-            return;
-        }
+        Ranged::Implausible(place, said) => findings.warning("S501", place, path, said),
+        Ranged::Impossible(faults) => return broken(faults, path, store, findings),
     }
     let origin = match node.place {
         Place::Override(_) => Origin::Override,
@@ -109,6 +101,14 @@ fn one_value(
             place: node.place,
         },
     );
+}
+
+/// A value that cannot be used: what is wrong with it, or with each element of its list.
+fn broken(faults: value::Faults, path: &str, store: &mut Store, findings: &mut Findings<'_>) {
+    for (place, (code, said)) in faults {
+        findings.error(code, place, path, said);
+    }
+    store.set_broken(path);
 }
 
 fn elements(

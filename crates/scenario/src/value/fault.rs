@@ -2,13 +2,16 @@
 
 use giveway_units::{Dimension, UnitError, parse};
 
-use crate::diagnostic::Said;
+use crate::diagnostic::{Place, Said};
 use crate::grammar::{Kind, Row};
 use crate::store::Data;
 use crate::tree::{Content, Node};
 
 /// A fault of a value: code and what to say.
 pub(crate) type Fault = (&'static str, Said);
+
+/// Faults of a value with their places: of a list, those of every element.
+pub(crate) type Faults = Vec<(Place, Fault)>;
 
 /// Data, and TOML text that reads to the very same data.
 pub(crate) struct Read {
@@ -139,10 +142,7 @@ pub(super) fn unit_fault(row: &Row, error: &UnitError, found: String) -> Fault {
         }
         _ => error.suggestion().map(str::to_owned),
     };
-    let suggestion = better.map(|text| match row.kind {
-        Kind::Pairs(..) => quoted(&text),
-        _ => format!("{} = {}", row.key(), quoted(&text)),
-    });
+    let suggestion = better.map(|text| format!("{} = {}", row.key(), quoted(&text)));
     (
         code,
         Said {

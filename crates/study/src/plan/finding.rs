@@ -62,7 +62,7 @@ impl<'a> Findings<'a> {
     pub fn add(&mut self, code: &'static str, at: usize, path: &str, said: Said) {
         debug_assert!(super::codes::explain(code).is_some(), "{code} has no page");
         let (line, column) = position(self.text, at);
-        self.list.push(Diagnostic {
+        self.push(Diagnostic {
             code,
             severity: if code < "T500" {
                 Severity::Error
@@ -94,8 +94,28 @@ impl<'a> Findings<'a> {
             message,
             ..diagnostic.clone()
         };
-        if !self.list.contains(&taken) {
-            self.list.push(taken);
+        self.push(taken);
+    }
+
+    /// What several bases have is told once.
+    fn push(&mut self, found: Diagnostic) {
+        if !self.list.contains(&found) {
+            self.list.push(found);
+        }
+    }
+
+    /// Keeps the first errors of a path; the last one kept says how many there are besides.
+    pub fn shorten(&mut self, path: &str, most: usize) {
+        let mut count = 0;
+        self.list.retain(|d| {
+            let own = d.path == path && d.severity == Severity::Error;
+            count += usize::from(own);
+            !own || count <= most
+        });
+        let last = self.list.iter_mut().rfind(|d| d.path == path);
+        if let (Some(last), true) = (last, count > most) {
+            let more = count - most;
+            last.message = format!("{} (and {more} more of this list)", last.message);
         }
     }
 
