@@ -37,12 +37,9 @@ fn read_number(row: &Row, node: &Node) -> Result<(f64, String), Fault> {
     if !value.is_finite() {
         return Err((
             "S024",
-            Said {
-                message: format!("`{}` is not a finite number", node.shown()),
-                found: Some(node.shown()),
-                allowed: Some(row.range_text(row.possible)),
-                suggestion: None,
-            },
+            Said::that(format!("`{}` is not a finite number", node.shown()))
+                .found(node.shown())
+                .allowed(row.range_text(row.possible)),
         ));
     }
     Ok((value, float_literal(value)))
@@ -56,13 +53,13 @@ fn read_choice(row: &Row, text: &str, options: Options) -> Result<&'static str, 
     }
     Err((
         "S013",
-        Said {
-            message: format!("`{}` is not known here", shortened(text)),
-            found: Some(format!("\"{}\"", shortened(text))),
-            allowed: Some(names.join(", ")),
-            suggestion: nearest(&squeezed, names.iter().copied())
-                .map(|name| format!("{} = \"{name}\"", row.key())),
-        },
+        Said::that(format!("`{}` is not known here", shortened(text)))
+            .found(format!("\"{}\"", shortened(text)))
+            .allowed(names.join(", "))
+            .hint_of(
+                nearest(&squeezed, names.iter().copied())
+                    .map(|name| format!("{} = \"{name}\"", row.key())),
+            ),
     ))
 }
 
@@ -76,12 +73,9 @@ fn read_count(row: &Row, node: &Node) -> Result<usize, Fault> {
         }
         _ => Err((
             "S032",
-            Said {
-                message: "this number of them is not possible".into(),
-                found: Some(node.shown()),
-                allowed: Some(row.range_text(row.possible)),
-                suggestion: None,
-            },
+            Said::that("this number of them is not possible")
+                .found(node.shown())
+                .allowed(row.range_text(row.possible)),
         )),
     }
 }
@@ -94,15 +88,12 @@ fn all_seen(row: &Row, node: &Node, text: &str) -> Result<(), Fault> {
     };
     Err((
         "S074",
-        Said {
-            message: format!(
-                "this text holds the invisible character U+{:04X}",
-                u32::from(c)
-            ),
-            found: Some(node.shown()),
-            allowed: Some("characters that can be seen".into()),
-            suggestion: None,
-        },
+        Said::that(format!(
+            "this text holds the invisible character U+{:04X}",
+            u32::from(c)
+        ))
+        .found(node.shown())
+        .allowed("characters that can be seen"),
     ))
 }
 
@@ -143,13 +134,15 @@ fn read_place(
     }
     Err((
         "S013",
-        Said {
-            message: format!("`{}` is not a place that is known here", shortened(word)),
-            found: Some(node.shown()),
-            allowed: Some(wanted(row.kind)),
-            suggestion: nearest(word, names.iter().copied())
-                .map(|name| format!("{} = \"{name}\"", row.key())),
-        },
+        Said::that(format!(
+            "`{}` is not a place that is known here",
+            shortened(word)
+        ))
+        .found(node.shown())
+        .allowed(wanted(row.kind))
+        .hint_of(
+            nearest(word, names.iter().copied()).map(|name| format!("{} = \"{name}\"", row.key())),
+        ),
     ))
 }
 

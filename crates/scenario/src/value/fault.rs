@@ -93,16 +93,14 @@ pub(super) fn wrong_type(row: &Row, node: &Node) -> Fault {
     };
     (
         "S012",
-        Said {
-            message: format!(
-                "this is {}, but {} is wanted",
-                node.is(),
-                short_kind(row.kind)
-            ),
-            found: Some(node.shown()),
-            allowed: Some(wanted(row.kind)),
-            suggestion,
-        },
+        Said::that(format!(
+            "this is {}, but {} is wanted",
+            node.is(),
+            short_kind(row.kind)
+        ))
+        .found(node.shown())
+        .allowed(wanted(row.kind))
+        .hint_of(suggestion),
     )
 }
 

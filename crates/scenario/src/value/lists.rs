@@ -37,12 +37,9 @@ fn of_element(item: &Node, (code, mut said): Fault) -> (Place, Fault) {
 
 /// A list that is longer than it may be.
 fn too_many(node: &Node, of: &str, found: usize, allowed: String) -> Faults {
-    let said = Said {
-        message: format!("too many {of}"),
-        found: Some(format!("{found} {of}")),
-        allowed: Some(allowed),
-        suggestion: None,
-    };
+    let said = Said::that(format!("too many {of}"))
+        .found(format!("{found} {of}"))
+        .allowed(allowed);
     vec![(node.place, ("S032", said))]
 }
 
@@ -76,12 +73,9 @@ pub(super) fn read_position(row: &Row, node: &Node) -> Result<(usize, String), F
         Ok(Ok(number)) if (1..=1000).contains(&number) => Ok((number, number.to_string())),
         _ => Err((
             "S070",
-            Said {
-                message: "there is no such number: they count from 1".into(),
-                found: Some(node.shown()),
-                allowed: Some(wanted(row.kind)),
-                suggestion: None,
-            },
+            Said::that("there is no such number: they count from 1")
+                .found(node.shown())
+                .allowed(wanted(row.kind)),
         )),
     }
 }

@@ -41,11 +41,11 @@ pub(crate) fn ranged(row: &Row, node: &Node, read: &Read) -> Ranged {
     let (mut impossible, mut unusual) = (Vec::new(), None);
     for (place, value, found) in values {
         let inside = |(low, high): (f64, f64)| low <= value && value <= high;
-        let said = |message: &str, allowed: String| Said {
-            message: message.into(),
-            found: Some(found.clone()),
-            allowed: Some(allowed),
-            suggestion: meant(row, &found),
+        let said = |message: &str, allowed: String| {
+            Said::that(message)
+                .found(found.clone())
+                .allowed(allowed)
+                .hint_of(meant(row, &found))
         };
         if !inside(row.possible) {
             let code = if matches!(row.kind, Kind::Count) {
