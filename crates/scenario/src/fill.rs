@@ -100,7 +100,7 @@ fn class_value(row: &Row, path: &str, store: &Store) -> Option<Value> {
     let entry = class.values.iter().find(|v| v.path == path)?;
     from_literal(
         row,
-        entry.literal,
+        &entry.literal,
         Origin::Class(format!("{}: {}", class.name, entry.source)),
     )
 }
@@ -147,7 +147,10 @@ fn class_bands(store: &mut Store) {
     let Some(class) = store.text("vehicle.class").and_then(classes::class) else {
         return;
     };
-    for (face, bands) in [("vehicle.front", class.front), ("vehicle.side", class.side)] {
+    for (face, bands) in [
+        ("vehicle.front", &class.front),
+        ("vehicle.side", &class.side),
+    ] {
         let keep = format!("{face}.class_bands");
         if store.flag(&keep) == Some(false) || store.is_broken(&keep) {
             continue;
@@ -156,7 +159,7 @@ fn class_bands(store: &mut Store) {
         if store.is_broken(&list) {
             continue;
         }
-        let mut names: Vec<String> = bands.iter().map(|b| b.name.to_owned()).collect();
+        let mut names: Vec<String> = bands.iter().map(|b| b.name.clone()).collect();
         for name in store.list(&list) {
             if !names.contains(name) {
                 names.push(name.clone());
@@ -165,11 +168,11 @@ fn class_bands(store: &mut Store) {
         for band in bands {
             let source = format!("{}: {}", class.name, band.source);
             for (key, literal) in [
-                ("name", band.name),
-                ("lower", band.lower),
-                ("upper", band.upper),
-                ("setback", band.setback),
-                ("crush", band.crush),
+                ("name", &band.name),
+                ("lower", &band.lower),
+                ("upper", &band.upper),
+                ("setback", &band.setback),
+                ("crush", &band.crush),
             ] {
                 let path = format!("{list}[{}].{key}", band.name);
                 if store.has(&path) || store.is_broken(&path) {
