@@ -32,7 +32,7 @@ A result is an engineering estimate. It does not replace a full-scale test or an
 /// The reference page, Markdown.
 pub fn reference_markdown() -> String {
     let mut out = String::from(OPENING);
-    for section in grammar::SECTIONS {
+    for section in grammar::SECTIONS.iter() {
         let rows: Vec<&Row> = grammar::rows()
             .filter(|row| row.section() == section.path)
             .collect();

@@ -46,7 +46,7 @@ fn every_row_is_described_and_belongs_to_a_described_section() {
             _ => {}
         }
     }
-    for section in grammar::SECTIONS {
+    for section in grammar::SECTIONS.iter() {
         assert!(
             grammar::rows().any(|r| r.path.starts_with(section.path)),
             "{} holds nothing",
