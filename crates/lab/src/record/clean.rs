@@ -179,24 +179,7 @@ pub fn clean(
     let drift = drift(&signals[along], &quiet, &clock, touch.sample, d);
     let zero = time_zero(d, &signals[along], &clock, &touch, reference, &mut steps)?;
     let centre = at_centre(&signals, d, &clock, &mut steps);
-    let end = clock.time(clock.samples - 1);
-    let length_s = d
-        .length_s
-        .unwrap_or(f64::INFINITY)
-        .min(end - zero.file_time_s);
-    let intervals = (length_s / clock.interval_s + 1e-6) as usize;
-    if intervals < 10 {
-        let message = format!(
-            "only {intervals} samples are left behind time zero ({} ms)",
-            ms(zero.file_time_s)
-        );
-        let fault = match (d.time_zero, d.length_s) {
-            (ZeroMethod::Given(_), _) => d.fault("event.at", message),
-            (_, Some(_)) => d.fault("event.length", message),
-            _ => Fault::new(&table.file, message),
-        };
-        return Err(fault.into());
-    }
+    let (length_s, intervals) = length(d, &table.file, &clock, &zero)?;
     let speed = scenario.impact.speed_mps;
     let start = (zero.file_time_s - clock.start_s) / clock.interval_s;
     let record = FromZero::of(
@@ -249,6 +232,34 @@ pub fn clean(
         way_m: record.way_m,
         others: record.others,
     })
+}
+
+/// Length of the record from time zero, s, and how many intervals that is.
+fn length(
+    d: &Description,
+    file: &str,
+    clock: &Clock,
+    zero: &TimeZero,
+) -> Result<(f64, usize), Faults> {
+    let end = clock.time(clock.samples - 1);
+    let length_s = d
+        .length_s
+        .unwrap_or(f64::INFINITY)
+        .min(end - zero.file_time_s);
+    let intervals = (length_s / clock.interval_s + 1e-6) as usize;
+    if intervals < 10 {
+        let message = format!(
+            "only {intervals} samples are left behind time zero ({} ms)",
+            ms(zero.file_time_s)
+        );
+        let fault = match (d.time_zero, d.length_s) {
+            (ZeroMethod::Given(_), _) => d.fault("event.at", message),
+            (_, Some(_)) => d.fault("event.length", message),
+            _ => Fault::new(file, message),
+        };
+        return Err(fault.into());
+    }
+    Ok((length_s, intervals))
 }
 
 fn facts(s: &Signal<'_>) -> ChannelFacts {
