@@ -35,7 +35,7 @@ fn every_flag_word_is_described() {
     }
     let of_kinds = giveway_scenario::ConditionKind::ALL
         .into_iter()
-        .flat_map(|kind| kind.record().words)
+        .flat_map(|kind| &kind.record().words)
         .copied();
     let mut words: Vec<&str> = source
         .split("add(")

@@ -160,7 +160,9 @@ fn a_record_is_laid_beside_a_run_and_refusals_name_line_and_channel() {
     let said = String::from_utf8(refused.stderr).unwrap();
     assert_eq!(refused.status.code(), Some(3), "{said}");
     assert!(
-        said.contains("test_7.csv: error[L040]: A3_LONG: by this channel the vehicle would gain"),
+        said.contains(
+            "test_7.csv:1:11: error[L040]: A3_LONG: by this channel the vehicle would gain"
+        ),
         "{said}"
     );
     assert!(!place.join("other").exists());

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use giveway_scenario::{Diagnostic, Misfit, Severity, clipped, position, typed_in_part};
+use giveway_scenario::{Diagnostic, Misfit, Said, Severity, clipped, position, typed_in_part};
 use toml::Spanned;
 
 /// Most problems that are told of one file.
@@ -78,19 +78,17 @@ impl std::error::Error for Faults {}
 impl Fault {
     /// The same as the diagnostics of all other documents are told.
     pub fn diagnostic(&self) -> Diagnostic {
-        Diagnostic {
-            code: self.code,
-            severity: Severity::Error,
-            file: self.file.clone(),
-            line: self.line.unwrap_or(0),
-            // A line of a table is shown from its beginning.
-            column: self.column.max(usize::from(self.line.is_some())),
-            path: self.channel.as_deref().map_or_else(String::new, clipped),
-            message: self.message.clone(),
-            found: None,
-            allowed: None,
-            suggestion: self.hint.clone(),
-        }
+        // A line of a table is shown from its beginning.
+        let column = self.column.max(usize::from(self.line.is_some()));
+        let place = (self.line.unwrap_or(0), column);
+        let path = self.channel.as_deref().map_or_else(String::new, clipped);
+        Said::that(&self.message).hint_of(self.hint.clone()).at(
+            self.code,
+            Severity::Error,
+            &self.file,
+            place,
+            path,
+        )
     }
 
     pub(crate) fn new(file: &str, message: impl Into<String>) -> Self {
@@ -114,6 +112,12 @@ impl Fault {
 
     pub(crate) fn column(mut self, column: usize) -> Self {
         self.column = column;
+        self
+    }
+
+    /// At a line and a column.
+    pub(crate) fn at(mut self, (line, column): (usize, usize)) -> Self {
+        (self.line, self.column) = (Some(line), column);
         self
     }
 
@@ -209,6 +213,11 @@ impl<'a> Described<'a> {
             },
             at => fault.placed("L020", self.text, at),
         });
+    }
+
+    /// Line and column of a place in the file.
+    pub fn position(&self, at: usize) -> (usize, usize) {
+        position(self.text, at)
     }
 
     /// Whether something is told of the line of a place already.

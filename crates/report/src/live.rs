@@ -256,7 +256,7 @@ fn threads(s: &Scenario) -> Option<Choice> {
 }
 
 fn vehicles(s: &Scenario) -> Option<Choice> {
-    let named = |c: &Class| (c.name.to_owned(), c.meaning.to_owned());
+    let named = |c: &Class| (c.name.clone(), c.meaning.clone());
     let options = CLASSES.iter().map(named).collect();
     Some((options, s.vehicle.class.clone()))
 }

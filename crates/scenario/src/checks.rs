@@ -43,14 +43,11 @@ fn exclusive(store: &Store, findings: &mut Findings<'_>) {
                 "S040",
                 store.place(row.path).max(store.place(other)),
                 row.path,
-                Said {
-                    message: format!(
-                        "`{}` and `{other}` are both given, but they exclude each other",
-                        row.path
-                    ),
-                    allowed: Some("one of them".into()),
-                    ..Said::default()
-                },
+                Said::that(format!(
+                    "`{}` and `{other}` are both given, but they exclude each other",
+                    row.path
+                ))
+                .allowed("one of them"),
             );
         }
     }

@@ -3,6 +3,9 @@
 //! A condition is present where its part differs from "as designed", also where it does no harm (grout far
 //! below the bolt heads). To put it right is to set its part back.
 
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -51,16 +54,19 @@ pub enum ConditionKind {
 }
 
 /// What is said of a kind of condition, in one place.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Condition {
     /// What it is, a noun without an article.
     pub title: &'static str,
     /// What must be done to put it right, one imperative sentence.
     pub put_right: &'static str,
     /// Paths of the scenario file that set it: keys, sections and lists.
-    pub paths: &'static [&'static str],
+    #[serde(borrow)]
+    pub paths: Vec<&'static str>,
     /// Flag words that a run may raise because of it; each is defined in `docs/results.md`.
-    pub words: &'static [&'static str],
+    #[serde(borrow)]
+    pub words: Vec<&'static str>,
     /// A bad case of it as a scenario file says it.
     pub example: &'static str,
 }
@@ -88,143 +94,26 @@ impl ConditionKind {
     ];
 
     /// All that is said of it.
-    pub const fn record(self) -> Condition {
-        match self {
-            Self::Grout => Condition {
-                title: "grout at the bolt heads",
-                put_right: "Chip the grout away from the bolt heads and around the lower notches.",
-                paths: &["as_found.grout"],
-                words: &["binds", "marginal"],
-                example: "[as_found.grout]\ngap = \"-25 mm\"",
-            },
-            Self::Stub => Condition {
-                title: "anchor-bar stub in the slip plane",
-                put_right: "Cut the anchor bars off below the top of the lower plate.",
-                paths: &["as_found.stub"],
-                words: &["snags", "marginal"],
-                example: "[[as_found.stub]]\nazimuth = \"0 deg\"\nprojection = \"15 mm\"\ngap = \"10 mm\"",
-            },
-            Self::Conduit => Condition {
-                title: "conduit in the slip plane",
-                put_right: "Cut the conduit off below the top of the lower plate.",
-                paths: &["as_found.conduit"],
-                words: &["snags", "marginal"],
-                example: "[as_found.conduit]\nprojection = \"15 mm\"\ngap = \"10 mm\"",
-            },
-            Self::RoundWashers => Condition {
-                title: "round washers missing or misplaced",
-                put_right: "Put a round washer between the plates at every bolt, below the keeper.",
-                paths: &["as_found.round_washers", "as_found.plate_friction"],
-                words: &["mates", "marginal"],
-                example: "[as_found]\nround_washers = \"missing\"",
-            },
-            Self::PlateWashers => Condition {
-                title: "plate washers of another thickness",
-                put_right: "Replace the plate washers by those of the design.",
-                paths: &["as_found.plate_washer_thickness"],
-                words: &["dishes"],
-                example: "[as_found]\nplate_washer_thickness = \"3 mm\"",
-            },
-            Self::Keeper => Condition {
-                title: "keeper sheet missing or of another thickness",
-                put_right: "Fit the keeper sheet of the design between the plates.",
-                paths: &["as_found.keeper", "as_found.keeper_thickness"],
-                words: &["unkept", "tears"],
-                example: "[as_found]\nkeeper = \"missing\"",
-            },
-            Self::Nut => Condition {
-                title: "nut not fully engaged",
-                put_right: "Replace the bolts by ones long enough to fill their nuts.",
-                paths: &["as_found.engaged_threads"],
-                words: &["strips", "undertight"],
-                example: "[as_found]\nengaged_threads = 0",
-            },
-            Self::Torque => Condition {
-                title: "torque other than designed",
-                put_right: "Slacken the bolts and tighten them in stages to the design's torque.",
-                paths: &["as_found.torques"],
-                words: &["overtight", "undertight", "yielded"],
-                example: "[as_found]\ntorques = [\"400 N.m\", \"180 N.m\", \"0 N.m\"]",
-            },
-            Self::Threads => Condition {
-                title: "threads in another state than designed",
-                put_right: "Replace the bolts and nuts by new ones in the state that the design's torque was set for.",
-                paths: &["as_found.threads"],
-                words: &["overtight", "undertight", "yielded"],
-                example: "[as_found]\nthreads = \"reused\"",
-            },
-            Self::Lump => Condition {
-                title: "zinc lump in a notch",
-                put_right: "File the notch walls smooth and repair the coating.",
-                paths: &["as_found.lump"],
-                words: &["keyed"],
-                example: "[as_found.lump]\nheight = \"4 mm\"",
-            },
-            Self::NotchOffset => Condition {
-                title: "notches that do not match",
-                put_right: "Turn or replace a plate until the notches lie over each other.",
-                paths: &["as_found.notch_offset"],
-                words: &["forced"],
-                example: "[as_found]\nnotch_offset = \"6 mm\"",
-            },
-            Self::Rust => Condition {
-                title: "rust in the joint",
-                put_right: "Take the joint apart, clean plates and washers, repair the coating and fit new bolts.",
-                paths: &["as_found.rust"],
-                words: &["seized"],
-                example: "[as_found]\nrust = \"seized\"",
-            },
-            Self::Ice => Condition {
-                title: "ice in the slip plane",
-                put_right: "Thaw the joint, let the gap drain and clear its rim, so that water cannot stand there.",
-                paths: &["as_found.ice"],
-                words: &["frozen"],
-                example: "[as_found]\nice = \"filled\"",
-            },
-            Self::Turned => Condition {
-                title: "bolt pattern turned",
-                put_right: "Turn the base so that the bolts point as designed.",
-                paths: &["as_found.turned"],
-                words: &["turned"],
-                example: "[as_found]\nturned = \"60 deg\"",
-            },
-            Self::PlateHeight => Condition {
-                title: "lower plate at another height",
-                put_right: "Bring the top of the lower plate to the height of the design above the ground.",
-                paths: &["as_found.slip_plane_height"],
-                words: &["proud"],
-                example: "[as_found]\nslip_plane_height = \"160 mm\"",
-            },
-            Self::Soil => Condition {
-                title: "soil or wall behind the foot",
-                put_right: "Remove soil or wall behind the foot until it can move and lift freely.",
-                paths: &["as_found.soil"],
-                words: &["blocked", "marginal"],
-                example: "[as_found.soil]\ngap = \"0 mm\"\nazimuth = \"0 deg\"\nheight = \"300 mm\"",
-            },
-            Self::Foundation => Condition {
-                title: "foundation that can move",
-                put_right: "Replace the foundation by one that holds, or compact the soil around it.",
-                paths: &["as_found.foundation"],
-                words: &["shifts", "uproots"],
-                example: "[as_found.foundation]\ndiameter = \"400 mm\"\nlength = \"0.6 m\"",
-            },
-        }
+    pub fn record(self) -> &'static Condition {
+        static RECORDS: LazyLock<BTreeMap<ConditionKind, Condition>> = LazyLock::new(|| {
+            toml::from_str(include_str!("conditions.toml")).expect("what is built in reads")
+        });
+        &RECORDS[&self]
     }
 
     /// What it is, a noun without an article.
-    pub const fn title(self) -> &'static str {
+    pub fn title(self) -> &'static str {
         self.record().title
     }
 
     /// What must be done to put it right, one imperative sentence.
-    pub const fn put_right(self) -> &'static str {
+    pub fn put_right(self) -> &'static str {
         self.record().put_right
     }
 
     /// Paths of the scenario file that set it: keys, sections and lists.
-    pub const fn paths(self) -> &'static [&'static str] {
-        self.record().paths
+    pub fn paths(self) -> &'static [&'static str] {
+        &self.record().paths
     }
 }
 

@@ -88,12 +88,72 @@ pub(crate) struct Findings<'a> {
 }
 
 /// What a finding says besides its code and place.
-#[derive(Default)]
-pub(crate) struct Said {
+#[derive(Debug, Clone, Default)]
+pub struct Said {
+    /// What is wrong, one sentence.
     pub message: String,
+    /// The value found.
     pub found: Option<String>,
+    /// What is allowed.
     pub allowed: Option<String>,
+    /// What to write instead.
     pub suggestion: Option<String>,
+}
+
+impl Said {
+    /// What is wrong, one sentence.
+    pub fn that(message: impl Into<String>) -> Self {
+        Self {
+            message: message.into(),
+            ..Self::default()
+        }
+    }
+
+    /// With the value found.
+    pub fn found(mut self, found: impl Into<String>) -> Self {
+        self.found = Some(found.into());
+        self
+    }
+
+    /// With what is allowed.
+    pub fn allowed(mut self, allowed: impl Into<String>) -> Self {
+        self.allowed = Some(allowed.into());
+        self
+    }
+
+    /// With what to write instead.
+    pub fn hint(self, suggestion: impl Into<String>) -> Self {
+        self.hint_of(Some(suggestion.into()))
+    }
+
+    /// The same where something may be known.
+    pub fn hint_of(mut self, suggestion: Option<String>) -> Self {
+        self.suggestion = suggestion;
+        self
+    }
+
+    /// The diagnostic at a line and a column, which count from 1.
+    pub fn at(
+        self,
+        code: &'static str,
+        severity: Severity,
+        file: &str,
+        (line, column): (usize, usize),
+        path: String,
+    ) -> Diagnostic {
+        Diagnostic {
+            code,
+            severity,
+            file: file.to_owned(),
+            line,
+            column,
+            path,
+            message: self.message,
+            found: self.found,
+            allowed: self.allowed,
+            suggestion: self.suggestion,
+        }
+    }
 }
 
 impl<'a> Findings<'a> {
@@ -120,45 +180,23 @@ impl<'a> Findings<'a> {
         code: &'static str,
         place: Place,
         path: &str,
-        said: Said,
+        mut said: Said,
     ) {
         debug_assert!(crate::codes::explain(code).is_some(), "{code} has no page");
-        let (file, line, column) = match place {
-            Place::File(offset) => {
-                let (line, column) = position(self.text, offset);
-                (self.file.to_owned(), line, column)
-            }
-            Place::Override(_) => ("--set".to_owned(), 0, 0),
-            Place::Nowhere => (self.file.to_owned(), 1, 1),
+        let (file, at) = match place {
+            Place::File(offset) => (self.file, position(self.text, offset)),
+            Place::Override(_) => ("--set", (0, 0)),
+            Place::Nowhere => (self.file, (1, 1)),
         };
         // An override names itself: its text is the only place it has.
-        let message = match place {
-            Place::Override(i) => match self.overrides.get(i) {
-                Some((key, value)) => format!(
-                    "{} (in `{}={}`)",
-                    said.message,
-                    shortened(key),
-                    shortened(value)
-                ),
-                None => said.message,
-            },
-            _ => said.message,
-        };
-        self.list.push((
-            place,
-            Diagnostic {
-                code,
-                severity,
-                file,
-                line,
-                column,
-                path: shortened_to(path, 200),
-                message,
-                found: said.found,
-                allowed: said.allowed,
-                suggestion: said.suggestion,
-            },
-        ));
+        if let Place::Override(i) = place
+            && let Some((key, value)) = self.overrides.get(i)
+        {
+            let own = format!(" (in `{}={}`)", shortened(key), shortened(value));
+            said.message.push_str(&own);
+        }
+        let told = said.at(code, severity, file, at, shortened_to(path, 200));
+        self.list.push((place, told));
     }
 
     pub fn any_error(&self) -> bool {

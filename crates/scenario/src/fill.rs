@@ -100,7 +100,7 @@ fn class_value(row: &Row, path: &str, store: &Store) -> Option<Value> {
     let entry = class.values.iter().find(|v| v.path == path)?;
     from_literal(
         row,
-        entry.literal,
+        &entry.literal,
         Origin::Class(format!("{}: {}", class.name, entry.source)),
     )
 }
@@ -147,7 +147,10 @@ fn class_bands(store: &mut Store) {
     let Some(class) = store.text("vehicle.class").and_then(classes::class) else {
         return;
     };
-    for (face, bands) in [("vehicle.front", class.front), ("vehicle.side", class.side)] {
+    for (face, bands) in [
+        ("vehicle.front", &class.front),
+        ("vehicle.side", &class.side),
+    ] {
         let keep = format!("{face}.class_bands");
         if store.flag(&keep) == Some(false) || store.is_broken(&keep) {
             continue;
@@ -156,7 +159,7 @@ fn class_bands(store: &mut Store) {
         if store.is_broken(&list) {
             continue;
         }
-        let mut names: Vec<String> = bands.iter().map(|b| b.name.to_owned()).collect();
+        let mut names: Vec<String> = bands.iter().map(|b| b.name.clone()).collect();
         for name in store.list(&list) {
             if !names.contains(name) {
                 names.push(name.clone());
@@ -165,11 +168,11 @@ fn class_bands(store: &mut Store) {
         for band in bands {
             let source = format!("{}: {}", class.name, band.source);
             for (key, literal) in [
-                ("name", band.name),
-                ("lower", band.lower),
-                ("upper", band.upper),
-                ("setback", band.setback),
-                ("crush", band.crush),
+                ("name", &band.name),
+                ("lower", &band.lower),
+                ("upper", &band.upper),
+                ("setback", &band.setback),
+                ("crush", &band.crush),
             ] {
                 let path = format!("{list}[{}].{key}", band.name);
                 if store.has(&path) || store.is_broken(&path) {
@@ -227,11 +230,7 @@ pub(crate) fn named_offset(store: &mut Store, findings: &mut Findings<'_>) {
             "S066",
             place,
             path,
-            Said {
-                message: format!("`{name}` {why}"),
-                found: Some(name.clone()),
-                ..Said::default()
-            },
+            Said::that(format!("`{name}` {why}")).found(name.clone()),
         ),
     }
 }
@@ -251,12 +250,11 @@ fn missing(store: &Store, findings: &mut Findings<'_>) {
             let said = match row.fallback {
                 Fallback::Absent | Fallback::Value(..) => continue,
                 Fallback::Class if class_unknown => continue,
-                Fallback::Class | Fallback::Required => Said {
-                    message: format!("a value is missing: {}", row.meaning),
-                    allowed: Some(value::wanted(row.kind)),
-                    suggestion: example(row),
-                    ..Said::default()
-                },
+                Fallback::Class | Fallback::Required => {
+                    Said::that(format!("a value is missing: {}", row.meaning))
+                        .allowed(value::wanted(row.kind))
+                        .hint_of(example(row))
+                }
                 Fallback::Computed(..) => match uncomputed(row, &path, store) {
                     Some(said) => said,
                     None => continue,
@@ -290,17 +288,14 @@ fn without_companion(store: &Store, findings: &mut Findings<'_>) {
                 "S011",
                 store.place(&path),
                 &key,
-                Said {
-                    message: format!(
-                        "`{}` is given but not `{}`, without which it says nothing: {}",
-                        row.key(),
-                        wanted.key(),
-                        wanted.meaning
-                    ),
-                    allowed: Some(value::wanted(wanted.kind)),
-                    suggestion: example(wanted),
-                    ..Said::default()
-                },
+                Said::that(format!(
+                    "`{}` is given but not `{}`, without which it says nothing: {}",
+                    row.key(),
+                    wanted.key(),
+                    wanted.meaning
+                ))
+                .allowed(value::wanted(wanted.kind))
+                .hint_of(example(wanted)),
             );
             reported.push(key);
         }
@@ -313,20 +308,20 @@ fn uncomputed(row: &Row, path: &str, store: &Store) -> Option<Said> {
         let wrong = ["torque", "preload", "nut_factor", "relaxation"]
             .iter()
             .any(|key| store.is_broken(&format!("slip_base.clamp.{key}")));
-        return (!wrong && !store.has("slip_base.clamp.torque")).then(|| Said {
-            message: "the clamp is missing: a torque or a preload of each bolt".into(),
-            allowed: Some("torque 20 to 1000 N.m, or preload 1 to 400 kN".into()),
-            suggestion: Some("[slip_base.clamp] torque = \"150 N.m\"".into()),
-            ..Said::default()
+        return (!wrong && !store.has("slip_base.clamp.torque")).then(|| {
+            Said::that("the clamp is missing: a torque or a preload of each bolt")
+                .allowed("torque 20 to 1000 N.m, or preload 1 to 400 kN")
+                .hint("[slip_base.clamp] torque = \"150 N.m\"")
         });
     }
     let section = path.rsplit_once('.').map_or("", |(section, _)| section);
     let material = format!("{section}.material");
-    (store.text(&material) == Some(crate::parts::OTHER_MATERIAL)).then(|| Said {
-        message: format!("a material `other` needs this value: {}", row.meaning),
-        allowed: Some(value::wanted(row.kind)),
-        suggestion: None,
-        ..Said::default()
+    (store.text(&material) == Some(crate::parts::OTHER_MATERIAL)).then(|| {
+        Said::that(format!(
+            "a material `other` needs this value: {}",
+            row.meaning
+        ))
+        .allowed(value::wanted(row.kind))
     })
 }
 
@@ -368,10 +363,7 @@ fn limits(store: &Store, findings: &mut Findings<'_>) {
                 "S011",
                 store.place(row.path),
                 &path,
-                Said {
-                    message: "a limit has a source but no value".into(),
-                    ..Said::default()
-                },
+                Said::that("a limit has a source but no value"),
             );
         }
     }

@@ -29,18 +29,21 @@ pub(crate) fn limits() -> &'static [(&'static str, &'static str)] {
 /// Every key, in the order of the resolved copy and of the reference page.
 pub fn rows() -> impl Iterator<Item = &'static Row> {
     [
-        site_and_support_rows::TITLE_AND_SITE,
-        event_rows::SITE,
+        &[site_and_support_rows::TITLE_AND_SITE, event_rows::SITE],
         site_and_support_rows::SUPPORT,
         base_rows::ROWS,
-        as_found_rows::ROWS,
+        &[as_found_rows::ROWS],
         vehicle_rows::ROWS,
-        event_rows::SKIN,
-        run_rows::IMPACT,
-        event_rows::FLIGHT,
-        run_rows::ROWS,
+        &[
+            event_rows::SKIN,
+            run_rows::IMPACT,
+            event_rows::FLIGHT,
+            run_rows::ROWS,
+        ],
     ]
     .into_iter()
+    .flatten()
+    .copied()
     .flatten()
 }
 

@@ -53,7 +53,7 @@ mod words;
 
 pub use codes::{all_codes, explain};
 pub use conditions::{Condition, ConditionKind};
-pub use diagnostic::{Diagnostic, Severity, clipped, position};
+pub use diagnostic::{Diagnostic, Said, Severity, clipped, position};
 pub use reading::{Loaded, read};
 pub use reference::reference_markdown;
 pub use resolved::Assumption;

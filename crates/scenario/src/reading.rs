@@ -89,10 +89,7 @@ pub(crate) fn resolve(
             "S011",
             Place::Nowhere,
             "",
-            Said {
-                message: "a value is missing that nothing could supply".into(),
-                ..Said::default()
-            },
+            Said::that("a value is missing that nothing could supply"),
         ),
     }
     scenario
@@ -106,13 +103,8 @@ fn lay_over(root: &mut Node, overrides: &[(String, String)], findings: &mut Find
                 "S041",
                 place,
                 path,
-                Said {
-                    message,
-                    allowed: Some(
-                        "a path such as slip_base.clamp.torque or support.arm[1].reach".into(),
-                    ),
-                    ..Said::default()
-                },
+                Said::that(message)
+                    .allowed("a path such as slip_base.clamp.torque or support.arm[1].reach"),
             );
         }
     }

@@ -32,7 +32,7 @@ A result is an engineering estimate. It does not replace a full-scale test or an
 /// The reference page, Markdown.
 pub fn reference_markdown() -> String {
     let mut out = String::from(OPENING);
-    for section in grammar::SECTIONS {
+    for section in grammar::SECTIONS.iter() {
         let rows: Vec<&Row> = grammar::rows()
             .filter(|row| row.section() == section.path)
             .collect();
@@ -203,23 +203,23 @@ fn tables(out: &mut String) {
 
 fn class_tables(out: &mut String) {
     out.push_str("\n## Vehicle classes\n\nMasses and sizes are those of the test documents as recalled. Fronts are not in print: each unknown value was chosen once from the published range, before any comparison, and is the same for every scenario of the class.\n");
-    for class in classes::CLASSES {
+    for class in classes::CLASSES.iter() {
         let _ = write!(
             out,
             "\n### {}\n\n{}.\n\n| key | value | source |\n|---|---|---|\n",
             class.name, class.meaning
         );
-        for value in class.values {
+        for value in &class.values {
             let _ = writeln!(
                 out,
                 "| `{}` | {} | {} |",
-                value.path.strip_prefix("vehicle.").unwrap_or(value.path),
+                value.path.strip_prefix("vehicle.").unwrap_or(&value.path),
                 cell(&value.literal.replace('"', "")),
-                cell(value.source)
+                cell(&value.source)
             );
         }
         out.push_str("\n| face | band | heights | set-back | force over crush | source |\n|---|---|---|---|---|---|\n");
-        for (face, bands) in [("front", class.front), ("side", class.side)] {
+        for (face, bands) in [("front", &class.front), ("side", &class.side)] {
             for band in bands {
                 let _ = writeln!(
                     out,
@@ -229,7 +229,7 @@ fn class_tables(out: &mut String) {
                     band.upper,
                     band.setback,
                     cell(&band.crush.replace('"', "")),
-                    cell(band.source)
+                    cell(&band.source)
                 );
             }
         }

@@ -211,8 +211,9 @@ fn shape(changes: &[(&str, &str)]) -> Option<(String, Vec<Option<Data>>)> {
         let numbers = match grammar::row_at(path.trim()) {
             None => None,
             Some(row) => {
-                let read = value::read(row, &tree::literal(value, Place::Nowhere)).ok()?;
-                if matches!(value::ranged(row, &read), Ranged::Impossible(_)) {
+                let node = tree::literal(value, Place::Nowhere);
+                let read = value::read(row, &node).ok()?;
+                if matches!(value::ranged(row, &node, &read), Ranged::Impossible(_)) {
                     return None;
                 }
                 match read.data {

@@ -101,26 +101,16 @@ pub(crate) fn read_file(text: &str, findings: &mut Findings<'_>) -> Node {
                 "S003",
                 Place::File(offset),
                 "",
-                Said {
-                    message: "this key (or table) is given twice".into(),
-                    allowed: Some(
-                        "each key once; an arm, a luminaire or a band is a new `[[...]]`".into(),
-                    ),
-                    ..Said::default()
-                },
+                Said::that("this key (or table) is given twice")
+                    .allowed("each key once; an arm, a luminaire or a band is a new `[[...]]`"),
             );
         } else {
             findings.error(
                 "S001",
                 Place::File(offset),
                 "",
-                Said {
-                    message: format!("this is not TOML: {}", error.message()),
-                    suggestion: Some(
-                        "texts and quantities stand in quotes: `speed = \"30 km/h\"`".into(),
-                    ),
-                    ..Said::default()
-                },
+                Said::that(format!("this is not TOML: {}", error.message()))
+                    .hint("texts and quantities stand in quotes: `speed = \"30 km/h\"`"),
             );
         }
     }
@@ -135,11 +125,8 @@ pub(crate) fn read_file(text: &str, findings: &mut Findings<'_>) -> Node {
             "S002",
             Place::Nowhere,
             "",
-            Said {
-                message: "the file holds no scenario: not one key".into(),
-                suggestion: Some("start from scenarios/first.toml".into()),
-                ..Said::default()
-            },
+            Said::that("the file holds no scenario: not one key")
+                .hint("start from scenarios/first.toml"),
         );
     }
     root

@@ -4,7 +4,7 @@ mod fault;
 mod lists;
 mod ranged;
 
-pub(crate) use fault::{Fault, Read, float_literal, quoted, units, wanted};
+pub(crate) use fault::{Fault, Faults, Read, float_literal, quoted, units, wanted};
 pub(crate) use ranged::{Ranged, ranged};
 
 use giveway_units::{Dimension, UnitError, invisible, nearest, parse};
@@ -14,7 +14,7 @@ use crate::grammar::{Kind, Options, Row};
 use crate::store::Data;
 use crate::tree::{Content, Node, shortened};
 use fault::{read_quantity, unit_fault, wrong_type};
-use lists::{of_element, read_list, read_pairs, read_position};
+use lists::{each, read_list, read_pairs, read_position};
 
 fn read_number(row: &Row, node: &Node) -> Result<(f64, String), Fault> {
     let value: f64 = match &node.content {
@@ -37,12 +37,9 @@ fn read_number(row: &Row, node: &Node) -> Result<(f64, String), Fault> {
     if !value.is_finite() {
         return Err((
             "S024",
-            Said {
-                message: format!("`{}` is not a finite number", node.shown()),
-                found: Some(node.shown()),
-                allowed: Some(row.range_text(row.possible)),
-                suggestion: None,
-            },
+            Said::that(format!("`{}` is not a finite number", node.shown()))
+                .found(node.shown())
+                .allowed(row.range_text(row.possible)),
         ));
     }
     Ok((value, float_literal(value)))
@@ -56,13 +53,13 @@ fn read_choice(row: &Row, text: &str, options: Options) -> Result<&'static str, 
     }
     Err((
         "S013",
-        Said {
-            message: format!("`{}` is not known here", shortened(text)),
-            found: Some(format!("\"{}\"", shortened(text))),
-            allowed: Some(names.join(", ")),
-            suggestion: nearest(&squeezed, names.iter().copied())
-                .map(|name| format!("{} = \"{name}\"", row.key())),
-        },
+        Said::that(format!("`{}` is not known here", shortened(text)))
+            .found(format!("\"{}\"", shortened(text)))
+            .allowed(names.join(", "))
+            .hint_of(
+                nearest(&squeezed, names.iter().copied())
+                    .map(|name| format!("{} = \"{name}\"", row.key())),
+            ),
     ))
 }
 
@@ -76,12 +73,9 @@ fn read_count(row: &Row, node: &Node) -> Result<usize, Fault> {
         }
         _ => Err((
             "S032",
-            Said {
-                message: "this number of them is not possible".into(),
-                found: Some(node.shown()),
-                allowed: Some(row.range_text(row.possible)),
-                suggestion: None,
-            },
+            Said::that("this number of them is not possible")
+                .found(node.shown())
+                .allowed(row.range_text(row.possible)),
         )),
     }
 }
@@ -94,35 +88,30 @@ fn all_seen(row: &Row, node: &Node, text: &str) -> Result<(), Fault> {
     };
     Err((
         "S074",
-        Said {
-            message: format!(
-                "this text holds the invisible character U+{:04X}",
-                u32::from(c)
-            ),
-            found: Some(node.shown()),
-            allowed: Some("characters that can be seen".into()),
-            suggestion: None,
-        },
+        Said::that(format!(
+            "this text holds the invisible character U+{:04X}",
+            u32::from(c)
+        ))
+        .found(node.shown())
+        .allowed("characters that can be seen"),
     ))
 }
 
 /// Named choices, each once, at least one.
-fn read_choices(row: &Row, node: &Node, options: Options) -> Result<Vec<String>, Fault> {
-    let Content::List(items) = &node.content else {
-        return Err(wrong_type(row, node));
+fn read_choices(row: &Row, node: &Node, options: Options) -> Result<Vec<String>, Faults> {
+    let items = match &node.content {
+        Content::List(items) if !items.is_empty() => items,
+        _ => return Err(vec![(node.place, wrong_type(row, node))]),
     };
+    let all = each(items, |item| match &item.content {
+        Content::Text(text) => read_choice(row, text, options),
+        _ => Err(wrong_type(row, item)),
+    })?;
     let mut names: Vec<String> = Vec::new();
-    for item in items {
-        let Content::Text(text) = &item.content else {
-            return Err(wrong_type(row, item));
-        };
-        let name = read_choice(row, text, options).map_err(of_element)?;
+    for name in all {
         if !names.iter().any(|n| n == name) {
             names.push(name.to_owned());
         }
-    }
-    if names.is_empty() {
-        return Err(wrong_type(row, node));
     }
     Ok(names)
 }
@@ -145,18 +134,46 @@ fn read_place(
     }
     Err((
         "S013",
-        Said {
-            message: format!("`{}` is not a place that is known here", shortened(word)),
-            found: Some(node.shown()),
-            allowed: Some(wanted(row.kind)),
-            suggestion: nearest(word, names.iter().copied())
-                .map(|name| format!("{} = \"{name}\"", row.key())),
-        },
+        Said::that(format!(
+            "`{}` is not a place that is known here",
+            shortened(word)
+        ))
+        .found(node.shown())
+        .allowed(wanted(row.kind))
+        .hint_of(
+            nearest(word, names.iter().copied()).map(|name| format!("{} = \"{name}\"", row.key())),
+        ),
     ))
 }
 
 /// Reads the value of a row. Ranges are not looked at here.
-pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Fault> {
+pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Faults> {
+    let (data, literal) = match row.kind {
+        Kind::Choices(options) => {
+            let names = read_choices(row, node, options)?;
+            let literals: Vec<_> = names.iter().map(|n| quoted(n)).collect();
+            (Data::Texts(names), format!("[{}]", literals.join(", ")))
+        }
+        Kind::Pairs((a, _), (b, _)) => read_pairs(row, node, a, b)?,
+        Kind::Quantities(dimension, _) => {
+            let (values, literal) =
+                read_list(row, node, |node| read_quantity(row, node, dimension))?;
+            if values.is_empty() {
+                return Err(vec![(node.place, wrong_type(row, node))]);
+            }
+            (Data::Reals(values), literal)
+        }
+        Kind::Numbers => {
+            let (numbers, literal) = read_list(row, node, |node| read_position(row, node))?;
+            (Data::Counts(numbers), literal)
+        }
+        _ => return read_one(row, node).map_err(|fault| vec![(node.place, fault)]),
+    };
+    Ok(Read { data, literal })
+}
+
+/// The same of a value that is no list.
+fn read_one(row: &Row, node: &Node) -> Result<Read, Fault> {
     let plain_text = || match (&node.content, &node.raw) {
         (Content::Text(text), _) => Some(text.clone()),
         // An override is text where text is wanted: `--set slip_base.bolt.grade=8.8`.
@@ -194,19 +211,6 @@ pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Fault> {
             let name = read_choice(row, &text, options)?;
             (Data::Text(name.to_owned()), quoted(name))
         }
-        Kind::Choices(options) => {
-            let names = read_choices(row, node, options)?;
-            let literal = format!(
-                "[{}]",
-                names
-                    .iter()
-                    .map(|n| quoted(n))
-                    .collect::<Vec<_>>()
-                    .join(", ")
-            );
-            (Data::Texts(names), literal)
-        }
-        Kind::Pairs((a, _), (b, _)) => read_pairs(row, node, a, b)?,
         Kind::LengthOrName(names) => {
             if let Some(name) = read_place(row, node, names)? {
                 return Ok(Read {
@@ -217,17 +221,8 @@ pub(crate) fn read(row: &Row, node: &Node) -> Result<Read, Fault> {
             let (si, literal) = read_quantity(row, node, Dimension::Length)?;
             (Data::Real(si), literal)
         }
-        Kind::Quantities(dimension, _) => {
-            let (values, literal) =
-                read_list(row, node, |node| read_quantity(row, node, dimension))?;
-            if values.is_empty() {
-                return Err(wrong_type(row, node));
-            }
-            (Data::Reals(values), literal)
-        }
-        Kind::Numbers => {
-            let (numbers, literal) = read_list(row, node, |node| read_position(row, node))?;
-            (Data::Counts(numbers), literal)
+        Kind::Choices(_) | Kind::Pairs(..) | Kind::Quantities(..) | Kind::Numbers => {
+            return Err(wrong_type(row, node));
         }
     };
     Ok(Read { data, literal })

@@ -33,15 +33,13 @@ fn section(
             "S012",
             node.place,
             concrete,
-            Said {
-                message: format!("this is {}, but a section is wanted", node.is()),
-                found: Some(node.shown()),
-                allowed: Some(format!(
+            Said::that(format!("this is {}, but a section is wanted", node.is()))
+                .found(node.shown())
+                .allowed(format!(
                     "the keys {}",
                     grammar::children(generic).join(", ")
-                )),
-                suggestion: Some(format!("[{concrete}]")),
-            },
+                ))
+                .hint(format!("[{concrete}]")),
         );
         store.set_broken(concrete);
         return;
@@ -81,20 +79,12 @@ fn one_value(
 ) {
     let read = match value::read(row, node) {
         Ok(read) => read,
-        Err((code, said)) => {
-            findings.error(code, node.place, path, said);
-            store.set_broken(path);
-            return;
-        }
+        Err(faults) => return broken(faults, path, store, findings),
     };
-    match value::ranged(row, &read) {
+    match value::ranged(row, node, &read) {
         Ranged::Plausible => {}
-        Ranged::Implausible(said) => findings.warning("S501", node.place, path, said),
-        Ranged::Impossible((code, said)) => {
-            findings.error(code, node.place, path, said);
-            store.set_broken(path);
-            return;
-        }
+        Ranged::Implausible(place, said) => findings.warning("S501", place, path, said),
+        Ranged::Impossible(faults) => return broken(faults, path, store, findings),
     }
     let origin = match node.place {
         Place::Override(_) => Origin::Override,
@@ -109,6 +99,14 @@ fn one_value(
             place: node.place,
         },
     );
+}
+
+/// A value that cannot be used: what is wrong with it, or with each element of its list.
+fn broken(faults: value::Faults, path: &str, store: &mut Store, findings: &mut Findings<'_>) {
+    for (place, (code, said)) in faults {
+        findings.error(code, place, path, said);
+    }
+    store.set_broken(path);
 }
 
 fn elements(
@@ -128,12 +126,9 @@ fn elements(
             "S032",
             items[list.most].place,
             concrete,
-            Said {
-                message: "there are too many of them".into(),
-                found: Some(items.len().to_string()),
-                allowed: Some(format!("at most {}", list.most)),
-                suggestion: None,
-            },
+            Said::that("there are too many of them")
+                .found(items.len().to_string())
+                .allowed(format!("at most {}", list.most)),
         );
         store.set_broken(concrete);
         return;
@@ -188,16 +183,14 @@ fn tables<'n>(
                 "S012",
                 node.place,
                 concrete,
-                Said {
-                    message: if one_table {
-                        "this is a single table, but there may be several of them".into()
-                    } else {
-                        format!("this is {}, but a list of tables is wanted", node.is())
-                    },
-                    found: Some(node.shown()),
-                    allowed: Some(format!("one `[[{}]]` for each", grammar_header(generic))),
-                    suggestion: Some(format!("[[{}]]", grammar_header(generic))),
-                },
+                Said::that(if one_table {
+                    "this is a single table, but there may be several of them".into()
+                } else {
+                    format!("this is {}, but a list of tables is wanted", node.is())
+                })
+                .found(node.shown())
+                .allowed(format!("one `[[{}]]` for each", grammar_header(generic)))
+                .hint(format!("[[{}]]", grammar_header(generic))),
             );
             None
         }
@@ -217,11 +210,8 @@ fn own_name(
             "S011",
             item.place,
             &format!("{place}.name"),
-            Said {
-                message: "a band needs a name: small letters, digits, - and _".into(),
-                suggestion: Some("name = \"bumper\"".into()),
-                ..Said::default()
-            },
+            Said::that("a band needs a name: small letters, digits, - and _")
+                .hint("name = \"bumper\""),
         );
         return None;
     };
@@ -230,11 +220,11 @@ fn own_name(
             "S014",
             item.place,
             concrete,
-            Said {
-                message: format!("the name `{}` is given to two of them", shortened(&name)),
-                allowed: Some("each name once".into()),
-                ..Said::default()
-            },
+            Said::that(format!(
+                "the name `{}` is given to two of them",
+                shortened(&name)
+            ))
+            .allowed("each name once"),
         );
         return None;
     }
@@ -293,12 +283,9 @@ fn unknown(
         "S010",
         child.place,
         concrete,
-        Said {
-            message: format!("`{}` is not known {place}", shortened(key)),
-            found: None,
-            allowed: Some(here.join(", ")),
-            suggestion,
-        },
+        Said::that(format!("`{}` is not known {place}", shortened(key)))
+            .allowed(here.join(", "))
+            .hint_of(suggestion),
     );
     meant
 }

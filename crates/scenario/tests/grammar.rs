@@ -46,7 +46,7 @@ fn every_row_is_described_and_belongs_to_a_described_section() {
             _ => {}
         }
     }
-    for section in grammar::SECTIONS {
+    for section in grammar::SECTIONS.iter() {
         assert!(
             grammar::rows().any(|r| r.path.starts_with(section.path)),
             "{} holds nothing",
@@ -57,8 +57,8 @@ fn every_row_is_described_and_belongs_to_a_described_section() {
 
 #[test]
 fn defaults_and_class_values_lie_in_their_own_usual_ranges() {
-    for class in classes::CLASSES {
-        let set = [("vehicle.class".to_owned(), class.name.to_owned())];
+    for class in classes::CLASSES.iter() {
+        let set = [("vehicle.class".to_owned(), class.name.clone())];
         let loaded = read(FIRST, "first.toml", &set).unwrap();
         // Read again as given values: a default outside its usual range would warn here.
         let again = read(&loaded.resolved_text, "resolved", &[]).unwrap();
@@ -74,8 +74,8 @@ fn every_default_names_its_source() {
             assert!(source.len() > 4, "{}: `{source}`", row.path);
         }
     }
-    for class in classes::CLASSES {
-        for value in class.values {
+    for class in classes::CLASSES.iter() {
+        for value in &class.values {
             assert!(!value.source.is_empty(), "{} {}", class.name, value.path);
             assert!(
                 grammar::rows().any(|r| r.path == value.path),
@@ -284,7 +284,7 @@ fn the_reference_page_names_every_key_and_class() {
             row.path
         );
     }
-    for class in classes::CLASSES {
+    for class in classes::CLASSES.iter() {
         assert!(page.contains(&format!("### {}", class.name)));
     }
     let table_rows = page.lines().filter(|l| l.starts_with('|'));

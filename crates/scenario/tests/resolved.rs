@@ -98,8 +98,8 @@ fn hard_cases_survive() {
 
 #[test]
 fn every_class_survives() {
-    for class in giveway_scenario::classes::CLASSES {
-        survives(FIRST, &[("vehicle.class".into(), class.name.into())]);
+    for class in giveway_scenario::classes::CLASSES.iter() {
+        survives(FIRST, &[("vehicle.class".into(), class.name.clone())]);
     }
 }
 

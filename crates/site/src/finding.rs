@@ -1,7 +1,7 @@
 //! What is wrong with a record, as the diagnostics that scenario files have too.
 
-pub use giveway_scenario::clipped as shortened;
 use giveway_scenario::{Diagnostic, Severity, position};
+pub use giveway_scenario::{Said, clipped as shortened};
 
 /// A place in a file, from 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -20,47 +20,6 @@ impl At {
     pub fn offset(text: &str, offset: usize) -> Self {
         let (line, column) = position(text, offset);
         At { line, column }
-    }
-}
-
-/// What a finding says.
-#[derive(Debug, Clone, Default)]
-pub struct Said {
-    /// What is wrong, one sentence.
-    pub message: String,
-    /// The value found.
-    pub found: Option<String>,
-    /// What is allowed.
-    pub allowed: Option<String>,
-    /// What to write instead.
-    pub suggestion: Option<String>,
-}
-
-impl Said {
-    /// What is wrong, one sentence.
-    pub fn new(message: impl Into<String>) -> Self {
-        Self {
-            message: message.into(),
-            ..Self::default()
-        }
-    }
-
-    /// With the value found.
-    pub fn found(self, found: impl Into<Option<String>>) -> Self {
-        let found = found.into();
-        Self { found, ..self }
-    }
-
-    /// With what is allowed.
-    pub fn allowed(self, allowed: impl Into<Option<String>>) -> Self {
-        let allowed = allowed.into();
-        Self { allowed, ..self }
-    }
-
-    /// With what to write instead.
-    pub fn suggestion(self, suggestion: impl Into<Option<String>>) -> Self {
-        let suggestion = suggestion.into();
-        Self { suggestion, ..self }
     }
 }
 
@@ -116,20 +75,14 @@ impl<'a> Findings<'a> {
 /// One diagnostic; an error below code R500.
 pub fn diagnostic(code: &'static str, file: &str, at: At, path: &str, said: Said) -> Diagnostic {
     debug_assert!(crate::codes::explain(code).is_some(), "{code} has no page");
-    Diagnostic {
-        code,
-        severity: if code < "R500" {
-            Severity::Error
-        } else {
-            Severity::Warning
-        },
-        file: file.to_owned(),
-        line: at.line,
-        column: at.column,
-        path: shortened(path),
-        message: said.message,
+    let said = Said {
         found: said.found.as_deref().map(shortened),
-        allowed: said.allowed,
-        suggestion: said.suggestion,
-    }
+        ..said
+    };
+    let severity = if code < "R500" {
+        Severity::Error
+    } else {
+        Severity::Warning
+    };
+    said.at(code, severity, file, (at.line, at.column), shortened(path))
 }

@@ -217,7 +217,7 @@ fn counts(record: &Record, design: &Scenario) -> Result<(), Vec<Diagnostic>> {
             item.several && !listed && count != 1 && count != bolts
         })
         .map(|m| {
-            let said = Said::new(format!("{} values for {bolts} bolts", m.values.len()))
+            let said = Said::that(format!("{} values for {bolts} bolts", m.values.len()))
                 .found(m.text.clone())
                 .allowed(format!("1 for every bolt, or {bolts} divided by `;`"));
             diagnostic("R031", &record.file, m.at, m.found.item().key, said)

@@ -123,7 +123,7 @@ fn within(
 fn closeness(row: &Requirement, basis: Basis<'_>) -> f64 {
     match row.rule {
         Rule::NearDesign(_) => {
-            let designed = row.designed.and_then(|d| d(basis.design)).unwrap_or(0.0);
+            let designed = row.designed.and_then(|d| d.of(basis.design)).unwrap_or(0.0);
             row.close * designed.abs()
         }
         _ => row.close,

@@ -59,9 +59,9 @@ pub fn read_list(text: &str, file: &str) -> Result<Vec<Entry>, Vec<Diagnostic>> 
 }
 
 fn empty(file: &str) -> Vec<Diagnostic> {
-    let said = Said::new("the list holds no pole")
-        .allowed("a first row that names the columns, then one row a pole".to_owned())
-        .suggestion("start from scenarios/site/poles.csv".to_owned());
+    let said = Said::that("the list holds no pole")
+        .allowed("a first row that names the columns, then one row a pole")
+        .hint("start from scenarios/site/poles.csv");
     vec![diagnostic("R002", file, At::START, "", said)]
 }
 
@@ -75,7 +75,7 @@ fn cells(row: Row, file: &str) -> Result<Vec<Cell>, Vec<Diagnostic>> {
             message,
         } => {
             let at = At { line, column };
-            Err(vec![diagnostic("R062", file, at, "", Said::new(message))])
+            Err(vec![diagnostic("R062", file, at, "", Said::that(message))])
         }
     }
 }
@@ -94,12 +94,12 @@ fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
         && let Some(divider) = [';', '\t'].into_iter().find(|d| only.text.contains(*d))
     {
         let name = if divider == ';' { "semicolons" } else { "tabs" };
-        let said = Said::new(format!(
+        let said = Said::that(format!(
             "this list is divided by {name}; nothing of it was read"
         ))
         .found(only.text.clone())
-        .allowed("values divided by commas, with a point as the decimal sign".to_owned())
-        .suggestion(only.text.replace(divider, ","));
+        .allowed("values divided by commas, with a point as the decimal sign")
+        .hint(only.text.replace(divider, ","));
         findings.add("R060", place_of(only), "", said);
         return Err(findings.finish());
     }
@@ -108,7 +108,7 @@ fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
         let name = cell.text.as_str();
         let at = place_of(cell);
         if cells[..i].iter().any(|c| c.text == name) {
-            findings.add("R003", at, name, Said::new("this column is given twice"));
+            findings.add("R003", at, name, Said::that("this column is given twice"));
         }
         let own = COLUMNS.into_iter().find(|c| *c == name);
         match (own, requirements::item(name)) {
@@ -122,9 +122,11 @@ fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
                     "R060",
                     at,
                     name,
-                    Said::new("this is no column of a list of poles; nothing of the list was read")
-                        .found(name.to_owned())
-                        .suggestion(nearest(name, known).map(str::to_owned)),
+                    Said::that(
+                        "this is no column of a list of poles; nothing of the list was read",
+                    )
+                    .found(name.to_owned())
+                    .hint_of(nearest(name, known).map(str::to_owned)),
                 );
             }
         }
@@ -135,7 +137,7 @@ fn columns(row: Row, file: &str) -> Result<Vec<Column>, Vec<Diagnostic>> {
                 "R011",
                 cells.first().map_or(At::START, place_of),
                 needed,
-                Said::new("a list of poles needs this column; its first row names the columns"),
+                Said::that("a list of poles needs this column; its first row names the columns"),
             );
         }
     }
@@ -155,12 +157,12 @@ fn entry(row: Row, columns: &[Column], file: &str) -> Entry {
             "R061",
             at,
             "",
-            Said::new(format!(
+            Said::that(format!(
                 "this row has {} cells, the first row {}",
                 cells.len(),
                 columns.len()
             ))
-            .suggestion("a cell that holds a comma stands in quotes".to_owned()),
+            .hint("a cell that holds a comma stands in quotes"),
         );
         return Err(findings.finish());
     }

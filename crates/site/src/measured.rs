@@ -102,25 +102,23 @@ fn one(item: &'static Item, text: &str, at: At, findings: &mut Findings<'_>) -> 
         },
         Measure::Number => match text.parse::<f64>() {
             Ok(number) if number.is_finite() => return Some(real(number, text, None)),
-            _ => ("R023", Said::new("this is not a number")),
+            _ => ("R023", Said::that("this is not a number")),
         },
         Measure::Date => match Date::parse(text) {
             Some(date) => return Some(Value::Date(date)),
             None => (
                 "R014",
-                Said::new("this is no date of the calendar")
-                    .suggestion(Date::meant(item.key, text)),
+                Said::that("this is no date of the calendar").hint(Date::meant(item.key, text)),
             ),
         },
         Measure::Bolts => match bolts(text) {
             Some(list) => return Some(Value::Bolts(list)),
             None => (
                 "R023",
-                Said::new("these are no numbers of bolts")
-                    .suggestion(format!("{} = \"2 3\"", item.key)),
+                Said::that("these are no numbers of bolts").hint(format!("{} = \"2 3\"", item.key)),
             ),
         },
-        Measure::None => ("R013", Said::new("this is none of the item's words")),
+        Measure::None => ("R013", Said::that("this is none of the item's words")),
     };
     let (code, mut said) = fault;
     said.found = Some(text.to_owned());
@@ -163,7 +161,7 @@ fn of_quantity(item: &Item, text: &str, error: &UnitError) -> (&'static str, Sai
             .suggestion()
             .map(|text| format!("{} = \"{text}\"", item.key)),
     };
-    (code, Said::new(error.to_string()).suggestion(suggestion))
+    (code, Said::that(error.to_string()).hint_of(suggestion))
 }
 
 /// Numbers of bolts divided by blanks or commas.

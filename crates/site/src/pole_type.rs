@@ -124,7 +124,7 @@ impl PoleType {
         let design = loaded.scenario;
         let profile = profile.with(&design);
         let refuse = |message: &str| {
-            let said = Said::new(message);
+            let said = Said::that(message);
             Err(vec![diagnostic("R042", file, At::START, "", said)])
         };
         if design.base.anchorage == Anchorage::Fixed {
@@ -312,8 +312,10 @@ fn carried(d: &Diagnostic, settings: &[Setting], file: &str) -> Option<Diagnosti
         file,
         setting.at,
         setting.key,
-        Said::new(message)
-            .found(d.found.clone())
-            .allowed(d.allowed.clone()),
+        Said {
+            found: d.found.clone(),
+            allowed: d.allowed.clone(),
+            ..Said::that(message)
+        },
     ))
 }

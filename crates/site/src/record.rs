@@ -130,8 +130,8 @@ impl Record {
                 "R002",
                 At::START,
                 "",
-                Said::new("the file holds no record: not one key")
-                    .suggestion("start from scenarios/site/records/HV-0101.toml".to_owned()),
+                Said::that("the file holds no record: not one key")
+                    .hint("start from scenarios/site/records/HV-0101.toml"),
             );
             return Err(findings.finish());
         }
@@ -161,7 +161,7 @@ fn torn(text: &str, at: At, message: &str, findings: &mut Findings<'_>) {
         } else {
             ("R001", format!("this is not TOML: {message}"))
         };
-        let said = Said::new(message);
+        let said = Said::that(message);
         findings.add(code, at, "", said);
     }
     findings.close_line(at.line);
@@ -218,9 +218,9 @@ fn unknown(key: &str, at: At, findings: &mut Findings<'_>) {
         "R010",
         at,
         key,
-        Said::new(message)
+        Said::that(message)
             .allowed(KEYS.join(", "))
-            .suggestion(suggestion),
+            .hint_of(suggestion),
     );
 }
 
@@ -237,7 +237,7 @@ fn entries<'t, 'i>(
             "R012",
             at,
             key,
-            Said::new("this is a section, not a value").suggestion(format!("[{key}]")),
+            Said::that("this is a section, not a value").hint(format!("[{key}]")),
         );
         return Vec::new();
     };
@@ -266,9 +266,9 @@ fn words(
                 "R012",
                 at,
                 key,
-                Said::new("a text in quotes is wanted")
+                Said::that("a text in quotes is wanted")
                     .found(shown(other))
-                    .suggestion(format!("{key} = \"{}\"", shown(other))),
+                    .hint(format!("{key} = \"{}\"", shown(other))),
             );
             None
         }
@@ -302,7 +302,7 @@ pub(crate) fn plain_text(
     } else {
         return Some(text.replace('\n', " "));
     };
-    findings.add("R012", at, key, Said::new(fault));
+    findings.add("R012", at, key, Said::that(fault));
     None
 }
 
@@ -323,9 +323,9 @@ pub(crate) fn read_date(text: &str, at: At, findings: &mut Findings<'_>) -> Opti
             "R503",
             at,
             "date",
-            Said::new("an inspection on this day is not likely")
+            Said::that("an inspection on this day is not likely")
                 .found(date.to_string())
-                .allowed("1950 to 2100".to_owned()),
+                .allowed("1950 to 2100"),
         ),
         Some(_) => {}
     }
@@ -337,10 +337,10 @@ fn no_date(key: &str, text: &str, at: At, findings: &mut Findings<'_>) {
         "R014",
         at,
         key,
-        Said::new("this is no date of the calendar")
+        Said::that("this is no date of the calendar")
             .found(text.to_owned())
-            .allowed("year-month-day".to_owned())
-            .suggestion(Date::meant(key, text)),
+            .allowed("year-month-day")
+            .hint(Date::meant(key, text)),
     );
 }
 
@@ -365,7 +365,7 @@ fn measured(
                 "R012",
                 at,
                 name,
-                Said::new("a text in quotes is wanted")
+                Said::that("a text in quotes is wanted")
                     .found(shown(other))
                     .allowed(found.item().allowed()),
             );
@@ -389,7 +389,7 @@ pub(crate) fn known_item(
             code,
             at,
             name,
-            Said::new("this is no item that can be measured").suggestion(near.map(str::to_owned)),
+            Said::that("this is no item that can be measured").hint_of(near.map(str::to_owned)),
         );
     }
     found
@@ -410,10 +410,10 @@ impl Draft {
                     "R023",
                     at,
                     key,
-                    Said::new("this is no latitude and longitude in degrees")
+                    Said::that("this is no latitude and longitude in degrees")
                         .found(text.to_owned())
-                        .allowed("-90 to 90, then -180 to 180".to_owned())
-                        .suggestion("position = \"47.3769, 8.5417\"".to_owned()),
+                        .allowed("-90 to 90, then -180 to 180")
+                        .hint("position = \"47.3769, 8.5417\""),
                 ),
             },
         }
@@ -437,7 +437,7 @@ impl Draft {
                 ("type", self.type_path.is_some()),
             ] {
                 if !there {
-                    findings.add("R011", at, key, Said::new("a record needs this"));
+                    findings.add("R011", at, key, Said::that("a record needs this"));
                 }
             }
         }
@@ -481,7 +481,7 @@ impl Draft {
                     "R032",
                     m.at,
                     key,
-                    Said::new(format!(
+                    Said::that(format!(
                         "this detail needs `{}` beside it",
                         m.found.requirement().item.key
                     )),
@@ -491,7 +491,7 @@ impl Draft {
                         "R031",
                         m.at,
                         key,
-                        Said::new(format!(
+                        Said::that(format!(
                             "{} values beside {} of `{}`",
                             m.values.len(),
                             own.values.len(),
@@ -515,7 +515,7 @@ impl Draft {
                         "R014",
                         m.at,
                         m.found.item().key,
-                        Said::new(format!("this lies after the inspection of {date}"))
+                        Said::that(format!("this lies after the inspection of {date}"))
                             .found(m.text.clone()),
                     );
                 }

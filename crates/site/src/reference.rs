@@ -40,7 +40,7 @@ pub fn requirements_markdown(example: &Scenario) -> String {
         design: example,
         profile: &trade,
     };
-    for row in REQUIREMENTS {
+    for row in REQUIREMENTS.iter() {
         let _ = writeln!(page, "## {}\n", sentence(row.title));
         let _ = writeln!(page, "| | |\n|---|---|");
         let _ = writeln!(page, "| item | `{}` |", row.item.key);
@@ -71,8 +71,8 @@ pub fn requirements_markdown(example: &Scenario) -> String {
         }
         page.push('\n');
         words(&mut page, &row.item);
-        for detail in row.details {
-            let stands_in = match detail.assumed {
+        for detail in &row.details {
+            let stands_in = match &detail.assumed {
                 Some((text, reason)) => format!("{} ({reason})", text.of(example)),
                 None => "the default of [scenario.md](scenario.md)".to_owned(),
             };
@@ -103,7 +103,7 @@ fn line(page: &mut String, name: &str, text: &str) {
 }
 
 fn words(page: &mut String, item: &Item) {
-    for word in item.words {
+    for word in &item.words {
         let verdict = match word.verdict {
             Verdict::NotJudged => String::new(),
             verdict => format!(": {}", verdict.words()),

@@ -1,4 +1,4 @@
-//! Requirements of an installed base: one table. Reading, judging, putting right and the worst plausible case of
+//! Requirements of an installed base: one table, `crates/site/requirements.toml`. Reading, judging, putting right and the worst plausible case of
 //! what was not measured all come from it.
 //!
 //! A [`Requirement`] is one thing that an inspector measures or looks at. Its [`Detail`]s are measured only where the
@@ -18,12 +18,11 @@ mod derived;
 mod kinds;
 mod limits;
 mod row;
-mod rows;
 
+pub use derived::{DesignNumber, MadeText};
 pub use kinds::{Measure, Origin, Tool, Verdict, Weight, Word};
 pub use limits::{applies, bounds, limit_words};
-pub use row::{Detail, Item, Limit, Requirement, Rule, Text, Worst};
-pub use rows::REQUIREMENTS;
+pub use row::{Detail, Item, Limit, REQUIREMENTS, Requirement, Rule, Text, Worst};
 
 /// The requirement or detail behind a key.
 #[derive(Clone, Copy)]

@@ -81,7 +81,7 @@ fn is_finding(row: &Requirement, value: &Value, basis: Basis<'_>) -> bool {
     match value {
         Value::Word(word) => word.sets.is_some() || word.verdict == Verdict::Fails,
         Value::Real { si, .. } => match row.designed {
-            Some(designed) => designed(basis.design).is_none_or(|d| !same(*si, d)),
+            Some(designed) => designed.of(basis.design).is_none_or(|d| !same(*si, d)),
             None => judged(row, value, basis, None) == Verdict::Fails,
         },
         Value::Date(_) | Value::Bolts(_) => false,
@@ -192,7 +192,7 @@ fn assume(detail: &Detail, basis: Basis<'_>) -> Assumed {
 /// Path and literal of a value; none where a word stands for the design.
 fn placed(path: Option<&'static str>, value: &Value) -> Option<(&'static str, String)> {
     match value {
-        Value::Word(word) => word.sets.map(|(path, text)| (path, quoted(text))),
+        Value::Word(word) => word.sets.map(|path| (path, quoted(word.word))),
         Value::Real { .. } | Value::Bolts(_) => path.map(|path| (path, literal(value))),
         Value::Date(_) => None,
     }
@@ -211,7 +211,7 @@ fn literal(value: &Value) -> String {
             let list: Vec<String> = numbers.iter().map(usize::to_string).collect();
             format!("[{}]", list.join(", "))
         }
-        Value::Word(word) => quoted(word.sets.map_or(word.word, |(_, text)| text)),
+        Value::Word(word) => quoted(word.word),
         Value::Date(date) => quoted(&date.to_string()),
     }
 }

@@ -181,7 +181,7 @@ pub fn latest(records: Vec<Record>) -> (Vec<Record>, Vec<Diagnostic>) {
             &older.file,
             older.at,
             "pole",
-            Said::new(message),
+            Said::that(message),
         ));
     }
     let mut index = 0;

@@ -11,7 +11,7 @@ use giveway_site::{PoleType, Record};
 fn paths(item: &Item) -> Vec<&'static str> {
     item.path
         .into_iter()
-        .chain(item.words.iter().filter_map(|w| w.sets.map(|s| s.0)))
+        .chain(item.words.iter().filter_map(|w| w.sets))
         .collect()
 }
 
@@ -28,9 +28,50 @@ fn keys_are_unique_and_plain() {
     assert!(keys.len() >= REQUIREMENTS.len());
 }
 
+/// A key that is written wrong would be passed over.
+#[test]
+fn the_table_has_no_key_that_is_not_read() {
+    let table: toml::Table = toml::from_str(include_str!("../requirements.toml")).unwrap();
+    let item = [
+        "key", "measured", "tool", "measure", "path", "several", "words",
+    ];
+    let detail = ["alone", "assumed"];
+    let row = [
+        "title",
+        "rule",
+        "close",
+        "designed",
+        "source",
+        "origin",
+        "weight",
+        "put_right",
+        "condition",
+        "worst",
+        "detail",
+    ];
+    assert_eq!(table.keys().collect::<Vec<_>>(), ["requirement"]);
+    for requirement in table["requirement"].as_array().unwrap() {
+        for key in requirement.as_table().unwrap().keys() {
+            assert!(
+                item.contains(&key.as_str()) || row.contains(&key.as_str()),
+                "{key}"
+            );
+        }
+        let details = requirement.get("detail").and_then(toml::Value::as_array);
+        for one in details.into_iter().flatten() {
+            for key in one.as_table().unwrap().keys() {
+                assert!(
+                    item.contains(&key.as_str()) || detail.contains(&key.as_str()),
+                    "{key}"
+                );
+            }
+        }
+    }
+}
+
 #[test]
 fn every_path_is_one_of_the_grammar_and_belongs_to_the_condition() {
-    for row in REQUIREMENTS {
+    for row in REQUIREMENTS.iter() {
         let all = std::iter::once(&row.item).chain(row.details.iter().map(|d| &d.item));
         for item in all {
             for path in paths(item) {
@@ -70,7 +111,7 @@ fn every_key_of_the_findings_is_measured() {
 
 #[test]
 fn every_row_says_what_a_person_needs() {
-    for row in REQUIREMENTS {
+    for row in REQUIREMENTS.iter() {
         let key = row.item.key;
         assert!(
             !row.title.is_empty() && !row.item.measured.is_empty(),
@@ -99,7 +140,7 @@ fn every_row_says_what_a_person_needs() {
         if let Some(worst) = &row.worst {
             assert!(!worst.reason.is_empty(), "{key}");
         }
-        for detail in row.details {
+        for detail in &row.details {
             let given = detail.assumed.is_some();
             let default = rows()
                 .find(|r| Some(r.path) == detail.item.path)
@@ -115,7 +156,7 @@ fn every_row_says_what_a_person_needs() {
 #[test]
 fn worst_plausible_values_make_their_condition_and_fail() {
     let pole_type = fixture::pole_type();
-    for row in REQUIREMENTS {
+    for row in REQUIREMENTS.iter() {
         let Some(worst) = &row.worst else { continue };
         let value = worst.value.of(&pole_type.design);
         let record = fixture::record("HV-1", &[(row.item.key, value.as_str())]);

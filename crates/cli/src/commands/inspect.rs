@@ -220,7 +220,7 @@ fn inspected(records: Vec<Record>, heap: &mut Heap) -> Vec<Inspected> {
             } else {
                 ("R040", "there is no file of this type")
             };
-            let said = Said::new(message).found(path.display().to_string());
+            let said = Said::that(message).found(path.display().to_string());
             let pole = Some(record.pole.clone());
             let problem = diagnostic(fault, &record.file, record.type_at, "type", said);
             heap.refuse(pole, vec![problem]);

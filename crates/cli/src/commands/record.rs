@@ -51,8 +51,14 @@ fn whole(arguments: &Record) -> Result<String, Refusal> {
         ));
     }
     let reference = reference.ok();
-    let record = clean(&description, &table, scenario, reference.as_ref())
-        .map_err(|list| faults(&list, &lines_of(&beside.join(&description.file))))?;
+    let record = clean(&description, &table, scenario, reference.as_ref()).map_err(|list| {
+        // Of a setting, or of the table.
+        if list.0.iter().all(|fault| fault.file == name) {
+            faults(&list, &text)
+        } else {
+            faults(&list, &lines_of(&beside.join(&description.file)))
+        }
+    })?;
     let out = arguments
         .out
         .clone()

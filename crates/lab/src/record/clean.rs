@@ -13,7 +13,7 @@ use giveway_study::{StudyError, Supports};
 use super::describe::{Channel, Description, Measures, ZeroMethod};
 use super::table::RawTable;
 use super::{ChannelFacts, Drift, MeasuredVelocity, RECORD_FORMAT, RecordSummary, TimeZero};
-use crate::fault::{Fault, Faults};
+use crate::fault::{Fault, Faults, MOST};
 use crate::statistics::{deviation, mean, quantile};
 
 /// Usual threshold of time zero, m/s^2: half a g.
@@ -177,22 +177,9 @@ pub fn clean(
         level(signal, d, &quiet, &clock, &mut steps);
     }
     let drift = drift(&signals[along], &quiet, &clock, touch.sample, d);
-    let zero = time_zero(d, &signals[along], &clock, &touch, reference, &mut steps);
-    let zero = zero.map_err(|message| Fault::new(&table.file, message))?;
+    let zero = time_zero(d, &signals[along], &clock, &touch, reference, &mut steps)?;
     let centre = at_centre(&signals, d, &clock, &mut steps);
-    let end = clock.time(clock.samples - 1);
-    let length_s = d
-        .length_s
-        .unwrap_or(f64::INFINITY)
-        .min(end - zero.file_time_s);
-    let intervals = (length_s / clock.interval_s + 1e-6) as usize;
-    if intervals < 10 {
-        let message = format!(
-            "only {intervals} samples are left behind time zero ({} ms)",
-            ms(zero.file_time_s)
-        );
-        return Err(Fault::new(&table.file, message).into());
-    }
+    let (length_s, intervals) = length(d, &table.file, &clock, &zero)?;
     let speed = scenario.impact.speed_mps;
     let start = (zero.file_time_s - clock.start_s) / clock.interval_s;
     let record = FromZero::of(
@@ -247,6 +234,34 @@ pub fn clean(
     })
 }
 
+/// Length of the record from time zero, s, and how many intervals that is.
+fn length(
+    d: &Description,
+    file: &str,
+    clock: &Clock,
+    zero: &TimeZero,
+) -> Result<(f64, usize), Faults> {
+    let end = clock.time(clock.samples - 1);
+    let length_s = d
+        .length_s
+        .unwrap_or(f64::INFINITY)
+        .min(end - zero.file_time_s);
+    let intervals = (length_s / clock.interval_s + 1e-6) as usize;
+    if intervals < 10 {
+        let message = format!(
+            "only {intervals} samples are left behind time zero ({} ms)",
+            ms(zero.file_time_s)
+        );
+        let fault = match (d.time_zero, d.length_s) {
+            (ZeroMethod::Given(_), _) => d.fault("event.at", message),
+            (_, Some(_)) => d.fault("event.length", message),
+            _ => Fault::new(file, message),
+        };
+        return Err(fault.into());
+    }
+    Ok((length_s, intervals))
+}
+
 fn facts(s: &Signal<'_>) -> ChannelFacts {
     ChannelFacts {
         column: s.channel.column.clone(),
@@ -279,7 +294,7 @@ fn signals<'a>(
     }
     for signal in &mut signals {
         filter(signal, d, clock.interval_s, steps)
-            .map_err(|e| Fault::new(&table.file, e).channel(&signal.channel.column))?;
+            .map_err(|e| table.fault(&signal.channel.column, None, e))?;
     }
     Ok(signals)
 }
@@ -396,9 +411,9 @@ fn clock(
     steps: &mut Vec<String>,
 ) -> Result<(Clock, Vec<f64>), Faults> {
     let rows = table.lines.len();
-    let fault = |message: String| Fault::new(&table.file, message);
     if rows < 2 {
-        return Err(fault("the file has fewer than two rows of numbers".into()).into());
+        let message = "the file has fewer than two rows of numbers";
+        return Err(Fault::new(&table.file, message).into());
     }
     let Some((name, factor)) = &d.time else {
         let interval_s = 1.0 / d.rate_hz.unwrap_or(f64::NAN);
@@ -417,25 +432,25 @@ fn clock(
         .map(|t| t * factor)
         .collect();
     if let Some(i) = times.iter().position(|t| !t.is_finite()) {
-        let message = "a time is missing or no number".to_owned();
-        return Err(fault(message).line(table.lines[i]).channel(name).into());
+        let message = "a time is missing or no number";
+        return Err(table.fault(name, Some(i), message).into());
     }
     let differences: Vec<f64> = times.windows(2).map(|t| t[1] - t[0]).collect();
     if let Some(i) = differences.iter().position(|step| *step <= 0.0) {
-        let message = "the clock does not run forward here".to_owned();
-        return Err(fault(message).line(table.lines[i + 1]).channel(name).into());
+        let message = "the clock does not run forward here";
+        return Err(table.fault(name, Some(i + 1), message).into());
     }
     let usual = quantile(&differences, 0.5);
     if let Some(rate) = d.rate_hz
         && (usual * rate - 1.0).abs() > 0.01
     {
         let message = format!(
-            "the clock steps by {} ms, which is no rate of {} Hz",
+            "the clock `{name}` steps by {} ms, which is no rate of {} Hz",
             ms(usual),
             giveway_units::shown(rate, 6)
         );
-        return Err(fault(message)
-            .channel(name)
+        return Err(d
+            .fault("file.rate", message)
             .hint("is time_unit right?")
             .into());
     }
@@ -466,14 +481,13 @@ fn uneven_steps(
     steps: &mut Vec<String>,
 ) -> Result<usize, Faults> {
     let mut faults = Vec::new();
-    let mut uneven = 0;
+    let (mut uneven, mut count) = (0, 0);
     for (i, step) in differences.iter().enumerate() {
-        let line = table.lines[i + 1];
-        let here = |message: String, hint: &str| {
-            Fault::new(&table.file, message)
-                .line(line)
-                .channel(name)
-                .hint(hint)
+        let mut refuse = |message: String, hint: &str| {
+            count += 1;
+            if count <= MOST {
+                faults.push(table.fault(name, Some(i + 1), message).hint(hint));
+            }
         };
         if *step > 1.5 * usual {
             if *step > d.fill_gaps_s {
@@ -483,11 +497,12 @@ fn uneven_steps(
                     ms(usual)
                 );
                 let hint = "fill_gaps under [file] fills short ones in a straight line";
-                faults.push(here(message, hint));
+                refuse(message, hint);
             } else {
                 steps.push(format!(
-                    "gap of {} ms before line {line} filled in a straight line",
-                    ms(*step)
+                    "gap of {} ms before line {} filled in a straight line",
+                    ms(*step),
+                    table.lines[i + 1]
                 ));
             }
         } else if (step / usual - 1.0).abs() > UNEVEN {
@@ -499,12 +514,11 @@ fn uneven_steps(
                     ms(usual)
                 );
                 let hint = "resample = true under [file] puts it on an even clock";
-                faults.push(here(message, hint));
+                refuse(message, hint);
             }
         }
     }
-    if !faults.is_empty() {
-        let count = faults.len();
+    if count > 0 {
         return Err(Faults::first_of(faults, count));
     }
     Ok(uneven)
@@ -519,15 +533,16 @@ fn signal<'a>(
     warnings: &mut Vec<String>,
 ) -> Result<Signal<'a>, Vec<Fault>> {
     let mut faults = Vec::new();
-    let fault = |message: String| Fault::new(&table.file, message).channel(&channel.column);
+    let fault = |row, message: String| table.fault(&channel.column, row, message);
     if let Some(i) = values.iter().position(|v| !v.is_finite()) {
-        faults.push(fault("a value is missing or no number".into()).line(table.lines[i]));
+        faults.push(fault(Some(i), "a value is missing or no number".into()));
         return Err(faults);
     }
     let unit = channel.measure.1.as_str();
     if let Some(other) = other_unit(&channel.column, unit) {
         let message = format!("the unit is given as {unit}, and the column's name says {other}");
-        faults.push(fault(message).hint("correct `unit`, or rename the column if it is wrong"));
+        faults
+            .push(fault(None, message).hint("correct `unit`, or rename the column if it is wrong"));
     }
     let sign = if channel.reversed { -1.0 } else { 1.0 };
     // Known by `describe`.
@@ -539,13 +554,8 @@ fn signal<'a>(
             (l.min(*v), h.max(*v))
         });
     if low == high {
-        faults.push(
-            fault(format!(
-                "one value throughout ({}): a dead channel",
-                values[0]
-            ))
-            .line(table.lines[0]),
-        );
+        let message = format!("one value throughout ({}): a dead channel", values[0]);
+        faults.push(fault(Some(0), message));
     }
     let Clipping {
         clipped,
@@ -567,7 +577,7 @@ fn signal<'a>(
                 channel.column
             ));
         } else {
-            faults.push(fault(message).line(table.lines[first]).hint(
+            faults.push(fault(Some(first), message).hint(
                 "clipped = \"keep\" keeps them: peaks and velocity change are then too small",
             ));
         }
@@ -741,7 +751,8 @@ fn touch(
     };
     let part = along.clean.get(start.clone()).filter(|p| !p.is_empty());
     let Some(part) = part else {
-        return Err(Fault::new(&table.file, "the quiet part lies outside the record").into());
+        let message = "the quiet part lies outside the record";
+        return Err(d.fault("event.quiet", message).into());
     };
     let (level, noise) = (quantile(part, 0.5), deviation(part));
     if let ZeroMethod::Given(time_s) = d.time_zero {
@@ -767,8 +778,11 @@ fn touch(
     let Some(sample) = place else {
         let g = giveway_units::shown(threshold / STANDARD_GRAVITY_MPS2, 3);
         let message = format!("no blow: the record never stays beyond {g} g");
-        return Err(Fault::new(&table.file, message)
-            .channel(&along.channel.column)
+        let fault = match stated {
+            Some(_) => d.fault("event.threshold", message),
+            None => table.fault(&along.channel.column, None, message),
+        };
+        return Err(fault
             .hint("is the unit right? `threshold` under [event] sets another")
             .into());
     };
@@ -805,14 +819,18 @@ fn quiet_part(
             ms(clock.time(quiet.end)),
             ms(clock.time(touch))
         );
-        return Err(Fault::new(&table.file, message).into());
+        return Err(d.fault("event.quiet", message).into());
     }
     if (length_s < SHORTEST_QUIET_S || quiet.len() < 4) && !all_offset {
         let message = format!(
             "only {} ms are quiet before touch: there is no zero level",
             ms(length_s)
         );
-        return Err(Fault::new(&table.file, message)
+        let fault = match d.quiet_s {
+            Some(_) => d.fault("event.quiet", message),
+            None => table.fault(&along.channel.column, None, message),
+        };
+        return Err(fault
             .hint("give `offset` of every channel, from the laboratory's notes")
             .into());
     }
@@ -826,8 +844,8 @@ fn quiet_part(
             let message = format!(
                 "the part before the threshold is not quiet (its halves differ by {g} g): there is no zero level"
             );
-            return Err(Fault::new(&table.file, message)
-                .channel(&along.channel.column)
+            return Err(table
+                .fault(&along.channel.column, None, message)
                 .hint("does the record begin in the blow? Give `offset` of every channel")
                 .into());
         }
@@ -923,21 +941,20 @@ fn time_zero(
     touch: &Touch,
     reference: Option<&Reference>,
     steps: &mut Vec<String>,
-) -> Result<TimeZero, String> {
+) -> Result<TimeZero, Faults> {
     let (file_time_s, method) = match d.time_zero {
         ZeroMethod::Given(at) => {
             if !(clock.start_s..=clock.time(clock.samples - 1)).contains(&at) {
-                return Err(format!(
-                    "time zero at {} ms lies outside the record",
-                    ms(at)
-                ));
+                let message = format!("time zero at {} ms lies outside the record", ms(at));
+                return Err(d.fault("event.at", message).into());
             }
             (at, "given")
         }
         ZeroMethod::Threshold(_) => (touch.time_s, "threshold"),
         ZeroMethod::Alignment => {
             let Some(reference) = reference else {
-                return Err("time zero by alignment needs the computed run of the scenario".into());
+                let message = "time zero by alignment needs the computed run of the scenario";
+                return Err(d.fault("event.time_zero", message).into());
             };
             (aligned(along, clock, touch, reference), "alignment")
         }
@@ -1074,10 +1091,8 @@ fn plausible(
     };
     let shown = |v: f64| giveway_units::shown(v, 3);
     let fault = |message: String, hint: &str| -> Faults {
-        Fault::new(&table.file, message)
-            .channel(&channel.column)
-            .hint(hint)
-            .into()
+        let fault = table.fault(&channel.column, None, message);
+        fault.hint(hint).into()
     };
     let extreme = change
         .iter()

@@ -5,7 +5,7 @@ use giveway_units::Dimension;
 use serde::Deserialize;
 use toml::Spanned;
 
-use crate::fault::{Described, Faults};
+use crate::fault::{Described, Fault, Faults};
 
 type Text = Spanned<String>;
 
@@ -160,6 +160,22 @@ pub struct Description {
     pub length_s: Option<f64>,
     /// Filter class of the clean record.
     pub filter: ChannelClass,
+    /// Line and column of the settings that a table may speak against.
+    places: Vec<(&'static str, (usize, usize))>,
+}
+
+impl Description {
+    /// What is wrong with a setting once the table is known, at its place.
+    pub(super) fn fault(&self, key: &str, message: impl Into<String>) -> Fault {
+        let fault = Fault {
+            code: "L020",
+            ..Fault::new(&self.described_in, message).channel(key)
+        };
+        match self.places.iter().find(|(name, _)| *name == key) {
+            Some((_, place)) => fault.at(*place),
+            None => fault,
+        }
+    }
 }
 
 const MEASURES: &str = "acceleration-x, acceleration-y, acceleration-z, yaw-rate, crush, contact-force, bolt-tension-1 and so on";
@@ -413,6 +429,16 @@ pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
     let contact_end_s = d.positive("event.contact_end", e.contact_end.as_ref(), Dimension::Time);
     let length_s = d.positive("event.length", e.length.as_ref(), Dimension::Time);
     let filter = class("event.filter", e.filter.as_ref(), &mut d).unwrap_or(ChannelClass::Cfc180);
+    let settings = [
+        ("file.rate", f.rate.as_ref()),
+        ("event.quiet", e.quiet.as_ref().map(|q| &q[0])),
+        ("event.time_zero", e.time_zero.as_ref()),
+        ("event.threshold", e.threshold.as_ref()),
+        ("event.at", e.at.as_ref()),
+        ("event.length", e.length.as_ref()),
+    ];
+    let place = |(key, value): (_, Option<&Text>)| Some((key, d.position(value?.span().start)));
+    let places = settings.into_iter().filter_map(place).collect();
     let description = Description {
         described_in: file_name.to_owned(),
         title: raw.title,
@@ -433,6 +459,7 @@ pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
         contact_end_s,
         length_s,
         filter,
+        places,
     };
     d.finish(Some(description))
 }

@@ -22,6 +22,19 @@ pub struct RawTable {
     pub columns: Vec<(String, Vec<f64>)>,
     /// Line of each row; the row's number where the file has no lines.
     pub lines: Vec<usize>,
+    /// Where cells stand, of a table of text.
+    cells: Option<Cells>,
+}
+
+/// Where the cells of a table stand in its text.
+#[derive(Debug, Clone, PartialEq)]
+struct Cells {
+    body: String,
+    separator: char,
+    /// Number of the cell in a row, of each column.
+    numbers: Vec<usize>,
+    /// First byte and line of the row of names and of each row below it.
+    rows: Vec<(usize, usize)>,
 }
 
 impl RawTable {
@@ -32,6 +45,33 @@ impl RawTable {
             file: file.to_owned(),
             columns,
             lines: (1..=rows).collect(),
+            cells: None,
+        }
+    }
+
+    /// A fault of a column: at its cell in a row counted from 0, or at its name.
+    pub(super) fn fault(
+        &self,
+        column: &str,
+        row: Option<usize>,
+        message: impl Into<String>,
+    ) -> Fault {
+        let fault = Fault::new(&self.file, message).channel(column);
+        let number = self.columns.iter().position(|c| c.0 == column);
+        if let (Some(cells), Some(number)) = (&self.cells, number) {
+            let (from, line) = cells.rows[row.map_or(0, |row| row + 1)];
+            let row = Row {
+                body: &cells.body,
+                from,
+                line,
+                separator: cells.separator,
+            };
+            let (line, column) = row.place(cells.numbers[number]);
+            return fault.line(line).column(column);
+        }
+        Fault {
+            line: row.map(|row| self.lines[row]),
+            ..fault
         }
     }
 
@@ -208,6 +248,7 @@ pub fn csv_table(file: &str, text: &str, d: &Description) -> Result<RawTable, Fa
         .map(|(name, _)| ((*name).to_owned(), Vec::new()))
         .collect();
     let mut lines = Vec::new();
+    let mut rows = vec![(row.from, row.line)];
     let (mut faults, mut count) = (Vec::new(), 0);
     while reader.read_record(&mut record).map_err(broken)? {
         row = row.next(&record);
@@ -242,6 +283,7 @@ pub fn csv_table(file: &str, text: &str, d: &Description) -> Result<RawTable, Fa
             }
         }
         lines.push(row.line);
+        rows.push((row.from, row.line));
         if count >= MOST_COUNTED {
             break;
         }
@@ -262,6 +304,12 @@ pub fn csv_table(file: &str, text: &str, d: &Description) -> Result<RawTable, Fa
         file: file.to_owned(),
         columns,
         lines,
+        cells: Some(Cells {
+            body: body.to_owned(),
+            separator: row.separator,
+            numbers: places.iter().map(|(_, number)| *number).collect(),
+            rows,
+        }),
     })
 }
 

@@ -15,10 +15,7 @@ pub(super) fn said(
     found: impl Into<String>,
     allowed: impl Into<String>,
 ) -> Said {
-    Said {
-        message: message.into(),
-        found: Some(found.into()),
-        allowed: Some(allowed.into()),
-        suggestion: None,
-    }
+    Said::that(message.into())
+        .found(found.into())
+        .allowed(allowed.into())
 }

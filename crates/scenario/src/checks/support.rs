@@ -61,18 +61,16 @@ pub(super) fn support(store: &Store, findings: &mut Findings<'_>) {
                     code,
                     store.place(&path),
                     &path,
-                    Said {
-                        message: format!("{what} sits higher than the pole is long"),
-                        found: Some(shown_in(height, Dimension::Length, "m", 5)),
-                        allowed: Some(format!(
+                    Said::that(format!("{what} sits higher than the pole is long"))
+                        .found(shown_in(height, Dimension::Length, "m", 5))
+                        .allowed(format!(
                             "at most {}, the pole's length",
                             shown_in(length, Dimension::Length, "m", 5)
-                        )),
-                        suggestion: Some(format!(
+                        ))
+                        .hint(format!(
                             "{key} = \"{}\"",
                             exact_text(length, Dimension::Length, "m")
                         )),
-                    },
                 );
             }
         }

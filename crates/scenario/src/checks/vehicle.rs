@@ -3,7 +3,7 @@
 use giveway_units::{Dimension, shown_in};
 
 use super::said::{mm, said};
-use crate::diagnostic::{Findings, Said};
+use crate::diagnostic::Findings;
 use crate::store::Store;
 
 pub(super) fn vehicle(store: &Store, findings: &mut Findings<'_>) {
@@ -175,16 +175,13 @@ fn crush(store: &Store, at: &str, findings: &mut Findings<'_>) {
         && slope < steepest
     {
         let show = |k| shown_in(k, Dimension::Stiffness, "MN/m", 4);
+        let message = "the unloading slope is below the steepest loading slope: the face would give back more than it took";
+        let said = said(message, show(slope), format!("at least {}", show(steepest)));
         findings.error(
             "S061",
             store.place(&slope_path).max(store.place(&path)),
             &slope_path,
-            Said {
-                message: "the unloading slope is below the steepest loading slope: the face would give back more than it took".into(),
-                found: Some(show(slope)),
-                allowed: Some(format!("at least {}", show(steepest))),
-                suggestion: Some("leave `unloading` out, or raise it".into()),
-            },
+            said.hint("leave `unloading` out, or raise it"),
         );
     }
 }

@@ -18,7 +18,10 @@ const BOLT: [Row; 12] = fastener!(
 );
 
 /// Rows in the order of the file.
-pub(super) const ROWS: &[Row] = &[
+pub(super) const ROWS: &[&[Row]] = &[CIRCLE, &BOLT, JOINT];
+
+/// Anchorage and bolt circle.
+const CIRCLE: &[Row] = &[
     choice("slip_base.anchorage", Options::Fixed(Anchorage::NAMES))
         .value(Anchorage::Slip.name(), "a slip base")
         .means("`slip`: the slip base described here. `fixed`: the support is an immovable obstacle (an instrumented rigid pole); only the crush acts."),
@@ -37,18 +40,10 @@ pub(super) const ROWS: &[Row] = &[
         .possible(-720.0 * DEG, 720.0 * DEG)
         .plausible(-360.0 * DEG, 360.0 * DEG)
         .means("Direction of the first bolt, anticlockwise from the direction of traffic."),
-    BOLT[0],
-    BOLT[1],
-    BOLT[2],
-    BOLT[3],
-    BOLT[4],
-    BOLT[5],
-    BOLT[6],
-    BOLT[7],
-    BOLT[8],
-    BOLT[9],
-    BOLT[10],
-    BOLT[11],
+];
+
+/// What the bolts clamp.
+const JOINT: &[Row] = &[
     quantity("slip_base.bolt.length", Length, "mm")
         .absent()
         .possible(0.01, 2.0)

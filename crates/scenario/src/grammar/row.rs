@@ -70,7 +70,10 @@ impl Options {
                 .collect(),
             Options::BoltSizes => crate::parts::BOLT_SIZES.iter().map(|s| s.name).collect(),
             Options::BoltGrades => crate::parts::BOLT_GRADES.iter().map(|g| g.name).collect(),
-            Options::Classes => crate::classes::CLASSES.iter().map(|c| c.name).collect(),
+            Options::Classes => crate::classes::CLASSES
+                .iter()
+                .map(|c| c.name.as_str())
+                .collect(),
         };
         names.dedup();
         names

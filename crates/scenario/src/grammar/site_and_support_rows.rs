@@ -140,7 +140,10 @@ pub(super) const TITLE_AND_SITE: &[Row] = &[
 ];
 
 /// The support, in the order of the file.
-pub(super) const SUPPORT: &[Row] = &[
+pub(super) const SUPPORT: &[&[Row]] = &[SHAFT, &POLE, ARM_PLACE, &ARM, LUMINAIRE, &SCREW, REST];
+
+/// The pole, before its tube.
+const SHAFT: &[Row] = &[
     number("support.damping_ratio")
         .value("0.005", "assumed: welded steel, small amplitudes")
         .possible(0.0, 0.9)
@@ -150,16 +153,10 @@ pub(super) const SUPPORT: &[Row] = &[
         .possible(0.3, 60.0)
         .plausible(3.0, 20.0)
         .means("Length from the underside of the upper slip plate to the tip."),
-    POLE[0],
-    POLE[1],
-    POLE[2],
-    POLE[3],
-    POLE[4],
-    POLE[5],
-    POLE[6],
-    POLE[7],
-    POLE[8],
-    POLE[9],
+];
+
+/// Where an arm stands.
+const ARM_PLACE: &[Row] = &[
     quantity("support.arm[].attachment_height", Length, "m")
         .computed("the pole's length: at its tip", make::attachment_height)
         .possible(0.0, 60.0)
@@ -182,16 +179,10 @@ pub(super) const SUPPORT: &[Row] = &[
         .possible(-10.0, 10.0)
         .plausible(-0.5, 3.0)
         .means("Rise of the tip over the root."),
-    ARM[0],
-    ARM[1],
-    ARM[2],
-    ARM[3],
-    ARM[4],
-    ARM[5],
-    ARM[6],
-    ARM[7],
-    ARM[8],
-    ARM[9],
+];
+
+/// What an arm carries, and its flange.
+const LUMINAIRE: &[Row] = &[
     quantity("support.arm[].luminaire[].mass", Mass, "kg")
         .possible(0.01, 1000.0)
         .plausible(1.0, 60.0)
@@ -222,18 +213,10 @@ pub(super) const SUPPORT: &[Row] = &[
         .possible(2.0, 24.0)
         .plausible(3.0, 12.0)
         .means("Number of cap screws."),
-    SCREW[0],
-    SCREW[1],
-    SCREW[2],
-    SCREW[3],
-    SCREW[4],
-    SCREW[5],
-    SCREW[6],
-    SCREW[7],
-    SCREW[8],
-    SCREW[9],
-    SCREW[10],
-    SCREW[11],
+];
+
+/// The joint beside its screws, and what else the pole carries.
+const REST: &[Row] = &[
     quantity("support.arm[].joint.circle", Length, "mm")
         .computed(
             "the arm's root diameter + 4 d (assumed: room for a socket beside the weld)",

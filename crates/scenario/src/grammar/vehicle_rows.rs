@@ -53,7 +53,10 @@ const FRONT: [Row; 8] = face!("vehicle.front");
 const SIDE: [Row; 8] = face!("vehicle.side");
 
 /// Rows in the order of the file.
-pub(super) const ROWS: &[Row] = &[
+pub(super) const ROWS: &[&[Row]] = &[VEHICLE, &FRONT, SIDE_BODY, &SIDE];
+
+/// Class, sizes, inertias and suspension.
+const VEHICLE: &[Row] = &[
     choice("vehicle.class", Options::Classes)
         .means("Class of the vehicle; gives every value below that is not given."),
     flag("vehicle.guided")
@@ -163,14 +166,10 @@ pub(super) const ROWS: &[Row] = &[
         .plausible(300.0, 2e4)
         .excludes("vehicle.suspension.damping_ratio")
         .means("Vertical damping of one wheel."),
-    FRONT[0],
-    FRONT[1],
-    FRONT[2],
-    FRONT[3],
-    FRONT[4],
-    FRONT[5],
-    FRONT[6],
-    FRONT[7],
+];
+
+/// What a struck side moves.
+const SIDE_BODY: &[Row] = &[
     number("vehicle.side_body.share")
         .computed("0.2: doors, sills, floor and roof between the axles (assumed); 0 for a guided mass", make::struck_share)
         .possible(0.0, 0.9)
@@ -191,12 +190,4 @@ pub(super) const ROWS: &[Row] = &[
         .possible(0.0, 1e9)
         .plausible(1e4, 2e6)
         .means("Rise of that force with the way inward."),
-    SIDE[0],
-    SIDE[1],
-    SIDE[2],
-    SIDE[3],
-    SIDE[4],
-    SIDE[5],
-    SIDE[6],
-    SIDE[7],
 ];

@@ -2,13 +2,16 @@
 
 use giveway_units::{Dimension, UnitError, parse};
 
-use crate::diagnostic::Said;
+use crate::diagnostic::{Place, Said};
 use crate::grammar::{Kind, Row};
 use crate::store::Data;
 use crate::tree::{Content, Node};
 
 /// A fault of a value: code and what to say.
 pub(crate) type Fault = (&'static str, Said);
+
+/// Faults of a value with their places: of a list, those of every element.
+pub(crate) type Faults = Vec<(Place, Fault)>;
 
 /// Data, and TOML text that reads to the very same data.
 pub(crate) struct Read {
@@ -90,16 +93,14 @@ pub(super) fn wrong_type(row: &Row, node: &Node) -> Fault {
     };
     (
         "S012",
-        Said {
-            message: format!(
-                "this is {}, but {} is wanted",
-                node.is(),
-                short_kind(row.kind)
-            ),
-            found: Some(node.shown()),
-            allowed: Some(wanted(row.kind)),
-            suggestion,
-        },
+        Said::that(format!(
+            "this is {}, but {} is wanted",
+            node.is(),
+            short_kind(row.kind)
+        ))
+        .found(node.shown())
+        .allowed(wanted(row.kind))
+        .hint_of(suggestion),
     )
 }
 
@@ -139,10 +140,7 @@ pub(super) fn unit_fault(row: &Row, error: &UnitError, found: String) -> Fault {
         }
         _ => error.suggestion().map(str::to_owned),
     };
-    let suggestion = better.map(|text| match row.kind {
-        Kind::Pairs(..) => quoted(&text),
-        _ => format!("{} = {}", row.key(), quoted(&text)),
-    });
+    let suggestion = better.map(|text| format!("{} = {}", row.key(), quoted(&text)));
     (
         code,
         Said {

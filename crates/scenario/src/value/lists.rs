@@ -2,18 +2,45 @@
 
 use giveway_units::Dimension;
 
-use super::fault::{Fault, read_quantity, wanted, wrong_type};
-use crate::diagnostic::Said;
+use super::fault::{Fault, Faults, read_quantity, wanted, wrong_type};
+use crate::diagnostic::{Place, Said};
 use crate::grammar::Row;
 use crate::store::Data;
 use crate::tree::{Content, Node};
 
+/// Every element of a list; the faults of all of them.
+pub(super) fn each<T>(
+    items: &[Node],
+    read: impl Fn(&Node) -> Result<T, Fault>,
+) -> Result<Vec<T>, Faults> {
+    let (mut values, mut faults) = (Vec::with_capacity(items.len()), Vec::new());
+    for item in items {
+        match read(item) {
+            Ok(value) => values.push(value),
+            Err(fault) => faults.push(of_element(item, fault)),
+        }
+    }
+    if faults.is_empty() {
+        Ok(values)
+    } else {
+        Err(faults)
+    }
+}
+
 /// A fault of an element of a list: the suggestion is the element, not a whole line.
-pub(super) fn of_element((code, mut said): Fault) -> Fault {
+fn of_element(item: &Node, (code, mut said): Fault) -> (Place, Fault) {
     said.suggestion = said
         .suggestion
         .map(|s| s.rsplit(" = ").next().unwrap_or_default().to_owned());
-    (code, said)
+    (item.place, (code, said))
+}
+
+/// A list that is longer than it may be.
+fn too_many(node: &Node, of: &str, found: usize, allowed: String) -> Faults {
+    let said = Said::that(format!("too many {of}"))
+        .found(format!("{found} {of}"))
+        .allowed(allowed);
+    vec![(node.place, ("S032", said))]
 }
 
 /// Most entries of a list of values.
@@ -24,29 +51,16 @@ pub(super) fn read_list<T>(
     row: &Row,
     node: &Node,
     read: impl Fn(&Node) -> Result<(T, String), Fault>,
-) -> Result<(Vec<T>, String), Fault> {
+) -> Result<(Vec<T>, String), Faults> {
     let Content::List(items) = &node.content else {
-        let (value, literal) = read(node)?;
+        let (value, literal) = read(node).map_err(|fault| vec![(node.place, fault)])?;
         return Ok((vec![value], format!("[{literal}]")));
     };
     if items.len() > MOST_ENTRIES {
-        return Err((
-            "S032",
-            Said {
-                message: "too many entries".into(),
-                found: Some(format!("{} entries", items.len())),
-                allowed: Some(format!("at most {MOST_ENTRIES}: {}", wanted(row.kind))),
-                suggestion: None,
-            },
-        ));
+        let allowed = format!("at most {MOST_ENTRIES}: {}", wanted(row.kind));
+        return Err(too_many(node, "entries", items.len(), allowed));
     }
-    let mut values = Vec::with_capacity(items.len());
-    let mut literals = Vec::with_capacity(items.len());
-    for item in items {
-        let (value, literal) = read(item).map_err(of_element)?;
-        values.push(value);
-        literals.push(literal);
-    }
+    let (values, literals): (Vec<T>, Vec<String>) = each(items, read)?.into_iter().unzip();
     Ok((values, format!("[{}]", literals.join(", "))))
 }
 
@@ -59,12 +73,9 @@ pub(super) fn read_position(row: &Row, node: &Node) -> Result<(usize, String), F
         Ok(Ok(number)) if (1..=1000).contains(&number) => Ok((number, number.to_string())),
         _ => Err((
             "S070",
-            Said {
-                message: "there is no such number: they count from 1".into(),
-                found: Some(node.shown()),
-                allowed: Some(wanted(row.kind)),
-                suggestion: None,
-            },
+            Said::that("there is no such number: they count from 1")
+                .found(node.shown())
+                .allowed(wanted(row.kind)),
         )),
     }
 }
@@ -77,34 +88,38 @@ pub(super) fn read_pairs(
     node: &Node,
     a: Dimension,
     b: Dimension,
-) -> Result<(Data, String), Fault> {
+) -> Result<(Data, String), Faults> {
     let Content::List(items) = &node.content else {
-        return Err(wrong_type(row, node));
+        return Err(vec![(node.place, wrong_type(row, node))]);
     };
     if items.len() > MOST_POINTS {
-        return Err((
-            "S032",
-            Said {
-                message: "too many points".into(),
-                found: Some(format!("{} points", items.len())),
-                allowed: Some(format!("at most {MOST_POINTS}")),
-                suggestion: None,
-            },
-        ));
+        let allowed = format!("at most {MOST_POINTS}");
+        return Err(too_many(node, "points", items.len(), allowed));
     }
-    let mut pairs = Vec::with_capacity(items.len());
-    let mut literals = Vec::with_capacity(items.len());
+    let (mut pairs, mut literals, mut faults) = (Vec::new(), Vec::new(), Vec::new());
     for item in items {
-        let Content::List(pair) = &item.content else {
-            return Err(wrong_type(row, item));
+        let pair = match &item.content {
+            Content::List(pair) => pair.as_slice(),
+            _ => &[],
         };
-        let [first, second] = pair.as_slice() else {
-            return Err(wrong_type(row, item));
+        let [first, second] = pair else {
+            faults.push((item.place, wrong_type(row, item)));
+            continue;
         };
-        let (x, x_text) = read_quantity(row, first, a)?;
-        let (y, y_text) = read_quantity(row, second, b)?;
-        pairs.push((x, y));
-        literals.push(format!("[{x_text}, {y_text}]"));
+        let read = |node, dimension| read_quantity(row, node, dimension);
+        match (read(first, a), read(second, b)) {
+            (Ok((x, x_text)), Ok((y, y_text))) => {
+                pairs.push((x, y));
+                literals.push(format!("[{x_text}, {y_text}]"));
+            }
+            (x, y) => {
+                faults.extend(x.err().map(|fault| of_element(first, fault)));
+                faults.extend(y.err().map(|fault| of_element(second, fault)));
+            }
+        }
+    }
+    if !faults.is_empty() {
+        return Err(faults);
     }
     Ok((Data::Pairs(pairs), format!("[{}]", literals.join(", "))))
 }

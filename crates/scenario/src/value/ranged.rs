@@ -2,74 +2,70 @@
 
 use giveway_units::{edit_distance, parse, shown_in};
 
-use super::fault::{Fault, Read};
-use crate::diagnostic::Said;
+use super::fault::{Faults, Read};
+use crate::diagnostic::{Place, Said};
 use crate::grammar::{Kind, Row};
 use crate::store::Data;
+use crate::tree::{Content, Node};
 
 /// How a value lies in the ranges of its row.
 pub(crate) enum Ranged {
     Plausible,
-    Implausible(Said),
-    Impossible(Fault),
+    /// It is unusual, or the first of a list that is.
+    Implausible(Place, Said),
+    /// What is impossible: every such element of a list.
+    Impossible(Faults),
 }
 
 /// Holds the value against the possible and the plausible range.
-pub(crate) fn ranged(row: &Row, read: &Read) -> Ranged {
-    let value = match &read.data {
-        Data::Real(value) => *value,
+pub(crate) fn ranged(row: &Row, node: &Node, read: &Read) -> Ranged {
+    let literal = || read.literal.trim_matches('"').to_owned();
+    let values: Vec<(Place, f64, String)> = match &read.data {
+        Data::Real(value) => vec![(node.place, *value, literal())],
         // Counts are small whole numbers.
-        Data::Count(n) => *n as f64,
-        Data::Reals(values) => return ranged_list(row, values),
+        Data::Count(n) => vec![(node.place, *n as f64, literal())],
+        Data::Reals(values) => {
+            let place = |i: usize| match &node.content {
+                Content::List(items) => items.get(i).map_or(node.place, |item| item.place),
+                _ => node.place,
+            };
+            let found = |value: f64| match row.kind.measure() {
+                Some((dimension, unit)) => shown_in(value, dimension, unit, 6),
+                None => giveway_units::shortest_number(value),
+            };
+            let each = values.iter().enumerate();
+            each.map(|(i, v)| (place(i), *v, found(*v))).collect()
+        }
         _ => return Ranged::Plausible,
     };
-    one_ranged(row, value, read.literal.trim_matches('"').to_owned())
-}
-
-/// The worst entry of a list counts; the first of several alike.
-fn ranged_list(row: &Row, values: &[f64]) -> Ranged {
-    let mut worst = Ranged::Plausible;
-    for &value in values {
-        let found = match row.kind.measure() {
-            Some((dimension, unit)) => shown_in(value, dimension, unit, 6),
-            None => giveway_units::shortest_number(value),
+    let (mut impossible, mut unusual) = (Vec::new(), None);
+    for (place, value, found) in values {
+        let inside = |(low, high): (f64, f64)| low <= value && value <= high;
+        let said = |message: &str, allowed: String| {
+            Said::that(message)
+                .found(found.clone())
+                .allowed(allowed)
+                .hint_of(meant(row, &found))
         };
-        match (one_ranged(row, value, found), &worst) {
-            (fault @ Ranged::Impossible(_), _) => return fault,
-            (said @ Ranged::Implausible(_), Ranged::Plausible) => worst = said,
-            _ => {}
+        if !inside(row.possible) {
+            let code = if matches!(row.kind, Kind::Count) {
+                "S032"
+            } else {
+                "S030"
+            };
+            let said = said("this value is not possible", row.range_text(row.possible));
+            impossible.push((place, (code, said)));
+        } else if !inside(row.plausible) && unusual.is_none() {
+            let usual = format!("usual: {}", row.range_text(row.plausible));
+            let said = said("this value is possible but unusual", usual);
+            unusual = Some((place, said));
         }
     }
-    worst
-}
-
-fn one_ranged(row: &Row, value: f64, found: String) -> Ranged {
-    let inside = |(low, high): (f64, f64)| low <= value && value <= high;
-    if !inside(row.possible) {
-        let code = if matches!(row.kind, Kind::Count) {
-            "S032"
-        } else {
-            "S030"
-        };
-        return Ranged::Impossible((
-            code,
-            Said {
-                message: "this value is not possible".into(),
-                found: Some(found.clone()),
-                allowed: Some(row.range_text(row.possible)),
-                suggestion: meant(row, &found),
-            },
-        ));
+    match unusual {
+        _ if !impossible.is_empty() => Ranged::Impossible(impossible),
+        Some((place, said)) => Ranged::Implausible(place, said),
+        None => Ranged::Plausible,
     }
-    if !inside(row.plausible) {
-        return Ranged::Implausible(Said {
-            message: "this value is possible but unusual".into(),
-            found: Some(found.clone()),
-            allowed: Some(format!("usual: {}", row.range_text(row.plausible))),
-            suggestion: meant(row, &found),
-        });
-    }
-    Ranged::Plausible
 }
 
 /// A value this many times beyond the plausible range looks like a slip in the unit; nearer ones are unusual values.

@@ -94,7 +94,8 @@ const ANGLE: Measure = Measure::Quantity(Dimension::Angle, "deg");
 macro_rules! bounds {
     ($($(#[doc = $doc:literal])+ $name:ident = $standard:expr;)*) => {
         /// The limits.
-        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize)]
+        #[serde(try_from = "String")]
         pub enum Bound { $($(#[doc = $doc])+ $name),* }
 
         impl Bound {
@@ -162,5 +163,13 @@ impl Bound {
     /// The limit of that key.
     pub fn named(key: &str) -> Option<Self> {
         Self::ALL.iter().copied().find(|b| b.standard().key == key)
+    }
+}
+
+impl TryFrom<String> for Bound {
+    type Error = String;
+
+    fn try_from(key: String) -> Result<Self, String> {
+        Self::named(&key).ok_or_else(|| format!("`{key}` is no limit"))
     }
 }

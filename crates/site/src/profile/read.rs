@@ -137,7 +137,7 @@ impl Reader<'_> {
         message: String,
         suggestion: Option<String>,
     ) {
-        let said = Said::new(message).suggestion(suggestion);
+        let said = Said::that(message).hint_of(suggestion);
         self.findings.add(code, at, key, said);
     }
 

@@ -1,6 +1,6 @@
 //! Words of the table: tools, origins, weights, what is measured, and the verdicts.
 
-use giveway_units::Dimension;
+use giveway_units::{Dimension, unit_named};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -40,7 +40,7 @@ impl Tool {
 }
 
 /// Where a limit comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Origin {
     /// Read in a text of the source or in a text that quotes it.
@@ -50,6 +50,7 @@ pub enum Origin {
     /// Computed from the scenario.
     Derived,
     /// A fact of the trade without publication.
+    #[default]
     CommonPractice,
 }
 
@@ -79,10 +80,12 @@ pub enum Weight {
     Minor,
 }
 
-/// A measured quantity, count or date.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// A measured quantity, count or date; in the table its everyday unit, or a word.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Deserialize)]
+#[serde(try_from = "String")]
 pub enum Measure {
     /// Words only.
+    #[default]
     None,
     /// A quantity with its everyday unit.
     Quantity(Dimension, &'static str),
@@ -94,17 +97,36 @@ pub enum Measure {
     Bolts,
 }
 
+impl TryFrom<String> for Measure {
+    type Error = String;
+
+    fn try_from(word: String) -> Result<Self, String> {
+        use Dimension::{Angle, Density, Length, Stress, Torque, UnitWeight};
+        let dimensions = [Length, Angle, Torque, Stress, Density, UnitWeight];
+        match word.as_str() {
+            "number" => Ok(Self::Number),
+            "date" => Ok(Self::Date),
+            "bolts" => Ok(Self::Bolts),
+            unit => dimensions
+                .into_iter()
+                .find_map(|d| Some(Self::Quantity(d, unit_named(unit, d)?.name)))
+                .ok_or_else(|| format!("`{unit}` is measured by no tool")),
+        }
+    }
+}
+
 /// A word that may stand for a value.
-#[derive(Debug, PartialEq)]
+#[derive(Debug, PartialEq, Deserialize)]
 pub struct Word {
     /// As written.
     pub word: &'static str,
-    /// What it says, a few words.
-    pub meaning: &'static str,
     /// What it means for the requirement.
     pub verdict: Verdict,
-    /// Scenario path and the text of its value; none = as designed.
-    pub sets: Option<(&'static str, &'static str)>,
+    /// What it says, a few words.
+    pub meaning: &'static str,
+    /// Scenario path that is set to the word; none = as designed.
+    #[serde(default)]
+    pub sets: Option<&'static str>,
 }
 
 /// Outcome of one requirement.

@@ -14,7 +14,7 @@ pub fn applies(row: &Requirement, basis: Basis<'_>) -> bool {
     match row.rule {
         Rule::AtLeast(limit) | Rule::AtMost(limit) | Rule::WithinPlusMinus(limit) => there(limit),
         Rule::Between(low, high) => there(low) && there(high),
-        Rule::NearDesign(_) => row.designed.is_some_and(|d| d(basis.design).is_some()),
+        Rule::NearDesign(_) => row.designed.is_some_and(|d| d.of(basis.design).is_some()),
         Rule::NoOlderThan(_) => matches!(row.item.measure, Measure::Date),
         Rule::ByWord => true,
     }
@@ -36,7 +36,7 @@ pub fn bounds(
             (Some(-most), Some(most))
         }
         Rule::NearDesign(fraction) => {
-            let designed = row.designed?(basis.design)?;
+            let designed = row.designed?.of(basis.design)?;
             let slack = basis.profile.limit(fraction).si * designed.abs();
             (Some(designed - slack), Some(designed + slack))
         }

@@ -1,31 +1,37 @@
-//! The shape of the table's rows.
+//! The shape of the table's rows, and the table itself, `requirements.toml`.
+
+use std::sync::LazyLock;
 
 use giveway_scenario::ConditionKind;
 use giveway_scenario::model::Scenario;
+use serde::Deserialize;
 
+use super::derived::{DesignNumber, MadeText};
 use super::kinds::{Measure, Origin, Tool, Weight, Word};
 use crate::profile::{Basis, Bound, Twin};
 
 /// A limit of the profile, of the design, or of both.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Limit {
     /// As the profile sets it.
     Set(Bound),
     /// Zero.
     Nothing,
     /// Computed from the design; none where it does not give it.
-    Derived(fn(&Scenario) -> Option<f64>),
+    #[serde(rename = "design")]
+    Derived(DesignNumber),
     /// The lesser of the two; none where the design gives none.
-    Lesser(Bound, fn(&Scenario) -> Option<f64>),
+    Lesser(Bound, DesignNumber),
     /// The greater of the two; none where the design gives none.
-    Greater(Bound, fn(&Scenario) -> Option<f64>),
+    Greater(Bound, DesignNumber),
 }
 
 impl Limit {
     /// The value in both systems, SI; none where the design does not give it.
     pub fn of(self, basis: Basis<'_>) -> Option<Twin> {
-        let both = |bound, compute: fn(&Scenario) -> Option<f64>, pick: fn(f64, f64) -> f64| {
-            let own = compute(basis.design)?;
+        let both = |bound, number: DesignNumber, pick: fn(f64, f64) -> f64| {
+            let own = number.of(basis.design)?;
             let twin = basis.profile.limit(bound);
             Some(Twin {
                 si: pick(twin.si, own),
@@ -35,9 +41,9 @@ impl Limit {
         match self {
             Self::Set(bound) => Some(basis.profile.limit(bound)),
             Self::Nothing => Some(Twin::both(0.0)),
-            Self::Derived(compute) => compute(basis.design).map(Twin::both),
-            Self::Lesser(bound, compute) => both(bound, compute, f64::min),
-            Self::Greater(bound, compute) => both(bound, compute, f64::max),
+            Self::Derived(number) => number.of(basis.design).map(Twin::both),
+            Self::Lesser(bound, number) => both(bound, number, f64::min),
+            Self::Greater(bound, number) => both(bound, number, f64::max),
         }
     }
 
@@ -51,7 +57,8 @@ impl Limit {
 }
 
 /// How a measured value is judged.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Default, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Rule {
     /// Not less.
     AtLeast(Limit),
@@ -60,22 +67,28 @@ pub enum Rule {
     /// Neither less than the first nor more than the second.
     Between(Limit, Limit),
     /// Magnitude not more.
+    #[serde(rename = "within")]
     WithinPlusMinus(Limit),
     /// From the design's value less a fraction of it to the value plus the fraction.
     NearDesign(Bound),
     /// A date not more than so many days before the inspection.
     NoOlderThan(Bound),
     /// By the words alone.
+    #[default]
     ByWord,
 }
 
 /// A text that may depend on the pole's type.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Deserialize)]
+#[serde(untagged)]
 pub enum Text {
     /// This text.
     Literal(&'static str),
     /// Made from the scenario.
-    Derived(fn(&Scenario) -> String),
+    Derived {
+        /// By this function.
+        made: MadeText,
+    },
 }
 
 impl Text {
@@ -83,12 +96,13 @@ impl Text {
     pub fn of(self, design: &Scenario) -> String {
         match self {
             Self::Literal(text) => text.to_owned(),
-            Self::Derived(make) => make(design),
+            Self::Derived { made } => made.of(design),
         }
     }
 }
 
 /// What stands behind a key of `[measured]`: how its value is written and where it goes in the scenario.
+#[derive(Deserialize)]
 pub struct Item {
     /// Key in `[measured]`, column of a CSV.
     pub key: &'static str,
@@ -97,27 +111,35 @@ pub struct Item {
     /// With what.
     pub tool: Tool,
     /// The quantity, if it is one.
+    #[serde(default)]
     pub measure: Measure,
     /// Words that may stand instead.
-    pub words: &'static [Word],
+    #[serde(default)]
+    pub words: Vec<Word>,
     /// Scenario path that it sets, `[]` after a list; none where it has no effect on the impact.
     pub path: Option<&'static str>,
     /// Whether several values may be given, divided by `;`.
+    #[serde(default)]
     pub several: bool,
 }
 
 /// A companion of a requirement's own item.
+#[derive(Deserialize)]
 pub struct Detail {
     /// Key, quantity and path.
+    #[serde(flatten)]
     pub item: Item,
     /// Value that is assumed where it was not measured, and why; none = the default of the scenario's grammar.
+    #[serde(borrow)]
     pub assumed: Option<(Text, &'static str)>,
     /// Whether it is a finding also where the requirement's own value is none: grout packed into a notch under a head that
     /// stands clear.
+    #[serde(default)]
     pub alone: bool,
 }
 
 /// What is assumed of a requirement that was not measured.
+#[derive(Deserialize)]
 pub struct Worst {
     /// The value, as an inspector would write it.
     pub value: Text,
@@ -126,20 +148,26 @@ pub struct Worst {
 }
 
 /// One requirement.
+#[derive(Deserialize)]
 pub struct Requirement {
     /// Key, quantity, tool and path.
+    #[serde(flatten)]
     pub item: Item,
     /// What is required, a noun phrase.
     pub title: &'static str,
     /// How a value is judged.
+    #[serde(default)]
     pub rule: Rule,
     /// A value within the limit by less than this counts as close, SI; for [`Rule::NearDesign`] a fraction of the design.
+    #[serde(default)]
     pub close: f64,
     /// The design's own value, SI: measuring it changes nothing. None where the design's state is "nothing there".
-    pub designed: Option<fn(&Scenario) -> Option<f64>>,
-    /// Where the limit comes from.
+    pub designed: Option<DesignNumber>,
+    /// Where the limit comes from; `{limit}` in the table: as the profile's own limit.
+    #[serde(default = "practice")]
     pub source: &'static str,
     /// How well the limit is known.
+    #[serde(default)]
     pub origin: Origin,
     /// How much it weighs.
     pub weight: Weight,
@@ -148,10 +176,32 @@ pub struct Requirement {
     /// The condition of the solver that it gives; none where it has no effect on the impact.
     pub condition: Option<ConditionKind>,
     /// Companions.
-    pub details: &'static [Detail],
+    #[serde(default, rename = "detail")]
+    pub details: Vec<Detail>,
     /// What is assumed where it was not measured; none where it has no effect on the impact.
     pub worst: Option<Worst>,
 }
+
+fn practice() -> &'static str {
+    "common practice, no source"
+}
+
+/// The requirements, in the order of the reports.
+pub static REQUIREMENTS: LazyLock<Vec<Requirement>> = LazyLock::new(|| {
+    #[derive(Deserialize)]
+    #[serde(bound(deserialize = "Vec<Requirement>: Deserialize<'de>"))]
+    struct Table {
+        requirement: Vec<Requirement>,
+    }
+    let table: Table = toml::from_str(include_str!("../../requirements.toml"))
+        .expect("the table that is built in reads");
+    let mut rows = table.requirement;
+    for row in rows.iter_mut().filter(|row| row.source == "{limit}") {
+        let limits = row.rule.bounds();
+        row.source = limits.first().map_or("", |limit| limit.standard().source);
+    }
+    rows
+});
 
 impl Rule {
     /// The limits of the profile that take part.

@@ -5,11 +5,12 @@ use giveway_scenario::grammar::{Fallback, row_at};
 use giveway_scenario::model::Scenario;
 use giveway_scenario::{Diagnostic, Severity};
 
+use super::axis::Axis;
 use super::columns::Shown;
 use super::document::Document;
 use super::finding::{Findings, Said};
 use super::item::borrowed;
-use super::sampled::Law;
+use super::sampled::{Law, Value};
 use super::{Plan, content};
 
 /// Most values of an axis that are resolved one by one before the runs; of longer ones, evenly spread values.
@@ -65,20 +66,25 @@ pub(super) fn paths_apart(document: &Document, findings: &mut Findings<'_>) {
     }
 }
 
-/// Every value by itself, the others at their first; then whether each axis has an effect.
+/// Most wrong values of an axis that are told one by one.
+const MOST_TOLD: usize = 20;
+
+/// Every value by itself, the others at their first possible one; then whether each axis has an effect.
 pub(super) fn check(plan: &Plan, set: &[(String, String, usize)], findings: &mut Findings<'_>) {
-    let first = vec![0; plan.grid.len()];
-    let point = plan.points.as_ref().map(|_| 0);
     for base in 0..plan.bases.len() {
+        let places = possible(plan, set, base);
         // The base with what every run has: its own problems first.
-        let Some(scenario) = resolved(plan, set, base, 0, &first, point, findings) else {
-            continue;
-        };
-        conditions(plan, set, base, findings);
-        sampled(plan, base, &scenario, findings);
-        for axis in 0..plan.grid.len() {
-            one_axis(plan, set, base, axis, &scenario, findings);
+        let scenario = resolved(plan, set, base, 0, &places, findings);
+        conditions(plan, set, base, &places, findings);
+        if let Some(scenario) = &scenario {
+            sampled(plan, base, &places, scenario, findings);
         }
+        for axis in 0..plan.grid.len() {
+            one_axis(plan, set, base, axis, &places, scenario.as_ref(), findings);
+        }
+    }
+    for axis in &plan.grid {
+        findings.shorten(&axis.path, MOST_TOLD);
     }
     for (path, value, at) in set {
         unusual(path, std::slice::from_ref(value), &[*at], *at, findings);
@@ -88,7 +94,7 @@ pub(super) fn check(plan: &Plan, set: &[(String, String, usize)], findings: &mut
     }
     let mut seen: Vec<(String, usize)> = Vec::new();
     for base in 0..plan.bases.len() {
-        let run = plan.at(0, base, 0, &first, point);
+        let run = plan.at(0, base, 0, &vec![0; plan.grid.len()], first_point(plan));
         let Some(text) = run
             .ok()
             .and_then(|r| plan.scenario(&r).ok())
@@ -136,6 +142,44 @@ fn unusual(
     findings.add("T501", places.get(first).copied().unwrap_or(at), path, said);
 }
 
+/// The first point of the sample, where there is one.
+fn first_point(plan: &Plan) -> Option<u64> {
+    plan.points.as_ref().map(|_| 0)
+}
+
+/// The values of an axis that are tried one by one.
+fn tried(axis: &Axis) -> impl Iterator<Item = usize> {
+    let count = axis.values.len();
+    let most = count.min(MOST_TRIED);
+    (0..most).map(move |i| i * (count - 1) / (most - 1).max(1))
+}
+
+/// The first value of each axis that nothing is wrong with, so that a wrong one hides no fault of another axis.
+fn possible(plan: &Plan, set: &[(String, String, usize)], base: usize) -> Vec<usize> {
+    let mut places = vec![0; plan.grid.len()];
+    // Twice: faults between values are found only where each by itself can be read.
+    for (number, axis) in plan
+        .grid
+        .iter()
+        .enumerate()
+        .chain(plan.grid.iter().enumerate())
+    {
+        let right = |place: &usize| {
+            let mut places = places.clone();
+            places[number] = *place;
+            let run = plan.at(0, base, 0, &places, first_point(plan));
+            let errors = run.map(|run| plan.scenario(&run).err().unwrap_or_default());
+            let here = Some(axis.places[*place]);
+            !(errors.iter().flatten()).any(|d| place_of(plan, set, 0, &places, d) == here)
+        };
+        let first = tried(axis)
+            .skip_while(|place| *place < places[number])
+            .find(right);
+        places[number] = first.unwrap_or(places[number]);
+    }
+    places
+}
+
 /// The scenario at these places; what is wrong is found at the place of the change.
 fn resolved(
     plan: &Plan,
@@ -143,10 +187,9 @@ fn resolved(
     base: usize,
     level: usize,
     places: &[usize],
-    point: Option<u64>,
     findings: &mut Findings<'_>,
 ) -> Option<Scenario> {
-    let run = match plan.at(0, base, level, places, point) {
+    let run = match plan.at(0, base, level, places, first_point(plan)) {
         Ok(run) => run,
         Err(problem) => {
             let at = plan.sample.as_ref().map_or(0, |s| s.at);
@@ -214,30 +257,17 @@ fn one_axis(
     set: &[(String, String, usize)],
     base: usize,
     number: usize,
-    scenario: &Scenario,
+    places: &[usize],
+    scenario: Option<&Scenario>,
     findings: &mut Findings<'_>,
 ) {
     let axis = &plan.grid[number];
-    let count = axis.values.len();
-    let point = plan.points.as_ref().map(|_| 0);
-    let tried: Vec<usize> = if count <= MOST_TRIED {
-        (0..count).collect()
-    } else {
-        (0..MOST_TRIED)
-            .map(|i| i * (count - 1) / (MOST_TRIED - 1))
-            .collect()
-    };
+    let mut places = places.to_vec();
     let mut seen: Vec<(String, usize)> = Vec::new();
     let mut repeated = None;
-    let mut wrong = 0;
-    for place in tried {
-        let mut places = vec![0; plan.grid.len()];
+    for place in tried(axis) {
         places[number] = place;
-        let Some(found) = resolved(plan, set, base, 0, &places, point, findings) else {
-            wrong += 1;
-            if wrong > 8 {
-                return;
-            }
+        let Some(found) = resolved(plan, set, base, 0, &places, findings) else {
             continue;
         };
         let text = content(&found);
@@ -246,8 +276,9 @@ fn one_axis(
         }
         seen.push((text, place));
     }
+    let Some(scenario) = scenario else { return };
     let Some((place, other)) = repeated else {
-        if count > 1 {
+        if axis.values.len() > 1 {
             hidden_by_preload(&axis.path, axis.at, scenario, findings);
         }
         return;
@@ -311,6 +342,7 @@ fn conditions(
     plan: &Plan,
     set: &[(String, String, usize)],
     base: usize,
+    places: &[usize],
     findings: &mut Findings<'_>,
 ) {
     if plan.levels.is_empty() {
@@ -324,11 +356,9 @@ fn conditions(
         ));
         findings.add("T032", plan.levels[0].at, "condition", said);
     }
-    let first = vec![0; plan.grid.len()];
-    let point = plan.points.as_ref().map(|_| 0);
     let mut seen: Vec<(String, usize)> = Vec::new();
     for number in 0..plan.levels.len() {
-        let Some(scenario) = resolved(plan, set, base, number, &first, point, findings) else {
+        let Some(scenario) = resolved(plan, set, base, number, places, findings) else {
             continue;
         };
         let text = content(&scenario);
@@ -343,44 +373,61 @@ fn conditions(
     }
 }
 
-/// Each drawn axis by itself, low against high.
-fn sampled(plan: &Plan, base: usize, scenario: &Scenario, findings: &mut Findings<'_>) {
+/// Each drawn axis by itself: every one of its words, or low against high.
+fn sampled(
+    plan: &Plan,
+    base: usize,
+    places: &[usize],
+    scenario: &Scenario,
+    findings: &mut Findings<'_>,
+) {
     let Some(sample) = &plan.sample else { return };
     let template = &plan.bases[base].template;
     let mut changes = plan.set.clone();
     if let Some(level) = plan.levels.first() {
         changes.extend(level.changes.iter().cloned());
     }
-    changes.extend(
-        plan.grid
-            .iter()
-            .map(|a| (a.path.clone(), a.values[0].clone())),
-    );
+    let grid = plan.grid.iter().zip(places);
+    changes.extend(grid.map(|(a, place)| (a.path.clone(), a.values[*place].clone())));
     for axis in &sample.axes {
-        let at_place = |place: f64| {
-            let mut changes = changes.clone();
-            let value = axis.value(place).map_err(|e| (e.to_string(), Vec::new()))?;
-            let said = |list: Vec<Diagnostic>| (String::new(), list);
-            axis.change(&value, template, &mut changes).map_err(said)?;
-            template.with(&borrowed(&changes)).map_err(said)
+        let values: Vec<_> = match &axis.law {
+            Law::Words(words) => words
+                .names()
+                .iter()
+                .map(|w| Ok(Value::Word(w.clone())))
+                .collect(),
+            Law::Numbers(_) => [0.02, 0.98].map(|place| axis.value(place)).into(),
         };
-        match (at_place(0.02), at_place(0.98)) {
-            (Ok(low), Ok(high)) => {
-                let one_word = matches!(&axis.law, Law::Words(w) if w.names().len() == 1);
-                if content(&low) == content(&high) && !one_word {
-                    no_effect(&axis.paths[0], axis.at, findings);
-                } else {
-                    hidden_by_preload(&axis.paths[0], axis.at, scenario, findings);
+        let (mut seen, mut wrong) = (Vec::new(), false);
+        for value in values {
+            let mut changes = changes.clone();
+            let found = value
+                .map_err(|e| (e.to_string(), Vec::new()))
+                .and_then(|value| {
+                    let said = |list: Vec<Diagnostic>| (String::new(), list);
+                    axis.change(&value, template, &mut changes).map_err(said)?;
+                    template.with(&borrowed(&changes)).map_err(said)
+                });
+            match found {
+                Ok(found) => seen.push(content(&found)),
+                Err((problem, list)) => {
+                    wrong = true;
+                    for d in list.iter().filter(|d| d.severity == Severity::Error) {
+                        findings.take_over(axis.at, d);
+                    }
+                    if list.is_empty() {
+                        findings.add("T022", axis.at, &axis.paths[0], Said::that(problem));
+                    }
                 }
             }
-            (Err((problem, list)), _) | (_, Err((problem, list))) => {
-                for d in list.iter().filter(|d| d.severity == Severity::Error) {
-                    findings.take_over(axis.at, d);
-                }
-                if list.is_empty() {
-                    findings.add("T022", axis.at, &axis.paths[0], Said::that(problem));
-                }
-            }
+        }
+        if wrong {
+            continue;
+        }
+        if seen.len() > 1 && seen.iter().all(|text| *text == seen[0]) {
+            no_effect(&axis.paths[0], axis.at, findings);
+        } else {
+            hidden_by_preload(&axis.paths[0], axis.at, scenario, findings);
         }
     }
 }

@@ -1,45 +1,7 @@
 //! What is wrong with a study file, as the diagnostics that scenario files have too.
 
-pub(super) use giveway_scenario::clipped as shortened;
 use giveway_scenario::{Diagnostic, Severity, position};
-
-/// What a finding says.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Said {
-    /// What is wrong, one sentence.
-    pub message: String,
-    /// The value found.
-    pub found: Option<String>,
-    /// What is allowed.
-    pub allowed: Option<String>,
-    /// What to write instead.
-    pub suggestion: Option<String>,
-}
-
-impl Said {
-    /// Only a message.
-    pub fn that(message: impl Into<String>) -> Self {
-        Self {
-            message: message.into(),
-            ..Self::default()
-        }
-    }
-
-    pub fn found(mut self, found: impl Into<String>) -> Self {
-        self.found = Some(found.into());
-        self
-    }
-
-    pub fn allowed(mut self, allowed: impl Into<String>) -> Self {
-        self.allowed = Some(allowed.into());
-        self
-    }
-
-    pub fn hint(mut self, suggestion: impl Into<String>) -> Self {
-        self.suggestion = Some(suggestion.into());
-        self
-    }
-}
+pub(super) use giveway_scenario::{Said, clipped as shortened};
 
 /// Collects what is wrong with one study file.
 #[derive(Debug)]
@@ -61,23 +23,17 @@ impl<'a> Findings<'a> {
     /// Adds a finding at a byte offset; an error below code T500.
     pub fn add(&mut self, code: &'static str, at: usize, path: &str, said: Said) {
         debug_assert!(super::codes::explain(code).is_some(), "{code} has no page");
-        let (line, column) = position(self.text, at);
-        self.list.push(Diagnostic {
-            code,
-            severity: if code < "T500" {
-                Severity::Error
-            } else {
-                Severity::Warning
-            },
-            file: self.file.to_owned(),
-            line,
-            column,
-            path: shortened(path),
-            message: said.message,
+        let said = Said {
             found: said.found.as_deref().map(shortened),
-            allowed: said.allowed,
-            suggestion: said.suggestion,
-        });
+            ..said
+        };
+        let severity = if code < "T500" {
+            Severity::Error
+        } else {
+            Severity::Warning
+        };
+        let place = position(self.text, at);
+        self.push(said.at(code, severity, self.file, place, shortened(path)));
     }
 
     /// Takes over what the scenario crate says about a change, at the place of that change in the study.
@@ -94,8 +50,28 @@ impl<'a> Findings<'a> {
             message,
             ..diagnostic.clone()
         };
-        if !self.list.contains(&taken) {
-            self.list.push(taken);
+        self.push(taken);
+    }
+
+    /// What several bases have is told once.
+    fn push(&mut self, found: Diagnostic) {
+        if !self.list.contains(&found) {
+            self.list.push(found);
+        }
+    }
+
+    /// Keeps the first errors of a path; the last one kept says how many there are besides.
+    pub fn shorten(&mut self, path: &str, most: usize) {
+        let mut count = 0;
+        self.list.retain(|d| {
+            let own = d.path == path && d.severity == Severity::Error;
+            count += usize::from(own);
+            !own || count <= most
+        });
+        let last = self.list.iter_mut().rfind(|d| d.path == path);
+        if let (Some(last), true) = (last, count > most) {
+            let more = count - most;
+            last.message = format!("{} (and {more} more of this list)", last.message);
         }
     }
 

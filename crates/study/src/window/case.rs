@@ -364,7 +364,7 @@ fn vehicles_and_tests(
         GoverningTest {
             name: like.map_or_else(|| format!("{speed_kmph:.0} km/h"), |t| t.name.clone()),
             document: tests.map_or("no document", |t| t[0].document),
-            class: giveway_scenario::classes::class(class).map_or("", |c| c.name),
+            class: giveway_scenario::classes::class(class).map_or("", |c| &c.name),
             speed_kmph,
             quarter: like.is_some_and(|t| t.quarter),
         }
