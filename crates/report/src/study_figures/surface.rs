@@ -5,7 +5,7 @@ use super::quantity::{Quantity, capital, short};
 use super::shade::{held, nothing};
 use super::sheet::{Facts, column, kept, sheet};
 use super::surface_cells::cells;
-use super::surface_shown::{AREA, Shown};
+use super::surface_shown::{AREA, Shown, spans};
 use super::surface_smooth::{dot, smooth};
 use crate::ReportError;
 use giveway_draw::axis::{Axis, tick_text};
@@ -58,7 +58,15 @@ pub fn draw(name: &str, surface: &Surface, facts: &Facts<'_>) -> Result<Figure, 
         .filter_map(|(_, v)| *v)
         .collect();
     let (steps, decimals) = steps(&free, name, &surface.value)?;
+    let columns = spans(&x, !surface.x.words.is_empty(), chart.x, |v| {
+        chart.at(v, 0.0).0
+    });
+    let rows = spans(&y, !surface.y.words.is_empty(), chart.y, |v| {
+        chart.at(0.0, v).1
+    });
     let s = Shown {
+        columns,
+        rows,
         surface,
         q,
         x,

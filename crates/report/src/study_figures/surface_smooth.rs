@@ -1,6 +1,6 @@
 //! The look of a surface over two axes of numbers: shaded steps, lines with numbers, the limit, what is held or absent.
 
-use giveway_study::analysis::contour;
+use giveway_study::analysis::{AxisValues, SurfaceCell, contour};
 
 use super::quantity::Quantity;
 use super::shade::{held, nothing};
@@ -34,6 +34,7 @@ pub fn smooth(f: &mut Figure, s: &Shown<'_>) {
     }
     let mut labels: Vec<Point> = Vec::new();
     let mut texts = Vec::new();
+    let limit_lines = s.limit_lines();
     let limit = s.surface.limit.as_ref().map(|l| l.value * s.q.scale);
     let is_limit =
         |level: f64| limit.is_some_and(|l| libm::fabs(l - level) < 1e-9 * l.abs().max(1.0));
@@ -46,7 +47,7 @@ pub fn smooth(f: &mut Figure, s: &Shown<'_>) {
             if is_limit(level) {
                 continue;
             }
-            if let Some(at) = place_for_label(s, &points, &labels) {
+            if let Some(at) = place_for_label(s, &points, &labels, &limit_lines) {
                 labels.push(at);
                 texts.push((at, tick_text(level, s.decimals)));
             }
@@ -71,7 +72,7 @@ pub fn smooth(f: &mut Figure, s: &Shown<'_>) {
             }
         }
     }
-    let limit = limit_lines(f, s, &labels);
+    let limit = draw_limit(f, s, &limit_lines, &labels);
     for (at, text) in texts {
         // Where the name of the limit had to stand the key tells the steps.
         let meets = |(p, half): (Point, f64)| {
@@ -122,7 +123,12 @@ fn filled(s: &Shown<'_>) -> Vec<Vec<Option<f64>>> {
 }
 
 /// A place on a line for its number: inside, not on what is held, away from other numbers.
-fn place_for_label(s: &Shown<'_>, points: &[Point], taken: &[Point]) -> Option<Point> {
+fn place_for_label(
+    s: &Shown<'_>,
+    points: &[Point],
+    taken: &[Point],
+    limit: &[Vec<Point>],
+) -> Option<Point> {
     let length: f64 = points
         .windows(2)
         .map(|w| libm::hypot(w[1].0 - w[0].0, w[1].1 - w[0].1))
@@ -137,10 +143,8 @@ fn place_for_label(s: &Shown<'_>, points: &[Point], taken: &[Point]) -> Option<P
         bottom: AREA.bottom - 16.0,
     };
     let near_limit = |p: Point| {
-        s.surface.limit_lines.iter().flatten().any(|q| {
-            let q = s.chart.at(q[0] * s.scale_x(), q[1] * s.scale_y());
-            libm::fabs(q.0 - p.0) < 30.0 && libm::fabs(q.1 - p.1) < 14.0
-        })
+        (limit.iter().flatten())
+            .any(|q| libm::fabs(q.0 - p.0) < 30.0 && libm::fabs(q.1 - p.1) < 14.0)
     };
     let middle = points.len() / 2;
     let mut order: Vec<usize> = (0..points.len()).collect();
@@ -160,30 +164,21 @@ fn place_for_label(s: &Shown<'_>, points: &[Point], taken: &[Point]) -> Option<P
 }
 
 impl Shown<'_> {
-    /// Shown number over the column's number, along.
-    fn scale_x(&self) -> f64 {
-        Quantity::of(&self.surface.x.column).scale
-    }
-
-    /// The same, up.
-    fn scale_y(&self) -> f64 {
-        Quantity::of(&self.surface.y.column).scale
+    /// The lines of the limit on the page.
+    fn limit_lines(&self) -> Vec<Vec<Point>> {
+        let scale = |axis: &AxisValues| Quantity::of(&axis.column).scale;
+        let (along, up) = (scale(&self.surface.x), scale(&self.surface.y));
+        let line = |line: &Vec<[f64; 2]>| {
+            (line.iter())
+                .map(|p| self.chart.at(p[0] * along, p[1] * up))
+                .collect()
+        };
+        self.surface.limit_lines.iter().map(line).collect()
     }
 
     /// Whether something of that half width at a point would lie on what is held or has no value.
     fn covered(&self, p: Point, half: f64) -> bool {
-        self.surface.cells.iter().enumerate().any(|(j, row)| {
-            row.iter().enumerate().any(|(i, c)| {
-                if !c.is_held() && c.value.is_some() {
-                    return false;
-                }
-                let w = self.around(i, j);
-                p.0 > w.left - half
-                    && p.0 < w.right + half
-                    && p.1 > w.top - 12.0
-                    && p.1 < w.bottom + 12.0
-            })
-        })
+        self.is_near(p, (half, 12.0), |c| c.is_held() || c.value.is_none())
     }
 
     /// A line in pieces: those over places that are held, and the others.
@@ -202,7 +197,8 @@ impl Shown<'_> {
                     )
                 };
                 let (a, b) = (at(k as f64), at(k as f64 + 1.0));
-                let holds = self.is_held_at((0.5 * (a.0 + b.0), 0.5 * (a.1 + b.1)));
+                let middle = (0.5 * (a.0 + b.0), 0.5 * (a.1 + b.1));
+                let holds = self.is_near(middle, (0.0, 0.0), SurfaceCell::is_held);
                 match out.last_mut() {
                     Some((before, run)) if *before == holds => run.push(b),
                     _ => out.push((holds, vec![a, b])),
@@ -211,27 +207,20 @@ impl Shown<'_> {
         }
         out
     }
-
-    fn is_held_at(&self, p: Point) -> bool {
-        self.surface.cells.iter().enumerate().any(|(j, row)| {
-            row.iter()
-                .enumerate()
-                .any(|(i, c)| c.is_held() && self.around(i, j).contains(p))
-        })
-    }
 }
 
 /// The limit: where the base lets go a pale edge, a thick dashed line over it, and its name; where it holds a thin
 /// line. Returns the place of the name and half its width.
-fn limit_lines(f: &mut Figure, s: &Shown<'_>, labels: &[Point]) -> Option<(Point, f64)> {
+fn draw_limit(
+    f: &mut Figure,
+    s: &Shown<'_>,
+    lines: &[Vec<Point>],
+    labels: &[Point],
+) -> Option<(Point, f64)> {
     let limit = s.surface.limit.as_ref()?;
     let mut free: Vec<Point> = Vec::new();
-    for line in &s.surface.limit_lines {
-        let points: Vec<Point> = line
-            .iter()
-            .map(|p| s.chart.at(p[0] * s.scale_x(), p[1] * s.scale_y()))
-            .collect();
-        for (holds, run) in s.runs(&points) {
+    for line in lines {
+        for (holds, run) in s.runs(line) {
             if holds {
                 f.line(run, 1.6, LIMIT, &[2.0, 5.0]);
                 continue;
