@@ -61,6 +61,16 @@ impl TextLook {
         TextLook { anchor, ..self }
     }
 
+    /// The same, its middle at the point.
+    pub fn middle(self) -> Self {
+        self.at(Anchor::Middle)
+    }
+
+    /// The same, its right end at the point.
+    pub fn end(self) -> Self {
+        self.at(Anchor::End)
+    }
+
     /// The same, turned to read upwards.
     pub fn upright(self) -> Self {
         TextLook {
@@ -243,7 +253,12 @@ impl Figure {
     }
 
     /// A line through the points.
-    pub fn line(
+    pub fn line(&mut self, points: impl IntoIterator<Item = Point>, width: f64, colour: Colour) {
+        self.dashed(points, width, colour, &[]);
+    }
+
+    /// A line of a dash pattern.
+    pub fn dashed(
         &mut self,
         points: impl IntoIterator<Item = Point>,
         width: f64,
@@ -284,17 +299,18 @@ impl Figure {
     pub fn ring(&mut self, centre: Point, radius: f64, width: f64, colour: Colour) {
         let mut points = circle(centre, radius);
         points.extend(points.first().copied());
-        self.line(points, width, colour, &[]);
+        self.line(points, width, colour);
     }
 
-    /// A filled rectangle between two corners.
-    pub fn rect(&mut self, a: Point, b: Point, colour: Colour, alpha: f64) {
-        self.fill([a, (b.0, a.1), b, (a.0, b.1)], colour, alpha);
+    /// A filled rectangle.
+    pub fn rect(&mut self, w: impl Into<Window>, colour: Colour, alpha: f64) {
+        self.fill(w.into().corners(), colour, alpha);
     }
 
     /// A rectangle's outline.
-    pub fn frame(&mut self, a: Point, b: Point, width: f64, colour: Colour) {
-        self.line([a, (b.0, a.1), b, (a.0, b.1), a], width, colour, &[]);
+    pub fn frame(&mut self, w: impl Into<Window>, width: f64, colour: Colour) {
+        let [a, b, c, d] = w.into().corners();
+        self.line([a, b, c, d, a], width, colour);
     }
 
     /// A text; vertically the point is the middle of the line.
@@ -325,7 +341,11 @@ impl Figure {
             Anchor::End => at.0 - w,
         };
         let h = 0.62 * look.size;
-        self.rect((x0 - 3.0, at.1 - h), (x0 + w + 3.0, at.1 + h), paper, 0.85);
+        self.rect(
+            ((x0 - 3.0, at.1 - h), (x0 + w + 3.0, at.1 + h)),
+            paper,
+            0.85,
+        );
         self.text(at, text, look);
     }
 
@@ -429,7 +449,7 @@ mod tests {
     #[test]
     fn a_point_that_is_not_finite_is_reported() {
         let mut f = Figure::new("x", "x", 10.0, 10.0);
-        f.line([(0.0, 0.0), (f64::NAN, 1.0)], 1.0, (0, 0, 0), &[]);
+        f.line([(0.0, 0.0), (f64::NAN, 1.0)], 1.0, (0, 0, 0));
         assert!(matches!(
             f.finish(),
             Err(DrawError::NotFinite { figure, .. }) if figure == "x"

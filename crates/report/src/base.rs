@@ -4,8 +4,7 @@ use giveway_impact::outcome::Snapshot;
 use giveway_scenario::model::{Anchorage, Scenario, SlipBase};
 
 use crate::view::{Look, Place, View, placed, ring, upright};
-use giveway_draw::figure::Figure;
-use giveway_draw::palette::{INK, NAVY, SKY, SLATE, STEEL, STONE};
+use giveway_draw::{Figure, INK, NAVY, SKY, SLATE, STEEL, STONE};
 
 /// Azimuths of the bolts, rad.
 pub fn azimuths(base: &SlipBase) -> Vec<f64> {
@@ -158,5 +157,5 @@ pub fn bolt_circle(f: &mut Figure, view: &View, scenario: &Scenario) {
 pub fn seat_circle(f: &mut Figure, view: &View, scenario: &Scenario) {
     let mut circle = ring([0.0; 3], scenario.base.plate_radius_m, 40);
     circle.extend(circle.first().copied());
-    view.line(f, &circle, 1.2, INK, &[2.5, 3.0]);
+    view.dashed(f, &circle, 1.2, INK, &[2.5, 3.0]);
 }

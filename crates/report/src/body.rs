@@ -4,9 +4,7 @@ use giveway_impact::outcome::Snapshot;
 use giveway_scenario::model::{Band, Impact, StruckFace, Vehicle};
 
 use crate::view::{Look, Place, View, placed, turned};
-use giveway_draw::chart::without_straights;
-use giveway_draw::figure::Figure;
-use giveway_draw::palette::{BODY, GLASS, INK, RUBBER, SLATE};
+use giveway_draw::{BODY, Figure, GLASS, INK, RUBBER, SLATE, without_straights};
 use giveway_results::replay::silhouette::{side_view, top, wheel_radius, windows};
 
 /// A vehicle at one instant.
@@ -208,7 +206,6 @@ impl<'a> Body<'a> {
                 &[self.place(d, -half, h), self.place(d, half, h)],
                 1.0,
                 SLATE,
-                &[],
             );
         }
         view.shape(f, &sheet(&section, near), BODY, Some((INK, 1.5)));
@@ -221,7 +218,7 @@ impl<'a> Body<'a> {
                 .filter(|(d, _)| *d < 0.3 * self.vehicle.length_m)
                 .map(|&(d, h)| self.place(d, near, h))
                 .collect();
-            view.line(f, &front, 1.2, INK, &[4.0, 3.0]);
+            view.dashed(f, &front, 1.2, INK, &[4.0, 3.0]);
         }
     }
 
@@ -276,7 +273,6 @@ impl<'a> Body<'a> {
             &[inner((pillar, w.waist)), inner((pillar, roof))],
             4.0,
             BODY,
-            &[],
         );
     }
 
@@ -367,7 +363,7 @@ fn encloses(outline: &[(f64, f64)], (x, y): (f64, f64)) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use giveway_draw::clip::Window;
+    use giveway_draw::Window;
 
     /// Seen: in a film the pole lay behind the car and was painted through it. Expected: the car hides it.
     #[test]
@@ -390,12 +386,7 @@ mod tests {
         };
         let body = Body::new(v, &scenario.impact, &s, 0.2);
         let view = |look: Look| View {
-            window: Window {
-                left: 0.0,
-                top: 0.0,
-                right: 100.0,
-                bottom: 100.0,
-            },
+            window: Window::new((0.0, 0.0), (100.0, 100.0)),
             origin: (50.0, 90.0),
             scale: 10.0,
             look,

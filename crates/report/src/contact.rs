@@ -6,12 +6,9 @@ use giveway_results::Summary;
 use crate::ReportError;
 use crate::history::{History, instants, instants_in_words, peak};
 use crate::page::{ms, page};
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{NAVY, PAPER, PENS, RUST, SEA, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{
+    Axis, Chart, Figure, NAVY, PAPER, PENS, Point, RUST, SEA, SLATE, Window, look, text_width,
+};
 
 const NAME: &str = "contact";
 
@@ -46,12 +43,7 @@ pub fn draw(
         NAME,
         "contact force",
     )?;
-    let window = |left: f64, right: f64| Window {
-        left,
-        top: 130.0,
-        right,
-        bottom: 585.0,
-    };
+    let window = |left: f64, right: f64| Window::new((left, 130.0), (right, 585.0));
     let against_crush = Chart {
         area: window(95.0, 610.0),
         x: Axis::covering(crush.iter().chain([&0.0]), 0.06, NAME, "crush")?,
@@ -134,7 +126,7 @@ fn rubbing(f: &mut Figure, friction: &[f64]) {
         f.label(
             (1330.0, 186.0),
             &format!("broken line: rubbing across the face, peak {slide:.1} kN"),
-            look(15.0, RUST).at(Anchor::End),
+            look(15.0, RUST).end(),
             PAPER,
         );
     }
@@ -177,6 +169,6 @@ fn release(f: &mut Figure, chart: &Chart, at: Point, loading: Vec<Point>) {
         && (place.1 - at.1).abs() > 40.0
     {
         let end = (place.0 + 0.5 * length, place.1 - 11.0);
-        f.line([(at.0 - 4.0, at.1 + 7.0), end], 1.0, RUST, &[]);
+        f.line([(at.0 - 4.0, at.1 + 7.0), end], 1.0, RUST);
     }
 }

@@ -6,11 +6,10 @@ use giveway_results::Summary;
 use crate::ReportError;
 use crate::history::{History, instants, instants_in_words};
 use crate::page::page;
-use giveway_draw::axis::{Axis, tick_text};
-use giveway_draw::chart::{Chart, EndLabel, thinned};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Figure, Point, look};
-use giveway_draw::palette::{Colour, INK, NAVY, PLUM, RUST, SEA, SKY, SLATE, STONE, STRAW};
+use giveway_draw::{
+    Axis, Chart, Colour, EndLabel, Figure, INK, NAVY, PLUM, Point, RUST, SEA, SKY, SLATE, STONE,
+    STRAW, Window, look, thinned, tick_text,
+};
 
 const NAME: &str = "energy";
 
@@ -55,12 +54,7 @@ pub fn draw(
         });
     }
     let time = Axis::covering(&history.time_ms, 0.0, NAME, "time")?;
-    let area = |top: f64, bottom: f64| Window {
-        left: 95.0,
-        top,
-        right: 1130.0,
-        bottom,
-    };
+    let area = |top: f64, bottom: f64| Window::new((95.0, top), (1130.0, bottom));
     stack(
         &mut f,
         history,
@@ -197,7 +191,7 @@ fn stack(
     for band in &bands {
         for edge in [&band[0].upper, &band[1].lower] {
             for piece in area.polyline(&line(edge)) {
-                f.line(piece, 1.0, INK, &[]);
+                f.line(piece, 1.0, INK);
             }
         }
     }

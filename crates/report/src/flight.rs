@@ -2,11 +2,11 @@
 
 use crate::page::{MARGIN, WIDTH, kmph, page};
 use crate::storyboard::{self, body, check, lanterns};
-use crate::view::{Look, Place, View, window};
+use crate::view::{Look, Place, View};
 use crate::{ReportError, base, found};
-use giveway_draw::axis::Axis;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{EARTH, GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STEEL, STONE};
+use giveway_draw::{
+    Axis, EARTH, Figure, GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STEEL, STONE, Window, look,
+};
 use giveway_impact::flight::outcome::{Contact, Flight, FlightEnding, Part, Zone};
 use giveway_impact::outcome::{Engagement, MotionFrame};
 use giveway_results::Summary;
@@ -83,7 +83,7 @@ pub fn draw(
         ways(&mut f, view, &frames);
         marks(&mut f, view, &flight.contacts);
         let w = view.window;
-        f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+        f.frame(w, 1.0, SLATE);
     }
     let note = format!(
         "vehicle and dark pole at {:.2} s, pole at the end in orange; dashed: way of the tip, dotted: of the foot",
@@ -111,7 +111,7 @@ fn moment(flight: &Flight, last: &MotionFrame) -> f64 {
 fn views(e: &Extent, scale: f64, (tall, plan): (f64, f64), travel: (f64, f64)) -> [View; 2] {
     let middle = 0.5 * (e.low_u + e.high_u);
     let origin_x = 0.5 * WIDTH - scale * middle;
-    let window = |top: f64, tall: f64| window((MARGIN, top), (WIDTH - 2.0 * MARGIN, tall));
+    let window = |top: f64, tall: f64| Window::sized((MARGIN, top), (WIDTH - 2.0 * MARGIN, tall));
     let side = window(TOP, tall);
     let side = View {
         window: side,
@@ -216,8 +216,8 @@ fn background(f: &mut Figure, view: &View, scenario: &Scenario) {
         high: (ground - w.top) / view.scale,
     };
     storyboard::heights(f, &heights, (w, ground, view.scale), (13.0, GRID));
-    f.rect((w.left, ground), (w.right, w.bottom), EARTH, 1.0);
-    f.line([(w.left, ground), (w.right, ground)], 1.5, INK, &[]);
+    f.rect(((w.left, ground), (w.right, w.bottom)), EARTH, 1.0);
+    f.line([(w.left, ground), (w.right, ground)], 1.5, INK);
     let along = Axis {
         low: (w.left - view.origin.0) / view.scale,
         high: (w.right - view.origin.0) / view.scale,
@@ -226,9 +226,9 @@ fn background(f: &mut Figure, view: &View, scenario: &Scenario) {
         let unit = system.unit(Dimension::Length, "m");
         for (u, text) in along.said(storyboard::METRES, 10, system).0 {
             let x = view.origin.0 + view.scale * u;
-            f.line([(x, ground), (x, ground + 6.0)], 1.2, INK, &[]);
+            f.line([(x, ground), (x, ground + 6.0)], 1.2, INK);
             if x > w.left + 14.0 && x < w.right - 14.0 {
-                let look = look(13.0, INK).at(Anchor::Middle);
+                let look = look(13.0, INK).middle();
                 f.text((x, ground + 17.0), &format!("{text} {unit}"), look);
             }
         }
@@ -239,7 +239,7 @@ fn background(f: &mut Figure, view: &View, scenario: &Scenario) {
 /// Strips of the cross-section, seen from above.
 fn strips(f: &mut Figure, view: &View, scenario: &Scenario) {
     let w = view.window;
-    f.rect((w.left, w.top), (w.right, w.bottom), PAPER, 1.0);
+    f.rect(w, PAPER, 1.0);
     let far = 200.0;
     for strip in &scenario.site.ground.strips {
         let corners = [
@@ -249,7 +249,7 @@ fn strips(f: &mut Figure, view: &View, scenario: &Scenario) {
             [-far, strip.left_m, 0.0],
         ];
         for edge in [[corners[0], corners[1]], [corners[3], corners[2]]] {
-            view.line(f, &edge, 1.2, STONE, &[10.0, 6.0]);
+            view.dashed(f, &edge, 1.2, STONE, &[10.0, 6.0]);
         }
         let at = view.at([0.0, 0.5 * (strip.right_m + strip.left_m), 0.0]);
         if at.1 > w.top + 8.0 && at.1 < w.bottom - 8.0 {
@@ -262,9 +262,9 @@ fn strips(f: &mut Figure, view: &View, scenario: &Scenario) {
 /// The pole at even times, as thin lines with their times.
 fn poles(f: &mut Figure, view: &View, shown: &[&MotionFrame]) {
     for frame in shown {
-        view.line(f, &frame.pose.pole_axis_m, 2.0, STONE, &[]);
+        view.line(f, &frame.pose.pole_axis_m, 2.0, STONE);
         for arm in &frame.pose.arms_m {
-            view.line(f, arm, 1.4, STONE, &[]);
+            view.line(f, arm, 1.4, STONE);
         }
     }
     if view.look == Look::FromAbove {
@@ -281,7 +281,7 @@ fn poles(f: &mut Figure, view: &View, shown: &[&MotionFrame]) {
         let near = |t: &(f64, f64)| (t.0 - at.0).abs() < 50.0 && (t.1 - at.1).abs() < 18.0;
         if tip[2] > 1.0 && view.window.contains(at) && !taken.iter().any(near) {
             let text = format!("{:.2} s", frame.pose.time_s);
-            f.label(at, &text, look(13.0, SLATE).at(Anchor::End), PAPER);
+            f.label(at, &text, look(13.0, SLATE).end(), PAPER);
             taken.push(at);
         }
     }
@@ -292,7 +292,7 @@ fn pole(
     view: &View,
     scenario: &Scenario,
     frame: &MotionFrame,
-    colour: giveway_draw::palette::Colour,
+    colour: giveway_draw::Colour,
 ) {
     let s = &scenario.support;
     for (arm, model) in frame.pose.arms_m.iter().zip(&s.arms) {
@@ -314,8 +314,8 @@ fn ways(f: &mut Figure, view: &View, frames: &[&MotionFrame]) {
         .iter()
         .filter_map(|f| f.pose.pole_axis_m.first().copied())
         .collect();
-    view.line(f, &tip, 2.0, NAVY, &[9.0, 5.0]);
-    view.line(f, &foot, 1.8, NAVY, &[2.5, 4.0]);
+    view.dashed(f, &tip, 2.0, NAVY, &[9.0, 5.0]);
+    view.dashed(f, &foot, 1.8, NAVY, &[2.5, 4.0]);
 }
 
 /// Numbers where the contacts were.
@@ -335,13 +335,13 @@ fn marks(f: &mut Figure, view: &View, contacts: &[Contact]) {
             label.1 -= 23.0;
         }
         taken.push(label);
-        f.line([at, label], 1.2, LIMIT, &[]);
+        f.line([at, label], 1.2, LIMIT);
         f.disc(at, 3.5, LIMIT);
         f.disc(label, 10.5, LIMIT);
         f.text(
             label,
             &(i + 1).to_string(),
-            look(13.0, PAPER).bold().at(Anchor::Middle),
+            look(13.0, PAPER).bold().middle(),
         );
     }
 }
@@ -354,11 +354,7 @@ fn contacts(f: &mut Figure, contacts: &[Contact], top: f64) {
         let y = top + LINE * (i % rows) as f64;
         f.disc((x + 10.0, y), 10.5, LIMIT);
         let number = (i + 1).to_string();
-        f.text(
-            (x + 10.0, y),
-            &number,
-            look(13.0, PAPER).bold().at(Anchor::Middle),
-        );
+        f.text((x + 10.0, y), &number, look(13.0, PAPER).bold().middle());
         f.text((x + 30.0, y), &sentence(c), look(15.0, INK));
     }
 }

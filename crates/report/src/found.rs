@@ -8,8 +8,7 @@ use giveway_scenario::model::{Plate, Scenario, SlipBase};
 
 use crate::base::azimuths;
 use crate::view::{Look, Place, View, placed, ring, upright};
-use giveway_draw::figure::{Figure, Point};
-use giveway_draw::palette::{EARTH, GROUT, INK, LIMIT, SLATE, STRAW};
+use giveway_draw::{EARTH, Figure, GROUT, INK, LIMIT, Point, SLATE, STRAW};
 
 /// Reach of the grout that is drawn around a single bolt, m; around all bolts it is the cover.
 const AROUND_ONE_M: f64 = 0.08;
@@ -191,7 +190,7 @@ fn rim(f: &mut Figure, view: &View, base: &SlipBase, centre: Place, turn: [f64; 
         .map(|p| placed(centre, turn, p))
         .collect();
     circle.extend(circle.first().copied());
-    view.line(f, &circle, 1.0, SLATE, &[3.0, 3.0]);
+    view.dashed(f, &circle, 1.0, SLATE, &[3.0, 3.0]);
 }
 
 /// An upright bar from its foot to the height of its tip.
@@ -204,7 +203,7 @@ fn bar(f: &mut Figure, view: &View, foot: Place, tip_m: f64, diameter_m: f64, go
     if gone {
         let mut closed = outline;
         closed.extend(closed.first().copied());
-        view.line(f, &closed, 1.6, LIMIT, &[4.0, 3.0]);
+        view.dashed(f, &closed, 1.6, LIMIT, &[4.0, 3.0]);
     } else {
         view.shape(f, &outline, LIMIT, Some((INK, 1.2)));
     }
@@ -215,7 +214,7 @@ fn hatch(f: &mut Figure, view: &View, places: &[Place]) {
     let points: Vec<Point> = places.iter().map(|p| view.at(*p)).collect();
     let area = view.window.polygon(&points);
     for (a, b) in slanting(&area, HATCH_PX) {
-        f.line([a, b], 0.8, SLATE, &[]);
+        f.line([a, b], 0.8, SLATE);
     }
 }
 

@@ -5,7 +5,7 @@ use giveway_results::Summary;
 
 use crate::ReportError;
 use crate::page::ms;
-use giveway_draw::chart::Instant;
+use giveway_draw::Instant;
 
 /// A checked trace with its clock in milliseconds.
 pub struct History<'a> {

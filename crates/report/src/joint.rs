@@ -7,11 +7,7 @@ use giveway_scenario::model::Scenario;
 use crate::ReportError;
 use crate::history::{History, instants_in_words};
 use crate::page::{ms, page};
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::{Chart, EndLabel};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Figure, Point, look};
-use giveway_draw::palette::{INK, PENS};
+use giveway_draw::{Axis, Chart, EndLabel, Figure, INK, PENS, Point, Window, look};
 
 const NAME: &str = "joint";
 
@@ -98,12 +94,7 @@ pub fn draw(
     ];
     for (n, row) in rows.iter().enumerate() {
         let top = 130.0 + 325.0 * n as f64;
-        let area = Window {
-            left: 95.0,
-            top,
-            right: 1010.0,
-            bottom: top + 255.0,
-        };
+        let area = Window::new((95.0, top), (1010.0, top + 255.0));
         let last = n + 1 == rows.len();
         draw_row(&mut f, history, bolts, row, (area, time), last)?;
     }
@@ -200,7 +191,7 @@ fn draw_row(
         f.text(
             (area.right, area.top - 17.0),
             "ring: release",
-            look(14.0, INK).at(giveway_draw::figure::Anchor::End),
+            look(14.0, INK).end(),
         );
     }
     Ok(())

@@ -2,11 +2,7 @@
 
 use crate::page::{MARGIN, WIDTH, titled};
 use crate::{FigureFile, ReportError, painted};
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{GRID, INK, NAVY, PENS, RUST, SKY, SLATE};
+use giveway_draw::{Axis, Chart, Figure, GRID, INK, NAVY, PENS, RUST, SKY, SLATE, Window, look};
 use giveway_lab::fit::{Posterior, TraceFit};
 use giveway_units::{Dimension, in_unit, spoken_title};
 
@@ -79,12 +75,7 @@ pub fn pair_figure(
         for column in 0..=row {
             let left = MARGIN + 58.0 + pitch * column as f64;
             let top = TOP + pitch * row as f64;
-            let area = Window {
-                left,
-                top: top + 6.0,
-                right: left + pitch - 78.0,
-                bottom: top + pitch - 64.0,
-            };
+            let area = Window::new((left, top + 6.0), (left + pitch - 78.0, top + pitch - 64.0));
             if column == row {
                 histogram(&mut f, area, axes[row], &shown[row], &of(p));
             } else {
@@ -104,15 +95,15 @@ pub fn pair_figure(
                 f.label(
                     (area.right - 6.0, area.top + 12.0),
                     &text,
-                    look(14.0, INK).at(Anchor::End),
-                    giveway_draw::palette::PAPER,
+                    look(14.0, INK).end(),
+                    giveway_draw::PAPER,
                 );
             }
             if row + 1 == count {
                 let at = (0.5 * (area.left + area.right), area.bottom + 42.0);
                 f.in_each(|f, system| {
                     let (title, _) = spoken_title(&of(&parameters[column]), system);
-                    f.text(at, &title, look(14.0, INK).at(Anchor::Middle));
+                    f.text(at, &title, look(14.0, INK).middle());
                 });
             }
         }
@@ -136,14 +127,14 @@ fn histogram(f: &mut Figure, area: Window, x: Axis, values: &[f64], title: &str)
     for (i, n) in bars.iter().enumerate().filter(|b| *b.1 > 0) {
         let left = area.left + width * i as f64;
         let top = area.bottom - (*n as f64 / most) * (area.bottom - area.top - 12.0);
-        f.rect((left, top), (left + width - 1.0, area.bottom), SKY, 1.0);
+        f.rect(((left, top), (left + width - 1.0, area.bottom)), SKY, 1.0);
     }
     f.in_each(|f, system| {
         let (ticks, title) = x.said(title, 5, system);
         for (t, text) in ticks {
             let at = area.left + x.fraction(t) * (area.right - area.left);
-            f.line([(at, area.bottom), (at, area.bottom + 5.0)], 1.0, GRID, &[]);
-            let look = look(15.0, INK).at(Anchor::Middle);
+            f.line([(at, area.bottom), (at, area.bottom + 5.0)], 1.0, GRID);
+            let look = look(15.0, INK).middle();
             f.text((at, area.bottom + 17.0), &text, look);
         }
         f.text((area.left, area.top - 10.0), &title, look(14.0, INK).bold());
@@ -152,7 +143,6 @@ fn histogram(f: &mut Figure, area: Window, x: Axis, values: &[f64], title: &str)
         [(area.left, area.bottom), (area.right, area.bottom)],
         1.5,
         INK,
-        &[],
     );
 }
 
@@ -193,12 +183,7 @@ pub fn band_figure(posterior: &Posterior, traces: &[&TraceFit]) -> Result<Figure
         let bands: Vec<Vec<f64>> = (0..5).map(band).collect();
         let y_title = format!("{}, {unit}", t.what);
         let chart = Chart {
-            area: Window {
-                left: 110.0,
-                top: top + 30.0,
-                right: 1340.0,
-                bottom: top + PANEL - 62.0,
-            },
+            area: Window::new((110.0, top + 30.0), (1340.0, top + PANEL - 62.0)),
             x: Axis::covering(&clock, 0.0, name, "time")?,
             y: Axis::covering(
                 bands[0].iter().chain(&bands[4]).chain(&measured),
@@ -221,7 +206,7 @@ pub fn band_figure(posterior: &Posterior, traces: &[&TraceFit]) -> Result<Figure
         }
         chart.frame(&mut f, Some("time since first touch, ms"), &y_title);
         chart.series(&mut f, &clock, &bands[2], PENS[0], 2.2, false);
-        let pen = giveway_draw::palette::Pen {
+        let pen = giveway_draw::Pen {
             colour: RUST,
             dash: PENS[1].dash,
             marker: PENS[1].marker,

@@ -5,8 +5,7 @@
 //! Scenario, Engagement, Summary --draw_all--> Figure (marks on a page) --paint--> SVG, PNG, text alternative
 //! ```
 
-use giveway_draw::figure::Figure;
-use giveway_draw::paint;
+use giveway_draw::{Figure, paint};
 use giveway_impact::outcome::Engagement;
 use giveway_results::Summary;
 use giveway_scenario::model::Scenario;

@@ -8,11 +8,7 @@ use giveway_results::Summary;
 use crate::ReportError;
 use crate::history::{History, instants, instants_in_words, peak};
 use crate::page::{kmph, page};
-use giveway_draw::axis::{Axis, tick_text};
-use giveway_draw::chart::{Chart, EndLabel};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::Figure;
-use giveway_draw::palette::{NAVY, PENS, Pen, SKY};
+use giveway_draw::{Axis, Chart, EndLabel, Figure, NAVY, PENS, Pen, SKY, Window, tick_text};
 
 const NAME: &str = "motion";
 
@@ -69,12 +65,7 @@ pub fn draw(
     let time = Axis::covering(&history.time_ms, 0.0, NAME, "time")?;
     let values = lost.iter().chain(limits.iter().map(|l| &l.value));
     let chart = Chart {
-        area: Window {
-            left: 95.0,
-            top: 130.0,
-            right: 1130.0,
-            bottom: 470.0,
-        },
+        area: Window::new((95.0, 130.0), (1130.0, 470.0)),
         x: time,
         y: Axis::covering(values.chain([&0.0]), 0.22, NAME, "velocity change")?,
     };
@@ -144,12 +135,7 @@ fn acceleration(
         .map(|v| v.clamp(-3.0 * largest, 3.0 * largest))
         .collect();
     let chart = Chart {
-        area: Window {
-            left: 95.0,
-            top: 545.0,
-            right: 1130.0,
-            bottom: 885.0,
-        },
+        area: Window::new((95.0, 545.0), (1130.0, 885.0)),
         x: time,
         y: Axis::covering(
             curves.iter().flatten().chain(&shown),

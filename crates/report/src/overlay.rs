@@ -3,11 +3,7 @@
 use crate::headline::cut;
 use crate::page::{MARGIN, titled};
 use crate::{FigureFile, ReportError, painted};
-use giveway_draw::axis::{Axis, tick_text};
-use giveway_draw::chart::{Chart, EndLabel};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::look;
-use giveway_draw::palette::{PENS, SLATE};
+use giveway_draw::{Axis, Chart, EndLabel, PENS, SLATE, Window, look, tick_text};
 
 /// Height of a panel with its heading, px.
 const PANEL: f64 = 380.0;
@@ -46,7 +42,7 @@ pub fn overlay(
     let mut f = titled(name, title, height);
     for (i, (word, run)) in ["old", "new"].into_iter().zip(runs).enumerate() {
         let y = 62.0 + 22.0 * i as f64;
-        f.line(
+        f.dashed(
             [(MARGIN, y), (MARGIN + 50.0, y)],
             3.0,
             PENS[i].colour,
@@ -66,12 +62,7 @@ pub fn overlay(
             .collect();
         let top = TOP + PANEL * i as f64;
         let chart = Chart {
-            area: Window {
-                left: 110.0,
-                top: top + 48.0,
-                right: 1190.0,
-                bottom: top + PANEL - 62.0,
-            },
+            area: Window::new((110.0, top + 48.0), (1190.0, top + PANEL - 62.0)),
             x: Axis::covering(clocks.iter().flatten(), 0.0, name, "time")?,
             y: Axis::covering(
                 panel.old.1.iter().chain(&panel.new.1).chain([&0.0]),

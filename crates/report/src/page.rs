@@ -3,9 +3,7 @@
 use giveway_results::Summary;
 use giveway_results::summary::{Contact, Joint};
 
-use giveway_draw::figure::{Figure, look};
-use giveway_draw::palette::{INK, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{Figure, INK, SLATE, look, text_width};
 
 /// Width of every page, px.
 pub const WIDTH: f64 = 1400.0;

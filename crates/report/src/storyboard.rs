@@ -3,13 +3,12 @@
 use crate::body::Body;
 use crate::history::instants_in_words;
 use crate::page::{MARGIN, WIDTH, kmph, ms, page};
-use crate::view::{Look, Place, View, window};
+use crate::view::{Look, Place, View};
 use crate::{ReportError, base, closeup, found};
-use giveway_draw::axis::Axis;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{Colour, EARTH, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW};
-use giveway_draw::{DrawError, text_width};
+use giveway_draw::{
+    Axis, Colour, DrawError, EARTH, Figure, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW,
+    Window, look, text_width,
+};
 use giveway_impact::outcome::{Engagement, Snapshot};
 use giveway_occupant::DentRemark;
 use giveway_results::Summary;
@@ -84,7 +83,7 @@ pub fn draw(
         let left = MARGIN + (cell + GAP) * (i % COLUMNS) as f64;
         let y = top + row * (i / COLUMNS) as f64;
         header(&mut f, left, y, cell, i + 1, s);
-        let window = |from: f64, tall: f64| window((left, from), (cell, tall));
+        let window = |from: f64, tall: f64| Window::sized((left, from), (cell, tall));
         let origin_x = left - scale * extent.low_u;
         let side = window(y + HEADER, elevation);
         let side = View {
@@ -236,7 +235,7 @@ fn header(f: &mut Figure, left: f64, y: f64, cell: f64, number: usize, s: &Snaps
     f.text(
         (left + 15.0, y + 18.0),
         &number.to_string(),
-        look(17.0, PAPER).bold().at(Anchor::Middle),
+        look(17.0, PAPER).bold().middle(),
     );
     f.text(
         (left + 40.0, y + 18.0),
@@ -245,11 +244,7 @@ fn header(f: &mut Figure, left: f64, y: f64, cell: f64, number: usize, s: &Snaps
     );
     let room = cell - 60.0 - text_width(&ms(s.time_s), 19.0, true);
     let size = 17.0 * (room / text_width(&s.label, 17.0, false).max(1.0)).min(1.0);
-    f.text(
-        (left + cell, y + 18.0),
-        &s.label,
-        look(size, SLATE).at(Anchor::End),
-    );
+    f.text((left + cell, y + 18.0), &s.label, look(size, SLATE).end());
 }
 
 /// The scene from the side in the view's window; `start` shows where the pole stood.
@@ -261,20 +256,20 @@ pub fn draw_elevation(
     s: &Snapshot,
 ) {
     let w = view.window;
-    f.rect((w.left, w.top), (w.right, w.bottom), SKY_PALE, 1.0);
+    f.rect(w, SKY_PALE, 1.0);
     let ground = view.origin.1;
     let height = Axis {
         low: 0.0,
         high: (ground - w.top) / view.scale,
     };
     heights(f, &height, (w, ground, view.scale), (12.0, GRID_PALE));
-    f.rect((w.left, ground), (w.right, w.bottom), EARTH, 1.0);
-    f.line([(w.left, ground), (w.right, ground)], 1.5, INK, &[]);
+    f.rect(((w.left, ground), (w.right, w.bottom)), EARTH, 1.0);
+    f.line([(w.left, ground), (w.right, ground)], 1.5, INK);
     base::lower_plate(f, view, scenario);
     distances(f, view, ground);
-    view.line(f, &start.pole_axis_m, 1.2, SLATE, &[7.0, 6.0]);
+    view.dashed(f, &start.pole_axis_m, 1.2, SLATE, &[7.0, 6.0]);
     behind_and_before(f, view, scenario, s);
-    f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+    f.frame(w, 1.0, SLATE);
 }
 
 // Pole, arms and upper plate in the right order with the vehicle: what it hides first, the rest over it.
@@ -360,9 +355,9 @@ fn distances(f: &mut Figure, view: &View, ground: f64) {
     f.in_each(|f, system| {
         for (u, text) in along.said(METRES, 6, system).0 {
             let x = view.origin.0 + view.scale * u;
-            f.line([(x, ground), (x, ground + 5.0)], 1.2, INK, &[]);
+            f.line([(x, ground), (x, ground + 5.0)], 1.2, INK);
             if x > w.left + 12.0 && x < w.right - 12.0 {
-                let look = look(11.0, INK).at(Anchor::Middle);
+                let look = look(11.0, INK).middle();
                 f.text((x, ground + 13.0), &text, look);
             }
         }
@@ -380,9 +375,9 @@ pub fn heights(
         let unit = system.unit(Dimension::Length, "m");
         for (z, text) in height.said(METRES, 6, system).0.into_iter().skip(1) {
             let y = ground - scale * z;
-            f.line([(w.left, y), (w.right, y)], 1.0, colour, &[]);
+            f.line([(w.left, y), (w.right, y)], 1.0, colour);
             let at = (w.right - 4.0, y - 0.68 * size);
-            let look = look(size, SLATE).at(Anchor::End);
+            let look = look(size, SLATE).end();
             f.text(at, &format!("{text} {unit}"), look);
         }
     });
@@ -437,7 +432,7 @@ fn lantern(f: &mut Figure, view: &View, arm: &[Place]) {
 /// The scene from above in the view's window.
 pub fn draw_plan(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
     let w = view.window;
-    f.rect((w.left, w.top), (w.right, w.bottom), ROAD_PALE, 1.0);
+    f.rect(w, ROAD_PALE, 1.0);
     base::bolt_circle(f, view, scenario);
     let vehicle = body(scenario, s);
     behind_and_before(f, view, scenario, s);
@@ -457,14 +452,14 @@ pub fn draw_plan(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot)
     );
     // The direction of travel.
     let (x, y) = (w.right - 96.0, w.bottom - 12.0);
-    f.text((x - 6.0, y), "travel", look(12.0, SLATE).at(Anchor::End));
-    f.line([(x, y), (x + 74.0, y)], 2.0, SLATE, &[]);
+    f.text((x - 6.0, y), "travel", look(12.0, SLATE).end());
+    f.line([(x, y), (x + 74.0, y)], 2.0, SLATE);
     f.fill(
         [(x + 86.0, y), (x + 72.0, y - 5.0), (x + 72.0, y + 5.0)],
         SLATE,
         1.0,
     );
-    f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+    f.frame(w, 1.0, SLATE);
 }
 
 // A ruler of 2 m, right end at the point.
@@ -483,20 +478,19 @@ fn ruler(f: &mut Figure, at: (f64, f64), scale: f64, system: System) {
     let length = metres * scale;
     let half = 0.5 * length;
     f.rect(
-        (at.0 - length, at.1 - 4.0),
-        (at.0 - half, at.1 + 4.0),
+        ((at.0 - length, at.1 - 4.0), (at.0 - half, at.1 + 4.0)),
         INK,
         1.0,
     );
-    f.rect((at.0 - half, at.1 - 4.0), (at.0, at.1 + 4.0), STONE, 1.0);
-    f.frame((at.0 - length, at.1 - 4.0), (at.0, at.1 + 4.0), 1.0, INK);
+    f.rect(((at.0 - half, at.1 - 4.0), (at.0, at.1 + 4.0)), STONE, 1.0);
+    f.frame(((at.0 - length, at.1 - 4.0), (at.0, at.1 + 4.0)), 1.0, INK);
     f.text(
         (at.0 - length - 8.0, at.1),
         &format!("{long:.0} {unit}, distances from the pole's axis"),
-        look(13.0, INK).at(Anchor::End),
+        look(13.0, INK).end(),
     );
 }
 
-pub const SKY_PALE: giveway_draw::palette::Colour = (0xf6, 0xf9, 0xfc);
-const ROAD_PALE: giveway_draw::palette::Colour = (0xf3, 0xf2, 0xef);
-const GRID_PALE: giveway_draw::palette::Colour = GRID;
+pub const SKY_PALE: giveway_draw::Colour = (0xf6, 0xf9, 0xfc);
+const ROAD_PALE: giveway_draw::Colour = (0xf3, 0xf2, 0xef);
+const GRID_PALE: giveway_draw::Colour = GRID;

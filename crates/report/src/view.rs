@@ -4,10 +4,7 @@
 //! u = x cos a + y sin a, v = -x sin a + y cos a. The elevation shows (u, z) as seen from the right of the travel,
 //! the plan shows (u, v) as seen from above.
 
-use giveway_draw::chart::without_straights;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Figure, Point};
-use giveway_draw::palette::Colour;
+use giveway_draw::{Colour, Figure, Point, Window, without_straights};
 
 /// A point of the site, m.
 pub type Place = [f64; 3];
@@ -114,7 +111,19 @@ impl View {
     }
 
     /// Line through places.
-    pub fn line(&self, f: &mut Figure, places: &[Place], width: f64, colour: Colour, dash: &[f64]) {
+    pub fn line(&self, f: &mut Figure, places: &[Place], width: f64, colour: Colour) {
+        self.dashed(f, places, width, colour, &[]);
+    }
+
+    /// Line of a dash pattern.
+    pub fn dashed(
+        &self,
+        f: &mut Figure,
+        places: &[Place],
+        width: f64,
+        colour: Colour,
+        dash: &[f64],
+    ) {
         let points: Vec<Point> = places.iter().map(|p| self.at(*p)).collect();
         self.stroke(f, &points, width, colour, dash);
     }
@@ -170,7 +179,7 @@ impl View {
         dash: &[f64],
     ) {
         for piece in self.window.polyline(points) {
-            f.line(piece, width, colour, dash);
+            f.dashed(piece, width, colour, dash);
         }
     }
 }
@@ -198,16 +207,6 @@ fn hull(points: &[Point]) -> Vec<Point> {
         }
     }
     chain
-}
-
-/// The window of that width and height whose upper left corner is the point.
-pub fn window((left, top): Point, (wide, tall): (f64, f64)) -> Window {
-    Window {
-        left,
-        top,
-        right: left + wide,
-        bottom: top + tall,
-    }
 }
 
 /// A level regular polygon round a place; with many corners a circle.
@@ -284,12 +283,7 @@ mod tests {
     #[test]
     fn travel_runs_to_the_right_in_both_views() {
         let view = |look| View {
-            window: Window {
-                left: 0.0,
-                top: 0.0,
-                right: 100.0,
-                bottom: 100.0,
-            },
+            window: Window::new((0.0, 0.0), (100.0, 100.0)),
             origin: (50.0, 80.0),
             scale: 10.0,
             look,

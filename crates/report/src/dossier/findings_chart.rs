@@ -7,10 +7,7 @@ use giveway_results::{ConditionCase, ConditionFinding, Summary};
 use super::words::{cut, upper_first};
 use crate::ReportError;
 use crate::page::{MARGIN, WIDTH};
-use giveway_draw::axis::Axis;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{GRID, INK, LIMIT, NAVY, PAPER, PLUM, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{Axis, Figure, GRID, INK, LIMIT, NAVY, PAPER, PLUM, SLATE, look, text_width};
 
 const NAME: &str = "findings";
 const LEFT: f64 = 470.0;
@@ -92,14 +89,14 @@ fn across(f: &mut Figure, axis: &Axis, x: &impl Fn(f64) -> f64, bottom: f64) {
     f.in_each(|f, system| {
         let (ticks, title) = axis.said("velocity change, m/s", 9, system);
         for (t, text) in ticks {
-            f.line([(x(t), TOP), (x(t), bottom)], 1.0, GRID, &[]);
-            let look = look(15.0, INK).at(Anchor::Middle);
+            f.line([(x(t), TOP), (x(t), bottom)], 1.0, GRID);
+            let look = look(15.0, INK).middle();
             f.text((x(t), bottom + 18.0), &text, look);
         }
-        let look = look(16.0, INK).bold().at(Anchor::End);
+        let look = look(16.0, INK).bold().end();
         f.text((RIGHT, bottom + 42.0), &title, look);
     });
-    f.line([(LEFT, bottom), (RIGHT, bottom)], 1.5, INK, &[]);
+    f.line([(LEFT, bottom), (RIGHT, bottom)], 1.5, INK);
 }
 
 /// Lines down the page - as found, all put right, limit -, their names above at heights of their own.
@@ -131,14 +128,14 @@ fn upright(
     upright.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut ends = [f64::NEG_INFINITY; 2];
     for (v, text, colour, dash, width) in &upright {
-        f.line([(x(*v), TOP - 6.0), (x(*v), bottom)], *width, *colour, dash);
+        f.dashed([(x(*v), TOP - 6.0), (x(*v), bottom)], *width, *colour, dash);
         let half = 0.5 * text_width(text, 15.0, true) + 6.0;
         let row = usize::from(ends[0] > x(*v) - half);
         ends[row] = x(*v) + half;
         f.text(
             (x(*v), TOP - 18.0 - 22.0 * row as f64),
             text,
-            look(15.0, *colour).bold().at(Anchor::Middle),
+            look(15.0, *colour).bold().middle(),
         );
     }
 }
@@ -149,7 +146,7 @@ fn row(f: &mut Figure, x: &impl Fn(f64) -> f64, (found, y): (f64, f64), c: &Cond
     f.text(
         (LEFT - 16.0, y),
         &cut(&format!("{}. {}", c.rank, upper_first(&c.title)), 46),
-        look(16.0, INK).at(Anchor::End),
+        look(16.0, INK).end(),
     );
     if let Some(v) = speed(&c.alone) {
         f.disc((x(v), y - 9.0), 7.0, PAPER);
@@ -172,11 +169,11 @@ fn arrow(f: &mut Figure, from: (f64, f64), to: f64) {
     let (x, y) = from;
     let way = to - x;
     if way.abs() < 8.0 {
-        f.line([(to, y - 7.0), (to, y + 7.0)], 5.0, INK, &[]);
+        f.line([(to, y - 7.0), (to, y + 7.0)], 5.0, INK);
         return;
     }
     let head = 11.0_f64.min(way.abs()) * way.signum();
-    f.line([(x, y), (to - head, y)], 3.5, INK, &[]);
+    f.line([(x, y), (to - head, y)], 3.5, INK);
     f.fill(
         [(to, y), (to - head, y - 7.0), (to - head, y + 7.0)],
         INK,

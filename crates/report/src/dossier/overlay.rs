@@ -3,12 +3,10 @@
 
 use crate::ReportError;
 use crate::page::{MARGIN, titled};
-use crate::view::window;
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::{Chart, EndLabel, thinned};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{GRID, INK, NAVY, PENS, SLATE, STONE};
+use giveway_draw::{
+    Anchor, Axis, Chart, EndLabel, Figure, GRID, INK, NAVY, PENS, Point, SLATE, STONE, Window,
+    look, thinned,
+};
 use giveway_results::DrawnHistory;
 use giveway_units::spoken_title;
 
@@ -88,12 +86,7 @@ fn over_each_other(runs: &[Course], caution: &str) -> Result<Figure, ReportError
             .map(|r| scaled((q.of)(r.history), q.factor))
             .collect();
         let chart = Chart {
-            area: Window {
-                left: 95.0,
-                top: top(n),
-                right: 1200.0,
-                bottom: top(n) + HEIGHT,
-            },
+            area: Window::new((95.0, top(n)), (1200.0, top(n) + HEIGHT)),
             x,
             y: Axis::covering(curves.iter().flatten().chain([&0.0]), 0.08, NAME, q.title)?,
         };
@@ -144,7 +137,7 @@ fn ticks(f: &mut Figure, chart: &Chart, title: &str) {
                 } else {
                     ([p, (p.0, w.top)], (p.0, w.bottom + 16.0), Anchor::Middle)
                 };
-                f.line(line, 1.0, GRID, &[]);
+                f.line(line, 1.0, GRID);
                 f.text(at, &text, look(14.0, INK).at(anchor));
             }
         }
@@ -178,7 +171,7 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
         let left = 70.0 + (w + 50.0) * (n % ACROSS) as f64;
         let top = 112.0 + (h + 84.0) * (n / ACROSS) as f64;
         let chart = Chart {
-            area: window((left, top), (w, h)),
+            area: Window::sized((left, top), (w, h)),
             x,
             y,
         };
@@ -194,15 +187,14 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
         };
         for k in (0..runs.len()).filter(|k| *k != n) {
             // The pale ones may be coarser.
-            let pale = giveway_draw::chart::without_straights(&line(k), 1.0);
-            f.line(pale, 1.2, STONE, &[]);
+            let pale = giveway_draw::without_straights(&line(k), 1.0);
+            f.line(pale, 1.2, STONE);
         }
-        f.line(line(n), 3.2, NAVY, &[]);
+        f.line(line(n), 3.2, NAVY);
         f.line(
             [(left, top), (left, top + h), (left + w, top + h)],
             1.5,
             INK,
-            &[],
         );
         let largest = largest(curves[n]);
         f.text(

@@ -10,9 +10,7 @@ pub(crate) use super::ink::hex;
 use super::ink::{parse, readable};
 use crate::printed::escaped;
 use crate::{ReportError, paint};
-use giveway_draw::figure::Figure;
-use giveway_draw::for_reader;
-use giveway_draw::palette::Colour;
+use giveway_draw::{Colour, Figure, for_reader};
 
 /// Most elements of a figure; the largest of this program has some thousand.
 const MOST_ELEMENTS: usize = 60_000;
@@ -410,15 +408,13 @@ fn add_path(path: &mut String, points: &[(i64, i64)]) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use giveway_draw::figure::{Figure, look};
-    use giveway_draw::paint;
-    use giveway_draw::palette::{INK, RUST, SEA};
+    use giveway_draw::{Figure, INK, RUST, SEA, look, paint};
 
     fn figure() -> String {
         let mut f = Figure::new("trial", "A < B & \"C\"", 120.0, 60.0);
         f.set_alt_text("Words > 'none'".into());
-        f.rect((10.0, 10.0), (50.0, 50.0), RUST, 0.5);
-        f.line(
+        f.rect(((10.0, 10.0), (50.0, 50.0)), RUST, 0.5);
+        f.dashed(
             [(60.0, 10.0), (110.0, 50.0), (20.0, 5.0)],
             2.0,
             INK,
@@ -426,15 +422,10 @@ mod tests {
         );
         f.text((60.0, 30.0), "<b>", look(12.0, SEA).bold());
         f.text((60.0, 30.0), "up", look(12.0, INK).upright());
-        let area = giveway_draw::clip::Window {
-            left: 10.0,
-            top: 5.0,
-            right: 110.0,
-            bottom: 50.0,
-        };
+        let area = Window::new((10.0, 5.0), (110.0, 50.0));
         f.clock(
             area,
-            giveway_draw::axis::Axis {
+            giveway_draw::Axis {
                 low: 0.0,
                 high: 92.5,
             },
@@ -488,10 +479,10 @@ mod tests {
         }
         let mut f = Figure::new("trial", "t", 120.0, 60.0);
         f.set_alt_text("\"words\"".into());
-        f.rect((10.0, 10.0), (50.0, 50.0), RUST, 1.0);
+        f.rect(((10.0, 10.0), (50.0, 50.0)), RUST, 1.0);
         assert!(of_figure(&f, "a").unwrap().markup.starts_with("<svg"));
         for _ in 0..=MOST_MARKS {
-            f.rect((10.0, 10.0), (11.0, 11.0), RUST, 1.0);
+            f.rect(((10.0, 10.0), (11.0, 11.0)), RUST, 1.0);
         }
         let markup = of_figure(&f, "a").unwrap().markup;
         assert!(

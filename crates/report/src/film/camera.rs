@@ -7,7 +7,7 @@ use super::cut::Cut;
 use super::run::{FilmView, Shown};
 use crate::storyboard::body;
 use crate::view::{Look, View};
-use giveway_draw::clip::Window;
+use giveway_draw::Window;
 
 /// Ground below the scene from the side, px.
 const GROUND: f64 = 26.0;

@@ -11,9 +11,7 @@ use crate::lesson::{
 };
 use crate::storyboard::{SKY_PALE, body};
 use crate::view::{Look, View, placed};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Figure, look};
-use giveway_draw::palette::{EARTH, INK, LIMIT, NAVY, PAPER, RUST, SKY};
+use giveway_draw::{EARTH, Figure, INK, LIMIT, NAVY, PAPER, RUST, SKY, Window, look};
 
 /// A free bolt falls on for so long, s; its fall is not computed.
 const FALL_S: f64 = 0.3;
@@ -157,7 +155,7 @@ impl Cut {
     /// Draws the section at a time.
     pub fn draw(&self, f: &mut Figure, run: &Shown, s: &Snapshot, view: &View, time: f64) {
         let w = view.window;
-        f.rect((w.left, w.top), (w.right, w.bottom), SKY_PALE, 1.0);
+        f.rect(w, SKY_PALE, 1.0);
         let plate = self.plate(run, time);
         let bolt = self.bolt(run, time);
         let moved = bolt.is_some_and(|m| m.by.0.abs() > LEFT_MM);
@@ -191,7 +189,7 @@ impl Cut {
             self.told(f, run, view, time);
             overview(f, run, s, view);
         }
-        f.frame((w.left, w.top), (w.right, w.bottom), 1.2, INK);
+        f.frame(w, 1.2, INK);
     }
 
     fn shaft(&self, f: &mut Figure, run: &Shown, s: &Snapshot, view: &View) {
@@ -311,18 +309,11 @@ fn dots(
 fn overview(f: &mut Figure, run: &Shown, s: &Snapshot, from: &View) {
     let (wide, tall) = (0.27, 0.3);
     let w = from.window;
-    let window = Window {
-        left: w.right - wide * (w.right - w.left),
-        top: w.top,
-        right: w.right,
-        bottom: w.top + tall * (w.bottom - w.top),
-    };
-    f.rect(
-        (window.left, window.top),
-        (window.right, window.bottom),
-        PAPER,
-        1.0,
+    let window = Window::new(
+        (w.right - wide * (w.right - w.left), w.top),
+        (w.right, w.top + tall * (w.bottom - w.top)),
     );
+    f.rect(window, PAPER, 1.0);
     let (across, length) = (window.right - window.left, run.scenario.vehicle.length_m);
     let scale = across / (length + 2.4);
     let view = View {
@@ -333,8 +324,7 @@ fn overview(f: &mut Figure, run: &Shown, s: &Snapshot, from: &View) {
         travel: from.travel,
     };
     f.rect(
-        (window.left, view.origin.1),
-        (window.right, window.bottom),
+        ((window.left, view.origin.1), (window.right, window.bottom)),
         EARTH,
         1.0,
     );
@@ -343,10 +333,5 @@ fn overview(f: &mut Figure, run: &Shown, s: &Snapshot, from: &View) {
     let d = (tube.base_diameter_m, tube.tip_diameter_m);
     view.tube(f, &s.pole_axis_m, d, 3.0, RUST);
     f.ring(view.at([0.0, 0.0, 0.1]), (0.4 * scale).max(6.0), 2.0, LIMIT);
-    f.frame(
-        (window.left, window.top),
-        (window.right, window.bottom),
-        1.2,
-        INK,
-    );
+    f.frame(window, 1.2, INK);
 }

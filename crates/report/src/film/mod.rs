@@ -23,10 +23,7 @@ use crate::found::as_drawn;
 use camera::Camera;
 use clock::Clock;
 use cut::Cut;
-use giveway_draw::figure::{Figure, look};
-use giveway_draw::paint;
-use giveway_draw::palette::SLATE;
-use giveway_draw::text_width;
+use giveway_draw::{Figure, SLATE, look, paint, text_width};
 use run::{FOOT, HEIGHT, Shown};
 
 pub use clock::Pace;

@@ -10,11 +10,8 @@ use super::work;
 use crate::ReportError;
 use crate::closeup::{self, CLOSE};
 use crate::storyboard::{self, draw_elevation, draw_plan};
-use crate::view::{Look, View, window};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{INK, LIMIT, NAVY, PAPER, RUST, SEA, SLATE};
-use giveway_draw::text_width;
+use crate::view::{Look, View};
+use giveway_draw::{Figure, INK, LIMIT, NAVY, PAPER, RUST, SEA, SLATE, Window, look, text_width};
 
 /// Heading above the scene, numbers below it, px.
 const HEAD: f64 = 78.0;
@@ -38,7 +35,7 @@ pub fn draw(
     };
     storyboard::check("film", &s)?;
     heading(f, run, (left, wide), index, time);
-    let window = window((left, HEAD), (wide, camera.tall()));
+    let window = Window::sized((left, HEAD), (wide, camera.tall()));
     let view = camera.at(index, window, run.travel(), time);
     match (camera.view(), cut) {
         (FilmView::Section, Some(cut)) if view.scale > WHOLE => {
@@ -55,7 +52,7 @@ pub fn draw(
 
 fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, time: f64) {
     let colour = if index.is_multiple_of(2) { NAVY } else { RUST };
-    f.rect((left, 8.0), (left + wide, 13.0), colour, 1.0);
+    f.rect(((left, 8.0), (left + wide, 13.0)), colour, 1.0);
     // The text of a heading grows a little in the reader's units.
     let (size, lines) = heading_lines(&run.heading, 0.97 * wide);
     for (i, line) in lines.iter().enumerate() {
@@ -101,7 +98,7 @@ fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, 
         Blow::NotEvaluated => SLATE,
     };
     let w = text_width(word, 15.0, true) + 18.0;
-    f.rect((left, 51.0), (left + w, 73.0), colour, 1.0);
+    f.rect(((left, 51.0), (left + w, 73.0)), colour, 1.0);
     let ink = if colour == SEA { INK } else { PAPER };
     f.text((left + 9.0, 62.0), word, look(15.0, ink).bold());
     let state = fitted(&state, 15.0, false, wide - w - 10.0);
@@ -184,7 +181,7 @@ fn unknown(f: &mut Figure, run: &Shown, view: &View, time: f64) {
         f.label(
             at,
             &fitted(text, 13.0, false, room),
-            look(13.0, INK).at(Anchor::End),
+            look(13.0, INK).end(),
             PAPER,
         );
     }
@@ -195,7 +192,7 @@ fn plan(f: &mut Figure, run: &Shown, s: &Snapshot, view: &View) {
     draw_plan(f, view, &run.scenario, s);
     work::over_wide(f, view, run, s.time_s);
     unknown(f, run, view, s.time_s);
-    f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+    f.frame(w, 1.0, SLATE);
 }
 
 /// Both close-ups, one above the other or side by side, as large as they can be.
@@ -221,7 +218,7 @@ fn base(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, time: f64) {
         .into_iter()
         .zip([Look::FromTheSide, Look::FromAbove])
     {
-        let window = window((left, top), (wide, tall));
+        let window = Window::sized((left, top), (wide, tall));
         let view = closeup::view(look_at, window, (scale, 0.5 * tall), run.travel());
         closeup::panel(f, &view, &run.scenario, s, &run.bars(time));
         work::over_close(f, &view, run, time);
@@ -326,7 +323,7 @@ mod tests {
         let said = |system: System| -> Vec<String> {
             let figure = f.said(system);
             let texts = figure.marks().filter_map(|m| match m {
-                giveway_draw::figure::Mark::Text { text, .. } => Some(text.clone()),
+                giveway_draw::Mark::Text { text, .. } => Some(text.clone()),
                 _ => None,
             });
             texts.collect()

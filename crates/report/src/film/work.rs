@@ -6,10 +6,9 @@ use giveway_scenario::model::Anchorage;
 
 use super::run::Shown;
 use crate::view::{Look, Place, View, placed};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{Colour, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STRAW};
-use giveway_draw::text_width;
+use giveway_draw::{
+    Colour, Figure, INK, LIMIT, NAVY, PAPER, Point, RUST, SLATE, STRAW, Window, look, text_width,
+};
 
 /// A seat has moved when it is this far from where it was, m.
 const MOVED_M: f64 = 1e-3;
@@ -252,12 +251,7 @@ pub(super) fn over_wide(f: &mut Figure, view: &View, run: &Shown, time: f64) {
     let x = (0.5 * (tail.0 + tip.0)).clamp(w.left + half, w.right - half);
     let place = (x, tip.1 - 18.0);
     if w.contains(place) {
-        f.label(
-            place,
-            &text,
-            look(14.0, RUST).bold().at(Anchor::Middle),
-            PAPER,
-        );
+        f.label(place, &text, look(14.0, RUST).bold().middle(), PAPER);
     }
 }
 
@@ -286,12 +280,7 @@ pub(super) fn legend(f: &mut Figure, (left, right): (f64, f64), y: f64) {
         f.text((x + 19.0 * k, y), doing.word(), look(size, INK));
         x += k * (20.0 + text_width(doing.word(), SIZE, false) + gap);
     }
-    let all = Window {
-        left,
-        top: y - 20.0,
-        right,
-        bottom: y + 20.0,
-    };
+    let all = Window::new((left, y - 20.0), (right, y + 20.0));
     for (words, (from, to, thick, colour)) in words
         .iter()
         .zip([(0.0, ARROW, 6.0, RUST), (ARROW, 0.0, 4.0, LIMIT)])
@@ -340,7 +329,7 @@ fn arrow(f: &mut Figure, w: Window, tail: Point, tip: Point, thick: f64, colour:
     f.fill(shown.clone(), colour, 1.0);
     // A pale edge keeps it apart from what lies below, also in grey.
     shown.extend(shown.first().copied());
-    f.line(shown, 1.0, PAPER, &[]);
+    f.line(shown, 1.0, PAPER);
 }
 
 /// The sign of what a bolt does: a disc, a triangle, a square with a cross, a broken ring.
@@ -368,9 +357,9 @@ pub(super) fn sign(f: &mut Figure, (x, y): Point, r: f64, doing: Doing) {
     let mut line = outline;
     line.extend(line.first().copied());
     if doing == Doing::Free {
-        f.line(line, (0.2 * r).max(1.2), SLATE, &[0.5 * r, 0.4 * r]);
+        f.dashed(line, (0.2 * r).max(1.2), SLATE, &[0.5 * r, 0.4 * r]);
     } else {
-        f.line(line, (0.15 * r).max(1.0), INK, &[]);
+        f.line(line, (0.15 * r).max(1.0), INK);
     }
     if doing == Doing::Held {
         let k = 0.5 * r;
@@ -379,7 +368,6 @@ pub(super) fn sign(f: &mut Figure, (x, y): Point, r: f64, doing: Doing) {
                 [(x - k, y - side * k), (x + k, y + side * k)],
                 (0.3 * r).max(1.3),
                 PAPER,
-                &[],
             );
         }
     }
@@ -437,11 +425,6 @@ fn number(f: &mut Figure, view: &View, bolt: &BoltNow, at: Point, size: f64) {
     };
     if view.window.contains(place) {
         let text = bolt.number.to_string();
-        f.label(
-            place,
-            &text,
-            look(12.5, INK).bold().at(Anchor::Middle),
-            PAPER,
-        );
+        f.label(place, &text, look(12.5, INK).bold().middle(), PAPER);
     }
 }

@@ -7,8 +7,8 @@ use crate::ReportError;
 use crate::closeup::{self, CLOSE, panel};
 use crate::found::as_drawn;
 use crate::storyboard::check;
-use crate::view::{Look, window};
-use giveway_draw::figure::Figure;
+use crate::view::Look;
+use giveway_draw::{Figure, Window};
 
 /// Size of one of the two views, px, and the gap between them.
 const VIEW: (f64, f64) = (440.0, 330.0);
@@ -39,7 +39,7 @@ pub fn base_figure(
     };
     for (k, look) in [Look::FromTheSide, Look::FromAbove].into_iter().enumerate() {
         let left = (VIEW.0 + GAP) * k as f64;
-        let window = window((left, 0.0), VIEW);
+        let window = Window::sized((left, 0.0), VIEW);
         let view = closeup::view(look, window, (scale, 0.5 * VIEW.1), travel);
         panel(&mut f, &view, &drawn, snapshot, bars);
     }

@@ -7,9 +7,8 @@ use crate::base::plate;
 use crate::dossier::picture::hex;
 use crate::found::as_drawn;
 use crate::printed::escaped;
-use giveway_draw::figure::Anchor;
-use giveway_draw::palette::{
-    Colour, EARTH, INK, LIMIT, NAVY, PAPER, RUST, SKY, SLATE, STEEL, STONE,
+use giveway_draw::{
+    Anchor, Colour, EARTH, INK, LIMIT, NAVY, PAPER, RUST, SKY, SLATE, STEEL, STONE,
 };
 use giveway_results::replay::Scene;
 use giveway_scenario::model::Scenario;

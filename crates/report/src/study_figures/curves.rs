@@ -6,19 +6,11 @@ use super::frame::{frame, limit_text, place_text, range, scale, shown, sign, whi
 use super::quantity::{Quantity, capital};
 use super::sheet::{Facts, fixed_text, kept, sheet};
 use crate::ReportError;
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::{Chart, EndLabel};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Figure, Point, look};
-use giveway_draw::palette::{INK, LIMIT, PENS, Pen, SLATE};
-use giveway_draw::text_width;
-
-const AREA: Window = Window {
-    left: 95.0,
-    top: 140.0,
-    right: 1050.0,
-    bottom: 760.0,
+use giveway_draw::{
+    Axis, Chart, EndLabel, Figure, INK, LIMIT, PENS, Pen, Point, SLATE, Window, look, text_width,
 };
+
+const AREA: Window = Window::new((95.0, 140.0), (1050.0, 760.0));
 
 /// Names of the quantiles.
 const BAND_WORDS: [&str; 5] = [
@@ -75,7 +67,7 @@ pub fn draw(name: &str, set: &CurveSet, facts: &Facts<'_>) -> Result<Figure, Rep
     let mut ends = Vec::new();
     if let Some(value) = near {
         let y = chart.at(0.0, value).1;
-        f.line([(AREA.left, y), (AREA.right, y)], 2.4, LIMIT, &[10.0, 6.0]);
+        f.dashed([(AREA.left, y), (AREA.right, y)], 2.4, LIMIT, &[10.0, 6.0]);
         ends.push(EndLabel {
             text: format!("limit {}", q.text(value / q.scale)),
             colour: LIMIT,
@@ -163,7 +155,7 @@ impl Drawn {
                 f.fill(outline, self.pen.colour, *alpha);
                 for edge in [low, high] {
                     let points = run.iter().map(|p| p.at[*edge]);
-                    f.line(points, 1.0, self.pen.colour, &[2.0, 3.0]);
+                    f.dashed(points, 1.0, self.pen.colour, &[2.0, 3.0]);
                 }
             }
         }
@@ -175,19 +167,19 @@ impl Drawn {
             for pair in self.points.windows(2) {
                 if pair[0].held != pair[1].held && !pair[1].gap {
                     let ends = [pair[0].at[2], pair[1].at[2]];
-                    f.line(ends, 1.4, self.pen.colour, &[3.0, 5.0]);
+                    f.dashed(ends, 1.4, self.pen.colour, &[3.0, 5.0]);
                 }
             }
             for run in self.points.chunk_by(|a, b| a.held == b.held && !b.gap) {
                 let line = run.iter().map(|p| p.at[2]);
-                f.line(line, 3.0, self.pen.colour, self.pen.dash);
+                f.dashed(line, 3.0, self.pen.colour, self.pen.dash);
             }
         }
         let many = self.points.len() > 30;
         for (i, p) in self.points.iter().enumerate() {
             if words && banded {
                 whisker(f, p.at[0], p.at[4], self.pen.colour);
-                f.line([p.at[1], p.at[3]], 7.0, self.pen.colour, &[]);
+                f.line([p.at[1], p.at[3]], 7.0, self.pen.colour);
             }
             if !many || p.held || i % (self.points.len() / 15) == 0 {
                 sign(f, p.at[2], self.pen, !p.held);
@@ -216,7 +208,7 @@ fn key(f: &mut Figure, set: &CurveSet, q: &Quantity, limit_shown: bool) {
             x += 24.0 + text_width(text, 15.0, false) + 34.0;
         }
         if set.x.words.is_empty() {
-            f.line([(x, y), (x + 30.0, y)], 1.4, pen.colour, &[3.0, 5.0]);
+            f.dashed([(x, y), (x + 30.0, y)], 1.4, pen.colour, &[3.0, 5.0]);
             let text = "a cliff: nothing lies between";
             f.text((x + 38.0, y), text, look(15.0, INK));
             x += 38.0 + text_width(text, 15.0, false) + 34.0;

@@ -12,9 +12,9 @@ use super::frame::sign;
 use super::sheet::{column, sheet};
 use crate::base::{azimuths, plate};
 use crate::{FigureFile, ReportError, painted};
-use giveway_draw::axis::Axis;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{GRID, INK, LIMIT, NAVY, PAPER, PENS, RUST, SLATE, STONE};
+use giveway_draw::{
+    Axis, Figure, GRID, INK, LIMIT, NAVY, PAPER, PENS, Point, RUST, SLATE, STONE, look,
+};
 
 /// Radius of a polar chart, px.
 const RADIUS: f64 = 265.0;
@@ -144,11 +144,11 @@ impl Polar {
         f: &mut Figure,
         value: f64,
         width: f64,
-        colour: giveway_draw::palette::Colour,
+        colour: giveway_draw::Colour,
         dash: &[f64],
     ) {
         let points = (0..=180).map(|i| self.at(TAU * f64::from(i) / 180.0, value));
-        f.line(points, width, colour, dash);
+        f.dashed(points, width, colour, dash);
     }
 
     fn frame(&self, f: &mut Figure) {
@@ -159,13 +159,9 @@ impl Polar {
         });
         for i in 0..12 {
             let a = TAU * f64::from(i) / 12.0;
-            f.line([self.out(a, PATTERN), self.out(a, RADIUS)], 1.0, GRID, &[]);
+            f.line([self.out(a, PATTERN), self.out(a, RADIUS)], 1.0, GRID);
             let text = format!("{}\u{b0}", 30 * i);
-            f.text(
-                self.out(a, RADIUS + 24.0),
-                &text,
-                look(15.0, INK).at(Anchor::Middle),
-            );
+            f.text(self.out(a, RADIUS + 24.0), &text, look(15.0, INK).middle());
         }
         f.in_each(|f, system| {
             for (t, _) in self.axis.said(&self.title, 4, system).0 {
@@ -173,7 +169,7 @@ impl Polar {
             }
         });
         let rim = (0..=180).map(|i| self.out(TAU * f64::from(i) / 180.0, RADIUS));
-        f.line(rim, 1.5, INK, &[]);
+        f.line(rim, 1.5, INK);
     }
 
     /// Numbers along one ray, above everything.
@@ -182,7 +178,7 @@ impl Polar {
             let (ticks, _) = self.axis.said(&self.title, 4, system);
             for (t, text) in ticks.into_iter().filter(|(t, _)| *t > 0.0) {
                 let at = self.at(1.25 * PI / 12.0 * 11.0, t);
-                f.label(at, &text, look(14.0, SLATE).at(Anchor::Middle), PAPER);
+                f.label(at, &text, look(14.0, SLATE).middle(), PAPER);
             }
         });
     }
@@ -199,20 +195,16 @@ impl Polar {
         f.fill(outline.iter().copied(), STONE, 1.0);
         let mut ring = outline;
         ring.extend(ring.first().copied());
-        f.line(ring, 1.5, INK, &[]);
+        f.line(ring, 1.5, INK);
         let seat = 0.5 * base.bolt_circle_m;
         for (i, a) in azimuths(base).into_iter().enumerate() {
             let p = place(seat * libm::cos(a), seat * libm::sin(a));
             f.disc(p, (0.5 * k * base.bolt.diameter_m).max(4.5), INK);
             let q = place(0.48 * seat * libm::cos(a), 0.48 * seat * libm::sin(a));
-            f.text(
-                q,
-                &format!("{}", i + 1),
-                look(14.0, INK).bold().at(Anchor::Middle),
-            );
+            f.text(q, &format!("{}", i + 1), look(14.0, INK).bold().middle());
         }
         let rim = (0..=90).map(|i| self.out(TAU * f64::from(i) / 90.0, PATTERN));
-        f.line(rim, 1.0, SLATE, &[]);
+        f.line(rim, 1.0, SLATE);
     }
 
     fn limit(&self, f: &mut Figure, limit: Option<f64>) {
@@ -238,9 +230,9 @@ impl Polar {
             };
             let [p, q] = [(i, a), (j, b)].map(|(k, v)| self.at(directions[k].heading_rad, v));
             if n > 1 && open(&directions[i]) == open(&directions[j]) {
-                f.line([p, q], 2.6, pen.colour, &[]);
+                f.line([p, q], 2.6, pen.colour);
             } else {
-                f.line([p, q], 1.4, pen.colour, &[3.0, 4.0]);
+                f.dashed([p, q], 1.4, pen.colour, &[3.0, 4.0]);
             }
         }
         for (d, value) in directions.iter().zip(values) {
@@ -250,7 +242,7 @@ impl Polar {
                     let p = self.out(d.heading_rad, RADIUS - 12.0);
                     for side in [-5.0, 5.0] {
                         let stroke = [(p.0 - 5.0, p.1 + side), (p.0 + 5.0, p.1 - side)];
-                        f.line(stroke, 1.8, SLATE, &[]);
+                        f.line(stroke, 1.8, SLATE);
                     }
                 }
             }
@@ -268,7 +260,7 @@ fn key(
 ) {
     let y = 822.0;
     // A vehicle that travels at 0 degrees.
-    f.line([(60.0, y), (120.0, y)], 3.0, INK, &[]);
+    f.line([(60.0, y), (120.0, y)], 3.0, INK);
     f.fill([(134.0, y), (116.0, y - 8.0), (116.0, y + 8.0)], INK, 1.0);
     let text = "0\u{b0} is travel to the right, along the road; 90\u{b0} is travel up the page. A value stands in the direction \
                 in which the vehicle travels; it comes from the other side.";
@@ -276,7 +268,7 @@ fn key(
     let mut y = y;
     let x = 740.0;
     if let Some(limit) = limit {
-        f.line([(x, y), (x + 44.0, y)], 2.4, LIMIT, &[10.0, 6.0]);
+        f.dashed([(x, y), (x + 44.0, y)], 2.4, LIMIT, &[10.0, 6.0]);
         let text = format!("limit {:.2} m/s ({})", limit.value, limit.source);
         y = column(f, (x + 56.0, y), 560.0, &text, LIMIT) + 8.0;
     }

@@ -8,24 +8,12 @@ use super::quantity::{Quantity, capital, short};
 use super::sheet::{Facts, column, kept, sheet};
 use crate::ReportError;
 use crate::{FigureFile, painted};
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::{Chart, EndLabel};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{GRID, INK, PENS, Pen, SLATE};
+use giveway_draw::{
+    Axis, Chart, EndLabel, Figure, GRID, INK, PENS, Pen, Point, SLATE, Window, look,
+};
 
-const UPPER: Window = Window {
-    left: 95.0,
-    top: 140.0,
-    right: 1030.0,
-    bottom: 560.0,
-};
-const LOWER: Window = Window {
-    left: 95.0,
-    top: 690.0,
-    right: 1030.0,
-    bottom: 930.0,
-};
+const UPPER: Window = Window::new((95.0, 140.0), (1030.0, 560.0));
+const LOWER: Window = Window::new((95.0, 690.0), (1030.0, 930.0));
 
 /// One place, shares from 0 to 1.
 struct Share {
@@ -191,7 +179,7 @@ impl Told<'_> {
             .map(|p| at(p, p.fitted.unwrap_or(p.share)))
             .collect();
         if !words {
-            f.line(joined, 2.6, main.colour, main.dash);
+            f.dashed(joined, 2.6, main.colour, main.dash);
         }
         let held: Vec<Point> = (self.points.iter())
             .filter_map(|p| p.held.map(|h| at(p, h)))
@@ -199,7 +187,7 @@ impl Told<'_> {
         let any_held = self.points.iter().any(|p| p.held.is_some_and(|h| h > 0.0));
         if any_held {
             if !words {
-                f.line(held.iter().copied(), 2.2, second.colour, second.dash);
+                f.dashed(held.iter().copied(), 2.2, second.colour, second.dash);
             }
             for p in &held {
                 sign(f, *p, second, false);
@@ -286,21 +274,17 @@ impl Told<'_> {
         let (ticks, decimals) = chart.y.ticks(5);
         for t in ticks {
             let y = chart.at(0.0, t).1;
-            f.line([(w.left, y), (w.right, y)], 1.0, GRID, &[]);
-            let text = giveway_draw::axis::tick_text(t, decimals);
-            f.text((w.left - 9.0, y), &text, look(15.0, INK).at(Anchor::End));
+            f.line([(w.left, y), (w.right, y)], 1.0, GRID);
+            let text = giveway_draw::tick_text(t, decimals);
+            f.text((w.left - 9.0, y), &text, look(15.0, INK).end());
         }
         let mut taken = f64::NEG_INFINITY;
         for (runs, ..) in self.settling.iter().rev() {
             let x = chart.at(place(*runs), 0.0).0;
-            f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
+            f.line([(x, w.top), (x, w.bottom)], 1.0, GRID);
             if taken == f64::NEG_INFINITY || taken - x > 46.0 {
                 let text = runs.to_string();
-                f.text(
-                    (x, w.bottom + 17.0),
-                    &text,
-                    look(15.0, INK).at(Anchor::Middle),
-                );
+                f.text((x, w.bottom + 17.0), &text, look(15.0, INK).middle());
                 taken = x;
             }
         }
@@ -313,7 +297,7 @@ impl Told<'_> {
         f.text(
             (w.right, w.bottom + 40.0),
             along,
-            look(16.0, INK).bold().at(Anchor::End),
+            look(16.0, INK).bold().end(),
         );
         let pen = PENS[0];
         let point = |s: &(u64, f64, [f64; 2]), v: f64| chart.at(place(s.0), 100.0 * v);
@@ -322,10 +306,10 @@ impl Told<'_> {
         f.fill(outline, pen.colour, 0.13);
         for k in [0, 1] {
             let edge: Vec<Point> = self.settling.iter().map(|s| point(s, s.2[k])).collect();
-            f.line(edge, 1.0, pen.colour, &[2.0, 3.0]);
+            f.dashed(edge, 1.0, pen.colour, &[2.0, 3.0]);
         }
         let line: Vec<Point> = self.settling.iter().map(|s| point(s, s.1)).collect();
-        f.line(line.iter().copied(), 2.6, pen.colour, &[]);
+        f.line(line.iter().copied(), 2.6, pen.colour);
         for p in line {
             sign(f, p, pen, true);
         }

@@ -2,11 +2,9 @@
 
 use super::quantity::{Quantity, capital};
 use crate::ReportError;
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{Colour, GRID, INK, Marker, PAPER, Pen};
+use giveway_draw::{
+    Axis, Chart, Colour, Figure, GRID, INK, Marker, PAPER, Pen, Point, Window, look,
+};
 use giveway_study::analysis::{AxisValues, ColumnLimit};
 
 /// The values of an axis in the shown unit.
@@ -70,11 +68,11 @@ pub fn frame(f: &mut Figure, chart: &Chart, x: &AxisValues, x_title: &str, y_tit
     let room = (w.right - w.left) / x.words.len() as f64 - 14.0;
     for (i, word) in x.words.iter().enumerate() {
         let at = chart.at(i as f64, 0.0).0;
-        f.line([(at, w.top), (at, w.bottom)], 1.0, GRID, &[]);
+        f.line([(at, w.top), (at, w.bottom)], 1.0, GRID);
         let lines = super::sheet::wrapped(word, 15.0, room.max(60.0));
         for (n, line) in lines.iter().take(3).enumerate() {
             let y = w.bottom + 17.0 + 18.0 * n as f64;
-            f.text((at, y), line, look(15.0, INK).at(Anchor::Middle));
+            f.text((at, y), line, look(15.0, INK).middle());
         }
     }
 }
@@ -85,7 +83,6 @@ pub fn corner(f: &mut Figure, w: Window) {
         [(w.left, w.top), (w.left, w.bottom), (w.right, w.bottom)],
         1.5,
         INK,
-        &[],
     );
 }
 
@@ -99,7 +96,7 @@ pub fn sign(f: &mut Figure, p: Point, pen: Pen, filled: bool) {
     f.fill(outline.iter().copied(), PAPER, 1.0);
     let mut ring = outline;
     ring.extend(ring.first().copied());
-    f.line(ring, 2.2, pen.colour, &[]);
+    f.line(ring, 2.2, pen.colour);
 }
 
 fn outline((x, y): Point, marker: Marker, r: f64) -> Vec<Point> {
@@ -135,7 +132,7 @@ fn outline((x, y): Point, marker: Marker, r: f64) -> Vec<Point> {
 
 /// An upright interval with short bars at its ends.
 pub fn whisker(f: &mut Figure, low: Point, high: Point, colour: Colour) {
-    f.line([low, high], 1.8, colour, &[]);
+    f.line([low, high], 1.8, colour);
     let upright = low.0 == high.0;
     for p in [low, high] {
         let bar = if upright {
@@ -143,6 +140,6 @@ pub fn whisker(f: &mut Figure, low: Point, high: Point, colour: Colour) {
         } else {
             [(p.0, p.1 - 5.0), (p.0, p.1 + 5.0)]
         };
-        f.line(bar, 1.8, colour, &[]);
+        f.line(bar, 1.8, colour);
     }
 }

@@ -7,12 +7,9 @@ use super::quantity::{Quantity, capital};
 use super::shade::hatch;
 use super::sheet::{Facts, kept, sheet};
 use crate::ReportError;
-use giveway_draw::axis::{Axis, tick_text};
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{GRID, INK, NAVY, PAPER, RUST, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{
+    Axis, Chart, Figure, GRID, INK, NAVY, PAPER, RUST, SLATE, Window, look, text_width, tick_text,
+};
 
 /// Most quantities that are drawn.
 const MOST: usize = 16;
@@ -64,11 +61,7 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
     let bar = 21.0;
     for (i, (p, words)) in factors.iter().zip(&names).enumerate() {
         let y = area.top + row * (i as f64 + 0.5);
-        f.text(
-            (area.left - 12.0, y),
-            words,
-            look(16.0, INK).at(Anchor::End),
-        );
+        f.text((area.left - 12.0, y), words, look(16.0, INK).end());
         let rows = [
             (y - bar - 1.0, p.first, p.first_interval, true),
             (y + 1.0, p.total, p.total_interval, false),
@@ -78,7 +71,7 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
             look_of(&mut f, w, first);
             let middle = top + 0.5 * bar;
             let [a, b] = interval.map(|v| chart.at(v, 0.0).0);
-            f.line([(a, middle), (b, middle)], 5.0, PAPER, &[]);
+            f.line([(a, middle), (b, middle)], 5.0, PAPER);
             whisker(&mut f, (a, middle), (b, middle), INK);
             let end = chart.at(value.max(interval[1]).max(0.0), 0.0).0 + 12.0;
             f.label(
@@ -96,12 +89,7 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
 
 fn bar_window(chart: &Chart, value: f64, top: f64, bar: f64) -> Window {
     let (zero, end) = (chart.at(0.0, 0.0).0, chart.at(value, 0.0).0);
-    Window {
-        left: zero.min(end),
-        top,
-        right: zero.max(end),
-        bottom: top + bar,
-    }
+    Window::new((zero.min(end), top), (zero.max(end), top + bar))
 }
 
 /// Full for the first-order index, hatched for the total one.
@@ -111,11 +99,11 @@ fn look_of(f: &mut Figure, w: Window, first: bool) {
     }
     let (a, b) = ((w.left, w.top), (w.right, w.bottom));
     if first {
-        f.rect(a, b, NAVY, 1.0);
+        f.rect((a, b), NAVY, 1.0);
     } else {
-        f.rect(a, b, PAPER, 1.0);
+        f.rect((a, b), PAPER, 1.0);
         hatch(f, w, 7.0, 2.0, RUST);
-        f.frame(a, b, 1.6, RUST);
+        f.frame((a, b), 1.6, RUST);
     }
 }
 
@@ -124,22 +112,14 @@ fn frame(f: &mut Figure, chart: &Chart) {
     let (ticks, decimals) = chart.x.ticks(6);
     for t in ticks {
         let x = chart.at(t, 0.0).0;
-        f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
+        f.line([(x, w.top), (x, w.bottom)], 1.0, GRID);
         let text = tick_text(t, decimals);
-        f.text(
-            (x, w.bottom + 17.0),
-            &text,
-            look(15.0, INK).at(Anchor::Middle),
-        );
+        f.text((x, w.bottom + 17.0), &text, look(15.0, INK).middle());
     }
     let zero = chart.at(0.0, 0.0).0;
-    f.line([(zero, w.top), (zero, w.bottom)], 1.5, INK, &[]);
+    f.line([(zero, w.top), (zero, w.bottom)], 1.5, INK);
     let at = (w.right, w.bottom + 40.0);
-    f.text(
-        at,
-        "Share of the variance",
-        look(16.0, INK).bold().at(Anchor::End),
-    );
+    f.text(at, "Share of the variance", look(16.0, INK).bold().end());
 }
 
 fn key(f: &mut Figure, area: &Window, cut: bool) {
@@ -153,12 +133,7 @@ fn key(f: &mut Figure, area: &Window, cut: bool) {
         ),
     ];
     for (first, text) in entries {
-        let w = Window {
-            left: x,
-            top: y - 10.0,
-            right: x + 46.0,
-            bottom: y + 10.0,
-        };
+        let w = Window::new((x, y - 10.0), (x + 46.0, y + 10.0));
         look_of(f, w, first);
         f.text((x + 56.0, y), text, look(15.0, INK));
         x += 56.0 + text_width(text, 15.0, false) + 40.0;

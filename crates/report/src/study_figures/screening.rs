@@ -6,19 +6,9 @@ use super::frame::{sign, whisker};
 use super::quantity::{Quantity, capital, short};
 use super::sheet::{Facts, column, kept, sheet};
 use crate::ReportError;
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{INK, PAPER, PENS, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{Axis, Chart, Figure, INK, PAPER, PENS, Point, SLATE, Window, look, text_width};
 
-const AREA: Window = Window {
-    left: 105.0,
-    top: 140.0,
-    right: 930.0,
-    bottom: 830.0,
-};
+const AREA: Window = Window::new((105.0, 140.0), (930.0, 830.0));
 /// Left edge of the list.
 const LIST: f64 = 985.0;
 
@@ -88,12 +78,7 @@ fn numbers_beside(f: &mut Figure, places: &[Point], bars: &[[Point; 2]]) {
     for (i, at) in places.iter().enumerate() {
         let text = format!("{}", i + 1);
         let half = 0.5 * text_width(&text, 17.0, true) + 3.0;
-        let space = |p: Point| Window {
-            left: p.0 - half,
-            top: p.1 - 10.0,
-            right: p.0 + half,
-            bottom: p.1 + 10.0,
-        };
+        let space = |p: Point| Window::new((p.0 - half, p.1 - 10.0), (p.0 + half, p.1 + 10.0));
         let mut best: Option<(f64, Point)> = None;
         for ring in 0..5 {
             for turn in 0..16 {
@@ -121,9 +106,9 @@ fn numbers_beside(f: &mut Figure, places: &[Point], bars: &[[Point; 2]]) {
         if far > 24.0 {
             let s = (far - 11.0) / far;
             let end = (at.0 + s * (p.0 - at.0), at.1 + s * (p.1 - at.1));
-            f.line([*at, end], 1.0, INK, &[]);
+            f.line([*at, end], 1.0, INK);
         }
-        let style = look(17.0, INK).bold().at(Anchor::Middle);
+        let style = look(17.0, INK).bold().middle();
         f.label(p, &text, style, PAPER);
         taken.push(space(p));
     }
@@ -134,7 +119,7 @@ fn guides(f: &mut Figure, chart: &Chart) {
     for (ratio, text) in [(1.0, "\u{3c3} = \u{3bc}*"), (0.1, "\u{3c3} = 0.1 \u{3bc}*")] {
         let far = chart.x.high.min(chart.y.high / ratio);
         let (from, to) = (chart.at(0.0, 0.0), chart.at(far, ratio * far));
-        f.line([from, to], 1.2, SLATE, &[8.0, 5.0]);
+        f.dashed([from, to], 1.2, SLATE, &[8.0, 5.0]);
         let wide = text_width(text, 14.0, false);
         let x = (to.0 - wide - 12.0).max(from.0 + 10.0);
         let y = from.1 + (to.1 - from.1) * (x + 0.5 * wide - from.0) / (to.0 - from.0) - 15.0;

@@ -8,12 +8,9 @@ use super::surface_cells::cells;
 use super::surface_shown::{AREA, Shown, spans};
 use super::surface_smooth::{dot, smooth};
 use crate::ReportError;
-use giveway_draw::axis::{Axis, tick_text};
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{Colour, INK, LIMIT, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{
+    Axis, Chart, Colour, Figure, INK, LIMIT, SLATE, Window, look, text_width, tick_text,
+};
 use giveway_study::analysis::Surface;
 use giveway_units::{System, spoken_title};
 
@@ -153,7 +150,7 @@ fn quantile_words(p: f64) -> String {
 
 fn axes(f: &mut Figure, s: &Shown<'_>, qx: &Quantity, qy: &Quantity) {
     let w = s.chart.area;
-    f.frame((w.left, w.top), (w.right, w.bottom), 1.5, INK);
+    f.frame(w, 1.5, INK);
     let stepped = !s.surface.x.words.is_empty() || !s.surface.y.words.is_empty();
     // Ticks of an axis and its title, in a system of units.
     let said =
@@ -175,17 +172,17 @@ fn axes(f: &mut Figure, s: &Shown<'_>, qx: &Quantity, qy: &Quantity) {
         let (ticks, title) = said(s.chart.x, (&s.surface.x.words, &s.x), 9, qx, system);
         for (t, text) in ticks {
             let x = s.chart.at(t, 0.0).0;
-            f.line([(x, w.bottom), (x, w.bottom + 6.0)], 1.5, INK, &[]);
-            let look = look(15.0, INK).at(Anchor::Middle);
+            f.line([(x, w.bottom), (x, w.bottom + 6.0)], 1.5, INK);
+            let look = look(15.0, INK).middle();
             f.text((x, w.bottom + 20.0), &text, look);
         }
         let at = (w.right, w.bottom + 44.0);
-        f.text(at, &title, look(16.0, INK).bold().at(Anchor::End));
+        f.text(at, &title, look(16.0, INK).bold().end());
         let (ticks, title) = said(s.chart.y, (&s.surface.y.words, &s.y), 8, qy, system);
         for (t, text) in ticks {
             let y = s.chart.at(0.0, t).1;
-            f.line([(w.left - 6.0, y), (w.left, y)], 1.5, INK, &[]);
-            f.text((w.left - 10.0, y), &text, look(15.0, INK).at(Anchor::End));
+            f.line([(w.left - 6.0, y), (w.left, y)], 1.5, INK);
+            f.text((w.left - 10.0, y), &text, look(15.0, INK).end());
         }
         f.text((w.left, w.top - 18.0), &title, look(16.0, INK).bold());
     });
@@ -216,24 +213,19 @@ fn key(f: &mut Figure, s: &Shown<'_>, stepped: bool) {
     });
     let high = 30.0;
     for i in (0..s.count()).rev() {
-        f.rect((KEY, y), (KEY + 46.0, y + high), s.colour(i), 1.0);
-        f.frame((KEY, y), (KEY + 46.0, y + high), 1.0, INK);
+        f.rect(((KEY, y), (KEY + 46.0, y + high)), s.colour(i), 1.0);
+        f.frame(((KEY, y), (KEY + 46.0, y + high)), 1.0, INK);
         step_end(f, s, i + 1, y);
         y += high;
     }
     step_end(f, s, 0, y);
     y += 40.0;
-    let swatch = |y: f64| Window {
-        left: KEY,
-        top: y - 14.0,
-        right: KEY + 46.0,
-        bottom: y + 14.0,
-    };
+    let swatch = |y: f64| Window::new((KEY, y - 14.0), (KEY + 46.0, y + 14.0));
     let all = || s.surface.cells.iter().flatten();
     if all().any(|c| c.is_held()) {
         held(f, swatch(y));
         let w = swatch(y);
-        f.frame((w.left, w.top), (w.right, w.bottom), 1.0, INK);
+        f.frame(w, 1.0, INK);
         let text = if s.surface.most_runs > 1 {
             "no release: the base holds in half of the runs or more"
         } else {
@@ -246,19 +238,19 @@ fn key(f: &mut Figure, s: &Shown<'_>, stepped: bool) {
     if all().any(|c| !c.is_held() && c.value.is_none()) {
         nothing(f, swatch(y));
         let w = swatch(y);
-        f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+        f.frame(w, 1.0, SLATE);
         y = beside(f, y, "no value: failed, or nothing to tell", INK);
     }
     if let Some(limit) = &s.surface.limit {
         let text = format!("limit {}", limit_text(limit, &s.q));
         if stepped {
-            f.frame((KEY + 3.0, y - 11.0), (KEY + 43.0, y + 11.0), 3.5, LIMIT);
+            f.frame(((KEY + 3.0, y - 11.0), (KEY + 43.0, y + 11.0)), 3.5, LIMIT);
             y = beside(f, y, &format!("beyond the {text}"), LIMIT);
         } else if s.surface.limit_lines.is_empty() {
             let text = format!("Not crossed here: {text}.");
             y = column(f, (KEY, y), 280.0, &text, LIMIT) + 12.0;
         } else {
-            f.line([(KEY, y), (KEY + 46.0, y)], 3.6, LIMIT, &[16.0, 6.0]);
+            f.dashed([(KEY, y), (KEY + 46.0, y)], 3.6, LIMIT, &[16.0, 6.0]);
             y = beside(f, y, &text, LIMIT);
         }
     }

@@ -4,19 +4,10 @@ use giveway_study::analysis::{Side, Surface, SurfaceCell};
 
 use super::quantity::Quantity;
 use super::shade::step;
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::Point;
-use giveway_draw::palette::Colour;
+use giveway_draw::{Axis, Chart, Colour, Point, Window};
 
 /// Plotting area of numbers.
-pub const AREA: Window = Window {
-    left: 115.0,
-    top: 140.0,
-    right: 1040.0,
-    bottom: 885.0,
-};
+pub const AREA: Window = Window::new((115.0, 140.0), (1040.0, 885.0));
 
 /// Everything that the drawing needs, in shown units.
 pub struct Shown<'a> {
@@ -64,12 +55,7 @@ impl Shown<'_> {
     /// The part of the page that belongs to a place: half way to its neighbours.
     pub fn around(&self, i: usize, j: usize) -> Window {
         let ((left, right), (top, bottom)) = (self.columns[i], self.rows[j]);
-        Window {
-            left,
-            top,
-            right,
-            bottom,
-        }
+        Window::new((left, top), (right, bottom))
     }
 
     /// Whether a place of that kind lies at most so far across and up from a point of the page. Only the columns and rows near

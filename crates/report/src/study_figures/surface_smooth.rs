@@ -6,11 +6,7 @@ use super::quantity::Quantity;
 use super::shade::{held, nothing};
 use super::surface_cells::region;
 use super::surface_shown::{AREA, Shown};
-use giveway_draw::axis::tick_text;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{INK, LIMIT, PAPER};
-use giveway_draw::text_width;
+use giveway_draw::{Figure, INK, LIMIT, PAPER, Point, Window, look, text_width, tick_text};
 
 /// Shaded regions with lines between them, and what is held or absent over them.
 pub fn smooth(f: &mut Figure, s: &Shown<'_>) {
@@ -29,7 +25,7 @@ pub fn smooth(f: &mut Figure, s: &Shown<'_>) {
             let mut ring = points.clone();
             ring.extend(points.first().copied());
             f.fill(points, colour, 1.0);
-            f.line(ring, 0.6, colour, &[]);
+            f.line(ring, 0.6, colour);
         }
     }
     let mut labels: Vec<Point> = Vec::new();
@@ -42,7 +38,7 @@ pub fn smooth(f: &mut Figure, s: &Shown<'_>) {
         let level = s.steps[i];
         for line in contour(&s.x, &s.y, &filled, level) {
             let points: Vec<Point> = line.iter().map(|p| s.chart.at(p[0], p[1])).collect();
-            f.line(points.iter().copied(), 1.1, INK, &[]);
+            f.line(points.iter().copied(), 1.1, INK);
             // The limit has a name of its own.
             if is_limit(level) {
                 continue;
@@ -79,7 +75,7 @@ pub fn smooth(f: &mut Figure, s: &Shown<'_>) {
             libm::fabs(p.0 - at.0) < half + 22.0 && libm::fabs(p.1 - at.1) < 22.0
         };
         if !limit.is_some_and(meets) {
-            f.label(at, &text, look(14.0, INK).at(Anchor::Middle), PAPER);
+            f.label(at, &text, look(14.0, INK).middle(), PAPER);
         }
     }
 }
@@ -136,12 +132,10 @@ fn place_for_label(
     if length < 70.0 {
         return None;
     }
-    let inner = Window {
-        left: s.chart.area.left + 30.0,
-        top: AREA.top + 16.0,
-        right: AREA.right - 30.0,
-        bottom: AREA.bottom - 16.0,
-    };
+    let inner = Window::new(
+        (s.chart.area.left + 30.0, AREA.top + 16.0),
+        (AREA.right - 30.0, AREA.bottom - 16.0),
+    );
     let near_limit = |p: Point| {
         (limit.iter().flatten())
             .any(|q| libm::fabs(q.0 - p.0) < 30.0 && libm::fabs(q.1 - p.1) < 14.0)
@@ -222,11 +216,11 @@ fn draw_limit(
     for line in lines {
         for (holds, run) in s.runs(line) {
             if holds {
-                f.line(run, 1.6, LIMIT, &[2.0, 5.0]);
+                f.dashed(run, 1.6, LIMIT, &[2.0, 5.0]);
                 continue;
             }
-            f.line(run.iter().copied(), 7.0, PAPER, &[]);
-            f.line(run.iter().copied(), 3.6, LIMIT, &[16.0, 6.0]);
+            f.line(run.iter().copied(), 7.0, PAPER);
+            f.dashed(run.iter().copied(), 3.6, LIMIT, &[16.0, 6.0]);
             free.extend(run);
         }
     }
@@ -246,7 +240,7 @@ fn draw_limit(
     };
     let best = (free.iter().filter(inside)).max_by(|a, b| apart(a).total_cmp(&apart(b)));
     let at = *best?;
-    let style = look(15.0, LIMIT).bold().at(Anchor::Middle);
+    let style = look(15.0, LIMIT).bold().middle();
     f.label(at, &text, style, PAPER);
     Some((at, half))
 }

@@ -8,12 +8,9 @@ use giveway_units::spoken_title;
 use super::shade::{hatch, held};
 use super::sheet::wrapped;
 use crate::{FigureFile, ReportError, painted};
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{Colour, GRID, INK, NAVY, PAPER, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{
+    Axis, Chart, Colour, Figure, GRID, INK, NAVY, PAPER, SLATE, Window, look, text_width,
+};
 
 /// What a window is drawn from.
 #[derive(Debug, Clone, Copy)]
@@ -101,12 +98,7 @@ pub(crate) fn drawn_window(name: &str, p: &WindowPicture<'_>) -> Result<Figure, 
         f.text((LEFT, 68.0 + SMALL * i as f64), line, look(18.0, SLATE));
     }
     let chart = Chart {
-        area: Window {
-            left: LEFT,
-            top,
-            right: RIGHT,
-            bottom,
-        },
+        area: Window::new((LEFT, top), (RIGHT, bottom)),
         x,
         y: Axis {
             low: 0.0,
@@ -116,9 +108,9 @@ pub(crate) fn drawn_window(name: &str, p: &WindowPicture<'_>) -> Result<Figure, 
     grid(&mut f, &chart);
     if let Some([from, to]) = w.window_nm {
         let (a, b) = (chart.at(from, 0.0).0, chart.at(to, 0.0).0);
-        f.rect((a, top - 6.0), (b, bottom), NAVY, 0.10);
+        f.rect(((a, top - 6.0), (b, bottom)), NAVY, 0.10);
         for x in [a, b] {
-            f.line([(x, top - 6.0), (x, bottom)], 1.2, NAVY, &[4.0, 4.0]);
+            f.dashed([(x, top - 6.0), (x, bottom)], 1.2, NAVY, &[4.0, 4.0]);
         }
     }
     let mut y = top + 8.0;
@@ -260,18 +252,18 @@ fn grid(f: &mut Figure, chart: &Chart) {
         let (ticks, title) = chart.x.said(TORQUE, 6, system);
         for (t, text) in ticks {
             let x = chart.at(t, 0.0).0;
-            f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
-            let look = look(18.0, INK).at(Anchor::Middle);
+            f.line([(x, w.top), (x, w.bottom)], 1.0, GRID);
+            let look = look(18.0, INK).middle();
             f.text(
                 (x.clamp(LEFT + 6.0, RIGHT - 16.0), w.bottom + 18.0),
                 &text,
                 look,
             );
         }
-        let look = look(18.0, INK).bold().at(Anchor::Middle);
+        let look = look(18.0, INK).bold().middle();
         f.text((0.5 * WIDTH, w.bottom + 44.0), &title, look);
     });
-    f.line([(w.left, w.bottom), (w.right, w.bottom)], 1.5, INK, &[]);
+    f.line([(w.left, w.bottom), (w.right, w.bottom)], 1.5, INK);
 }
 
 fn paint(f: &mut Figure, chart: &Chart, bar: &Bar, y: f64, design: Option<f64>) {
@@ -284,24 +276,14 @@ fn paint(f: &mut Figure, chart: &Chart, bar: &Bar, y: f64, design: Option<f64>) 
         f.label((LEFT, y - 2.0), line, look(18.0, SLATE), PAPER);
         y += SMALL;
     }
-    let track = Window {
-        left: LEFT,
-        top: y - 10.0,
-        right: RIGHT,
-        bottom: y - 10.0 + BAR,
-    };
+    let track = Window::new((LEFT, y - 10.0), (RIGHT, y - 10.0 + BAR));
     let middle = 0.5 * (track.top + track.bottom);
     let corners = |[from, to]: [f64; 2]| -> Option<(f64, f64)> {
         let a = chart.at(from.max(0.0), 0.0).0;
         let b = chart.at(to.min(chart.x.high), 0.0).0.max(a + 3.0);
         (from < chart.x.high).then_some((a, b))
     };
-    f.rect(
-        (track.left, track.top),
-        (track.right, track.bottom),
-        FAILS,
-        1.0,
-    );
+    f.rect(track, FAILS, 1.0);
     hatch(f, track, 10.0, 1.0, (0x9a, 0xa2, 0xa9));
     for (a, b) in bar.holds.iter().filter_map(|r| corners(*r)) {
         let part = Window {
@@ -311,22 +293,17 @@ fn paint(f: &mut Figure, chart: &Chart, bar: &Bar, y: f64, design: Option<f64>) 
         };
         held(f, part);
     }
-    f.frame(
-        (track.left, track.top),
-        (track.right, track.bottom),
-        1.0,
-        SLATE,
-    );
+    f.frame(track, 1.0, SLATE);
     for (a, b) in bar.ranges.iter().filter_map(|r| corners(*r)) {
         let colour = if bar.common { NAVY } else { PASSES };
-        f.rect((a, track.top), (b, track.bottom), colour, 1.0);
-        f.frame((a, track.top), (b, track.bottom), 1.8, INK);
+        f.rect(((a, track.top), (b, track.bottom)), colour, 1.0);
+        f.frame(((a, track.top), (b, track.bottom)), 1.8, INK);
     }
     if let Some(t) = design.filter(|t| *t < chart.x.high) {
         let x = chart.at(t, 0.0).0;
         let on_navy = bar.common && !bar.ranges.is_empty();
         let colour = if on_navy { PAPER } else { INK };
-        f.line(
+        f.dashed(
             [(x, track.top), (x, track.bottom)],
             3.0,
             colour,
@@ -334,7 +311,7 @@ fn paint(f: &mut Figure, chart: &Chart, bar: &Bar, y: f64, design: Option<f64>) 
         );
     }
     if bar.ranges.iter().all(|r| corners(*r).is_none()) {
-        let style = look(19.0, INK).bold().at(Anchor::Middle);
+        let style = look(19.0, INK).bold().middle();
         f.label((0.5 * WIDTH, middle), "no torque", style, PAPER);
     }
     for range in &bar.ranges {
@@ -386,12 +363,12 @@ fn numbers(
         if fits || a - wide(&Some(text.clone())) < LEFT {
             f.label((a + 8.0, y), &text, style, plate);
         } else {
-            f.label((a - 10.0, y), &text, style.at(Anchor::End), plate);
+            f.label((a - 10.0, y), &text, style.end(), plate);
         }
     }
     if let Some(text) = high {
         if fits || b + wide(&Some(text.clone())) > RIGHT {
-            f.label((b - 8.0, y), &text, style.at(Anchor::End), plate);
+            f.label((b - 8.0, y), &text, style.end(), plate);
         } else {
             f.label((b + 10.0, y), &text, style, plate);
         }
@@ -414,7 +391,7 @@ fn design(f: &mut Figure, chart: &Chart, torque: Option<f64>) {
     let text = format!("design {torque:.0} N.m");
     let half = 0.54 * text_width(&text, 19.0, true);
     let at = x.clamp(LEFT + half, RIGHT - half);
-    let style = look(19.0, INK).bold().at(Anchor::Middle);
+    let style = look(19.0, INK).bold().middle();
     f.text((at, top - 20.0), &text, style);
 }
 
@@ -427,25 +404,20 @@ fn key(f: &mut Figure, y: f64) {
         ("torque of the design", LEFT + 420.0, y + 34.0),
     ];
     for (i, (text, x, y)) in boxes.into_iter().enumerate() {
-        let w = Window {
-            left: x,
-            top: y - 11.0,
-            right: x + 40.0,
-            bottom: y + 11.0,
-        };
+        let w = Window::new((x, y - 11.0), (x + 40.0, y + 11.0));
         let (a, b) = ((w.left, w.top), (w.right, w.bottom));
         match i {
-            0 => f.rect(a, b, PASSES, 1.0),
+            0 => f.rect((a, b), PASSES, 1.0),
             1 => {
-                f.rect(a, b, FAILS, 1.0);
+                f.rect((a, b), FAILS, 1.0);
                 hatch(f, w, 10.0, 1.0, (0x9a, 0xa2, 0xa9));
             }
             2 => held(f, w),
-            3 => f.rect(a, b, NAVY, 1.0),
-            _ => f.line([(x, y), (x + 40.0, y)], 3.0, INK, &[7.0, 4.0]),
+            3 => f.rect((a, b), NAVY, 1.0),
+            _ => f.dashed([(x, y), (x + 40.0, y)], 3.0, INK, &[7.0, 4.0]),
         }
         if i < 4 {
-            f.frame(a, b, 1.2, INK);
+            f.frame((a, b), 1.2, INK);
         }
         f.text((x + 48.0, y), text, look(18.0, INK));
     }
