@@ -162,7 +162,6 @@ impl<'a> Body<'a> {
         out
     }
 
-    /// Draws the vehicle.
     pub fn draw(&self, f: &mut Figure, view: &View) {
         match view.look {
             Look::FromTheSide => self.draw_side(f, view),

@@ -12,7 +12,6 @@ use giveway_draw::{
 
 const NAME: &str = "contact";
 
-/// Draws the figure.
 pub fn draw(
     history: &History,
     engagement: &Engagement,

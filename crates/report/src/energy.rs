@@ -31,7 +31,6 @@ struct Part {
     kilojoules: Vec<f64>,
 }
 
-/// Draws the figure.
 pub fn draw(
     history: &History,
     engagement: &Engagement,

@@ -32,7 +32,6 @@ struct Row {
     level: Option<(f64, String)>,
 }
 
-/// Draws the figure.
 pub fn draw(
     history: &History,
     scenario: &Scenario,

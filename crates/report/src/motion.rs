@@ -46,7 +46,6 @@ fn limits(summary: &Summary) -> Vec<Limit> {
         .collect()
 }
 
-/// Draws the figure.
 pub fn draw(
     history: &History,
     engagement: &Engagement,

@@ -7,7 +7,6 @@ use giveway_site::sheet::words::{Say, direction, percent};
 use giveway_site::sheet::{ArmSheet, InstallationSheet};
 use giveway_site::span_of_days;
 
-/// Names and values.
 pub type Facts = Vec<(String, String)>;
 
 fn fact(name: &str, value: String) -> (String, String) {

@@ -44,7 +44,6 @@ impl Extent {
     }
 }
 
-/// Draws the figure.
 pub fn draw(
     scenario: &Scenario,
     engagement: &Engagement,

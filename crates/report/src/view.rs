@@ -9,25 +9,21 @@ use giveway_draw::{Colour, Figure, Point, Window, without_straights};
 /// A point of the site, m.
 pub type Place = [f64; 3];
 
-/// Which way one looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Look {
     /// From the right of the travel.
     FromTheSide,
-    /// From above.
     FromAbove,
 }
 
 /// A scaled view in a window of the page.
 #[derive(Debug, Clone, Copy)]
 pub struct View {
-    /// Window of the page.
     pub window: Window,
     /// Page point of the site's origin.
     pub origin: Point,
     /// Scale, px/m.
     pub scale: f64,
-    /// Which way one looks.
     pub look: Look,
     /// Cosine and sine of the direction of travel.
     pub travel: (f64, f64),

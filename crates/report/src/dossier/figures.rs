@@ -54,7 +54,6 @@ impl Room {
 /// What became of a figure.
 #[derive(Debug)]
 pub enum Shown {
-    /// It is on the page.
     Here(Inline),
     /// It would have made the file too large.
     NoRoom,

@@ -4,7 +4,6 @@ use std::fmt::Write as _;
 
 use crate::printed::{Mark, escaped};
 
-/// The page under construction.
 #[derive(Debug, Default)]
 pub struct Markup {
     text: String,
@@ -13,7 +12,6 @@ pub struct Markup {
 /// One cell of a table.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Cell {
-    /// Words.
     Text(String),
     /// A number or another short text that stands at the right.
     Number(String),
@@ -28,7 +26,6 @@ pub enum Cell {
 /// A table whose first column names the row.
 #[derive(Debug, Clone, Default)]
 pub struct Table {
-    /// What it shows.
     pub caption: String,
     /// Titles of the columns; those of numbers end in `>`.
     pub heads: Vec<String>,
@@ -75,17 +72,14 @@ impl Table {
 }
 
 impl Cell {
-    /// Words.
     pub fn text(text: &str) -> Self {
         Self::Text(text.to_owned())
     }
 
-    /// A number.
     pub fn number(text: impl Into<String>) -> Self {
         Self::Number(text.into())
     }
 
-    /// A word of judgement.
     pub fn word((mark, word): (Mark, &str)) -> Self {
         Self::Word(mark, word.to_owned())
     }
@@ -128,12 +122,10 @@ impl Markup {
         let _ = writeln!(self.text, "<h{level}>{}</h{level}>", escaped(text));
     }
 
-    /// A paragraph.
     pub fn paragraph(&mut self, text: &str) {
         let _ = writeln!(self.text, "<p>{}</p>", escaped(text));
     }
 
-    /// A paragraph of a class of the style sheet.
     pub fn classed(&mut self, class: &str, text: &str) {
         let _ = writeln!(self.text, "<p class=\"{class}\">{}</p>", escaped(text));
     }
@@ -148,7 +140,6 @@ impl Markup {
         );
     }
 
-    /// A list of points.
     pub fn points(&mut self, items: &[String]) {
         if items.is_empty() {
             return;
@@ -160,7 +151,6 @@ impl Markup {
         self.text.push_str("</ul>\n");
     }
 
-    /// Names and values.
     pub fn facts(&mut self, class: &str, facts: &[(String, String)]) {
         let _ = writeln!(self.text, "<dl class=\"{class}\">");
         for (name, value) in facts {

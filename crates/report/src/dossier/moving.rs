@@ -82,13 +82,10 @@ pub fn in_script(json: &str) -> String {
 
 /// One run in the chapter of moving pictures.
 pub struct Moving<'a> {
-    /// The run.
     pub run: &'a RunContents,
     /// What stands over its pictures where several runs do; empty for one alone.
     pub label: String,
-    /// Its data.
     pub taken: &'a Taken,
-    /// Its instants.
     pub board: Option<Shown>,
 }
 

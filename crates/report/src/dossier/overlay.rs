@@ -12,9 +12,7 @@ use giveway_units::spoken_title;
 
 /// A run's name in the picture and its histories.
 pub struct Course<'a> {
-    /// Letter.
     pub label: String,
-    /// Histories.
     pub history: &'a DrawnHistory,
 }
 

@@ -25,7 +25,6 @@ const LARGEST_DRAWN: usize = 300_000;
 pub struct Inline {
     /// The `svg` element.
     pub markup: String,
-    /// Its title.
     pub title: String,
     /// What it shows, in words.
     pub words: String,
@@ -190,7 +189,6 @@ pub(crate) fn base64(bytes: &[u8]) -> String {
     out
 }
 
-/// One tag.
 struct Tag<'a> {
     name: &'a str,
     attributes: Vec<(&'a str, &'a str)>,

@@ -34,9 +34,7 @@ pub const PLACES: [&str; 19] = [
 /// A piece of a text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Piece {
-    /// As it stands.
     Plain(String),
-    /// A computed value.
     Value(String),
 }
 

@@ -49,28 +49,20 @@ impl Layer {
 /// What carries a layer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Carrier {
-    /// The upper plate.
     Plate,
-    /// The bolt.
     Bolt,
 }
 
 /// A thing of a section.
 pub enum Thing {
-    /// A closed outline.
     Shape {
-        /// Corners.
         points: Vec<Point>,
-        /// How it looks.
         paint: Paint,
     },
-    /// A word.
     Letters {
         /// Its foot.
         at: Point,
-        /// What it says.
         text: String,
-        /// Of its letters.
         colour: Colour,
         /// Which end of it lies there.
         anchor: Anchor,
@@ -85,9 +77,7 @@ pub type Point = (f64, f64);
 /// How a shape looks.
 #[derive(Clone, Copy)]
 pub struct Paint {
-    /// Inside.
     pub fill: Fill,
-    /// Line.
     pub stroke: Colour,
     /// Its width; 0 has none.
     pub wide: f64,
@@ -100,9 +90,7 @@ pub struct Paint {
 pub enum Fill {
     /// Only a dashed line.
     Dashes,
-    /// A colour.
     Plain(Colour),
-    /// Dots of grout.
     Grout,
 }
 
@@ -585,7 +573,6 @@ fn letters_from(at: Point, text: &str, colour: Colour) -> Thing {
     }
 }
 
-/// Writes a thing as SVG.
 fn written(thing: &Thing, id: &str, out: &mut String) {
     match thing {
         Thing::Shape { points, paint } => {

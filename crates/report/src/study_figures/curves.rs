@@ -21,7 +21,6 @@ const BAND_WORDS: [&str; 5] = [
     "95 % lie below",
 ];
 
-/// Draws the figure.
 pub fn draw(name: &str, set: &CurveSet, facts: &Facts<'_>) -> Result<Figure, ReportError> {
     let q = Quantity::of(&set.value);
     let (qx, places) = shown(&set.x);
@@ -102,7 +101,6 @@ pub fn draw(name: &str, set: &CurveSet, facts: &Facts<'_>) -> Result<Figure, Rep
     Ok(f.finish()?)
 }
 
-/// A point on the page.
 struct DrawnPoint {
     /// The five quantiles.
     at: [Point; 5],
@@ -112,7 +110,6 @@ struct DrawnPoint {
     gap: bool,
 }
 
-/// A curve on the page.
 struct Drawn {
     pen: Pen,
     /// The points with a value.

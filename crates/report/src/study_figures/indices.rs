@@ -14,7 +14,6 @@ use giveway_draw::{
 /// Most quantities that are drawn.
 const MOST: usize = 16;
 
-/// Draws the figure.
 pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, ReportError> {
     let q = Quantity::of(&s.value);
     let factors = &s.factors[..s.factors.len().min(MOST)];

@@ -12,7 +12,6 @@ const AREA: Window = Window::new((105.0, 140.0), (930.0, 830.0));
 /// Left edge of the list.
 const LIST: f64 = 985.0;
 
-/// Draws the figure.
 pub fn draw(name: &str, s: &Screening, facts: &Facts<'_>) -> Result<Figure, ReportError> {
     let q = Quantity::of(&s.value);
     let shown = |v: f64| v * q.scale;

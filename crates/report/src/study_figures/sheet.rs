@@ -8,9 +8,7 @@ use giveway_draw::{Colour, Figure, INK, SLATE, look, text_width};
 
 /// What all figures of a study say.
 pub struct Facts<'a> {
-    /// The study.
     pub analysis: &'a Analysis,
-    /// The caution.
     pub caution: &'a str,
 }
 

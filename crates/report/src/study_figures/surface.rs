@@ -18,7 +18,6 @@ const HEIGHT: f64 = 1000.0;
 /// Left edge of the key.
 const KEY: f64 = 1090.0;
 
-/// Draws the figure.
 pub fn draw(name: &str, surface: &Surface, facts: &Facts<'_>) -> Result<Figure, ReportError> {
     let q = Quantity::of(&surface.value);
     let (qx, x) = shown(&surface.x);

@@ -11,9 +11,7 @@ pub const AREA: Window = Window::new((115.0, 140.0), (1040.0, 885.0));
 
 /// Everything that the drawing needs, in shown units.
 pub struct Shown<'a> {
-    /// The surface.
     pub surface: &'a Surface,
-    /// The output.
     pub q: Quantity,
     /// Places along.
     pub x: Vec<f64>,
@@ -25,7 +23,6 @@ pub struct Shown<'a> {
     pub steps: Vec<f64>,
     /// Decimals of the steps' ends.
     pub decimals: usize,
-    /// The chart.
     pub chart: Chart,
     /// Left and right edge of each column of places on the page.
     pub columns: Vec<(f64, f64)>,
