@@ -304,7 +304,7 @@ fn marker(f: &mut Figure, p: Point, pen: Pen) {
     let (x, y) = p;
     match pen.marker {
         Marker::Disc => f.disc(p, r, pen.colour),
-        Marker::Square => f.rect(((x - r, y - r), (x + r, y + r)), pen.colour, 1.0),
+        Marker::Square => f.rect(Window::about(p, r), pen.colour, 1.0),
         Marker::Triangle => f.fill(
             [(x, y - r - 1.0), (x + r + 1.0, y + r), (x - r - 1.0, y + r)],
             pen.colour,

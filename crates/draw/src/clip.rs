@@ -34,6 +34,11 @@ impl Window {
         Self::new((left, top), (left + wide, top + tall))
     }
 
+    /// A square about its middle, as far to each side.
+    pub fn about((x, y): Point, far: f64) -> Self {
+        Self::new((x - far, y - far), (x + far, y + far))
+    }
+
     /// Its corners, round from the upper left one.
     pub fn corners(&self) -> [Point; 4] {
         let w = self;

@@ -278,6 +278,11 @@ impl Figure {
         }
     }
 
+    /// A line round the points, back to the first.
+    pub fn round(&mut self, points: &[Point], width: f64, colour: Colour) {
+        self.line(points.iter().chain(points.first()).copied(), width, colour);
+    }
+
     /// A filled polygon (the last point joins the first).
     pub fn fill(&mut self, points: impl IntoIterator<Item = Point>, colour: Colour, alpha: f64) {
         let points = self.sane(points, "a filled shape");
@@ -292,14 +297,12 @@ impl Figure {
 
     /// A filled disc.
     pub fn disc(&mut self, centre: Point, radius: f64, colour: Colour) {
-        self.fill(circle(centre, radius), colour, 1.0);
+        self.fill(circle(centre, radius, sides(radius)), colour, 1.0);
     }
 
     /// A circle line.
     pub fn ring(&mut self, centre: Point, radius: f64, width: f64, colour: Colour) {
-        let mut points = circle(centre, radius);
-        points.extend(points.first().copied());
-        self.line(points, width, colour);
+        self.round(&circle(centre, radius, sides(radius)), width, colour);
     }
 
     /// A filled rectangle.
@@ -383,17 +386,17 @@ impl Figure {
     }
 }
 
-fn circle(centre: Point, radius: f64) -> Vec<Point> {
-    let sides = if radius < 6.0 { 20 } else { 48 };
-    (0..sides)
-        .map(|i| {
-            let a = core::f64::consts::TAU * f64::from(i) / f64::from(sides);
-            (
-                centre.0 + radius * libm::cos(a),
-                centre.1 + radius * libm::sin(a),
-            )
-        })
-        .collect()
+fn sides(radius: f64) -> u32 {
+    if radius < 6.0 { 20 } else { 48 }
+}
+
+/// A circle as a polygon of so many sides.
+pub fn circle((x, y): Point, radius: f64, sides: u32) -> Vec<Point> {
+    let corner = |i: u32| {
+        let a = core::f64::consts::TAU * f64::from(i) / f64::from(sides);
+        (x + radius * libm::cos(a), y + radius * libm::sin(a))
+    };
+    (0..sides).map(corner).collect()
 }
 
 // Cuts a polyline into the inked pieces of a dash pattern.

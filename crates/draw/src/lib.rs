@@ -21,7 +21,7 @@ pub use axis::{Axis, tick_text};
 pub use chart::{Chart, EndLabel, Instant, spread, thinned, without_straights};
 pub use clip::Window;
 pub use error::DrawError;
-pub use figure::{Anchor, Figure, Mark, Point, TextLook, look};
+pub use figure::{Anchor, Figure, Mark, Point, TextLook, circle, look};
 pub use lettering::text_width;
 pub use palette::*;
 pub use reader::{for_reader, paint_in, painted_in};

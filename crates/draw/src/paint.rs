@@ -170,11 +170,6 @@ pub fn both(figure: &Figure) -> Result<(Vec<u8>, Vec<u8>), DrawError> {
     Ok((image, out))
 }
 
-/// The figure's pixels, RGB, row by row.
-pub fn pixels(figure: &Figure) -> Result<Vec<u8>, DrawError> {
-    image(&for_reader(figure), BAND).map_err(|e| failed(figure)(&e))
-}
-
 // The pixels, row by row. One band after the other is painted: the enlarged page never stands in memory as a
 // whole.
 fn image(figure: &Figure, band: usize) -> Result<Vec<u8>, String> {

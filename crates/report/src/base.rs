@@ -3,7 +3,7 @@
 use giveway_impact::outcome::Snapshot;
 use giveway_scenario::model::{Anchorage, Scenario, SlipBase};
 
-use crate::view::{Look, Place, View, placed, ring, upright};
+use crate::view::{Look, Place, View, closed, placed, ring, upright};
 use giveway_draw::{Figure, INK, NAVY, SKY, SLATE, STEEL, STONE};
 
 /// Azimuths of the bolts, rad.
@@ -155,7 +155,6 @@ pub fn bolt_circle(f: &mut Figure, view: &View, scenario: &Scenario) {
 
 /// The same as a line, over whatever stands there.
 pub fn seat_circle(f: &mut Figure, view: &View, scenario: &Scenario) {
-    let mut circle = ring([0.0; 3], scenario.base.plate_radius_m, 40);
-    circle.extend(circle.first().copied());
-    view.dashed(f, &circle, 1.2, INK, &[2.5, 3.0]);
+    let circle = ring([0.0; 3], scenario.base.plate_radius_m, 40);
+    view.dashed(f, &closed(&circle), 1.2, INK, &[2.5, 3.0]);
 }

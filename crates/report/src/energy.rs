@@ -73,10 +73,7 @@ pub fn draw(
     let marks = Chart {
         area: area(475.0, 975.0),
         x: time,
-        y: Axis {
-            low: 0.0,
-            high: 1.0,
-        },
+        y: Axis::new(0.0, 1.0),
     };
     marks.instants(&mut f, &instants(engagement), true);
     let last = history.time_ms.len() - 1;

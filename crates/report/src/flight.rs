@@ -211,17 +211,14 @@ impl Extent {
 fn background(f: &mut Figure, view: &View, scenario: &Scenario) {
     let w = view.window;
     let ground = view.origin.1;
-    let heights = Axis {
-        low: 0.0,
-        high: (ground - w.top) / view.scale,
-    };
+    let heights = Axis::new(0.0, (ground - w.top) / view.scale);
     storyboard::heights(f, &heights, (w, ground, view.scale), (13.0, GRID));
     f.rect(((w.left, ground), (w.right, w.bottom)), EARTH, 1.0);
     f.line([(w.left, ground), (w.right, ground)], 1.5, INK);
-    let along = Axis {
-        low: (w.left - view.origin.0) / view.scale,
-        high: (w.right - view.origin.0) / view.scale,
-    };
+    let along = Axis::new(
+        (w.left - view.origin.0) / view.scale,
+        (w.right - view.origin.0) / view.scale,
+    );
     f.in_each(|f, system| {
         let unit = system.unit(Dimension::Length, "m");
         for (u, text) in along.said(storyboard::METRES, 10, system).0 {

@@ -7,7 +7,7 @@ use giveway_impact::outcome::BarOutcome;
 use giveway_scenario::model::{Plate, Scenario, SlipBase};
 
 use crate::base::azimuths;
-use crate::view::{Look, Place, View, placed, ring, upright};
+use crate::view::{Look, Place, View, closed, placed, ring, upright};
 use giveway_draw::{EARTH, Figure, GROUT, INK, LIMIT, Point, SLATE, STRAW};
 
 /// Reach of the grout that is drawn around a single bolt, m; around all bolts it is the cover.
@@ -186,11 +186,10 @@ fn rim(f: &mut Figure, view: &View, base: &SlipBase, centre: Place, turn: [f64; 
         return;
     }
     let circle = ring([0.0, 0.0, base.upper_plate_m], radius, 48);
-    let mut circle: Vec<Place> = (circle.into_iter())
+    let circle: Vec<Place> = (circle.into_iter())
         .map(|p| placed(centre, turn, p))
         .collect();
-    circle.extend(circle.first().copied());
-    view.dashed(f, &circle, 1.0, SLATE, &[3.0, 3.0]);
+    view.dashed(f, &closed(&circle), 1.0, SLATE, &[3.0, 3.0]);
 }
 
 /// An upright bar from its foot to the height of its tip.
@@ -201,9 +200,7 @@ fn bar(f: &mut Figure, view: &View, foot: Place, tip_m: f64, diameter_m: f64, go
         Look::FromTheSide => upright(view, foot, r, (foot[2], tip_m)).to_vec(),
     };
     if gone {
-        let mut closed = outline;
-        closed.extend(closed.first().copied());
-        view.dashed(f, &closed, 1.6, LIMIT, &[4.0, 3.0]);
+        view.dashed(f, &closed(&outline), 1.6, LIMIT, &[4.0, 3.0]);
     } else {
         view.shape(f, &outline, LIMIT, Some((INK, 1.2)));
     }

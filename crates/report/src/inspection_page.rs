@@ -267,11 +267,9 @@ fn items(list: &[&ItemResult], sources: &[String]) -> Table {
                 Judged::Fails => Mark::Fails,
                 Judged::NotMeasured | Judged::NotJudged => Mark::Open,
             };
-            let essential = if item.weight == Weight::Essential {
-                "*"
-            } else {
-                ""
-            };
+            let essential = (item.weight == Weight::Essential)
+                .then_some("*")
+                .unwrap_or_default();
             Row {
                 head: format!("{}{essential}", item.requirement),
                 cells: vec![

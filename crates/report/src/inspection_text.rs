@@ -38,23 +38,19 @@ pub(crate) fn run_in_words(run: &TestNumbers, flags: bool, system: System) -> St
 
 /// The velocity change to one decimal, without a sign on a zero, and whether the test fails.
 pub(crate) fn speed_in_words(run: &TestNumbers, system: System) -> String {
-    let fails = if run.blow == Blow::Fail {
-        " (fails)"
-    } else {
-        ""
-    };
+    let fails = (run.blow == Blow::Fail)
+        .then_some(" (fails)")
+        .unwrap_or_default();
     plain_speed(run, system) + fails
 }
 
 fn plain_speed(run: &TestNumbers, system: System) -> String {
-    run.velocity_change_mps.map_or_else(
-        || "unknown".to_owned(),
-        |v| {
-            spoken(
-                &format!("{:.1} m/s", (10.0 * v).round() / 10.0 + 0.0),
-                system,
-            )
-        },
+    let Some(v) = run.velocity_change_mps else {
+        return "unknown".to_owned();
+    };
+    spoken(
+        &format!("{:.1} m/s", (10.0 * v).round() / 10.0 + 0.0),
+        system,
     )
 }
 
@@ -100,19 +96,12 @@ pub fn inspection_text(i: &Inspection) -> String {
     }
     out.heading("Put right, in this order");
     if i.order.is_empty() {
-        out.text("  ", "  ", "Nothing.");
+        out.hanging("  ", "Nothing.");
     }
     for step in &i.order {
-        out.text(
-            &format!("  {:>2}. ", step.number),
-            "      ",
-            &format!(
-                "{} [{}] {}",
-                step.put_right,
-                weight_word(step.weight),
-                step.sentence
-            ),
-        );
+        let weight = weight_word(step.weight);
+        let text = format!("{} [{weight}] {}", step.put_right, step.sentence);
+        out.hanging(&format!("  {:>2}. ", step.number), &text);
     }
     if !i.conditions.is_empty() {
         out.heading("What each condition does (velocity change)");
@@ -126,7 +115,7 @@ pub fn inspection_text(i: &Inspection) -> String {
     }
     out.heading("Not measured");
     if i.not_measured.is_empty() {
-        out.text("  ", "  ", "Everything was measured.");
+        out.hanging("  ", "Everything was measured.");
     }
     for open in &i.not_measured {
         not_measured(&mut out, open);
@@ -146,15 +135,11 @@ pub fn inspection_text(i: &Inspection) -> String {
 }
 
 fn head(out: &mut Lines, i: &Inspection) {
+    let decision = i.decision.words().to_uppercase();
     out.text(
         "",
         "  ",
-        &format!(
-            "POLE {}, {}: {}",
-            i.pole,
-            i.date,
-            i.decision.words().to_uppercase()
-        ),
+        &format!("POLE {}, {}: {decision}", i.pole, i.date),
     );
     out.item(&format!("Type: {} ({})", i.type_title, i.type_file));
     if let Some(inspector) = &i.inspector {
@@ -180,49 +165,32 @@ fn tested(out: &mut Lines, test: &TestResult, i: &Inspection) {
         at_speed(test, i.system()),
         test.document
     ));
-    out.text(
-        "    as found:    ",
-        "                 ",
-        &run_in_words(&test.as_found, true, i.system()),
-    );
-    out.text(
-        "    as designed: ",
-        "                 ",
-        &run_in_words(&test.as_designed, true, i.system()),
-    );
+    for (lead, run) in [
+        ("    as found:    ", &test.as_found),
+        ("    as designed: ", &test.as_designed),
+    ] {
+        out.hanging(lead, &run_in_words(run, true, i.system()));
+    }
     if test.as_found.blow.outcome() == Outcome::Marginal {
         let marginal = i.words.iter().find(|n| n.name == "marginal");
         let meaning = marginal.map_or("", |n| n.text.as_str());
-        out.text("    ! ", "      ", &format!("marginal: {meaning}"));
+        out.hanging("    ! ", &format!("marginal: {meaning}"));
     }
     for flag in &test.as_found.flags {
-        out.text(
-            "    ! ",
-            "      ",
-            &format!("{}: {}", flag.word, flag.sentence),
-        );
+        out.hanging("    ! ", &format!("{}: {}", flag.word, flag.sentence));
     }
 }
 
 fn row(out: &mut Lines, item: &ItemResult) {
-    out.text(
-        &format!("  {:<13}", item.verdict.words()),
-        "               ",
-        &format!(
-            "{}: required {}, found {} ({}, by {})",
-            item.requirement,
-            item.limit,
-            item.measured,
-            weight_word(item.weight),
-            item.tool
-        ),
+    let weight = weight_word(item.weight);
+    let text = format!(
+        "{}: required {}, found {} ({weight}, by {})",
+        item.requirement, item.limit, item.measured, item.tool
     );
+    out.hanging(&format!("  {:<13}", item.verdict.words()), &text);
     if item.verdict != Verdict::Meets {
-        out.text(
-            "                 ",
-            "                 ",
-            &format!("Source: {}", item.origin.marked(&item.source)),
-        );
+        let source = item.origin.marked(&item.source);
+        out.hanging("                 ", &format!("Source: {source}"));
     }
 }
 

@@ -257,10 +257,7 @@ pub fn draw_elevation(
     let w = view.window;
     f.rect(w, SKY_PALE, 1.0);
     let ground = view.origin.1;
-    let height = Axis {
-        low: 0.0,
-        high: (ground - w.top) / view.scale,
-    };
+    let height = Axis::new(0.0, (ground - w.top) / view.scale);
     heights(f, &height, (w, ground, view.scale), (12.0, GRID_PALE));
     f.rect(((w.left, ground), (w.right, w.bottom)), EARTH, 1.0);
     f.line([(w.left, ground), (w.right, ground)], 1.5, INK);
@@ -347,10 +344,10 @@ fn finely(axis: &[Place]) -> Vec<Place> {
 // Ticks along the ground every metre or so, from the pole's axis.
 fn distances(f: &mut Figure, view: &View, ground: f64) {
     let w = view.window;
-    let along = Axis {
-        low: (w.left - view.origin.0) / view.scale,
-        high: (w.right - view.origin.0) / view.scale,
-    };
+    let along = Axis::new(
+        (w.left - view.origin.0) / view.scale,
+        (w.right - view.origin.0) / view.scale,
+    );
     f.in_each(|f, system| {
         for (u, text) in along.said(METRES, 6, system).0 {
             let x = view.origin.0 + view.scale * u;

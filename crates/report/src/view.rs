@@ -59,7 +59,7 @@ impl View {
     ) {
         let points: Vec<Point> = places.iter().map(|p| self.at(*p)).collect();
         // Points that make no difference on the page, and shapes seen edge on, are left out.
-        let mut points = without_straights(&points, 0.1);
+        let points = without_straights(&points, 0.1);
         let area: f64 = points
             .iter()
             .zip(points.iter().cycle().skip(1))
@@ -69,8 +69,7 @@ impl View {
             f.fill(self.window.polygon(&points), fill, 1.0);
         }
         if let Some((colour, width)) = outline {
-            points.extend(points.first().copied());
-            self.stroke(f, &points, width, colour, &[]);
+            self.round(f, &points, width, colour);
         }
     }
 
@@ -83,10 +82,9 @@ impl View {
         alpha: f64,
         outline: Colour,
     ) {
-        let mut points: Vec<Point> = places.iter().map(|p| self.at(*p)).collect();
+        let points: Vec<Point> = places.iter().map(|p| self.at(*p)).collect();
         f.fill(self.window.polygon(&points), fill, alpha);
-        points.extend(points.first().copied());
-        self.stroke(f, &points, 1.8, outline, &[]);
+        self.round(f, &points, 1.8, outline);
     }
 
     /// Silhouette of a convex body given by its corners.
@@ -98,11 +96,10 @@ impl View {
         outline: Option<(Colour, f64)>,
     ) {
         let points: Vec<Point> = places.iter().map(|p| self.at(*p)).collect();
-        let mut hull = hull(&points);
+        let hull = hull(&points);
         f.fill(self.window.polygon(&hull), fill, 1.0);
         if let Some((colour, width)) = outline {
-            hull.extend(hull.first().copied());
-            self.stroke(f, &hull, width, colour, &[]);
+            self.round(f, &hull, width, colour);
         }
     }
 
@@ -165,6 +162,11 @@ impl View {
         f.fill(self.window.polygon(&left), colour, 1.0);
     }
 
+    /// Line round page points, clipped.
+    fn round(&self, f: &mut Figure, points: &[Point], width: f64, colour: Colour) {
+        self.stroke(f, &closed(points), width, colour, &[]);
+    }
+
     /// Line through page points, clipped.
     pub fn stroke(
         &self,
@@ -178,6 +180,11 @@ impl View {
             f.dashed(piece, width, colour, dash);
         }
     }
+}
+
+/// The points and once more the first.
+pub fn closed<T: Copy>(points: &[T]) -> Vec<T> {
+    points.iter().chain(points.first()).copied().collect()
 }
 
 /// Convex hull, anticlockwise (A. M. Andrew, 1979: monotone chain).

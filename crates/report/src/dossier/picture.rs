@@ -421,13 +421,7 @@ mod tests {
         f.text((60.0, 30.0), "<b>", look(12.0, SEA).bold());
         f.text((60.0, 30.0), "up", look(12.0, INK).upright());
         let area = Window::new((10.0, 5.0), (110.0, 50.0));
-        f.clock(
-            area,
-            giveway_draw::Axis {
-                low: 0.0,
-                high: 92.5,
-            },
-        );
+        f.clock(area, giveway_draw::Axis::new(0.0, 92.5));
         paint::svg(&f.finish().unwrap()).unwrap()
     }
 

@@ -10,7 +10,7 @@ use crate::lesson::{
     Carrier, DOTS, Fill, GROUT, LETTER, Layer, Paint, Section, Thing, ahead, words,
 };
 use crate::storyboard::{SKY_PALE, body};
-use crate::view::{Look, View, placed};
+use crate::view::{Look, View, closed, placed};
 use giveway_draw::{EARTH, Figure, INK, LIMIT, NAVY, PAPER, RUST, SKY, Window, look};
 
 /// A free bolt falls on for so long, s; its fall is not computed.
@@ -223,7 +223,7 @@ fn drawn(f: &mut Figure, view: &View, thing: &Thing, motion: &Motion, read: bool
     match thing {
         Thing::Shape { paint, .. } if paint.shaft => {}
         Thing::Shape { points, paint } => {
-            let mut outline: Vec<_> = points.iter().map(|p| page(*p)).collect();
+            let outline: Vec<_> = points.iter().map(|p| page(*p)).collect();
             let inside = view.window.polygon(&outline);
             match paint.fill {
                 Fill::Dashes => {}
@@ -233,7 +233,7 @@ fn drawn(f: &mut Figure, view: &View, thing: &Thing, motion: &Motion, read: bool
                     dots(f, view, points, &page);
                 }
             }
-            outline.extend(outline.first().copied());
+            let outline = closed(&outline);
             let dash: &[f64] = if paint.fill == Fill::Dashes {
                 &[5.0, 4.0]
             } else {

@@ -140,26 +140,10 @@ impl<'a> Film<'a> {
         self.options.size
     }
 
-    /// One picture as PNG.
-    ///
-    /// # Errors
-    /// No such picture, or a number that cannot be drawn.
-    pub fn png(&self, index: usize) -> Result<Vec<u8>, ReportError> {
-        Ok(paint::png(&self.page(index)?)?)
-    }
-
-    /// Pixels of one picture, RGB, row by row.
-    ///
-    /// # Errors
-    /// As [`Film::png`].
-    pub fn pixels(&self, index: usize) -> Result<Vec<u8>, ReportError> {
-        Ok(paint::pixels(&self.page(index)?)?)
-    }
-
     /// Pixels of one picture, and the same as PNG, painted once.
     ///
     /// # Errors
-    /// As [`Film::png`].
+    /// No such picture, or a number that cannot be drawn.
     pub fn picture(&self, index: usize) -> Result<(Vec<u8>, Vec<u8>), ReportError> {
         Ok(paint::both(&self.page(index)?)?)
     }

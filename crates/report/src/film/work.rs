@@ -5,9 +5,10 @@
 use giveway_scenario::model::Anchorage;
 
 use super::run::Shown;
-use crate::view::{Look, Place, View, placed};
+use crate::view::{Look, Place, View, closed, placed};
 use giveway_draw::{
-    Colour, Figure, INK, LIMIT, NAVY, PAPER, Point, RUST, SLATE, STRAW, Window, look, text_width,
+    Colour, Figure, INK, LIMIT, NAVY, PAPER, Point, RUST, SLATE, STRAW, Window, circle, look,
+    text_width,
 };
 
 /// A seat has moved when it is this far from where it was, m.
@@ -236,11 +237,9 @@ pub(super) fn over_close(f: &mut Figure, view: &View, run: &Shown, time: f64) {
 /// Draws the push of the vehicle where the whole scene is seen.
 pub(super) fn over_wide(f: &mut Figure, view: &View, run: &Shown, time: f64) {
     // From above there are no close-ups and so no signs to be explained.
-    let words = if view.look == Look::FromAbove {
-        "push of the car "
-    } else {
-        ""
-    };
+    let words = (view.look == Look::FromAbove)
+        .then_some("push of the car ")
+        .unwrap_or_default();
     let Some(push) = run.push(time) else { return };
     let tip = view.at(push.at);
     let tail = along(view, tip, push.direction, -FAR * push.force_n * view.scale);
@@ -325,41 +324,33 @@ fn arrow(f: &mut Figure, w: Window, tail: Point, tip: Point, thick: f64, colour:
         at(neck, half),
         at(0.0, half),
     ];
-    let mut shown = w.polygon(&outline);
-    f.fill(shown.clone(), colour, 1.0);
+    let shown = w.polygon(&outline);
+    f.fill(shown.iter().copied(), colour, 1.0);
     // A pale edge keeps it apart from what lies below, also in grey.
-    shown.extend(shown.first().copied());
-    f.line(shown, 1.0, PAPER);
+    f.round(&shown, 1.0, PAPER);
 }
 
 /// The sign of what a bolt does: a disc, a triangle, a square with a cross, a broken ring.
 pub(super) fn sign(f: &mut Figure, (x, y): Point, r: f64, doing: Doing) {
     let outline: Vec<Point> = match doing {
-        Doing::Clamped | Doing::Free => (0..24)
-            .map(|i| {
-                let a = core::f64::consts::TAU * f64::from(i) / 24.0;
-                (x + r * libm::cos(a), y + r * libm::sin(a))
-            })
-            .collect(),
+        Doing::Clamped | Doing::Free => circle((x, y), r, 24),
         Doing::Sliding => vec![
             (x + 1.25 * r, y),
             (x - 0.85 * r, y - 1.15 * r),
             (x - 0.85 * r, y + 1.15 * r),
         ],
-        Doing::Held => vec![
-            (x - r, y - r),
-            (x + r, y - r),
-            (x + r, y + r),
-            (x - r, y + r),
-        ],
+        Doing::Held => Window::about((x, y), r).corners().to_vec(),
     };
-    f.fill(outline.clone(), doing.colour(), 1.0);
-    let mut line = outline;
-    line.extend(line.first().copied());
+    f.fill(outline.iter().copied(), doing.colour(), 1.0);
     if doing == Doing::Free {
-        f.dashed(line, (0.2 * r).max(1.2), SLATE, &[0.5 * r, 0.4 * r]);
+        f.dashed(
+            closed(&outline),
+            (0.2 * r).max(1.2),
+            SLATE,
+            &[0.5 * r, 0.4 * r],
+        );
     } else {
-        f.line(line, (0.15 * r).max(1.0), INK);
+        f.round(&outline, (0.15 * r).max(1.0), INK);
     }
     if doing == Doing::Held {
         let k = 0.5 * r;

@@ -623,11 +623,9 @@ fn written(thing: &Thing, id: &str, out: &mut String) {
                 Anchor::Middle => " text-anchor=\"middle\"",
                 Anchor::End => " text-anchor=\"end\"",
             };
-            let edge = if *halo {
-                " stroke=\"#ffffff\" stroke-width=\"3\" paint-order=\"stroke\""
-            } else {
-                ""
-            };
+            let edge = halo
+                .then_some(" stroke=\"#ffffff\" stroke-width=\"3\" paint-order=\"stroke\"")
+                .unwrap_or_default();
             let _ = write!(
                 out,
                 "<text x=\"{:.1}\" y=\"{:.1}\"{anchor} fill=\"{}\"{edge}>{}</text>",

@@ -193,9 +193,7 @@ impl Polar {
             .map(|(x, y)| place(x, y))
             .collect();
         f.fill(outline.iter().copied(), STONE, 1.0);
-        let mut ring = outline;
-        ring.extend(ring.first().copied());
-        f.line(ring, 1.5, INK);
+        f.round(&outline, 1.5, INK);
         let seat = 0.5 * base.bolt_circle_m;
         for (i, a) in azimuths(base).into_iter().enumerate() {
             let p = place(seat * libm::cos(a), seat * libm::sin(a));

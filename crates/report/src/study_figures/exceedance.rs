@@ -164,10 +164,7 @@ impl Told<'_> {
         let chart = Chart {
             area: UPPER,
             x: range(&self.x, &places, self.name, 0.04)?,
-            y: Axis {
-                low: 0.0,
-                high: 104.0,
-            },
+            y: Axis::new(0.0, 104.0),
         };
         frame(f, &chart, &self.x, &qx.title(), "Share of the runs, %");
         let at = |p: &Share, share: f64| chart.at(p.x * scale, 100.0 * share);
@@ -231,11 +228,9 @@ impl Told<'_> {
         } else {
             chart.end_labels(f, &ends);
         }
-        let fitted = if self.points.iter().any(|p| p.fitted.is_some()) {
-            "Line: the curve through the shares that never falls. "
-        } else {
-            ""
-        };
+        let fitted = (self.points.iter().any(|p| p.fitted.is_some()))
+            .then_some("Line: the curve through the shares that never falls. ")
+            .unwrap_or_default();
         let text = format!(
             "{fitted}Upright bars: {:.0} % interval of each share (Clopper and Pearson). {}",
             100.0 * self.confidence,
@@ -261,14 +256,8 @@ impl Told<'_> {
         let first = self.settling.first().map_or(0.0, |s| place(s.0));
         let chart = Chart {
             area: LOWER,
-            x: Axis {
-                low: first - 0.3,
-                high: (place(*most) + 0.15).max(first + 1.0),
-            },
-            y: Axis {
-                low: 0.0,
-                high: 104.0,
-            },
+            x: Axis::new(first - 0.3, (place(*most) + 0.15).max(first + 1.0)),
+            y: Axis::new(0.0, 104.0),
         };
         let w = LOWER;
         let (ticks, decimals) = chart.y.ticks(5);

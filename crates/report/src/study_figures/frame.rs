@@ -3,7 +3,7 @@
 use super::quantity::{Quantity, capital};
 use crate::ReportError;
 use giveway_draw::{
-    Axis, Chart, Colour, Figure, GRID, INK, Marker, PAPER, Pen, Point, Window, look,
+    Axis, Chart, Colour, Figure, GRID, INK, Marker, PAPER, Pen, Point, Window, circle, look,
 };
 use giveway_study::analysis::{AxisValues, ColumnLimit};
 
@@ -38,10 +38,7 @@ pub fn range(
     margin: f64,
 ) -> Result<Axis, ReportError> {
     if !values.words.is_empty() {
-        return Ok(Axis {
-            low: -0.5,
-            high: shown.len() as f64 - 0.5,
-        });
+        return Ok(Axis::new(-0.5, shown.len() as f64 - 0.5));
     }
     let mut axis = Axis::covering(shown, 0.0, figure, &values.column)?;
     let widen = margin * (axis.high - axis.low);
@@ -94,28 +91,13 @@ pub fn sign(f: &mut Figure, p: Point, pen: Pen, filled: bool) {
         return;
     }
     f.fill(outline.iter().copied(), PAPER, 1.0);
-    let mut ring = outline;
-    ring.extend(ring.first().copied());
-    f.line(ring, 2.2, pen.colour);
+    f.round(&outline, 2.2, pen.colour);
 }
 
 fn outline((x, y): Point, marker: Marker, r: f64) -> Vec<Point> {
     match marker {
-        Marker::Disc => (0..24)
-            .map(|i| {
-                let a = core::f64::consts::TAU * f64::from(i) / 24.0;
-                (x + 0.9 * r * libm::cos(a), y + 0.9 * r * libm::sin(a))
-            })
-            .collect(),
-        Marker::Square => {
-            let r = 0.85 * r;
-            vec![
-                (x - r, y - r),
-                (x + r, y - r),
-                (x + r, y + r),
-                (x - r, y + r),
-            ]
-        }
+        Marker::Disc => circle((x, y), 0.9 * r, 24),
+        Marker::Square => Window::about((x, y), 0.85 * r).corners().to_vec(),
         Marker::Triangle => vec![
             (x, y - 1.1 * r),
             (x + 1.1 * r, y + 0.85 * r),

@@ -39,10 +39,7 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
     let chart = Chart {
         area,
         x: Axis::covering(&ends, 0.02, name, "shares of the variance")?,
-        y: Axis {
-            low: 0.0,
-            high: factors.len() as f64,
-        },
+        y: Axis::new(0.0, factors.len() as f64),
     };
     let title = format!("What makes the {} scatter", q.words);
     let line = format!(
@@ -137,11 +134,9 @@ fn key(f: &mut Figure, area: &Window, cut: bool) {
         f.text((x + 56.0, y), text, look(15.0, INK));
         x += 56.0 + text_width(text, 15.0, false) + 40.0;
     }
-    let more = if cut {
-        " Quantities of smaller total index are in analysis.json."
-    } else {
-        ""
-    };
+    let more = cut
+        .then_some(" Quantities of smaller total index are in analysis.json.")
+        .unwrap_or_default();
     let text =
         format!("Thin bars: 95 % bootstrap intervals; an estimate may lie a little below 0.{more}");
     f.text((40.0, y + 32.0), &text, look(15.0, SLATE));

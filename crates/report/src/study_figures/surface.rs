@@ -107,10 +107,7 @@ fn whole_cells(axis: Axis, values: &[f64], words: &[String]) -> Axis {
         },
         [a, b] | [a, _, b] if words.is_empty() => {
             let half = 0.5 * (b - a) / (values.len() - 1) as f64;
-            Axis {
-                low: axis.low - half,
-                high: axis.high + half,
-            }
+            Axis::new(axis.low - half, axis.high + half)
         }
         _ => axis,
     }

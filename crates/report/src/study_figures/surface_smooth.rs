@@ -22,10 +22,8 @@ pub fn smooth(f: &mut Figure, s: &Shown<'_>) {
             let points: Vec<Point> = polygon.iter().map(|p| s.chart.at(p[0], p[1])).collect();
             let colour = s.colour(i);
             // A hair of the same colour closes the seams between neighbours.
-            let mut ring = points.clone();
-            ring.extend(points.first().copied());
-            f.fill(points, colour, 1.0);
-            f.line(ring, 0.6, colour);
+            f.fill(points.iter().copied(), colour, 1.0);
+            f.round(&points, 0.6, colour);
         }
     }
     let mut labels: Vec<Point> = Vec::new();

@@ -100,10 +100,7 @@ pub(crate) fn drawn_window(name: &str, p: &WindowPicture<'_>) -> Result<Figure, 
     let chart = Chart {
         area: Window::new((LEFT, top), (RIGHT, bottom)),
         x,
-        y: Axis {
-            low: 0.0,
-            high: 1.0,
-        },
+        y: Axis::new(0.0, 1.0),
     };
     grid(&mut f, &chart);
     if let Some([from, to]) = w.window_nm {
