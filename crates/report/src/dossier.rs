@@ -11,7 +11,7 @@ mod findings;
 mod findings_chart;
 mod frame;
 mod happened;
-mod ink;
+pub(crate) mod ink;
 mod markup;
 mod moving;
 mod notes;

@@ -265,29 +265,30 @@ pub fn cut(text: &str, most: usize) -> String {
     out
 }
 
-pub fn lower_first(text: &str) -> String {
+/// The text with its first letter in the other case.
+fn with_first(text: &str, letter: impl Fn(char) -> String) -> String {
     let mut chars = text.chars();
-    match chars.next() {
-        Some(c) => c.to_lowercase().chain(chars).collect(),
-        None => String::new(),
-    }
+    chars
+        .next()
+        .map_or_else(String::new, |c| letter(c) + chars.as_str())
+}
+
+pub fn lower_first(text: &str) -> String {
+    with_first(text, |c| c.to_lowercase().collect())
 }
 
 pub fn upper_first(text: &str) -> String {
-    let mut chars = text.chars();
-    match chars.next() {
-        Some(c) => c.to_uppercase().chain(chars).collect(),
-        None => String::new(),
-    }
+    with_first(text, |c| c.to_uppercase().collect())
 }
 
-fn ending_in_words(ending: Ending) -> &'static str {
+/// How an engagement ended, as a predicate.
+pub fn ending_in_words(ending: Ending) -> &'static str {
     match ending {
-        Ending::NoContact => "no contact with the pole",
+        Ending::NoContact => "the vehicle did not touch the pole",
         Ending::Released => "the base let go",
         Ending::Held => "the base held",
-        Ending::FixedObstacle => "fixed obstacle",
-        Ending::TimeLimit => "not over at the time limit",
+        Ending::FixedObstacle => "the obstacle is fixed",
+        Ending::TimeLimit => "not over at its time limit",
     }
 }
 

@@ -1,7 +1,8 @@
 //! How the height of the lower plate is measured: over a straight edge on the ground.
 
-use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, width_of};
+use crate::printed::drawing::{Drawing, ENLARGED, Filling, Line, width_of};
 use crate::sheet_section::Measures;
+use giveway_draw::Anchor;
 
 /// Size of the drawing, mm.
 const WIDTH: f64 = 60.0;
@@ -93,7 +94,7 @@ pub fn draw(
     d.head((x, chord + 3.5), (x, chord), 1.8);
     let words = format!("at most {}", m.say.fine(m.stub_limit_m));
     let room = WIDTH - 0.5 - 0.5 * width_of(&words, false);
-    d.text((x.min(room), limit - 5.4), &words, Hang::Middle);
+    d.text((x.min(room), limit - 5.4), &words, Anchor::Middle);
     // Length of the straight edge.
     let y = HEIGHT - 1.6;
     for side in [-1.0, 1.0] {
@@ -102,6 +103,6 @@ pub fn draw(
         d.arrow((axis + side * 12.0, y), (end, y), Line::Thin);
     }
     let text = format!("straight edge {}", m.say.long(m.chord_m));
-    d.text((axis, y), &text, Hang::Middle);
+    d.text((axis, y), &text, Anchor::Middle);
     (d, n)
 }

@@ -5,7 +5,8 @@ use core::f64::consts::{PI, TAU};
 use giveway_scenario::model::{Arm, SlipBase, Tube};
 
 use crate::base::{azimuths, plate};
-use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, Place, width_of};
+use crate::printed::drawing::{Drawing, ENLARGED, Filling, Line, Place, width_of};
+use giveway_draw::Anchor;
 use giveway_site::sheet::words::Say;
 
 /// Size of the drawing, mm.
@@ -132,14 +133,14 @@ impl Plan<'_> {
             };
             let (x, y) = self.towards(azimuth, self.rim() + ARM);
             let places = [
-                ((x + 1.6, y), Hang::Start),
-                ((x - 1.6, y), Hang::End),
-                ((x, y - 2.6), Hang::Middle),
-                ((x, y + 2.6), Hang::Middle),
-                ((x + 1.6, y - 2.6), Hang::Start),
-                ((x - 1.6, y - 2.6), Hang::End),
-                ((x + 1.6, y + 2.6), Hang::Start),
-                ((x - 1.6, y + 2.6), Hang::End),
+                ((x + 1.6, y), Anchor::Start),
+                ((x - 1.6, y), Anchor::End),
+                ((x, y - 2.6), Anchor::Middle),
+                ((x, y + 2.6), Anchor::Middle),
+                ((x + 1.6, y - 2.6), Anchor::Start),
+                ((x - 1.6, y - 2.6), Anchor::End),
+                ((x + 1.6, y + 2.6), Anchor::Start),
+                ((x - 1.6, y + 2.6), Anchor::End),
             ];
             // On no arrow, else at least on no other text.
             let free: Vec<_> = places
@@ -155,7 +156,7 @@ impl Plan<'_> {
     }
 
     /// Whether a bold text there would lie on the arrow of an arm.
-    fn on_an_arrow(&self, at: Place, text: &str, hang: Hang) -> bool {
+    fn on_an_arrow(&self, at: Place, text: &str, hang: Anchor) -> bool {
         let length = self.rim() + ARM;
         self.arms.iter().any(|(azimuth, _)| {
             let along = |i| self.towards(*azimuth, length * f64::from(i) / 100.0);
@@ -175,7 +176,7 @@ impl Plan<'_> {
             } else {
                 self.towards(a, seat - radius - 2.2)
             };
-            self.d.bold(place, &format!("{}", i + 1), Hang::Middle);
+            self.d.bold(place, &format!("{}", i + 1), Anchor::Middle);
         }
     }
 
@@ -211,7 +212,7 @@ impl Plan<'_> {
                 arc + 1.0 + half * libm::fabs(libm::cos(a)) + 1.6 * libm::fabs(libm::sin(a));
             from(a, a, reach)
         };
-        let room = |a: &&f64| self.d.is_free(place(**a), &text, Hang::Middle);
+        let room = |a: &&f64| self.d.is_free(place(**a), &text, Anchor::Middle);
         let Some(&a) = all.iter().find(room).or(all.first()) else {
             return;
         };
@@ -229,7 +230,7 @@ impl Plan<'_> {
         for (end, before) in [(0, 3), (24, 21)] {
             self.d.head(places[before], places[end], 1.5);
         }
-        self.d.bold(at, &text, Hang::Middle);
+        self.d.bold(at, &text, Anchor::Middle);
     }
 
     /// Diameter of the bolt circle, from the upper left corner.
@@ -251,13 +252,13 @@ impl Plan<'_> {
         self.d.line(&[place, (5.0, 4.2)], Line::Thin);
         self.d.circle(place, 0.45, Filling::Ink, Line::Thin);
         let text = format!("bolt circle {}", self.say.length(self.base.bolt_circle_m));
-        self.d.text((0.5, 2.4), &text, Hang::Start);
+        self.d.text((0.5, 2.4), &text, Anchor::Start);
     }
 
     fn traffic(&mut self) {
         let y = HEIGHT - 2.0;
         self.d.line(&[(1.0, y), (15.0, y)], Line::Outline);
         self.d.head((1.0, y), (16.5, y), 2.6);
-        self.d.bold((0.5, y - 3.0), "traffic", Hang::Start);
+        self.d.bold((0.5, y - 3.0), "traffic", Anchor::Start);
     }
 }

@@ -6,7 +6,8 @@
 use giveway_scenario::model::SlipBase;
 use giveway_site::sheet::words::Say;
 
-use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, Place, width_of};
+use crate::printed::drawing::{Drawing, ENLARGED, Filling, Line, Place, width_of};
+use giveway_draw::Anchor;
 
 /// What the drawing needs besides the base itself, all in m.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -342,7 +343,7 @@ impl Sheet<'_> {
         );
         if !along {
             let at = (middle + 0.9, 0.5 * (self.zero + ground));
-            self.d.text(at, &height, Hang::Start);
+            self.d.text(at, &height, Anchor::Start);
         }
         let far = middle - 6.5;
         let limit = y(self.m.stub_limit_m + self.levels.ground);
@@ -364,7 +365,7 @@ impl Sheet<'_> {
         let above = y(l.nut_top).min(limit - 3.0);
         let arrow = if above > 4.0 { above } else { limit + 6.0 };
         let from = near - 4.6;
-        self.d.text((from, arrow - 2.4), "pole axis", Hang::End);
+        self.d.text((from, arrow - 2.4), "pole axis", Anchor::End);
         self.d
             .arrow((from, arrow), (from - 10.0, arrow), Line::Thin);
     }

@@ -180,13 +180,8 @@ pub fn check(figure: &str, s: &Snapshot) -> Result<(), ReportError> {
 }
 
 /// The vehicle of a snapshot.
-pub fn body<'a>(scenario: &'a Scenario, s: &'a Snapshot) -> Body<'a> {
-    Body::new(
-        &scenario.vehicle,
-        &scenario.impact,
-        s,
-        scenario.support.pole.base_diameter_m,
-    )
+pub fn body<'a>(scenario: &'a Scenario, snapshot: &'a Snapshot) -> Body<'a> {
+    Body { scenario, snapshot }
 }
 
 fn extent(scenario: &Scenario, shown: &[&Snapshot], travel: (f64, f64), cell: f64) -> Extent {

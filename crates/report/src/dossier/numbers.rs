@@ -5,7 +5,8 @@ use giveway_results::Summary;
 use giveway_results::grades::grade_name;
 
 use super::markup::{Cell, Markup, Table};
-use super::words::{fate, maybe, or_dash, quantity, to, upper_first};
+use super::words::{maybe, or_dash, quantity, to, upper_first};
+use crate::joint::fate_in_words;
 
 /// Bolts, occupant, wind, support.
 pub fn chapter(m: &mut Markup, s: &Summary, level: u8) {
@@ -21,7 +22,7 @@ pub fn chapter(m: &mut Markup, s: &Summary, level: u8) {
                 ("At>", &|b| {
                     Cell::number(format!("{:.0}\u{b0}", b.azimuth_rad.to_degrees()))
                 }),
-                ("What became of it", &|b| Cell::text(fate(b.fate))),
+                ("What became of it", &|b| Cell::text(fate_in_words(b.fate))),
                 ("Released>", &|b| {
                     Cell::number(maybe(b.release_time_s.map(|t| 1e3 * t), 1, "ms"))
                 }),

@@ -283,15 +283,9 @@ impl Section<'_> {
             let near = self.ahead_of(soil.azimuth_rad) * 1e3 * (base.plate_radius_m + soil.gap_m);
             let rise = slip + 1e3 * soil.height_m;
             let far = rise + 3000.0 * libm::tan(soil.slope_rad);
-            things.push(Thing::Shape {
-                points: vec![
-                    (near, 0.0),
-                    (near, rise),
-                    (near + 3000.0, far),
-                    (near + 3000.0, 0.0),
-                ],
-                paint: Paint::plain(EARTH, INK, 1.2),
-            });
+            let end = near + 3000.0;
+            let outline = [(near, 0.0), (near, rise), (end, far), (end, 0.0)];
+            things.push(shape(&outline, EARTH, INK, 1.2));
             things.push(letters((near + 36.0, 0.5 * slip), &words.part_soil, INK));
         }
         out.push(Layer::new("behind", None, things));
@@ -426,33 +420,22 @@ impl Section<'_> {
         let z = -frame.view[1] - 20.0;
         let (from, to) = (left + 8.0, self.foot() + 4.0);
         let neck = to - 22.0;
-        let push = Thing::Shape {
-            points: vec![
-                (from, z + 6.0),
-                (neck, z + 6.0),
-                (neck, z + 13.0),
-                (to, z),
-                (neck, z - 13.0),
-                (neck, z - 6.0),
-                (from, z - 6.0),
-            ],
-            paint: Paint::plain(RUST, INK, 1.0),
-        };
+        let push = [
+            (from, z + 6.0),
+            (neck, z + 6.0),
+            (neck, z + 13.0),
+            (to, z),
+            (neck, z - 13.0),
+            (neck, z - 6.0),
+            (from, z - 6.0),
+        ];
+        let at = (to - 26.0, z - 26.0);
+        let pushed = vec![
+            shape(&push, RUST, INK, 1.0),
+            written_at(at, &words.part_push, INK, Anchor::End, false),
+        ];
         out.push(Layer::new("upper", Some(Carrier::Plate), things));
-        out.push(Layer {
-            class: "push",
-            moves: Some(Carrier::Plate),
-            things: vec![
-                push,
-                Thing::Letters {
-                    at: (to - 26.0, z - 26.0),
-                    text: words.part_push.clone(),
-                    colour: INK,
-                    anchor: Anchor::End,
-                    halo: false,
-                },
-            ],
-        });
+        out.push(Layer::new("push", Some(Carrier::Plate), pushed));
     }
 
     /// Where something stands in the way: shown when it is met.
@@ -464,13 +447,8 @@ impl Section<'_> {
         // Face that is met, middle and height of it; where the arrow stands; letters beside it or above it.
         let (face, z, length, arrow, above) = if deep {
             let x = frame.seat.0 + 500.0 * base.bolt.across_flats_m;
-            (
-                x,
-                0.5 * (under + head_top),
-                head_top - under,
-                x + 5.0,
-                false,
-            )
+            let middle = 0.5 * (under + head_top);
+            (x, middle, head_top - under, x + 5.0, false)
         } else {
             let stub = found.stubs.first()?;
             let x = 1e3 * (base.plate_radius_m + stub.gap_m);
@@ -492,24 +470,13 @@ impl Section<'_> {
             (18.0, -4.0),
             (18.0, -11.0),
         ];
-        Some(Layer {
-            class: "stop",
-            moves: None,
-            things: vec![
-                block((face, face + 5.0), (z - half, z + half), LIMIT, LIMIT, 0.0),
-                Thing::Shape {
-                    points: points.map(|p| (arrow + p.0, z + p.1)).to_vec(),
-                    paint: Paint::plain(LIMIT, PAPER, 1.0),
-                },
-                Thing::Letters {
-                    at,
-                    text: words.part_stop.clone(),
-                    colour: LIMIT,
-                    anchor: Anchor::Start,
-                    halo: true,
-                },
-            ],
-        })
+        let points = points.map(|p| (arrow + p.0, z + p.1));
+        let things = vec![
+            block((face, face + 5.0), (z - half, z + half), LIMIT, LIMIT, 0.0),
+            shape(&points, LIMIT, PAPER, 1.0),
+            written_at(at, &words.part_stop, LIMIT, Anchor::Start, true),
+        ];
+        Some(Layer::new("stop", None, things))
     }
 
     /// Radius of the pole's foot, mm.
@@ -532,14 +499,16 @@ impl Section<'_> {
     }
 }
 
-impl Paint {
-    fn plain(fill: Colour, stroke: Colour, wide: f64) -> Self {
-        Self {
+/// A closed outline.
+fn shape(points: &[Point], fill: Colour, stroke: Colour, wide: f64) -> Thing {
+    Thing::Shape {
+        points: points.to_vec(),
+        paint: Paint {
             fill: Fill::Plain(fill),
             stroke,
             wide,
             shaft: false,
-        }
+        },
     }
 }
 
@@ -547,29 +516,25 @@ impl Paint {
 fn block(x: (f64, f64), z: (f64, f64), fill: Colour, stroke: Colour, wide: f64) -> Thing {
     let right = x.1.max(x.0);
     let top = z.1.max(z.0);
-    Thing::Shape {
-        points: vec![(x.0, z.0), (right, z.0), (right, top), (x.0, top)],
-        paint: Paint::plain(fill, stroke, wide),
-    }
+    let corners = [(x.0, z.0), (right, z.0), (right, top), (x.0, top)];
+    shape(&corners, fill, stroke, wide)
 }
 
 fn letters(at: Point, text: &str, colour: Colour) -> Thing {
-    Thing::Letters {
-        at,
-        text: text.to_owned(),
-        colour,
-        anchor: Anchor::Middle,
-        halo: false,
-    }
+    written_at(at, text, colour, Anchor::Middle, false)
 }
 
 fn letters_from(at: Point, text: &str, colour: Colour) -> Thing {
+    written_at(at, text, colour, Anchor::Start, false)
+}
+
+fn written_at(at: Point, text: &str, colour: Colour, anchor: Anchor, halo: bool) -> Thing {
     Thing::Letters {
         at,
         text: text.to_owned(),
         colour,
-        anchor: Anchor::Start,
-        halo: false,
+        anchor,
+        halo,
     }
 }
 

@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use super::content::Picture;
 use super::escape::escaped;
 use super::style::INK;
-use giveway_draw::text_width;
+use giveway_draw::{Anchor, text_width};
 
 /// Size of text, mm.
 pub const TEXT: f64 = 2.5;
@@ -24,17 +24,6 @@ const ARROW: f64 = 1.8;
 
 /// A place on paper, mm.
 pub type Place = (f64, f64);
-
-/// Where a text hangs on its place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Hang {
-    /// Starts there.
-    Start,
-    /// Is centred there.
-    Middle,
-    /// Ends there.
-    End,
-}
 
 /// Kinds of line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -190,28 +179,28 @@ impl Drawing {
     }
 
     /// A text; vertically the place is the middle of the line. A halo of paper keeps lines away from it.
-    pub fn text(&mut self, at: Place, text: &str, hang: Hang) {
+    pub fn text(&mut self, at: Place, text: &str, hang: Anchor) {
         self.write(at, text, hang, false, false);
     }
 
     /// The same, bold.
-    pub fn bold(&mut self, at: Place, text: &str, hang: Hang) {
+    pub fn bold(&mut self, at: Place, text: &str, hang: Anchor) {
         self.write(at, text, hang, true, false);
     }
 
     /// A text that reads upwards, centred on its place.
     pub fn upright(&mut self, at: Place, text: &str) {
-        self.write(at, text, Hang::Middle, false, true);
+        self.write(at, text, Anchor::Middle, false, true);
     }
 
     /// Whether a bold text could stand there: on the sheet, and on no other text.
-    pub fn is_free(&self, at: Place, text: &str, hang: Hang) -> bool {
+    pub fn is_free(&self, at: Place, text: &str, hang: Anchor) -> bool {
         let edges = edges(at, width_of(text, true), hang, false);
         self.on_sheet(&edges) && !self.written.iter().any(|w| meet(&w.edges, &edges))
     }
 
     /// Whether a bold text there would lie on a place.
-    pub fn covers(at: Place, text: &str, hang: Hang, place: Place) -> bool {
+    pub fn covers(at: Place, text: &str, hang: Anchor, place: Place) -> bool {
         let [l, t, r, b] = edges(at, width_of(text, true), hang, false);
         (l..=r).contains(&place.0) && (t..=b).contains(&place.1)
     }
@@ -220,16 +209,16 @@ impl Drawing {
         *l >= 0.0 && *t >= 0.0 && *r <= self.width && *b <= self.height
     }
 
-    fn write(&mut self, at: Place, text: &str, hang: Hang, bold: bool, upright: bool) {
+    fn write(&mut self, at: Place, text: &str, hang: Anchor, bold: bool, upright: bool) {
         let edges = edges(at, width_of(text, bold), hang, upright);
         self.written.push(Written {
             edges,
             text: text.to_owned(),
         });
         let anchor = match hang {
-            Hang::Start => "start",
-            Hang::Middle => "middle",
-            Hang::End => "end",
+            Anchor::Start => "start",
+            Anchor::Middle => "middle",
+            Anchor::End => "end",
         };
         // The baseline lies half the height of capitals below the middle.
         let drop = 0.36 * TEXT;
@@ -294,7 +283,7 @@ impl Drawing {
         if width_of(text, false) + 1.0 < bottom - top {
             self.upright((x - 0.75 * TEXT, middle), text);
         } else {
-            self.text((x - 0.9, middle), text, Hang::End);
+            self.text((x - 0.9, middle), text, Anchor::End);
         }
     }
 
@@ -311,7 +300,7 @@ impl Drawing {
             let (place, text) = &names[*i];
             self.line(&[*place, (bend, place.1), (x - 0.8, y)], Line::Thin);
             self.circle(*place, 0.45, Filling::Ink, Line::Thin);
-            self.text((x, y), text, Hang::Start);
+            self.text((x, y), text, Anchor::Start);
         }
     }
 
@@ -382,7 +371,7 @@ pub fn width_of(text: &str, bold: bool) -> f64 {
 }
 
 /// Box of a text of that width: left, top, right, bottom.
-fn edges(at: Place, width: f64, hang: Hang, upright: bool) -> [f64; 4] {
+fn edges(at: Place, width: f64, hang: Anchor, upright: bool) -> [f64; 4] {
     let half = 0.52 * TEXT;
     if upright {
         return [
@@ -393,9 +382,9 @@ fn edges(at: Place, width: f64, hang: Hang, upright: bool) -> [f64; 4] {
         ];
     }
     let left = match hang {
-        Hang::Start => at.0,
-        Hang::Middle => at.0 - 0.5 * width,
-        Hang::End => at.0 - width,
+        Anchor::Start => at.0,
+        Anchor::Middle => at.0 - 0.5 * width,
+        Anchor::End => at.0 - width,
     };
     [left, at.1 - half, left + width, at.1 + half]
 }
@@ -486,12 +475,12 @@ mod tests {
     #[test]
     fn overlapping_texts_are_found() {
         let mut d = Drawing::new(50.0, 20.0);
-        d.text((10.0, 10.0), "one", Hang::Start);
-        d.text((10.0, 14.0), "two", Hang::Start);
+        d.text((10.0, 10.0), "one", Anchor::Start);
+        d.text((10.0, 14.0), "two", Anchor::Start);
         assert!(d.overlaps().is_empty());
-        d.text((12.0, 11.0), "three", Hang::Start);
+        d.text((12.0, 11.0), "three", Anchor::Start);
         assert_eq!(d.overlaps().len(), 1);
-        d.text((49.0, 5.0), "four", Hang::Start);
+        d.text((49.0, 5.0), "four", Anchor::Start);
         assert_eq!(d.overlaps().len(), 2);
     }
 
