@@ -73,6 +73,17 @@ impl Chart {
         );
     }
 
+    /// The same over the time since first touch, in ms, whose title stands below where `last`: a cursor may move in it.
+    pub fn over_time(&self, f: &mut Figure, last: bool, y_title: &str) {
+        f.clock(self.area, self.x);
+        self.frame(f, last.then_some("time since first touch, ms"), y_title);
+    }
+
+    /// The page positions of pairs of values.
+    pub fn points(&self, x: &[f64], y: &[f64]) -> Vec<Point> {
+        x.iter().zip(y).map(|(x, y)| self.at(*x, *y)).collect()
+    }
+
     /// Frame, grid and numbers for titles that are written elsewhere.
     pub fn grid(&self, f: &mut Figure, x_title: &str, y_title: &str) {
         let w = self.area;
@@ -127,7 +138,7 @@ impl Chart {
         width: f64,
         markers: bool,
     ) {
-        let points: Vec<Point> = x.iter().zip(y).map(|(x, y)| self.at(*x, *y)).collect();
+        let points = self.points(x, y);
         for piece in self.area.polyline(&thinned(&points)) {
             f.dashed(piece, width, pen.colour, pen.dash);
         }

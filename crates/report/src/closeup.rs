@@ -6,7 +6,7 @@ use giveway_scenario::model::{Anchorage, Scenario};
 use crate::base;
 use crate::found;
 use crate::storyboard::body;
-use crate::view::{Look, View};
+use crate::view::{Look, View, ends};
 use giveway_draw::{EARTH, Figure, INK, PAPER, STEEL, Window, look};
 use giveway_results::replay::silhouette::top;
 
@@ -83,14 +83,8 @@ pub fn panel(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot, bar
             body(scenario, s).draw(f, view);
             found::beneath(f, view, scenario);
             base::draw(f, view, scenario, s);
-            let tube = &scenario.support.pole;
-            view.tube(
-                f,
-                &s.pole_axis_m,
-                (tube.base_diameter_m, tube.tip_diameter_m),
-                2.0,
-                STEEL,
-            );
+            let d = ends(&scenario.support.pole);
+            view.tube(f, &s.pole_axis_m, d, 2.0, STEEL);
             base::upper_plate(f, view, scenario, s);
         }
         Look::FromAbove => {

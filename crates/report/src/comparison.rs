@@ -12,7 +12,7 @@ use crate::closeup::{self, CLOSE, panel};
 use crate::found::as_drawn;
 use crate::page::{MARGIN, WIDTH};
 use crate::storyboard::check;
-use crate::view::{Look, View};
+use crate::view::{Look, View, travel};
 use giveway_draw::{Figure, GRID, INK, NAVY, RUST, SLATE, Window, for_reader, look, paint};
 
 /// Gap between the two halves, and between the two pictures of a half, px.
@@ -88,8 +88,7 @@ pub fn comparison(
             f.text((left + x, 152.0), words, look(14.0, SLATE));
         }
         let scenario = as_drawn(side.scenario);
-        let travel = scenario.impact.velocity_direction_rad;
-        let travel = (libm::cos(travel), libm::sin(travel));
+        let travel = travel(&scenario);
         for (j, instant) in side.instants.iter().take(rows).enumerate() {
             check(name, instant.snapshot)?;
             let top = TOP + row * j as f64;

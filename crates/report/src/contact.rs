@@ -67,8 +67,7 @@ pub fn draw(
     }
     if let Some(i) = index(engagement.release_time_s) {
         let at = against_crush.at(crush[i], force[i]);
-        let loading = crush.iter().zip(&force);
-        let loading = loading.map(|(x, y)| against_crush.at(*x, *y)).collect();
+        let loading = against_crush.points(&crush, &force);
         release(&mut f, &against_crush, at, loading);
     }
     let against_time = Chart {
@@ -76,7 +75,6 @@ pub fn draw(
         x: Axis::covering(&history.time_ms, 0.0, NAME, "time")?,
         y,
     };
-    f.clock(against_time.area, against_time.x);
     over_time(&mut f, &against_time, history, (&force, &friction));
     against_time.instants(&mut f, &instants(engagement), true);
     rubbing(&mut f, &friction);
@@ -105,7 +103,7 @@ fn over_time(
     (force, friction): (&[f64], &[f64]),
 ) {
     let top = peak(force).0;
-    chart.frame(f, Some("time since first touch, ms"), "Contact force, kN");
+    chart.over_time(f, true, "Contact force, kN");
     chart.series(f, &history.time_ms, friction, PENS[1], 2.0, false);
     chart.series(f, &history.time_ms, force, PENS[0], 2.5, false);
     let at = chart.at(history.time_ms[top], force[top]);

@@ -7,8 +7,8 @@ use crate::ReportError;
 use crate::history::{History, instants, instants_in_words};
 use crate::page::page;
 use giveway_draw::{
-    Axis, Chart, Colour, EndLabel, Figure, INK, NAVY, PLUM, Point, RUST, SEA, SKY, SLATE, STONE,
-    STRAW, Window, look, thinned, tick_text,
+    Axis, Chart, Colour, EndLabel, Figure, INK, NAVY, PLUM, RUST, SEA, SKY, SLATE, STONE, STRAW,
+    Window, look, thinned, tick_text,
 };
 
 const NAME: &str = "energy";
@@ -146,17 +146,8 @@ fn stack(
         y.low = 1.05 * lowest;
     }
     let chart = Chart { area, x, y };
-    f.clock(area, x);
-    chart.frame(f, time_title.then_some("time since first touch, ms"), title);
-    let line = |values: &[f64]| -> Vec<Point> {
-        let points: Vec<Point> = history
-            .time_ms
-            .iter()
-            .zip(values)
-            .map(|(t, v)| chart.at(*t, *v))
-            .collect();
-        thinned(&points)
-    };
+    chart.over_time(f, time_title, title);
+    let line = |values: &[f64]| thinned(&chart.points(&history.time_ms, values));
     let mut ends = Vec::new();
     for (p, band) in parts.iter().zip(&bands) {
         for e in band {

@@ -1,8 +1,8 @@
 //! Figure 6, where the pole's flight was followed: side and plan to one scale, the way of its tip and foot, first contacts.
 
 use crate::page::{MARGIN, WIDTH, kmph, page};
-use crate::storyboard::{self, body, check, lanterns};
-use crate::view::{Look, Place, View};
+use crate::storyboard::{self, body, check, pole};
+use crate::view::{Extent, Look, Place, View, travel};
 use crate::{ReportError, base, found};
 use giveway_draw::{
     Axis, EARTH, Figure, GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STEEL, STONE, Window, look,
@@ -46,12 +46,11 @@ pub fn draw(
         check(NAME, &f.pose)?;
     }
     let scenario = &found::as_drawn(scenario);
-    let a = scenario.impact.velocity_direction_rad;
-    let travel = (libm::cos(a), libm::sin(a));
+    let travel = travel(scenario);
     let shown = evenly(&frames);
     let blow = moment(flight, last);
     let struck = nearest(&frames, blow).unwrap_or(last);
-    let e = Extent::of(&frames, struck, scenario, travel);
+    let e = extent(&frames, struck, scenario, travel);
     let wide = WIDTH - 2.0 * MARGIN;
     let scale = (wide / e.long())
         .min(TALL.0 / (e.high + 0.4))
@@ -78,8 +77,9 @@ pub fn draw(
     for view in [&side, &above] {
         poles(&mut f, view, &shown);
         body(scenario, &struck.pose).draw(&mut f, view);
-        pole(&mut f, view, scenario, struck, STEEL);
-        pole(&mut f, view, scenario, last, RUST);
+        for (frame, colour) in [(struck, STEEL), (last, RUST)] {
+            pole(&mut f, view, scenario, &frame.pose, (3.0, colour));
+        }
         ways(&mut f, view, &frames);
         marks(&mut f, view, &flight.contacts);
         let w = view.window;
@@ -156,56 +156,30 @@ fn nearest<'a, 'b>(frames: &'b [&'a MotionFrame], time: f64) -> Option<&'b &'a M
     frames.get(i).or(frames.last())
 }
 
-/// What both views show, m.
-struct Extent {
-    low_u: f64,
-    high_u: f64,
-    low_v: f64,
-    high_v: f64,
-    high: f64,
-}
-
-impl Extent {
-    fn of(
-        frames: &[&MotionFrame],
-        struck: &MotionFrame,
-        scenario: &Scenario,
-        travel: (f64, f64),
-    ) -> Self {
-        let mut e = Self {
-            low_u: -1.0,
-            high_u: 1.0,
-            low_v: -1.2,
-            high_v: 1.2,
-            high: 2.0,
-        };
-        let mut add = |p: &Place| {
-            let u = p[0] * travel.0 + p[1] * travel.1;
-            let v = -p[0] * travel.1 + p[1] * travel.0;
-            e.low_u = e.low_u.min(u - 0.6);
-            e.high_u = e.high_u.max(u + 0.6);
-            e.low_v = e.low_v.min(v - 0.6);
-            e.high_v = e.high_v.max(v + 0.6);
-            e.high = e.high.max(p[2]);
-        };
-        for f in frames {
-            let arms = f.pose.arms_m.iter().flatten();
-            f.pose.pole_axis_m.iter().chain(arms).for_each(&mut add);
+/// What both views show.
+fn extent(
+    frames: &[&MotionFrame],
+    struck: &MotionFrame,
+    scenario: &Scenario,
+    travel: (f64, f64),
+) -> Extent {
+    let mut e = Extent {
+        low_u: -1.0,
+        high_u: 1.0,
+        low_v: -1.2,
+        high_v: 1.2,
+        high: 2.0,
+    };
+    for f in frames {
+        let arms = f.pose.arms_m.iter().flatten();
+        for p in f.pose.pole_axis_m.iter().chain(arms) {
+            e.add(travel, *p, 0.6);
         }
-        body(scenario, &struck.pose)
-            .corners()
-            .iter()
-            .for_each(&mut add);
-        e
     }
-
-    fn long(&self) -> f64 {
-        self.high_u - self.low_u
+    for p in body(scenario, &struck.pose).corners() {
+        e.add(travel, p, 0.6);
     }
-
-    fn broad(&self) -> f64 {
-        self.high_v - self.low_v
-    }
+    e
 }
 
 fn background(f: &mut Figure, view: &View, scenario: &Scenario) {
@@ -282,23 +256,6 @@ fn poles(f: &mut Figure, view: &View, shown: &[&MotionFrame]) {
             taken.push(at);
         }
     }
-}
-
-fn pole(
-    f: &mut Figure,
-    view: &View,
-    scenario: &Scenario,
-    frame: &MotionFrame,
-    colour: giveway_draw::Colour,
-) {
-    let s = &scenario.support;
-    for (arm, model) in frame.pose.arms_m.iter().zip(&s.arms) {
-        let d = (model.tube.base_diameter_m, model.tube.tip_diameter_m);
-        view.tube(f, arm, d, 2.0, colour);
-    }
-    lanterns(f, view, scenario, &frame.pose);
-    let d = (s.pole.base_diameter_m, s.pole.tip_diameter_m);
-    view.tube(f, &frame.pose.pole_axis_m, d, 3.0, colour);
 }
 
 /// Ways of tip and foot.

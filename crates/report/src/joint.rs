@@ -153,16 +153,10 @@ fn draw_row(
         x: time,
         y: Axis::covering(curves.iter().flatten().chain(level), 0.10, NAME, row.title)?,
     };
-    f.clock(area, time);
-    chart.frame(f, last.then_some("time since first touch, ms"), row.title);
+    chart.over_time(f, last, row.title);
     if let Some((value, text)) = &row.level {
-        let drawn: Vec<Vec<Point>> = curves
-            .iter()
-            .map(|c| {
-                let pairs = history.time_ms.iter().zip(c);
-                pairs.map(|(t, v)| chart.at(*t, *v)).collect()
-            })
-            .collect();
+        let line = |c: &Vec<f64>| chart.points(&history.time_ms, c);
+        let drawn: Vec<Vec<Point>> = curves.iter().map(line).collect();
         chart.level(f, *value, text, &drawn);
     }
     let mut ends = Vec::new();

@@ -2,7 +2,7 @@
 
 use crate::page::{MARGIN, WIDTH, titled};
 use crate::{FigureFile, ReportError, painted};
-use giveway_draw::{Axis, Chart, Figure, GRID, INK, NAVY, PENS, RUST, SKY, SLATE, Window, look};
+use giveway_draw::{Axis, Chart, Figure, GRID, INK, NAVY, PENS, SKY, SLATE, Window, look};
 use giveway_lab::fit::{Posterior, TraceFit};
 use giveway_units::{Dimension, in_unit, spoken_title};
 
@@ -193,25 +193,13 @@ pub fn band_figure(posterior: &Posterior, traces: &[&TraceFit]) -> Result<Figure
             )?,
         };
         for (low, high, alpha) in [(0, 4, 0.35), (1, 3, 0.8)] {
-            let up = clock
-                .iter()
-                .zip(&bands[high])
-                .map(|(x, y)| chart.at(*x, *y));
-            let down = clock
-                .iter()
-                .zip(&bands[low])
-                .rev()
-                .map(|(x, y)| chart.at(*x, *y));
-            f.fill(up.chain(down).collect::<Vec<_>>(), SKY, alpha);
+            let mut outline = chart.points(&clock, &bands[high]);
+            outline.extend(chart.points(&clock, &bands[low]).into_iter().rev());
+            f.fill(outline, SKY, alpha);
         }
         chart.frame(&mut f, Some("time since first touch, ms"), &y_title);
         chart.series(&mut f, &clock, &bands[2], PENS[0], 2.2, false);
-        let pen = giveway_draw::Pen {
-            colour: RUST,
-            dash: PENS[1].dash,
-            marker: PENS[1].marker,
-        };
-        chart.series(&mut f, &clock, &measured, pen, 2.6, false);
+        chart.series(&mut f, &clock, &measured, PENS[1], 2.6, false);
         told.push(format!(
             "{}: {} % of the instants lie within nine of ten.",
             t.what,

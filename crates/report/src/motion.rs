@@ -68,12 +68,8 @@ pub fn draw(
         x: time,
         y: Axis::covering(values.chain([&0.0]), 0.22, NAME, "velocity change")?,
     };
-    f.clock(chart.area, time);
-    chart.frame(
-        &mut f,
-        None,
-        "Speed lost along the initial direction of travel, m/s",
-    );
+    let title = "Speed lost along the initial direction of travel, m/s";
+    chart.over_time(&mut f, false, title);
     chart.instants(&mut f, &instants(engagement), true);
     for l in &limits {
         chart.limit(&mut f, l.value, &l.text);
@@ -143,12 +139,8 @@ fn acceleration(
             "acceleration",
         )?,
     };
-    f.clock(chart.area, time);
-    chart.frame(
-        f,
-        Some("time since first touch, ms"),
-        "Acceleration in vehicle axes, g (CFC 60; pale: forward, unfiltered)",
-    );
+    let title = "Acceleration in vehicle axes, g (CFC 60; pale: forward, unfiltered)";
+    chart.over_time(f, true, title);
     let pale = Pen {
         colour: SKY,
         ..PENS[0]

@@ -3,7 +3,7 @@
 use crate::body::Body;
 use crate::history::instants_in_words;
 use crate::page::{MARGIN, WIDTH, kmph, ms, page};
-use crate::view::{Look, Place, View};
+use crate::view::{Extent, Look, Place, View, ends, flat, travel};
 use crate::{ReportError, base, closeup, found};
 use giveway_draw::{
     Axis, Colour, DrawError, EARTH, Figure, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW,
@@ -28,20 +28,9 @@ const GROUND: f64 = 24.0;
 /// Tallest elevation and tallest plan of a cell, px; both are drawn at one scale and nothing is cut off.
 const TALLEST: f64 = 620.0;
 
-/// Extents that all cells share.
-struct Extent {
-    low_u: f64,
-    high_u: f64,
-    low_v: f64,
-    high_v: f64,
-    high_z: f64,
-}
-
-impl Extent {
-    /// Largest scale at which elevation and plan fit their cell's height, px/m.
-    fn scale_by_height(&self) -> f64 {
-        (TALLEST / self.high_z).min(TALLEST / (self.high_v - self.low_v))
-    }
+/// Largest scale at which elevation and plan fit their cell's height, px/m.
+fn scale_by_height(e: &Extent) -> f64 {
+    (TALLEST / e.high).min(TALLEST / e.broad())
 }
 
 pub fn draw(
@@ -57,13 +46,12 @@ pub fn draw(
     for s in &shown {
         check(NAME, s)?;
     }
-    let a = scenario.impact.velocity_direction_rad;
-    let travel = (libm::cos(a), libm::sin(a));
+    let travel = travel(scenario);
     let cell = (WIDTH - 2.0 * MARGIN - GAP * (COLUMNS - 1) as f64) / COLUMNS as f64;
     let extent = extent(scenario, &shown, travel, cell);
-    let scale = (cell / (extent.high_u - extent.low_u)).min(extent.scale_by_height());
-    let elevation = (scale * extent.high_z + GROUND).clamp(430.0, 660.0);
-    let plan = (scale * (extent.high_v - extent.low_v)).clamp(60.0, TALLEST);
+    let scale = (cell / extent.long()).min(scale_by_height(&extent));
+    let elevation = (scale * extent.high + GROUND).clamp(430.0, 660.0);
+    let plan = (scale * extent.broad()).clamp(60.0, TALLEST);
     let row = HEADER + elevation + 10.0 + plan + 30.0;
     let rows = shown.len().div_ceil(COLUMNS);
     let top = 100.0;
@@ -115,7 +103,7 @@ pub fn draw(
         .iter()
         .map(|s| {
             let foot = s.pole_axis_m.first().copied().unwrap_or([0.0; 3]);
-            let u = foot[0] * travel.0 + foot[1] * travel.1;
+            let (u, _) = flat(travel, foot);
             let bolts = s.bolts_m.iter().flatten().count();
             format!(
                 "{} {}: the pole's foot has moved {:.2} m along the travel and is {:.2} m above the ground, {bolts} bolts \
@@ -190,33 +178,27 @@ fn extent(scenario: &Scenario, shown: &[&Snapshot], travel: (f64, f64), cell: f6
         high_u: 0.8,
         low_v: -0.9,
         high_v: 0.9,
-        high_z: 3.0,
+        high: 3.0,
     };
     for s in shown {
         let corners = body(scenario, s).corners();
         let arms = s.arms_m.iter().flatten();
         for p in corners.iter().chain(&s.pole_axis_m).chain(arms) {
-            let u = p[0] * travel.0 + p[1] * travel.1;
-            let v = -p[0] * travel.1 + p[1] * travel.0;
-            e.low_u = e.low_u.min(u);
-            e.high_u = e.high_u.max(u);
-            e.low_v = e.low_v.min(v);
-            e.high_v = e.high_v.max(v);
-            e.high_z = e.high_z.max(p[2]);
+            e.add(travel, *p, 0.0);
         }
     }
     e.low_u -= 0.25;
     e.high_u += 0.35;
     e.low_v -= 0.45;
     e.high_v += 0.45;
-    e.high_z += 0.35;
+    e.high += 0.35;
     // The close-ups hang left of the pole: low_u <= -(0.6 + w/scale) with scale = cell/(high_u - low_u).
     let share = (closeup::WIDTH_PX + 14.0) / cell;
     let room = -(0.6 + share * e.high_u) / (1.0 - share);
     e.low_u = e.low_u.min(room);
     // A tall pole or a long arm limits the scale: spend the width evenly.
-    let width = cell / e.scale_by_height();
-    let spare = width - (e.high_u - e.low_u);
+    let width = cell / scale_by_height(&e);
+    let spare = width - e.long();
     if spare > 0.0 {
         e.low_u -= 0.6 * spare;
         e.high_u += 0.4 * spare;
@@ -278,23 +260,22 @@ fn behind_and_before(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snaps
     };
     if !any {
         vehicle.draw(f, view);
-        pole(f, view, scenario, s);
+        pole(f, view, scenario, s, (2.5, STEEL));
         upper_plate(f);
         return;
     }
-    pole(f, view, scenario, s);
+    pole(f, view, scenario, s, (2.5, STEEL));
     upper_plate(f);
     vehicle.draw(f, view);
     let support = &scenario.support;
     let arms = s.arms_m.iter().zip(&support.arms);
     for (axis, model) in arms {
-        let d = (model.tube.base_diameter_m, model.tube.tip_diameter_m);
-        seen(f, view, axis, d, 2.0, &hidden);
+        seen(f, view, axis, ends(&model.tube), 2.0, &hidden);
         if !model.luminaires.is_empty() && axis.last().is_some_and(|p| !hidden(p)) {
             lantern(f, view, axis);
         }
     }
-    let d = (support.pole.base_diameter_m, support.pole.tip_diameter_m);
+    let d = ends(&support.pole);
     seen(f, view, &s.pole_axis_m, d, 2.5, &hidden);
     if !plate {
         upper_plate(f);
@@ -374,24 +355,24 @@ pub fn heights(
     });
 }
 
-fn pole(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
+/// Arms, lanterns and shaft, which is never thinner than `thinnest` px.
+pub fn pole(
+    f: &mut Figure,
+    view: &View,
+    scenario: &Scenario,
+    s: &Snapshot,
+    (thinnest, colour): (f64, Colour),
+) {
     let support = &scenario.support;
     for (arm, model) in s.arms_m.iter().zip(&support.arms) {
-        let d = (model.tube.base_diameter_m, model.tube.tip_diameter_m);
-        view.tube(f, arm, d, 2.0, STEEL);
+        view.tube(f, arm, ends(&model.tube), 2.0, colour);
     }
-    lanterns(f, view, scenario, s);
-    let d = (support.pole.base_diameter_m, support.pole.tip_diameter_m);
-    view.tube(f, &s.pole_axis_m, d, 2.5, STEEL);
-}
-
-/// The luminaires at the ends of the arms that carry one.
-pub fn lanterns(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
-    for (arm, model) in s.arms_m.iter().zip(&scenario.support.arms) {
+    for (arm, model) in s.arms_m.iter().zip(&support.arms) {
         if !model.luminaires.is_empty() {
             lantern(f, view, arm);
         }
     }
+    view.tube(f, &s.pole_axis_m, ends(&support.pole), thinnest, colour);
 }
 
 // A lantern has no size in the scenario: a flat box of 0.6 m along the arm.
@@ -482,6 +463,6 @@ fn ruler(f: &mut Figure, at: (f64, f64), scale: f64, system: System) {
     );
 }
 
-pub const SKY_PALE: giveway_draw::Colour = (0xf6, 0xf9, 0xfc);
-const ROAD_PALE: giveway_draw::Colour = (0xf3, 0xf2, 0xef);
-const GRID_PALE: giveway_draw::Colour = GRID;
+pub const SKY_PALE: Colour = (0xf6, 0xf9, 0xfc);
+const ROAD_PALE: Colour = (0xf3, 0xf2, 0xef);
+const GRID_PALE: Colour = GRID;

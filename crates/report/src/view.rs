@@ -5,6 +5,7 @@
 //! the plan shows (u, v) as seen from above.
 
 use giveway_draw::{Colour, Figure, Point, Window, without_straights};
+use giveway_scenario::model::{Scenario, Tube};
 
 /// A point of the site, m.
 pub type Place = [f64; 3];
@@ -32,8 +33,7 @@ pub struct View {
 impl View {
     /// Page point of a place.
     pub fn at(&self, p: Place) -> Point {
-        let (c, s) = self.travel;
-        let (u, v) = (p[0] * c + p[1] * s, -p[0] * s + p[1] * c);
+        let (u, v) = flat(self.travel, p);
         let up = match self.look {
             Look::FromTheSide => p[2],
             Look::FromAbove => v,
@@ -46,7 +46,7 @@ impl View {
 
     /// How far to the left of the travel a place lies, m: the elevation's depth.
     pub fn depth(&self, p: Place) -> f64 {
-        -p[0] * self.travel.1 + p[1] * self.travel.0
+        flat(self.travel, p).1
     }
 
     /// Filled polygon with an outline.
@@ -179,6 +179,51 @@ impl View {
         for piece in self.window.polyline(points) {
             f.dashed(piece, width, colour, dash);
         }
+    }
+}
+
+/// Cosine and sine of the direction of travel.
+pub fn travel(scenario: &Scenario) -> (f64, f64) {
+    let a = scenario.impact.velocity_direction_rad;
+    (libm::cos(a), libm::sin(a))
+}
+
+/// How far along the travel and to its left a place lies, m.
+pub fn flat((c, s): (f64, f64), p: Place) -> (f64, f64) {
+    (p[0] * c + p[1] * s, -p[0] * s + p[1] * c)
+}
+
+/// Diameters of a tube at its foot and its tip, m.
+pub fn ends(tube: &Tube) -> (f64, f64) {
+    (tube.base_diameter_m, tube.tip_diameter_m)
+}
+
+/// What views from the side and from above show, m: along the travel (u), to its left (v) and up.
+pub struct Extent {
+    pub low_u: f64,
+    pub high_u: f64,
+    pub low_v: f64,
+    pub high_v: f64,
+    pub high: f64,
+}
+
+impl Extent {
+    /// So wide that a place is shown, with a margin on the ground.
+    pub fn add(&mut self, travel: (f64, f64), p: Place, margin: f64) {
+        let (u, v) = flat(travel, p);
+        self.low_u = self.low_u.min(u - margin);
+        self.high_u = self.high_u.max(u + margin);
+        self.low_v = self.low_v.min(v - margin);
+        self.high_v = self.high_v.max(v + margin);
+        self.high = self.high.max(p[2]);
+    }
+
+    pub fn long(&self) -> f64 {
+        self.high_u - self.low_u
+    }
+
+    pub fn broad(&self) -> f64 {
+        self.high_v - self.low_v
     }
 }
 

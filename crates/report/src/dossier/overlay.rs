@@ -4,8 +4,8 @@
 use crate::ReportError;
 use crate::page::{MARGIN, titled};
 use giveway_draw::{
-    Anchor, Axis, Chart, EndLabel, Figure, GRID, INK, NAVY, PENS, Point, SLATE, STONE, Window,
-    look, thinned,
+    Anchor, Axis, Chart, EndLabel, Figure, GRID, INK, NAVY, PENS, SLATE, STONE, Window, look,
+    thinned,
 };
 use giveway_results::DrawnHistory;
 use giveway_units::spoken_title;
@@ -88,13 +88,7 @@ fn over_each_other(runs: &[Course], caution: &str) -> Result<Figure, ReportError
             x,
             y: Axis::covering(curves.iter().flatten().chain([&0.0]), 0.08, NAME, q.title)?,
         };
-        f.clock(chart.area, x);
-        let last_chart = n + 1 == QUANTITIES.len();
-        chart.frame(
-            &mut f,
-            last_chart.then_some("time since first touch, ms"),
-            q.title,
-        );
+        chart.over_time(&mut f, n + 1 == QUANTITIES.len(), q.title);
         let mut ends = Vec::new();
         for (((run, time), curve), pen) in runs.iter().zip(&times).zip(&curves).zip(PENS) {
             chart.series(&mut f, time, curve, pen, 2.8, true);
@@ -175,14 +169,7 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
         };
         f.clock(chart.area, x);
         ticks(&mut f, &chart, q.title);
-        let line = |k: usize| -> Vec<Point> {
-            let points: Vec<Point> = times[k]
-                .iter()
-                .zip(curves[k])
-                .map(|(a, b)| chart.at(*a, *b))
-                .collect();
-            thinned(&points)
-        };
+        let line = |k: usize| thinned(&chart.points(&times[k], curves[k]));
         for k in (0..runs.len()).filter(|k| *k != n) {
             // The pale ones may be coarser.
             let pale = giveway_draw::without_straights(&line(k), 1.0);

@@ -10,7 +10,7 @@ use crate::lesson::{
     Carrier, DOTS, Fill, GROUT, LETTER, Layer, Paint, Section, Thing, ahead, words,
 };
 use crate::storyboard::{SKY_PALE, body};
-use crate::view::{Look, View, closed, placed};
+use crate::view::{Look, View, closed, ends, flat, placed};
 use giveway_draw::{EARTH, Figure, INK, LIMIT, NAVY, PAPER, RUST, SKY, Window, look};
 
 /// A free bolt falls on for so long, s; its fall is not computed.
@@ -105,7 +105,7 @@ impl Cut {
         let (start, turned) = track.pose_at(0.0)?;
         let (now, turned_now) = track.pose_at(known)?;
         let (c, s) = run.travel();
-        let flat = |p: [f64; 3]| (1e3 * (p[0] * c + p[1] * s), 1e3 * p[2]);
+        let flat = |p: [f64; 3]| (1e3 * flat((c, s), p).0, 1e3 * p[2]);
         let (from, to) = (flat(start), flat(now));
         let angle = |centre: [f64; 3], q: [f64; 4]| {
             let (a, b) = (flat(placed(centre, q, [c, s, 0.0])), flat(centre));
@@ -193,9 +193,9 @@ impl Cut {
     }
 
     fn shaft(&self, f: &mut Figure, run: &Shown, s: &Snapshot, view: &View) {
-        let tube = &run.scenario.support.pole;
+        let (foot, tip) = ends(&run.scenario.support.pole);
         for (more, colour) in [(2.4 / view.scale, NAVY), (0.0, SKY)] {
-            let d = (tube.base_diameter_m + more, tube.tip_diameter_m + more);
+            let d = (foot + more, tip + more);
             view.tube(f, &s.pole_axis_m, d, 2.5, colour);
         }
     }
@@ -329,8 +329,7 @@ fn overview(f: &mut Figure, run: &Shown, s: &Snapshot, from: &View) {
         1.0,
     );
     body(&run.scenario, s).draw(f, &view);
-    let tube = &run.scenario.support.pole;
-    let d = (tube.base_diameter_m, tube.tip_diameter_m);
+    let d = ends(&run.scenario.support.pole);
     view.tube(f, &s.pole_axis_m, d, 3.0, RUST);
     f.ring(view.at([0.0, 0.0, 0.1]), (0.4 * scale).max(6.0), 2.0, LIMIT);
     f.frame(window, 1.2, INK);

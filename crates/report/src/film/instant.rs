@@ -3,6 +3,7 @@
 use giveway_impact::outcome::{BarOutcome, Snapshot};
 
 use super::run::Shown;
+use crate::view::travel;
 
 /// How long a run is shown after the pole's tracks have ended, s.
 const MORE_S: f64 = 0.15;
@@ -23,8 +24,7 @@ impl Shown<'_> {
 
     /// Cosine and sine of the direction of travel.
     pub(super) fn travel(&self) -> (f64, f64) {
-        let a = self.scenario.impact.velocity_direction_rad;
-        (libm::cos(a), libm::sin(a))
+        travel(&self.scenario)
     }
 
     /// When the pole's track ends, s; none = it holds to the end.

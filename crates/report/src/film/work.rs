@@ -5,7 +5,7 @@
 use giveway_scenario::model::Anchorage;
 
 use super::run::Shown;
-use crate::view::{Look, Place, View, closed, placed};
+use crate::view::{Look, Place, View, closed, flat, placed};
 use giveway_draw::{
     Colour, Figure, INK, LIMIT, NAVY, PAPER, Point, RUST, SLATE, STRAW, Window, circle, look,
     text_width,
@@ -371,7 +371,7 @@ fn steel(f: &mut Figure, view: &View, run: &Shown, bolt: &BoltNow) {
     let p = bolt.place;
     let (c, s) = view.travel;
     let foot = 0.5 * run.scenario.support.pole.base_diameter_m;
-    let (u, v) = (p[0] * c + p[1] * s, -p[0] * s + p[1] * c);
+    let (u, v) = flat(view.travel, p);
     let hidden = v > 0.0 && u.abs() < foot + 0.8 * d;
     // As the close-up draws them.
     let gap = 2.0 * base.plate_washer_m;

@@ -7,7 +7,7 @@ use crate::ReportError;
 use crate::closeup::{self, CLOSE, panel};
 use crate::found::as_drawn;
 use crate::storyboard::check;
-use crate::view::Look;
+use crate::view::{Look, travel};
 use giveway_draw::{Figure, Window};
 
 /// Size of one of the two views, px, and the gap between them.
@@ -29,8 +29,7 @@ pub fn base_figure(
     check(name, snapshot)?;
     let mut f = Figure::new(name, title, 2.0 * VIEW.0 + GAP, VIEW.1);
     let drawn = as_drawn(scenario);
-    let travel = drawn.impact.velocity_direction_rad;
-    let travel = (libm::cos(travel), libm::sin(travel));
+    let travel = travel(&drawn);
     let scale = VIEW.0 / (CLOSE.0 + CLOSE.1);
     let bars = if snapshot.time_s > 0.0 {
         engagement.bars.as_slice()
