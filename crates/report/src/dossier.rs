@@ -153,9 +153,9 @@ fn one(run: &RunContents, asked: Option<&[String]>) -> Result<String, ReportErro
         ("numbers", "Numbers", single.numbers),
         ("books", "Books and checks", single.books),
         ("assumed", "What was assumed", assumed_text),
-        ("validation", "How far the model is validated", validated),
+        ("validation", validation::TITLE, validated),
         ("notes", "Reviewer's notes", noted),
-        ("provenance", "Where the numbers come from", from),
+        ("provenance", origin::TITLE, from),
     ];
     let facts = vec![
         (
@@ -260,7 +260,7 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
         chapters.push((id, name, of_one(run, &label.to_lowercase(), single, shown)));
     }
     chapters.push(("assumed", "What was assumed", common));
-    chapters.push(("validation", "How far the model is validated", validated));
+    chapters.push(("validation", validation::TITLE, validated));
     chapters.push((
         "provenance",
         "Where the numbers come from, and reviewers' notes",

@@ -2,6 +2,9 @@
 
 use giveway_results::{Manifest, RunContents};
 
+/// Title of the chapter.
+pub const TITLE: &str = "Where the numbers come from";
+
 use super::markup::Markup;
 
 /// Provenance of one run.

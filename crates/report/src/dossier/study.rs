@@ -45,38 +45,19 @@ pub fn page(study: &StudyContents, caution: &str) -> Result<String, ReportError>
          the folder of a study does not hold it. `giveway check` on the base lists every value that it leaves open, with the source of \
          its default; a run of it, or of one row kept with its histories, writes a folder whose report lists them.";
     let validated = validation::chapter(&[card.model_version])?;
+    let of = |write: &dyn Fn(&mut Markup)| Markup::of(write);
     let mut chapters: Vec<(&str, &str, Markup)> = vec![
-        (
-            "verdict",
-            "Verdict",
-            Markup::of(|m| verdict(m, study, caution)),
-        ),
-        (
-            "swept",
-            "What was swept",
-            Markup::of(|m| swept(m, &study.tally)),
-        ),
+        ("verdict", "Verdict", of(&|m| verdict(m, study, caution))),
+        ("swept", "What was swept", of(&|m| swept(m, &study.tally))),
         (
             "outputs",
             "What came out",
-            Markup::of(|m| outputs(m, &study.tally)),
+            of(&|m| outputs(m, &study.tally)),
         ),
-        (
-            "books",
-            "Books and failures",
-            Markup::of(|m| books(m, study)),
-        ),
-        (
-            "assumed",
-            "What was assumed",
-            Markup::of(|m| m.paragraph(assumed)),
-        ),
-        ("validation", "How far the model is validated", validated),
-        (
-            "provenance",
-            "Where the numbers come from",
-            Markup::of(|m| provenance(m, study)),
-        ),
+        ("books", "Books and failures", of(&|m| books(m, study))),
+        ("assumed", "What was assumed", of(&|m| m.paragraph(assumed))),
+        ("validation", validation::TITLE, validated),
+        ("provenance", origin::TITLE, of(&|m| provenance(m, study))),
     ];
     let text: usize = chapters.iter().map(|c| c.2.len()).sum();
     let mut room = Room::beside(text);

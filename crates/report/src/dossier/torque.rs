@@ -84,7 +84,7 @@ pub fn page(answer: &WindowContents, caution: &str) -> Result<String, ReportErro
     if !answer.changes.is_empty() {
         chapters.push(("changes", "What would move the window", changes));
     }
-    chapters.push(("validation", "How far the model is validated", validated));
+    chapters.push(("validation", validation::TITLE, validated));
     let facts = vec![
         ("Model version".to_owned(), answer.model_version.to_string()),
         ("Judged by".to_owned(), answer.criteria.words().to_owned()),

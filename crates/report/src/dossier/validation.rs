@@ -12,6 +12,9 @@ use crate::printed::Mark;
 /// Written by `cargo xtask generate`.
 const DATA: &str = include_str!("../../assets/validation.json");
 
+/// Title of the chapter.
+pub const TITLE: &str = "How far the model is validated";
+
 /// What the file holds.
 #[derive(Debug, Clone, Deserialize)]
 pub struct Validation {
