@@ -9,7 +9,9 @@ use giveway_results::grades::wind_name;
 use giveway_results::summary::{FlightReport, RetentionCheck, Status};
 
 use crate::lines::Lines;
-use crate::page::{counted_until, crush_on_the_way, kmph, ms, tension_rise_in_words};
+use crate::page::{
+    counted_until, crush_on_the_way, kmph, ms, released_in_words, tension_rise_in_words,
+};
 
 /// Widest line, characters.
 const COLUMNS: usize = 80;
@@ -328,24 +330,13 @@ fn facts(s: &Summary) -> Vec<(&'static str, String)> {
     list.push(("occupant", occupant_in_words(s)));
     let j = &s.joint;
     if !j.bolts.is_empty() {
-        let out = j
-            .bolts
-            .iter()
-            .filter(|b| b.release_time_s.is_some())
-            .count();
-        list.push((
-            "slip joint",
-            format!(
-                "{out} of {} bolts released{}; preload {}, {}",
-                j.bolts.len(),
-                s.times.slip_onset_s.map_or_else(String::new, |t| format!(
-                    ", the plates slide from {}",
-                    ms(t)
-                )),
-                preload_in_words(s),
-                tension_rise_in_words(j)
-            ),
-        ));
+        let released = released_in_words(s);
+        let text = format!(
+            "{released}; preload {}, {}",
+            preload_in_words(s),
+            tension_rise_in_words(j)
+        );
+        list.push(("slip joint", text));
     }
     if let Some(r) = &s.retention {
         list.push(("wind", wind_in_words(r)));

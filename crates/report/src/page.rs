@@ -32,6 +32,24 @@ pub fn ms(time_s: f64) -> String {
     format!("{:.1} ms", 1e3 * time_s)
 }
 
+/// How many bolts the base let go of.
+pub fn released(j: &Joint) -> usize {
+    (j.bolts.iter())
+        .filter(|b| b.release_time_s.is_some())
+        .count()
+}
+
+/// "3 of 3 bolts released, the plates slide from 15.5 ms".
+pub fn released_in_words(s: &Summary) -> String {
+    let slide = |t| format!(", the plates slide from {}", ms(t));
+    let slide = s.times.slip_onset_s.map(slide).unwrap_or_default();
+    format!(
+        "{} of {} bolts released{slide}",
+        released(&s.joint),
+        s.joint.bolts.len()
+    )
+}
+
 /// The largest rise of a bolt's tension with its cause.
 pub fn tension_rise_in_words(j: &Joint) -> String {
     format!(

@@ -50,11 +50,8 @@ pub(crate) fn document(sheet: &InstallationSheet) -> Result<Document, ReportErro
     page.facts = sheet_facts::block(sheet);
     page.caution.clone_from(&sheet.caution);
     if !sheet.remarks.is_empty() {
-        let remarks = sheet
-            .remarks
-            .iter()
-            .map(|text| Part::Notice("Settle first.".to_owned(), text.clone()))
-            .collect();
+        let first = |text: &String| Part::Notice("Settle first.".to_owned(), text.clone());
+        let remarks = sheet.remarks.iter().map(first).collect();
         page.bands
             .push(Band::whole(vec![Section::new("", remarks)]));
     }
@@ -72,21 +69,15 @@ pub(crate) fn document(sheet: &InstallationSheet) -> Result<Document, ReportErro
             hold: s.hold.clone(),
         })
         .collect();
-    page.bands.push(Band::whole(vec![Section::new(
-        "Sequence",
-        vec![Part::Steps(steps)],
-    )]));
+    let sequence = Section::one("Sequence", Part::Steps(steps));
+    page.bands.push(Band::whole(vec![sequence]));
     let service: Vec<String> = sheet_facts::service(sheet, false)
         .iter()
         .map(|(name, value)| format!("{name}: {value}"))
         .collect();
-    page.bands.push(Band::whole(vec![Section::new(
-        "",
-        vec![Part::Text(format!(
-            "Years of service. {}.",
-            service.join("; ")
-        ))],
-    )]));
+    let service = format!("Years of service. {}.", service.join("; "));
+    let service = Section::one("", Part::Text(service));
+    page.bands.push(Band::whole(vec![service]));
     page.signatures = vec!["Installed by".to_owned(), "Checked by".to_owned()];
     Ok(page)
 }

@@ -5,7 +5,9 @@ use giveway_results::Summary;
 
 use super::markup::Markup;
 use super::words::{ending, to, upper_first};
-use crate::page::{counted_until, crush_on_the_way, kmph, ms, tension_rise_in_words};
+use crate::page::{
+    counted_until, crush_on_the_way, kmph, ms, released_in_words, tension_rise_in_words,
+};
 
 /// Most findings that are written out.
 const MOST_FLAGS: usize = 40;
@@ -132,18 +134,8 @@ fn speed_lost(s: &Summary) -> String {
 }
 
 fn slip_joint(s: &Summary) -> String {
-    let bolts = &s.joint.bolts;
-    let out = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
-    let slide = s.times.slip_onset_s;
-    format!(
-        "{out} of {} bolts released{}; tension: {}",
-        bolts.len(),
-        slide.map_or_else(String::new, |t| format!(
-            ", the plates slide from {}",
-            ms(t)
-        )),
-        tension_rise_in_words(&s.joint)
-    )
+    let tension = tension_rise_in_words(&s.joint);
+    format!("{}; tension: {tension}", released_in_words(s))
 }
 
 fn flight(e: &Flight) -> String {

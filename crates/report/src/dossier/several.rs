@@ -9,7 +9,7 @@ use super::markup::{Cell, Markup, Table};
 use super::verdict::{judged, stands};
 use super::words::{cut, ending, maybe, or_dash, to};
 use crate::headline::upper_first;
-use crate::page::kmph;
+use crate::page::{kmph, released};
 use crate::printed::Mark;
 
 /// A run with the letter that stands for it.
@@ -52,7 +52,7 @@ pub fn answer(runs: &[Labelled]) -> String {
 fn why(run: &RunContents) -> String {
     let s = &run.summary;
     let bolts = &s.joint.bolts;
-    let free = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
+    let free = released(&s.joint);
     let mut text = upper_first(ending(s.ending));
     if !bolts.is_empty() {
         text.push_str(&format!(", {free} of {} bolts free", bolts.len()));
@@ -176,7 +176,7 @@ fn impacts(runs: &[Labelled]) -> Table {
             ("Ending", &|(run, _)| Cell::text(ending(run.summary.ending))),
             ("Bolts free>", &|(run, _)| {
                 let bolts = &run.summary.joint.bolts;
-                let free = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
+                let free = released(&run.summary.joint);
                 let said = format!("{free} of {}", bolts.len());
                 Cell::number(or_dash(Some(said).filter(|_| !bolts.is_empty())))
             }),

@@ -7,6 +7,7 @@ use giveway_results::Summary;
 use giveway_units::{System, spoken};
 
 use super::words::Words;
+use crate::page::released;
 
 /// Names of the values that a text may ask for.
 pub const PLACES: [&str; 19] = [
@@ -122,9 +123,9 @@ fn value(name: &str, own: usize, cases: &[&Summary], words: &Words) -> Result<St
         "preload" => kilonewton(s.impact.preload_n),
         "bolts" => s.impact.bolt_count.to_string(),
         "bolts_out" => {
-            let out = s.joint.bolts.iter().filter(|b| b.release_time_s.is_some());
-            let (part, all) = (out.count().to_string(), s.joint.bolts.len().to_string());
-            words.of.replace("{part}", &part).replace("{all}", &all)
+            let (part, all) = (released(&s.joint), s.joint.bolts.len());
+            let of = words.of.replace("{part}", &part.to_string());
+            of.replace("{all}", &all.to_string())
         }
         "wind" => or(s.retention.as_ref().map(|r| {
             if r.holds && !r.nut_strips {
