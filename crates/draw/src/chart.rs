@@ -48,15 +48,7 @@ impl Chart {
         let w = self.area;
         f.in_each(|f, system| {
             self.up(f, y_title, 6, system);
-            let (ticks, title) = self.x.said(x_title.unwrap_or_default(), 9, system);
-            for (t, text) in ticks {
-                let x = self.at(t, 0.0).0;
-                f.line([(x, w.top), (x, w.bottom)], 1.0, GRID);
-                if x_title.is_some() {
-                    let look = look(TICK, INK).middle();
-                    f.text((x, w.bottom + 17.0), &text, look);
-                }
-            }
+            let title = self.columns(f, x_title.unwrap_or_default(), 9, x_title.is_some(), system);
             if x_title.is_some() {
                 let look = look(LABEL, INK).bold().end();
                 f.text((w.right, w.bottom + 40.0), &title, look);
@@ -66,11 +58,7 @@ impl Chart {
             let y = self.at(0.0, 0.0).1;
             f.line([(w.left, y), (w.right, y)], 1.0, SLATE);
         }
-        f.line(
-            [(w.left, w.top), (w.left, w.bottom), (w.right, w.bottom)],
-            1.5,
-            INK,
-        );
+        self.corner(f);
     }
 
     /// The same over the time since first touch, in ms, whose title stands below where `last`: a cursor may move in it.
@@ -86,29 +74,28 @@ impl Chart {
 
     /// Frame, grid and numbers for titles that are written elsewhere.
     pub fn grid(&self, f: &mut Figure, x_title: &str, y_title: &str) {
-        let w = self.area;
         f.in_each(|f, system| {
-            for (t, text) in self.y.said(y_title, 6, system).0 {
-                let y = self.at(0.0, t).1;
-                f.line([(w.left, y), (w.right, y)], 1.0, GRID);
-                f.text((w.left - 9.0, y), &text, look(TICK, INK).end());
-            }
-            for (t, text) in self.x.said(x_title, 9, system).0 {
-                let x = self.at(t, 0.0).0;
-                f.line([(x, w.top), (x, w.bottom)], 1.0, GRID);
-                let look = look(TICK, INK).middle();
-                f.text((x, w.bottom + 17.0), &text, look);
-            }
+            self.rows(f, y_title, 6, system);
+            self.columns(f, x_title, 9, true, system);
         });
-        f.line(
-            [(w.left, w.top), (w.left, w.bottom), (w.right, w.bottom)],
-            1.5,
-            INK,
-        );
+        self.corner(f);
+    }
+
+    /// The lines of both axes.
+    pub fn corner(&self, f: &mut Figure) {
+        let [a, _, c, d] = self.area.corners();
+        f.line([a, d, c], 1.5, INK);
     }
 
     /// Lines across with their numbers, and the title above, in a system of units.
     pub fn up(&self, f: &mut Figure, title: &str, wanted: usize, system: System) {
+        let title = self.rows(f, title, wanted, system);
+        let at = (self.area.left, self.area.top - 17.0);
+        f.text(at, &title, look(LABEL, INK).bold());
+    }
+
+    /// Lines across with their numbers in a system of units; returns the title with its unit.
+    pub fn rows(&self, f: &mut Figure, title: &str, wanted: usize, system: System) -> String {
         let w = self.area;
         let (ticks, title) = self.y.said(title, wanted, system);
         for (t, text) in ticks {
@@ -116,7 +103,28 @@ impl Chart {
             f.line([(w.left, y), (w.right, y)], 1.0, GRID);
             f.text((w.left - 9.0, y), &text, look(TICK, INK).end());
         }
-        f.text((w.left, w.top - 17.0), &title, look(LABEL, INK).bold());
+        title
+    }
+
+    /// Lines up and, where asked for, their numbers; returns the title with its unit.
+    pub fn columns(
+        &self,
+        f: &mut Figure,
+        title: &str,
+        wanted: usize,
+        numbers: bool,
+        system: System,
+    ) -> String {
+        let w = self.area;
+        let (ticks, title) = self.x.said(title, wanted, system);
+        for (t, text) in ticks {
+            let x = self.at(t, 0.0).0;
+            f.line([(x, w.top), (x, w.bottom)], 1.0, GRID);
+            if numbers {
+                f.text((x, w.bottom + 17.0), &text, look(TICK, INK).middle());
+            }
+        }
+        title
     }
 
     /// Page position of a pair of values.

@@ -165,20 +165,13 @@ fn verdict(page: &mut Lines, s: &Summary) {
     if !judged {
         return;
     }
-    // The check that the document cannot do without, then the one with the least margin.
-    let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
-    let main = checks.iter().find(|c| c.essential && c.value.is_some());
+    let (main, closest) = deciding(s);
     if let Some(check) = main {
         page.item(&check_in_words(check));
     }
-    let closest = checks
-        .iter()
-        .find(|c| Some(c.key.as_str()) == h.closest_check.as_deref());
-    if let Some(check) = closest
-        && main.is_none_or(|m| m.key != check.key)
-    {
-        let words = check_in_words(check);
-        page.item(&format!("Closest to its limit: {}", lower_first(&words)));
+    if let Some(check) = closest {
+        let words = lower_first(&check_in_words(check));
+        page.item(&format!("Closest to its limit: {words}"));
     }
     let others: Vec<String> = s
         .verdicts
@@ -189,6 +182,16 @@ fn verdict(page: &mut Lines, s: &Summary) {
     if !others.is_empty() {
         page.item(&format!("Other documents: {}", others.join(", ")));
     }
+}
+
+/// By the first document the check that it cannot do without and, where that is another, the one with the least margin.
+pub fn deciding(s: &Summary) -> (Option<&Check>, Option<&Check>) {
+    let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
+    let main = checks.iter().find(|c| c.essential && c.value.is_some());
+    let closest = (checks.iter())
+        .find(|c| Some(&c.key) == s.headline.closest_check.as_ref())
+        .filter(|c| main.is_none_or(|m| m.key != c.key));
+    (main, closest)
 }
 
 /// Whose range it is, where it stands beside a value that was judged.

@@ -94,25 +94,19 @@ pub fn kmph(speed_mps: f64) -> String {
 
 /// Title and facts in one line; the title is cut where the line would be wider than that.
 fn subtitle(title: &str, facts: &str, size: f64, width: f64) -> String {
-    let whole = format!("{title}: {facts}");
-    if text_width(&whole, size, false) <= width {
-        return whole;
+    let room = width - text_width(&format!(": {facts}"), size, false);
+    format!("{}: {facts}", fitted(title, size, false, room))
+}
+
+/// A text of at most that width: what goes beyond is cut. Nothing where there is room for nothing.
+pub fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
+    if text_width(text, size, bold) <= room {
+        return text.to_owned();
     }
-    let characters: Vec<char> = title.chars().collect();
-    let cut = |n: usize| {
-        let head: String = characters[..n].iter().collect();
-        format!("{}\u{2026}: {facts}", head.trim_end())
-    };
-    let (mut low, mut high) = (0, characters.len());
-    while low + 1 < high {
-        let middle = usize::midpoint(low, high);
-        if text_width(&cut(middle), size, false) <= width {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    cut(low)
+    let ends: Vec<usize> = text.char_indices().skip(1).map(|(i, _)| i).collect();
+    let cut = |end: &usize| format!("{}\u{2026}", text[..*end].trim_end());
+    let fits = ends.partition_point(|end| text_width(&cut(end), size, bold) <= room);
+    ends[..fits].last().map(cut).unwrap_or_default()
 }
 
 #[cfg(test)]

@@ -176,11 +176,7 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
             f.line(pale, 1.2, STONE);
         }
         f.line(line(n), 3.2, NAVY);
-        f.line(
-            [(left, top), (left, top + h), (left + w, top + h)],
-            1.5,
-            INK,
-        );
+        chart.corner(&mut f);
         let largest = largest(curves[n]);
         f.text(
             (left, top - 14.0),

@@ -9,6 +9,7 @@ use super::run::{FOOT, FilmView, HEIGHT, Shown};
 use super::work;
 use crate::ReportError;
 use crate::closeup::{self, CLOSE};
+use crate::page::fitted;
 use crate::storyboard::{self, draw_elevation, draw_plan};
 use crate::view::{Look, View};
 use giveway_draw::{Figure, INK, LIMIT, NAVY, PAPER, RUST, SEA, SLATE, Window, look, text_width};
@@ -143,21 +144,6 @@ fn heading_lines(text: &str, wide: f64) -> (f64, Vec<String>) {
             .map(|line| fitted(&line, LEAST, true, wide))
             .collect(),
     )
-}
-
-fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
-    if text_width(text, size, bold) <= room {
-        return text.to_owned();
-    }
-    let mut cut: Vec<char> = text.chars().collect();
-    while cut.len() > 1 {
-        cut.pop();
-        let short = format!("{}\u{2026}", cut.iter().collect::<String>().trim_end());
-        if text_width(&short, size, bold) <= room {
-            return short;
-        }
-    }
-    String::new()
 }
 
 fn side(f: &mut Figure, run: &Shown, s: &Snapshot, view: &View, camera: &Camera, time: f64) {

@@ -3,7 +3,7 @@
 use giveway_study::analysis::{AxisValues, Exceedance, Side};
 use giveway_study::window::Fragility;
 
-use super::frame::{corner, frame, limit_text, place_text, range, scale, shown, sign, whisker};
+use super::frame::{frame, limit_text, place_text, range, scale, shown, sign, whisker};
 use super::quantity::{Quantity, capital, short};
 use super::sheet::{Facts, column, kept, sheet};
 use crate::ReportError;
@@ -260,13 +260,9 @@ impl Told<'_> {
             y: Axis::new(0.0, 104.0),
         };
         let w = LOWER;
-        let (ticks, decimals) = chart.y.ticks(5);
-        for t in ticks {
-            let y = chart.at(0.0, t).1;
-            f.line([(w.left, y), (w.right, y)], 1.0, GRID);
-            let text = giveway_draw::tick_text(t, decimals);
-            f.text((w.left - 9.0, y), &text, look(15.0, INK).end());
-        }
+        f.in_each(|f, system| {
+            chart.rows(f, "", 5, system);
+        });
         let mut taken = f64::NEG_INFINITY;
         for (runs, ..) in self.settling.iter().rev() {
             let x = chart.at(place(*runs), 0.0).0;
@@ -277,7 +273,7 @@ impl Told<'_> {
                 taken = x;
             }
         }
-        corner(f, w);
+        chart.corner(f);
         let qx = Quantity::of(&self.x.column);
         let at_words = place_text(&self.x, &qx, self.settling_at);
         let title = format!("How the estimate settles at {at_words}: share so far, %");

@@ -61,7 +61,7 @@ pub fn frame(f: &mut Figure, chart: &Chart, x: &AxisValues, x_title: &str, y_tit
     // Its own lines up, none along: the words' places are drawn here.
     let w = chart.area;
     f.in_each(|f, system| chart.up(f, y_title, 6, system));
-    corner(f, w);
+    chart.corner(f);
     let room = (w.right - w.left) / x.words.len() as f64 - 14.0;
     for (i, word) in x.words.iter().enumerate() {
         let at = chart.at(i as f64, 0.0).0;
@@ -72,15 +72,6 @@ pub fn frame(f: &mut Figure, chart: &Chart, x: &AxisValues, x_title: &str, y_tit
             f.text((at, y), line, look(15.0, INK).middle());
         }
     }
-}
-
-/// The lines of both axes.
-pub fn corner(f: &mut Figure, w: Window) {
-    f.line(
-        [(w.left, w.top), (w.left, w.bottom), (w.right, w.bottom)],
-        1.5,
-        INK,
-    );
 }
 
 /// A marker at a point, filled or open.

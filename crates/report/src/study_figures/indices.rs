@@ -7,9 +7,7 @@ use super::quantity::{Quantity, capital};
 use super::shade::hatch;
 use super::sheet::{Facts, kept, sheet};
 use crate::ReportError;
-use giveway_draw::{
-    Axis, Chart, Figure, GRID, INK, NAVY, PAPER, RUST, SLATE, Window, look, text_width, tick_text,
-};
+use giveway_draw::{Axis, Chart, Figure, INK, NAVY, PAPER, RUST, SLATE, Window, look, text_width, tick_text};
 
 /// Most quantities that are drawn.
 const MOST: usize = 16;
@@ -105,13 +103,9 @@ fn look_of(f: &mut Figure, w: Window, first: bool) {
 
 fn frame(f: &mut Figure, chart: &Chart) {
     let w = chart.area;
-    let (ticks, decimals) = chart.x.ticks(6);
-    for t in ticks {
-        let x = chart.at(t, 0.0).0;
-        f.line([(x, w.top), (x, w.bottom)], 1.0, GRID);
-        let text = tick_text(t, decimals);
-        f.text((x, w.bottom + 17.0), &text, look(15.0, INK).middle());
-    }
+    f.in_each(|f, system| {
+        chart.columns(f, "", 6, true, system);
+    });
     let zero = chart.at(0.0, 0.0).0;
     f.line([(zero, w.top), (zero, w.bottom)], 1.5, INK);
     let at = (w.right, w.bottom + 40.0);
