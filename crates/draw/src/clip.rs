@@ -63,6 +63,14 @@ impl Window {
         p.0 >= self.left && p.0 <= self.right && p.1 >= self.top && p.1 <= self.bottom
     }
 
+    /// Whether two windows overlap.
+    pub fn meets(&self, other: &Self) -> bool {
+        self.left < other.right
+            && other.left < self.right
+            && self.top < other.bottom
+            && other.top < self.bottom
+    }
+
     /// The part of a polygon inside.
     pub fn polygon(&self, points: &[Point]) -> Vec<Point> {
         // Signed distance inside each edge.

@@ -51,6 +51,11 @@ pub fn plate(base: &SlipBase, notched: bool) -> Vec<(f64, f64)> {
     out
 }
 
+/// A point of the upper plate, where the snapshot has it.
+pub fn on_plate(snapshot: &Snapshot, p: Place) -> Place {
+    placed(snapshot.plate_centre_m, snapshot.plate_rotation, p)
+}
+
 /// Draws the slip base in a close-up.
 pub fn draw(f: &mut Figure, view: &View, scenario: &Scenario, snapshot: &Snapshot) {
     if scenario.base.anchorage == Anchorage::Fixed {
@@ -76,7 +81,7 @@ fn from_above(f: &mut Figure, view: &View, scenario: &Scenario, snapshot: &Snaps
             f.ring(p, 0.5 * base.bolt.diameter_m * view.scale, 1.0, SLATE);
         }
     }
-    let moved = |p: Place| placed(snapshot.plate_centre_m, snapshot.plate_rotation, p);
+    let moved = |p: Place| on_plate(snapshot, p);
     let upper: Vec<Place> = outline.iter().map(|p| moved([p.0, p.1, 0.0])).collect();
     view.glaze(f, &upper, SKY, 0.55, NAVY);
     let foot = ring([0.0; 3], 0.5 * scenario.support.pole.base_diameter_m, 40);
@@ -139,10 +144,9 @@ pub fn upper_plate(f: &mut Figure, view: &View, scenario: &Scenario, snapshot: &
     if base.anchorage == Anchorage::Fixed {
         return;
     }
-    let moved = |p: Place| placed(snapshot.plate_centre_m, snapshot.plate_rotation, p);
     let corners: Vec<Place> = plate(base, false)
         .iter()
-        .flat_map(|p| [0.0, base.upper_plate_m].map(|z| moved([p.0, p.1, z])))
+        .flat_map(|p| [0.0, base.upper_plate_m].map(|z| on_plate(snapshot, [p.0, p.1, z])))
         .collect();
     view.silhouette(f, &corners, SKY, Some((NAVY, 1.2)));
 }

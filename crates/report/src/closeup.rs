@@ -93,7 +93,7 @@ pub fn panel(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot, bar
             base::draw(f, view, scenario, s);
         }
     }
-    found::above(f, view, scenario, s.plate_centre_m, s.plate_rotation, bars);
+    found::above(f, view, scenario, s, bars);
     f.frame(w, 1.2, INK);
     let (x, y) = (w.right - 8.0, w.bottom - 9.0);
     let tenth = 0.1 * view.scale;

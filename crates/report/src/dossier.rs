@@ -81,51 +81,40 @@ pub fn window_report(window: &WindowContents, caution: &str) -> Result<String, R
     torque::page(window, caution)
 }
 
+/// A chapter or a part of one: identifier, title, content.
+type Chapter = (&'static str, &'static str, Markup);
+
 /// Chapters of one run that a report of one and of several share.
-struct Single {
-    happened: Markup,
-    findings: Markup,
-    documents: Markup,
-    numbers: Markup,
-    books: Markup,
+fn single(run: &RunContents, id: &str, level: u8) -> Result<[Chapter; 5], ReportError> {
+    let s = &run.summary;
+    let picture = findings::picture(s, &format!("{id}c"))?;
+    let found = Markup::of(|m| findings::chapter(m, run, picture.as_ref()));
+    let documents = Markup::of(|m| verdict::documents(m, run, level));
+    let numbers = Markup::of(|m| numbers::chapter(m, s, level));
+    let books = Markup::of(|m| books::chapter(m, s));
+    let happened = Markup::of(|m| happened::chapter(m, s, level));
+    Ok([
+        ("happened", "What happened", happened),
+        ("findings", FINDINGS, found),
+        ("documents", DOCUMENTS, documents),
+        ("numbers", "Numbers", numbers),
+        ("books", "Books and checks", books),
+    ])
 }
 
-impl Single {
-    fn of(run: &RunContents, id: &str, level: u8) -> Result<Self, ReportError> {
-        let s = &run.summary;
-        let picture = findings::picture(s, &format!("{id}c"))?;
-        Ok(Self {
-            happened: Markup::of(|m| happened::chapter(m, s, level)),
-            findings: Markup::of(|m| findings::chapter(m, run, picture.as_ref())),
-            documents: Markup::of(|m| verdict::documents(m, run, level)),
-            numbers: Markup::of(|m| numbers::chapter(m, s, level)),
-            books: Markup::of(|m| books::chapter(m, s)),
-        })
-    }
-
-    fn len(&self) -> usize {
-        [
-            &self.happened,
-            &self.findings,
-            &self.documents,
-            &self.numbers,
-            &self.books,
-        ]
-        .iter()
-        .map(|m| m.len())
-        .sum()
-    }
+fn length(chapters: &[Chapter]) -> usize {
+    chapters.iter().map(|c| c.2.len()).sum()
 }
 
 fn one(run: &RunContents, asked: Option<&[String]>) -> Result<String, ReportError> {
     let s = &run.summary;
-    let single = Single::of(run, "r", 3)?;
+    let single = single(run, "r", 3)?;
     let top = Markup::of(|m| verdict::panel(m, run));
     let assumed_text = Markup::of(|m| assumed::chapter(m, run));
     let validated = validation::chapter(&[s.model_version])?;
     let from = Markup::of(|m| origin::of_run(m, run));
     let noted = Markup::of(|m| notes::chapter(m, run));
-    let text = single.len() + top.len() + assumed_text.len() + validated.len() + from.len();
+    let text = length(&single) + top.len() + assumed_text.len() + validated.len() + from.len();
     let mut room = room_beside(text);
     let list = [(run, "r".to_owned())];
     let taken = replays(&list, &mut room);
@@ -143,15 +132,16 @@ fn one(run: &RunContents, asked: Option<&[String]>) -> Result<String, ReportErro
     let shown: Vec<Moving> = shown.collect();
     let moving_text = Markup::of(|m| moving::players(m, &shown, PLAYER.is_some()));
 
+    let [happened, findings, documents, numbers, books] = single;
     let chapters = vec![
         ("verdict", "Verdict", top),
-        ("happened", "What happened", single.happened),
-        ("findings", FINDINGS, single.findings),
+        happened,
+        findings,
         ("moving", "Moving picture", moving_text),
-        ("documents", DOCUMENTS, single.documents),
+        documents,
         ("figures", "Figures", drawn),
-        ("numbers", "Numbers", single.numbers),
-        ("books", "Books and checks", single.books),
+        numbers,
+        books,
         ("assumed", "What was assumed", assumed_text),
         ("validation", validation::TITLE, validated),
         ("notes", "Reviewer's notes", noted),
@@ -201,13 +191,13 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
         from.subheading(3, &format!("Run {label}"));
         origin::of_run(&mut from, run);
         notes::chapter(&mut from, run);
-        singles.push(Single::of(run, &label.to_lowercase(), 4)?);
+        singles.push(single(run, &label.to_lowercase(), 4)?);
     }
     let text = [&top, &compared, &inputs, &common, &validated, &from]
         .iter()
         .map(|m| m.len())
         .sum::<usize>()
-        + singles.iter().map(Single::len).sum::<usize>();
+        + singles.iter().map(|s| length(s)).sum::<usize>();
     let mut room = room_beside(text);
     let courses = overlay_picture(runs, CAUTION)?;
     if let Some(p) = &courses {
@@ -285,19 +275,13 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
 fn of_one(
     run: &RunContents,
     prefix: &str,
-    single: Single,
+    [happened, findings, documents, numbers, books]: [Chapter; 5],
     (chosen, board, replay): (&figures::Chosen, bool, Option<&str>),
 ) -> Markup {
     let drawn = Markup::of(|m| figures::chapter(m, run, chosen, board, replay));
     let mut m = Markup::of(|m| verdict::panel(m, run));
-    for (part, name, content) in [
-        ("happened", "What happened", single.happened),
-        ("findings", FINDINGS, single.findings),
-        ("documents", DOCUMENTS, single.documents),
-        ("figures", "Figures", drawn),
-        ("numbers", "Numbers", single.numbers),
-        ("books", "Books and checks", single.books),
-    ] {
+    let figures = ("figures", "Figures", drawn);
+    for (part, name, content) in [happened, findings, documents, figures, numbers, books] {
         m.heading(3, &format!("{prefix}-{part}"), name);
         m.raw(&content.finish());
     }

@@ -52,36 +52,28 @@ pub fn draw(
     // Up to a little after the last release, so that the lines fill the width.
     let span = history.time_ms[history.time_ms.len() - 1];
     let end = if bolts.iter().all(|b| b.release_time_s.is_some()) && !bolts.is_empty() {
-        bolts
-            .iter()
-            .filter_map(|b| b.release_time_s)
-            .fold(0.0, |m: f64, t| m.max(1.04e3 * t))
-            .min(span)
+        let last = bolts.iter().filter_map(|b| b.release_time_s);
+        last.fold(0.0, |m: f64, t| m.max(1.04e3 * t)).min(span)
     } else {
         span
     };
     let time = Axis::covering(&[0.0, end], 0.0, NAME, "time")?;
     let base = &scenario.base;
+    let (preload, travel) = (1e-3 * base.preload_n, 1e3 * base.notch_travel_m);
     let rows = [
         Row {
             column: "tension_n",
             factor: 1e-3,
             title: "Tension of the bolt, kN",
-            level: Some((
-                1e-3 * base.preload_n,
-                format!("preload {:.1} kN", 1e-3 * base.preload_n),
-            )),
+            level: Some((preload, format!("preload {preload:.1} kN"))),
         },
         Row {
             column: "slip_m",
             factor: 1e3,
             title: "Slip of the upper seat from the lower seat, mm",
             level: Some((
-                1e3 * base.notch_travel_m,
-                format!(
-                    "free travel {:.0} mm along the notch",
-                    1e3 * base.notch_travel_m
-                ),
+                travel,
+                format!("free travel {travel:.0} mm along the notch"),
             )),
         },
         Row {
@@ -97,19 +89,17 @@ pub fn draw(
         let last = n + 1 == rows.len();
         draw_row(&mut f, history, bolts, row, (area, time), last)?;
     }
-    let mut words: Vec<String> = Vec::new();
-    for b in bolts {
-        words.push(match b.release_time_s {
-            Some(t) => format!(
-                "bolt {} {} at {} with a peak force of {:.1} kN",
-                b.number,
-                fate_in_words(b.fate),
-                ms(t),
-                1e-3 * b.peak_slip_force_n
-            ),
-            None => format!("bolt {} held", b.number),
-        });
-    }
+    let told = |b: &BoltOutcome| match b.release_time_s {
+        Some(t) => format!(
+            "bolt {} {} at {} with a peak force of {:.1} kN",
+            b.number,
+            fate_in_words(b.fate),
+            ms(t),
+            1e-3 * b.peak_slip_force_n
+        ),
+        None => format!("bolt {} held", b.number),
+    };
+    let words: Vec<String> = bolts.iter().map(told).collect();
     f.set_alt_text(format!(
         "Three charts against time for each bolt of the slip joint: tension, slip and force across the slip plane. {}. \
          The tension rises by at most {:.1} %; {}.",

@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use super::content::Picture;
 use super::escape::escaped;
 use super::style::INK;
-use giveway_draw::{Anchor, text_width};
+use giveway_draw::{Anchor, Window, text_width};
 
 /// Size of text, mm.
 pub const TEXT: f64 = 2.5;
@@ -74,10 +74,10 @@ impl Filling {
     }
 }
 
-/// Box of a text: left, top, right, bottom, and the text.
+/// Box of a text, and the text.
 #[derive(Debug, Clone, PartialEq)]
 struct Written {
-    edges: [f64; 4],
+    edges: Window,
     text: String,
 }
 
@@ -196,17 +196,16 @@ impl Drawing {
     /// Whether a bold text could stand there: on the sheet, and on no other text.
     pub fn is_free(&self, at: Place, text: &str, hang: Anchor) -> bool {
         let edges = edges(at, width_of(text, true), hang, false);
-        self.on_sheet(&edges) && !self.written.iter().any(|w| meet(&w.edges, &edges))
+        self.on_sheet(&edges) && !self.written.iter().any(|w| w.edges.meets(&edges))
     }
 
     /// Whether a bold text there would lie on a place.
     pub fn covers(at: Place, text: &str, hang: Anchor, place: Place) -> bool {
-        let [l, t, r, b] = edges(at, width_of(text, true), hang, false);
-        (l..=r).contains(&place.0) && (t..=b).contains(&place.1)
+        edges(at, width_of(text, true), hang, false).contains(place)
     }
 
-    fn on_sheet(&self, [l, t, r, b]: &[f64; 4]) -> bool {
-        *l >= 0.0 && *t >= 0.0 && *r <= self.width && *b <= self.height
+    fn on_sheet(&self, w: &Window) -> bool {
+        w.left >= 0.0 && w.top >= 0.0 && w.right <= self.width && w.bottom <= self.height
     }
 
     fn write(&mut self, at: Place, text: &str, hang: Anchor, bold: bool, upright: bool) {
@@ -312,7 +311,7 @@ impl Drawing {
                 out.push((a.text.clone(), "edge of the sheet".to_owned()));
             }
             for b in &self.written[i + 1..] {
-                if meet(&a.edges, &b.edges) {
+                if a.edges.meets(&b.edges) {
                     out.push((a.text.clone(), b.text.clone()));
                 }
             }
@@ -370,28 +369,19 @@ pub fn width_of(text: &str, bold: bool) -> f64 {
     text_width(text, TEXT, bold)
 }
 
-/// Box of a text of that width: left, top, right, bottom.
-fn edges(at: Place, width: f64, hang: Anchor, upright: bool) -> [f64; 4] {
+/// Box of a text of that width.
+fn edges(at: Place, width: f64, hang: Anchor, upright: bool) -> Window {
     let half = 0.52 * TEXT;
     if upright {
-        return [
-            at.0 - half,
-            at.1 - 0.5 * width,
-            at.0 + half,
-            at.1 + 0.5 * width,
-        ];
+        let along = 0.5 * width;
+        return Window::new((at.0 - half, at.1 - along), (at.0 + half, at.1 + along));
     }
     let left = match hang {
         Anchor::Start => at.0,
         Anchor::Middle => at.0 - 0.5 * width,
         Anchor::End => at.0 - width,
     };
-    [left, at.1 - half, left + width, at.1 + half]
-}
-
-/// Whether two boxes overlap.
-fn meet(a: &[f64; 4], b: &[f64; 4]) -> bool {
-    a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
+    Window::new((left, at.1 - half), (left + width, at.1 + half))
 }
 
 fn corners(a: Place, b: Place) -> [Place; 4] {

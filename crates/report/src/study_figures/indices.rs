@@ -7,7 +7,9 @@ use super::quantity::{Quantity, capital};
 use super::shade::hatch;
 use super::sheet::{Facts, kept, sheet};
 use crate::ReportError;
-use giveway_draw::{Axis, Chart, Figure, INK, NAVY, PAPER, RUST, SLATE, Window, look, text_width, tick_text};
+use giveway_draw::{
+    Axis, Chart, Figure, INK, NAVY, PAPER, RUST, SLATE, Window, look, text_width, tick_text,
+};
 
 /// Most quantities that are drawn.
 const MOST: usize = 16;

@@ -85,12 +85,9 @@ fn numbers_beside(f: &mut Figure, places: &[Point], bars: &[[Point; 2]]) {
                 let r = 20.0 + 15.0 * f64::from(ring);
                 let p = (at.0 + r * libm::cos(angle), at.1 - r * libm::sin(angle));
                 let w = space(p);
-                let meets = |o: &Window| {
-                    o.left < w.right && w.left < o.right && o.top < w.bottom && w.top < o.bottom
-                };
                 let outside = w.left < AREA.left || w.bottom > AREA.bottom || w.top < AREA.top;
-                let signs = places.iter().filter(|q| meets(&space(**q))).count();
-                let numbers = taken.iter().filter(|t| meets(t)).count();
+                let signs = places.iter().filter(|q| w.meets(&space(**q))).count();
+                let numbers = taken.iter().filter(|t| w.meets(t)).count();
                 let crossed = bars.iter().filter(|b| !w.polyline(*b).is_empty()).count();
                 let cost = 100.0 * f64::from(u8::from(outside))
                     + (8 * signs + 20 * numbers + crossed) as f64
