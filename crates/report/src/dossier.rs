@@ -25,7 +25,7 @@ mod style;
 mod torque;
 mod validation;
 mod verdict;
-mod words;
+pub(crate) mod words;
 
 use giveway_occupant::CAUTION;
 use giveway_results::RunContents;

@@ -300,89 +300,76 @@ pub fn ending_in_words(ending: Ending) -> &'static str {
 /// Names and numbers, those that matter most first.
 fn facts(s: &Summary) -> Vec<(&'static str, String)> {
     let i = &s.impact;
-    let mut list = vec![(
-        "impact",
-        format!(
-            "{} of {:.0} kg at {}, {}: {}",
-            i.vehicle_class,
-            i.vehicle_mass_kg,
-            kmph(i.speed_mps),
-            i.face,
-            ending_in_words(s.ending)
-        ),
-    )];
+    let mut list = Vec::new();
+    let mut add = |name, text: String| list.push((name, text));
+    let impact = format!(
+        "{} of {:.0} kg at {}, {}: {}",
+        i.vehicle_class,
+        i.vehicle_mass_kg,
+        kmph(i.speed_mps),
+        i.face,
+        ending_in_words(s.ending)
+    );
+    add("impact", impact);
     let v = &s.velocity_change;
+    let lost = |dv: f64, when: &str, t: f64| format!("{} m/s {when} ({})", fixed(dv, 2), ms(t));
     let mut parts = Vec::new();
     if let (Some(dv), Some(t)) = (v.at_release_mps, s.times.release_s) {
-        parts.push(format!("{} m/s at release ({})", fixed(dv, 2), ms(t)));
+        parts.push(lost(dv, "at release", t));
     }
     if let (Some(dv), Some(t)) = (v.at_contact_end_mps, s.times.contact_end_s) {
-        parts.push(format!(
-            "{} m/s {} ({})",
-            fixed(dv, 2),
-            counted_until(s),
-            ms(t)
-        ));
+        parts.push(lost(dv, counted_until(s), t));
     }
-    parts.push(format!(
-        "{} m/s at the end ({})",
-        fixed(v.at_engagement_end_mps, 2),
-        ms(s.times.engagement_end_s)
-    ));
-    list.push(("speed lost", parts.join(", ")));
-    list.push(("occupant", occupant_in_words(s)));
+    let end = s.times.engagement_end_s;
+    parts.push(lost(v.at_engagement_end_mps, "at the end", end));
+    add("speed lost", parts.join(", "));
+    add("occupant", occupant_in_words(s));
     let j = &s.joint;
     if !j.bolts.is_empty() {
-        let released = released_in_words(s);
-        let text = format!(
-            "{released}; preload {}, {}",
-            preload_in_words(s),
-            tension_rise_in_words(j)
+        let (released, preload) = (released_in_words(s), preload_in_words(s));
+        let rise = tension_rise_in_words(j);
+        add(
+            "slip joint",
+            format!("{released}; preload {preload}, {rise}"),
         );
-        list.push(("slip joint", text));
     }
     if let Some(r) = &s.retention {
-        list.push(("wind", wind_in_words(r)));
+        add("wind", wind_in_words(r));
     }
     let b = &s.books;
-    list.push((
-        "books",
-        format!(
-            "{}: energy {:.3} % (limit {:.1} %), momentum {:.4} % (limit {:.1} %)",
-            if b.books_closed { "closed" } else { "OPEN" },
-            100.0 * b.energy_residual_fraction,
-            100.0 * b.energy_limit_fraction,
-            100.0 * b.momentum_residual_fraction,
-            100.0 * b.momentum_limit_fraction
-        ),
-    ));
-    list.push(match &s.flight {
-        Some(f) => ("flight", flight_in_words(f)),
-        None => ("record", s.record_basis.clone()),
-    });
+    let books = format!(
+        "{}: energy {:.3} % (limit {:.1} %), momentum {:.4} % (limit {:.1} %)",
+        if b.books_closed { "closed" } else { "OPEN" },
+        100.0 * b.energy_residual_fraction,
+        100.0 * b.energy_limit_fraction,
+        100.0 * b.momentum_residual_fraction,
+        100.0 * b.momentum_limit_fraction
+    );
+    add("books", books);
+    match &s.flight {
+        Some(f) => add("flight", flight_in_words(f)),
+        None => add("record", s.record_basis.clone()),
+    }
     let c = &s.contact;
-    list.push((
-        "contact",
-        format!(
-            "{:.1} kN at {}; crush {:.0} mm{}, dent {:.1} mm",
-            1e-3 * c.peak_force_n,
-            ms(c.peak_force_time_s),
-            1e3 * c.peak_crush_m,
-            crush_on_the_way(c),
-            1e3 * c.dent_m
-        ),
-    ));
-    list.push((
-        "pole",
-        format!(
-            "{:.0} kg; bending over plastic moment {:.2} at the foot, {:.2} at the contact",
-            s.support.mass_kg, c.foot_moment_ratio, c.contact_moment_ratio
-        ),
-    ));
-    list.push((
+    let contact = format!(
+        "{:.1} kN at {}; crush {:.0} mm{}, dent {:.1} mm",
+        1e-3 * c.peak_force_n,
+        ms(c.peak_force_time_s),
+        1e3 * c.peak_crush_m,
+        crush_on_the_way(c),
+        1e3 * c.dent_m
+    );
+    add("contact", contact);
+    let pole = format!(
+        "{:.0} kg; bending over plastic moment {:.2} at the foot, {:.2} at the contact",
+        s.support.mass_kg, c.foot_moment_ratio, c.contact_moment_ratio
+    );
+    add("pole", pole);
+    let assumed = s.assumptions;
+    add(
         "assumed",
-        format!("{} values left to their defaults", s.assumptions),
-    ));
+        format!("{assumed} values left to their defaults"),
+    );
     list
 }
 

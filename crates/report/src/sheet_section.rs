@@ -380,41 +380,26 @@ impl Sheet<'_> {
         let round = 0.5 * base.round_washer_diameter_m;
         let inset = 0.8 / self.k;
         let beyond = l.end - l.nut_top;
-        let mut names = vec![
-            (
-                self.at(0.5 * (corner + d), middle(l.nut_bottom, l.nut_top)),
-                "nut".to_owned(),
-            ),
-            (
-                self.at(plate - 2.0 * inset, middle(l.upper_top, l.nut_bottom)),
-                format!("plate washer {}", self.m.say.fine(base.plate_washer_m)),
-            ),
-            (
-                self.at(self.rim - 2.0 * inset, middle(l.keeper_top, l.upper_top)),
-                format!("upper plate {}", self.m.say.fine(base.upper_plate_m)),
-            ),
-            (
-                self.at(round - inset, middle(0.0, l.washer_top)),
-                format!("round washer {}", self.m.say.fine(base.round_washer_m)),
-            ),
-            (
-                self.at(self.rim - 2.0 * inset, middle(l.lower_bottom, 0.0)),
-                format!("lower plate {}", self.m.say.fine(base.lower_plate_m)),
-            ),
-            (
-                self.at(plate - 2.0 * inset, middle(l.head_top, l.lower_bottom)),
-                format!("plate washer {}", self.m.say.fine(base.plate_washer_m)),
-            ),
-            (
-                self.at(0.5 * (corner + d), middle(l.head_bottom, l.head_top)),
-                "bolt head, down".to_owned(),
-            ),
-            (self.at(plate, l.grout), "grout: no higher".to_owned()),
-            (
-                (self.right() + 4.5, self.zero - self.k * l.ground),
-                "ground".to_owned(),
-            ),
-        ];
+        let fine = |name: &str, metres: f64| format!("{name} {}", self.m.say.fine(metres));
+        let mut names = Vec::new();
+        let mut name = |r: f64, z: f64, text: &str| names.push((self.at(r, z), text.to_owned()));
+        let washer = fine("plate washer", base.plate_washer_m);
+        let bolt = 0.5 * (corner + d);
+        let rim = self.rim - 2.0 * inset;
+        let out = plate - 2.0 * inset;
+        name(bolt, middle(l.nut_bottom, l.nut_top), "nut");
+        name(out, middle(l.upper_top, l.nut_bottom), &washer);
+        let text = fine("upper plate", base.upper_plate_m);
+        name(rim, middle(l.keeper_top, l.upper_top), &text);
+        let text = fine("round washer", base.round_washer_m);
+        name(round - inset, middle(0.0, l.washer_top), &text);
+        let text = fine("lower plate", base.lower_plate_m);
+        name(rim, middle(l.lower_bottom, 0.0), &text);
+        name(out, middle(l.head_top, l.lower_bottom), &washer);
+        name(bolt, middle(l.head_bottom, l.head_top), "bolt head, down");
+        name(plate, l.grout, "grout: no higher");
+        let ground = (self.right() + 4.5, self.zero - self.k * l.ground);
+        names.push((ground, "ground".to_owned()));
         if let Some(keeper) = &base.keeper {
             names.push((
                 self.at(

@@ -40,65 +40,59 @@ pub fn facts(s: &Summary) -> Vec<(String, String)> {
     let mut list = Vec::new();
     let mut add = |name: &str, value: String| list.push((name.to_owned(), value));
     let i = &s.impact;
-    add(
-        "Impact",
-        format!(
-            "{} of {:.0} kg at {}, heading {:.1}\u{b0}, {} {:.0} mm off its middle",
-            i.vehicle_class,
-            i.vehicle_mass_kg,
-            kmph(i.speed_mps),
-            i.heading_rad.to_degrees(),
-            i.face,
-            1e3 * i.offset_m
-        ),
+    let impact = format!(
+        "{} of {:.0} kg at {}, heading {:.1}\u{b0}, {} {:.0} mm off its middle",
+        i.vehicle_class,
+        i.vehicle_mass_kg,
+        kmph(i.speed_mps),
+        i.heading_rad.to_degrees(),
+        i.face,
+        1e3 * i.offset_m
     );
+    add("Impact", impact);
     add("Ending", upper_first(ending(s.ending)));
     add("Speed lost", speed_lost(s));
     let c = &s.contact;
-    add(
-        "Contact",
-        format!(
-            "{} at {}; crush {}{}, dent in the tube {}",
-            to(1e-3 * c.peak_force_n, 1, "kN"),
-            ms(c.peak_force_time_s),
-            to(1e3 * c.peak_crush_m, 0, "mm"),
-            crush_on_the_way(c),
-            to(1e3 * c.dent_m, 1, "mm")
-        ),
+    let contact = format!(
+        "{} at {}; crush {}{}, dent in the tube {}",
+        to(1e-3 * c.peak_force_n, 1, "kN"),
+        ms(c.peak_force_time_s),
+        to(1e3 * c.peak_crush_m, 0, "mm"),
+        crush_on_the_way(c),
+        to(1e3 * c.dent_m, 1, "mm")
     );
+    add("Contact", contact);
     if !s.joint.bolts.is_empty() {
         add("Slip joint", slip_joint(s));
     }
-    if let Some(since) = s.fold.since_s {
-        add(
+    for (name, how, since, angle_rad) in [
+        (
             "Shaft",
-            format!(
-                "folded at its foot from {}, by {:.1}\u{b0}",
-                ms(since),
-                s.fold.angle_rad.to_degrees()
-            ),
-        );
-    }
-    if let Some(since) = s.kink.since_s {
-        add(
+            "folded at its foot",
+            s.fold.since_s,
+            s.fold.angle_rad,
+        ),
+        (
             "Shaft where it is struck",
-            format!(
-                "kinked from {}, by {:.1}\u{b0}",
-                ms(since),
-                s.kink.angle_rad.to_degrees()
-            ),
-        );
+            "kinked",
+            s.kink.since_s,
+            s.kink.angle_rad,
+        ),
+    ] {
+        if let Some(since) = since {
+            let angle = angle_rad.to_degrees();
+            let text = format!("{how} from {}, by {angle:.1}\u{b0}", ms(since));
+            add(name, text);
+        }
     }
     if let Some(r) = &s.retention {
-        add(
-            "Wind",
-            format!(
-                "clamped by {} a bolt, the base {}; {}",
-                to(1e-3 * r.clamp_n, 1, "kN"),
-                if r.holds { "stands" } else { "DOES NOT STAND" },
-                r.words()
-            ),
+        let stands = if r.holds { "stands" } else { "DOES NOT STAND" };
+        let clamp = to(1e-3 * r.clamp_n, 1, "kN");
+        let text = format!(
+            "clamped by {clamp} a bolt, the base {stands}; {}",
+            r.words()
         );
+        add("Wind", text);
     }
     if let Some(f) = &s.flight {
         add("Flight of the pole", flight(&f.event));
@@ -109,26 +103,19 @@ pub fn facts(s: &Summary) -> Vec<(String, String)> {
 
 fn speed_lost(s: &Summary) -> String {
     let v = &s.velocity_change;
+    let said = |dv: f64, when: &str, t: f64| format!("{} {when} ({})", to(dv, 2, "m/s"), ms(t));
     let mut lost = Vec::new();
     if let (Some(dv), Some(t)) = (v.at_release_mps, s.times.release_s) {
-        lost.push(format!(
-            "{} when the last bolt let go ({})",
-            to(dv, 2, "m/s"),
-            ms(t)
-        ));
+        lost.push(said(dv, "when the last bolt let go", t));
     }
     if let (Some(dv), Some(t)) = (v.at_contact_end_mps, s.times.contact_end_s) {
-        lost.push(format!(
-            "{} {} ({})",
-            to(dv, 2, "m/s"),
-            counted_until(s),
-            ms(t)
-        ));
+        lost.push(said(dv, counted_until(s), t));
     }
-    lost.push(format!(
-        "{} at the end of the engagement ({})",
-        to(v.at_engagement_end_mps, 2, "m/s"),
-        ms(s.times.engagement_end_s)
+    let end = s.times.engagement_end_s;
+    lost.push(said(
+        v.at_engagement_end_mps,
+        "at the end of the engagement",
+        end,
     ));
     lost.join(", ")
 }
