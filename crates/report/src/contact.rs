@@ -133,14 +133,11 @@ fn rubbing(f: &mut Figure, friction: &[f64]) {
 fn slip_onset(f: &mut Figure, at: Point, time_ms: f64) {
     f.disc(at, 7.0, PAPER);
     f.ring(at, 6.0, 2.5, SEA);
-    f.text(
-        (95.0, 642.0),
-        &format!(
-            "Green ring: the plates begin to slide, {}.",
-            ms(1e-3 * time_ms)
-        ),
-        look(14.0, SLATE),
+    let said = format!(
+        "Green ring: the plates begin to slide, {}.",
+        ms(1e-3 * time_ms)
     );
+    f.text((95.0, 642.0), &said, look(14.0, SLATE));
 }
 
 /// The ring where the last bolt leaves, named where the line of loading leaves room.

@@ -1,6 +1,6 @@
 //! The result in a few lines of plain text: verdict first.
 
-use giveway_impact::flight::outcome::{Dent, FlightEnding};
+use giveway_impact::flight::outcome::FlightEnding;
 use giveway_impact::outcome::Ending;
 use giveway_occupant::Check;
 use giveway_occupant::flail::{RidedownStatus, VelocityBasis};
@@ -107,20 +107,14 @@ fn flags(page: &mut Lines, s: &Summary, most: usize) {
 /// Dents, place of rest, exit speed, and the occupant's number without the flight.
 fn flight_in_words(f: &FlightReport) -> String {
     let e = &f.event;
-    let dent = |name: &str, d: &Dent| {
-        let mm = |m: f64| format!("{:.0}", 1e3 * m);
-        format!(
-            "{name} dented by {} mm ({} to {} mm; limit {} mm)",
-            mm(d.remaining_m),
-            mm(d.low_m),
-            mm(d.high_m),
-            mm(d.limit_m)
-        )
-    };
+    let mm = |m: f64| format!("{:.0}", 1e3 * m);
     let dents: Vec<String> = [("roof", &e.roof), ("windscreen", &e.windscreen)]
         .into_iter()
         .filter(|(_, d)| d.largest_m > 0.0)
-        .map(|(name, d)| dent(name, d))
+        .map(|(name, d)| {
+            let [dent, low, high, limit] = [d.remaining_m, d.low_m, d.high_m, d.limit_m].map(mm);
+            format!("{name} dented by {dent} mm ({low} to {high} mm; limit {limit} mm)")
+        })
         .collect();
     let mut text = if dents.is_empty() {
         "roof and windscreen are not touched".to_owned()
@@ -418,23 +412,18 @@ fn conditions(page: &mut Lines, s: &Summary) {
             }
             _ => String::new(),
         };
-        page.text(
-            &format!("  {:<4}", format!("{}.", finding.rank)),
-            "      ",
-            &format!(
-                "{}: {} if put right{ending}, {} alone",
-                finding.title,
-                right.speed_in_words(),
-                finding.alone.speed_in_words()
-            ),
+        let told = format!(
+            "{}: {} if put right{ending}, {} alone",
+            finding.title,
+            right.speed_in_words(),
+            finding.alone.speed_in_words()
         );
+        let lead = format!("  {:<4}", format!("{}.", finding.rank));
+        page.hanging(&lead, &told);
     }
     if let left @ 1.. = s.conditions.len().saturating_sub(CONDITIONS) {
-        page.text(
-            "      ",
-            "      ",
-            &format!("{left} more conditions: see summary.json"),
-        );
+        let more = format!("{left} more conditions: see summary.json");
+        page.hanging("      ", &more);
     }
 }
 

@@ -284,14 +284,11 @@ fn confidence(out: &mut Lines, c: &ConfidentWindow) {
 
 fn fragility(out: &mut Lines, curve: &Fragility) {
     out.blank();
-    out.text(
-        "",
-        "  ",
-        &format!(
-            "Probability of failing {} (seed {}; intervals of 95 %)",
-            curve.case.name, curve.root
-        ),
+    let sentence_of = format!(
+        "Probability of failing {} (seed {}; intervals of 95 %)",
+        curve.case.name, curve.root
     );
+    out.text("", "  ", &sentence_of);
     for p in &curve.points {
         out.item(&format!(
             "{:5.0} N.m  {:5.1} %  ({:.1} to {:.1} %)  {} of {} fail, {} held",

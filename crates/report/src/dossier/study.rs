@@ -110,18 +110,15 @@ fn verdict(m: &mut Markup, study: &StudyContents, caution: &str) {
     judged(m, t);
     let held = runs_of(&t.endings, "held");
     if !t.endings.is_empty() {
-        let wind = if t.in_wind[1] > 0 {
-            format!(
-                " The clamped base stands in the wind in {} of {} runs.",
-                t.in_wind[0], t.in_wind[1]
-            )
-        } else {
-            String::new()
+        let wind = match t.in_wind {
+            [_, 0] => String::new(),
+            [stands, all] => {
+                format!(" The clamped base stands in the wind in {stands} of {all} runs.")
+            }
         };
-        m.classed(
-            "says",
-            &format!("The base held in {held} of {} runs.{wind}", study.file.rows),
-        );
+        let rows = study.file.rows;
+        let told = format!("The base held in {held} of {rows} runs.{wind}");
+        m.classed("says", &told);
     }
     if let Some(l) = &t.least {
         least_margin(m, l);
@@ -142,72 +139,52 @@ fn verdict(m: &mut Markup, study: &StudyContents, caution: &str) {
 fn judged(m: &mut Markup, t: &Tally) {
     let of = |blow: Blow| runs_of(&t.outcomes, blow.key());
     let undecided = of(Blow::Undecided);
-    let judged = [
-        of(Blow::Pass),
-        of(Blow::Marginal) + undecided,
-        of(Blow::Fail),
-    ];
+    let near = of(Blow::Marginal) + undecided;
+    let judged = [of(Blow::Pass), near, of(Blow::Fail)];
     let open = of(Blow::NotEvaluated);
     let all: u64 = judged.iter().sum();
-    let (mark, word) = match judged {
-        [0, 0, 0] => (Mark::Open, "Not judged".to_owned()),
-        [_, 0, 0] => (
-            Mark::Meets,
-            format!("The blow passes in all {all} judged runs"),
-        ),
-        [_, near, 0] => (
-            Mark::Near,
-            format!("The blow is marginal or undecided in {near} of {all} judged runs"),
-        ),
-        [.., fail] => (
-            Mark::Fails,
-            format!("The blow fails in {fail} of {all} judged runs"),
-        ),
+    let (mark, what) = match judged {
+        [0, 0, 0] => (Mark::Open, String::new()),
+        [_, 0, 0] => (Mark::Meets, "passes in all".to_owned()),
+        [_, near, 0] => (Mark::Near, format!("is marginal or undecided in {near} of")),
+        [.., fail] => (Mark::Fails, format!("fails in {fail} of")),
+    };
+    let word = match mark {
+        Mark::Open => "Not judged".to_owned(),
+        _ => format!("The blow {what} {all} judged runs"),
     };
     m.raw("<div class=\"verdict\">\n<p>");
     m.word(mark, &word);
     m.raw("</p>\n");
-    m.classed(
-        "says",
-        &format!(
-            "The blow by {}: {} pass, {} are beyond the preferred limit or undecided, {} fail{}. Dents of roof and windscreen \
+    let not_judged = match open {
+        0 => String::new(),
+        open => format!(", {open} could not be judged"),
+    };
+    let judgement = format!(
+        "The blow by {}: {} pass, {} are beyond the preferred limit or undecided, {} fail{}. Dents of roof and windscreen \
              have their own columns.",
-            document(t),
-            judged[0],
-            judged[1],
-            judged[2],
-            if open > 0 {
-                format!(", {open} could not be judged")
-            } else {
-                String::new()
-            }
-        ),
+        document(t),
+        judged[0],
+        judged[1],
+        judged[2],
+        not_judged
     );
+    m.classed("says", &judgement);
 }
 
 /// The least margin, and the run that has it.
 fn least_margin(m: &mut Markup, l: &Least) {
     let setting: Vec<String> = l.setting.iter().map(|(c, v)| set(c, v)).collect();
-    m.classed(
-        "says",
-        &format!(
-            "Least margin: {}, in run {}{}{}.",
-            super::verdict::margin_words(l.margin_fraction),
-            l.run,
-            if setting.is_empty() {
-                String::new()
-            } else {
-                format!(" ({})", setting.join(", "))
-            },
-            l.check
-                .as_deref()
-                .filter(|c| !c.is_empty())
-                .map_or_else(String::new, |c| format!(
-                    "; decided by {}",
-                    Quantity::of(c).words
-                ))
-        ),
-    );
+    let margin = super::verdict::margin_words(l.margin_fraction);
+    let mut least = format!("Least margin: {margin}, in run {}", l.run);
+    if !setting.is_empty() {
+        least.push_str(&format!(" ({})", setting.join(", ")));
+    }
+    if let Some(check) = l.check.as_deref().filter(|c| !c.is_empty()) {
+        least.push_str(&format!("; decided by {}", Quantity::of(check).words));
+    }
+    least.push('.');
+    m.classed("says", &least);
 }
 
 /// The limits, each with the runs beyond it.

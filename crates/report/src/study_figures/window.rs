@@ -2,7 +2,7 @@
 //! impact - with what governs at its ends, the design's torque marked and the common window shaded. Narrow, with large
 //! letters, so that it is read on a phone.
 
-use giveway_study::window::{ConfidentWindow, How, Pass, Row, TorqueWindow};
+use giveway_study::window::{ConfidentWindow, End, How, Pass, Row, TorqueWindow};
 use giveway_units::spoken_title;
 
 use super::shade::{hatch, held};
@@ -213,17 +213,19 @@ fn bars(p: &WindowPicture<'_>) -> Vec<Bar> {
 }
 
 fn labels(pass: &Pass) -> Vec<Label> {
-    let below = pass.from.as_ref().map(|end| Label {
-        torque_nm: pass.from_nm,
-        text: format!("below: {}", end.governs),
-        above: false,
-    });
-    let above = pass.to.as_ref().map(|end| Label {
-        torque_nm: pass.to_nm,
-        text: format!("above: {}", end.governs),
-        above: true,
-    });
-    below.into_iter().chain(above).collect()
+    let ends = [
+        (&pass.from, pass.from_nm, "below", false),
+        (&pass.to, pass.to_nm, "above", true),
+    ];
+    let label = |(end, torque_nm, word, above): (&Option<End>, f64, &str, bool)| {
+        let governs = &end.as_ref()?.governs;
+        Some(Label {
+            torque_nm,
+            text: format!("{word}: {governs}"),
+            above,
+        })
+    };
+    ends.into_iter().filter_map(label).collect()
 }
 
 /// From zero to somewhat beyond the ends that lie near the window or the design's torque.
@@ -250,12 +252,8 @@ fn grid(f: &mut Figure, chart: &Chart) {
         for (t, text) in ticks {
             let x = chart.at(t, 0.0).0;
             f.line([(x, w.top), (x, w.bottom)], 1.0, GRID);
-            let look = look(18.0, INK).middle();
-            f.text(
-                (x.clamp(LEFT + 6.0, RIGHT - 16.0), w.bottom + 18.0),
-                &text,
-                look,
-            );
+            let at = (x.clamp(LEFT + 6.0, RIGHT - 16.0), w.bottom + 18.0);
+            f.text(at, &text, look(18.0, INK).middle());
         }
         let look = look(18.0, INK).bold().middle();
         f.text((0.5 * WIDTH, w.bottom + 44.0), &title, look);
@@ -283,12 +281,7 @@ fn paint(f: &mut Figure, chart: &Chart, bar: &Bar, y: f64, design: Option<f64>) 
     f.rect(track, FAILS, 1.0);
     hatch(f, track, 10.0, 1.0, (0x9a, 0xa2, 0xa9));
     for (a, b) in bar.holds.iter().filter_map(|r| corners(*r)) {
-        let part = Window {
-            left: a,
-            right: b,
-            ..track
-        };
-        held(f, part);
+        held(f, Window::new((a, track.top), (b, track.bottom)));
     }
     f.frame(track, 1.0, SLATE);
     for (a, b) in bar.ranges.iter().filter_map(|r| corners(*r)) {
@@ -300,12 +293,8 @@ fn paint(f: &mut Figure, chart: &Chart, bar: &Bar, y: f64, design: Option<f64>) 
         let x = chart.at(t, 0.0).0;
         let on_navy = bar.common && !bar.ranges.is_empty();
         let colour = if on_navy { PAPER } else { INK };
-        f.dashed(
-            [(x, track.top), (x, track.bottom)],
-            3.0,
-            colour,
-            &[7.0, 4.0],
-        );
+        let line = [(x, track.top), (x, track.bottom)];
+        f.dashed(line, 3.0, colour, &[7.0, 4.0]);
     }
     if bar.ranges.iter().all(|r| corners(*r).is_none()) {
         let style = look(19.0, INK).bold().middle();
