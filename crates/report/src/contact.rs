@@ -29,30 +29,18 @@ pub fn draw(
         1e3 * c.peak_crush_m,
         1e3 * c.dent_m
     );
-    let mut f = page(
-        NAME,
-        "Force between vehicle and pole",
-        &facts,
-        720.0,
-        summary,
-    );
-    let y = Axis::covering(
-        force.iter().chain(&friction).chain([&0.0]),
-        0.24,
-        NAME,
-        "contact force",
-    )?;
+    let title = "Force between vehicle and pole";
+    let mut f = page(NAME, title, &facts, 720.0, summary);
+    let forces = force.iter().chain(&friction).chain([&0.0]);
+    let y = Axis::covering(forces, 0.24, NAME, "contact force")?;
     let window = |left: f64, right: f64| Window::new((left, 130.0), (right, 585.0));
     let against_crush = Chart {
         area: window(95.0, 610.0),
         x: Axis::covering(crush.iter().chain([&0.0]), 0.06, NAME, "crush")?,
         y,
     };
-    against_crush.frame(
-        &mut f,
-        Some("crush of the struck face, mm"),
-        "Contact force, kN",
-    );
+    let title = Some("crush of the struck face, mm");
+    against_crush.frame(&mut f, title, "Contact force, kN");
     against_crush.series(&mut f, &crush, &force, PENS[0], 2.5, false);
     let top = peak(&force).0;
     let at = against_crush.at(crush[top], force[top]);
@@ -78,11 +66,8 @@ pub fn draw(
     over_time(&mut f, &against_time, history, (&force, &friction));
     against_time.instants(&mut f, &instants(engagement), true);
     rubbing(&mut f, &friction);
-    f.text(
-        (95.0, 662.0),
-        "The area inside the loop is close to the energy that crushing took.",
-        look(14.0, SLATE),
-    );
+    let note = "The area inside the loop is close to the energy that crushing took.";
+    f.text((95.0, 662.0), note, look(14.0, SLATE));
     f.set_alt_text(format!(
         "Two charts of the contact force, against crush and against time. The force peaks at {:.1} kN after {}; the \
          struck face is crushed by up to {:.0} mm and the tube wall is dented by {:.1} mm; {}.",
@@ -108,24 +93,16 @@ fn over_time(
     chart.series(f, &history.time_ms, force, PENS[0], 2.5, false);
     let at = chart.at(history.time_ms[top], force[top]);
     f.disc(at, 6.0, NAVY);
-    f.label(
-        (at.0 + 12.0, at.1),
-        &format!("normal force, peak {:.1} kN", force[top]),
-        look(15.0, NAVY).bold(),
-        PAPER,
-    );
+    let text = format!("normal force, peak {:.1} kN", force[top]);
+    f.label((at.0 + 12.0, at.1), &text, look(15.0, NAVY).bold(), PAPER);
 }
 
 /// What rubbing across the face came to, where there was any.
 fn rubbing(f: &mut Figure, friction: &[f64]) {
     let slide = peak(friction).1;
     if slide > 0.0 {
-        f.label(
-            (1330.0, 186.0),
-            &format!("broken line: rubbing across the face, peak {slide:.1} kN"),
-            look(15.0, RUST).end(),
-            PAPER,
-        );
+        let text = format!("broken line: rubbing across the face, peak {slide:.1} kN");
+        f.label((1330.0, 186.0), &text, look(15.0, RUST).end(), PAPER);
     }
 }
 
@@ -133,10 +110,8 @@ fn rubbing(f: &mut Figure, friction: &[f64]) {
 fn slip_onset(f: &mut Figure, at: Point, time_ms: f64) {
     f.disc(at, 7.0, PAPER);
     f.ring(at, 6.0, 2.5, SEA);
-    let said = format!(
-        "Green ring: the plates begin to slide, {}.",
-        ms(1e-3 * time_ms)
-    );
+    let time = ms(1e-3 * time_ms);
+    let said = format!("Green ring: the plates begin to slide, {time}.");
     f.text((95.0, 642.0), &said, look(14.0, SLATE));
 }
 

@@ -112,23 +112,19 @@ fn views(e: &Extent, scale: f64, (tall, plan): (f64, f64), travel: (f64, f64)) -
     let middle = 0.5 * (e.low_u + e.high_u);
     let origin_x = 0.5 * WIDTH - scale * middle;
     let window = |top: f64, tall: f64| Window::sized((MARGIN, top), (WIDTH - 2.0 * MARGIN, tall));
+    let view = |window: Window, ground: f64, look| View {
+        window,
+        origin: (origin_x, ground),
+        scale,
+        look,
+        travel,
+    };
     let side = window(TOP, tall);
-    let side = View {
-        window: side,
-        origin: (origin_x, side.bottom - GROUND),
-        scale,
-        look: Look::FromTheSide,
-        travel,
-    };
     let above = window(TOP + tall + 34.0, plan);
-    let above = View {
-        window: above,
-        origin: (origin_x, above.top + scale * e.high_v),
-        scale,
-        look: Look::FromAbove,
-        travel,
-    };
-    [side, above]
+    [
+        view(side, side.bottom - GROUND, Look::FromTheSide),
+        view(above, above.top + scale * e.high_v, Look::FromAbove),
+    ]
 }
 
 const ON_VEHICLE: [Zone; 5] = [
@@ -260,14 +256,9 @@ fn poles(f: &mut Figure, view: &View, shown: &[&MotionFrame]) {
 
 /// Ways of tip and foot.
 fn ways(f: &mut Figure, view: &View, frames: &[&MotionFrame]) {
-    let tip: Vec<Place> = frames
-        .iter()
-        .filter_map(|f| f.pose.pole_axis_m.last().copied())
-        .collect();
-    let foot: Vec<Place> = frames
-        .iter()
-        .filter_map(|f| f.pose.pole_axis_m.first().copied())
-        .collect();
+    let axes = || frames.iter().map(|f| &f.pose.pole_axis_m);
+    let tip: Vec<Place> = axes().filter_map(|a| a.last().copied()).collect();
+    let foot: Vec<Place> = axes().filter_map(|a| a.first().copied()).collect();
     view.dashed(f, &tip, 2.0, NAVY, &[9.0, 5.0]);
     view.dashed(f, &foot, 1.8, NAVY, &[2.5, 4.0]);
 }
@@ -292,11 +283,8 @@ fn marks(f: &mut Figure, view: &View, contacts: &[Contact]) {
         f.line([at, label], 1.2, LIMIT);
         f.disc(at, 3.5, LIMIT);
         f.disc(label, 10.5, LIMIT);
-        f.text(
-            label,
-            &(i + 1).to_string(),
-            look(13.0, PAPER).bold().middle(),
-        );
+        let number = (i + 1).to_string();
+        f.text(label, &number, look(13.0, PAPER).bold().middle());
     }
 }
 
@@ -343,22 +331,19 @@ fn words(
     summary: &Summary,
 ) -> String {
     let told: Vec<String> = contacts.iter().map(sentence).collect();
-    let end = |f: &MotionFrame| f.pose.pole_axis_m.last().copied().unwrap_or([0.0; 3]);
-    let (a, b) = (end(first), end(last));
+    let told = match told.as_slice() {
+        [] => "none".to_owned(),
+        told => told.join("; "),
+    };
+    let end = |f: &MotionFrame| {
+        let [x, y, z] = f.pose.pole_axis_m.last().copied().unwrap_or([0.0; 3]);
+        format!("({x:.1}, {y:.1}, {z:.1}) m")
+    };
     format!(
-        "The flight of the pole of `{}` from the side and from above, to scale. The tip goes from ({:.1}, {:.1}, {:.1}) m \
-         to ({:.1}, {:.1}, {:.1}) m. First contacts: {}.",
+        "The flight of the pole of `{}` from the side and from above, to scale. The tip goes from {} to {}. First contacts: \
+         {told}.",
         summary.title,
-        a[0],
-        a[1],
-        a[2],
-        b[0],
-        b[1],
-        b[2],
-        if told.is_empty() {
-            "none".to_owned()
-        } else {
-            told.join("; ")
-        }
+        end(first),
+        end(last)
     )
 }

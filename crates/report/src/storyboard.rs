@@ -72,30 +72,23 @@ pub fn draw(
         header(&mut f, left, y, cell, i + 1, s);
         let window = |from: f64, tall: f64| Window::sized((left, from), (cell, tall));
         let origin_x = left - scale * extent.low_u;
-        let side = window(y + HEADER, elevation);
-        let side = View {
-            window: side,
-            origin: (origin_x, side.bottom - GROUND),
+        let view = |window: Window, ground: f64, look| View {
+            window,
+            origin: (origin_x, ground),
             scale,
-            look: Look::FromTheSide,
+            look,
             travel,
         };
+        let side = window(y + HEADER, elevation);
+        let side = view(side, side.bottom - GROUND, Look::FromTheSide);
         draw_elevation(&mut f, &side, scenario, shown[0], s);
         let above = window(y + HEADER + elevation + 10.0, plan);
-        let above = View {
-            window: above,
-            origin: (origin_x, above.top + scale * extent.high_v),
-            scale,
-            look: Look::FromAbove,
-            travel,
-        };
+        let middle = above.top + scale * extent.high_v;
+        let above = view(above, middle, Look::FromAbove);
         draw_plan(&mut f, &above, scenario, s);
         // When a bar gave way between first touch and end is not told here.
-        let bars = if i + 1 == shown.len() {
-            engagement.bars.as_slice()
-        } else {
-            &[]
-        };
+        let last = i + 1 == shown.len();
+        let bars = if last { &engagement.bars[..] } else { &[] };
         closeup::draw(&mut f, &side, scenario, s, bars);
     }
     scale_bar(&mut f, (WIDTH - MARGIN, height - 40.0), scale);

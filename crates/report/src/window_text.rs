@@ -1,7 +1,7 @@
 //! The torque window for a terminal.
 
 use giveway_study::window::{
-    ConfidentWindow, Criteria, DesignAnswer, Fragility, Nearest, Opening, Row, TorqueWindow,
+    ConfidentWindow, Criteria, DesignAnswer, Fragility, Nearest, Opening, Reason, Row, TorqueWindow,
 };
 use giveway_units::{System, spoken, spoken_title};
 
@@ -102,20 +102,16 @@ fn table(out: &mut Lines, facts: &WindowFacts<'_>, system: System) {
             },
             (None, _) => String::new(),
         };
-        let limit = row
-            .limit
-            .as_ref()
-            .map_or(String::new(), |l| format!(": {l}"));
+        let limit = row.limit.as_ref().map(|l| format!(": {l}"));
+        let limit = limit.unwrap_or_default();
         let remark = if row.counts { "" } else { " (moves no end)" };
         let name = spoken(&format!("{}{limit}{remark}", row.name), system);
         let first = format!("  {from}  {to}  {margin:>wide$}  ");
         out.text(&first, &format!("{lead}  "), &name);
         let indent = format!("{lead}    ");
         // What is met everywhere, or everywhere but beyond its one end, needs no more words than its row.
-        let told = row
-            .reasons
-            .iter()
-            .filter(|r| !r.passes || row.case.is_some());
+        let told = |r: &&Reason| !r.passes || row.case.is_some();
+        let told = row.reasons.iter().filter(told);
         for reason in told.map(|r| r.said()).chain(row.remarks.iter().cloned()) {
             out.text(&format!("{lead}  "), &indent, &spoken(&reason, system));
         }
@@ -273,22 +269,20 @@ fn confidence(out: &mut Lines, c: &ConfidentWindow) {
     for (name, end) in [("lower end", c.lower), ("upper end", c.upper)] {
         let Some(e) = end else { continue };
         let bound = |b: Option<f64>| b.map_or_else(|| "?".to_owned(), |b| format!("{b:.0}"));
+        let ([low, high], torque) = (e.interval_nm.map(bound), e.torque_nm);
         out.item(&format!(
-            "{name} {:.0} N.m, 95 % interval {} to {} N.m",
-            e.torque_nm,
-            bound(e.interval_nm[0]),
-            bound(e.interval_nm[1])
+            "{name} {torque:.0} N.m, 95 % interval {low} to {high} N.m"
         ));
     }
 }
 
 fn fragility(out: &mut Lines, curve: &Fragility) {
     out.blank();
-    let sentence_of = format!(
+    let title = format!(
         "Probability of failing {} (seed {}; intervals of 95 %)",
         curve.case.name, curve.root
     );
-    out.text("", "  ", &sentence_of);
+    out.text("", "  ", &title);
     for p in &curve.points {
         out.item(&format!(
             "{:5.0} N.m  {:5.1} %  ({:.1} to {:.1} %)  {} of {} fail, {} held",

@@ -24,43 +24,26 @@ pub fn draw(s: &Summary) -> Result<Option<Figure>, ReportError> {
     let (Some(found), right) = (speed(&first.as_found), speed(&first.all_put_right)) else {
         return Ok(None);
     };
-    let rows: Vec<_> = s
-        .conditions
-        .iter()
-        .take(super::findings::MOST_DRAWN)
-        .collect();
-    let limit = s
-        .verdicts
-        .iter()
-        .flat_map(|v| &v.checks)
-        .find(|c| c.key.starts_with("velocity_change"))
-        .and_then(|c| c.limit_max);
+    let rows = &s.conditions[..s.conditions.len().min(super::findings::MOST_DRAWN)];
+    let mut checks = s.verdicts.iter().flat_map(|v| &v.checks);
+    let limit = checks.find(|c| c.key.starts_with("velocity_change"));
+    let limit = limit.and_then(|c| c.limit_max);
     let mut values = vec![0.0, found];
     values.extend(right);
     values.extend(limit);
-    for f in &rows {
+    for f in rows {
         values.extend(speed(&f.if_put_right));
         values.extend(speed(&f.alone));
     }
     let axis = Axis::covering(&values, 0.04, NAME, "velocity change")?;
     let bottom = TOP + ROW * rows.len() as f64 + 14.0;
     let x = |v: f64| LEFT + axis.fraction(v) * (RIGHT - LEFT);
-    let mut f = Figure::new(
-        NAME,
-        &format!("What each finding does: {}", s.title),
-        WIDTH,
-        bottom + 96.0,
-    );
-    f.text(
-        (MARGIN, 34.0),
-        "What each finding does",
-        look(26.0, INK).bold(),
-    );
-    f.text(
-        (MARGIN, 66.0),
-        "Arrow: from the velocity change as found to that with this finding put right. Ring: this finding alone.",
-        look(16.0, SLATE),
-    );
+    let title = "What each finding does";
+    let whole = format!("{title}: {}", s.title);
+    let mut f = Figure::new(NAME, &whole, WIDTH, bottom + 96.0);
+    f.text((MARGIN, 34.0), title, look(26.0, INK).bold());
+    let key = "Arrow: from the velocity change as found to that with this finding put right. Ring: this finding alone.";
+    f.text((MARGIN, 66.0), key, look(16.0, SLATE));
     across(&mut f, &axis, &x, bottom);
     upright(&mut f, &x, bottom, (found, right, limit));
     let mut told = Vec::new();
@@ -106,21 +89,11 @@ fn upright(
     bottom: f64,
     (found, right, limit): (f64, Option<f64>, Option<f64>),
 ) {
-    let mut upright = vec![(
-        found,
-        format!("as found {found:.1} m/s"),
-        NAVY,
-        &[][..],
-        3.0,
-    )];
+    let text = format!("as found {found:.1} m/s");
+    let mut upright = vec![(found, text, NAVY, &[][..], 3.0)];
     if let Some(v) = right {
-        upright.push((
-            v,
-            format!("all put right {v:.1} m/s"),
-            SLATE,
-            &[3.0, 4.0][..],
-            2.5,
-        ));
+        let text = format!("all put right {v:.1} m/s");
+        upright.push((v, text, SLATE, &[3.0, 4.0][..], 2.5));
     }
     if let Some(v) = limit {
         upright.push((v, format!("limit {v:.2} m/s"), LIMIT, &[10.0, 6.0][..], 2.0));
@@ -132,33 +105,24 @@ fn upright(
         let half = 0.5 * text_width(text, 15.0, true) + 6.0;
         let row = usize::from(ends[0] > x(*v) - half);
         ends[row] = x(*v) + half;
-        f.text(
-            (x(*v), TOP - 18.0 - 22.0 * row as f64),
-            text,
-            look(15.0, *colour).bold().middle(),
-        );
+        let at = (x(*v), TOP - 18.0 - 22.0 * row as f64);
+        f.text(at, text, look(15.0, *colour).bold().middle());
     }
 }
 
 /// One finding: its name, a ring for what it does alone, an arrow to what putting it right gives.
 fn row(f: &mut Figure, x: &impl Fn(f64) -> f64, (found, y): (f64, f64), c: &ConditionFinding) {
     let speed = ConditionCase::reliable_velocity_change_mps;
-    f.text(
-        (LEFT - 16.0, y),
-        &cut(&format!("{}. {}", c.rank, upper_first(&c.title)), 46),
-        look(16.0, INK).end(),
-    );
+    let name = cut(&format!("{}. {}", c.rank, upper_first(&c.title)), 46);
+    f.text((LEFT - 16.0, y), &name, look(16.0, INK).end());
     if let Some(v) = speed(&c.alone) {
         f.disc((x(v), y - 9.0), 7.0, PAPER);
         f.ring((x(v), y - 9.0), 7.0, 2.5, PLUM);
     }
     if let Some(v) = speed(&c.if_put_right) {
         arrow(f, (x(found), y + 8.0), x(v));
-        f.text(
-            (RIGHT + 14.0, y),
-            &format!("{v:.1} m/s"),
-            look(16.0, INK).bold(),
-        );
+        let text = format!("{v:.1} m/s");
+        f.text((RIGHT + 14.0, y), &text, look(16.0, INK).bold());
     } else {
         f.text((RIGHT + 14.0, y), "unknown", look(16.0, SLATE));
     }

@@ -54,44 +54,22 @@ pub fn directions_figure(
         .collect();
     let locked = |d: &Direction| d.resistance.bolts.iter().any(|b| b.way == Way::Locked);
     let held = |d: &Direction| d.numbers.as_ref().is_some_and(|n| n.ending == Ending::Held);
-    let polar = |f: &mut Figure,
-                 i: usize,
-                 values: &[Option<f64>],
-                 words: [&str; 2],
-                 open: &dyn Fn(&Direction) -> bool,
-                 limit: Option<f64>| {
-        let p = Polar::new(name, CENTRES[i], values, limit, words)?;
-        p.frame(f);
-        p.pattern(f, base);
-        p.limit(f, limit);
-        p.curve(f, directions, values, i, open);
-        Ok::<(), ReportError>(())
-    };
     let limit = velocity_limit.map(|l| l.value);
-    polar(
-        &mut f,
-        0,
-        &push,
+    let open: [&dyn Fn(&Direction) -> bool; 2] = [&locked, &held];
+    let words = [
         ["Resistance to a slow push, kN", "kN"],
-        &locked,
-        None,
-    )?;
-    polar(
-        &mut f,
-        1,
-        &change,
         ["Velocity change of the vehicle, m/s", "m/s"],
-        &held,
-        limit,
-    )?;
-    key(
-        &mut f,
-        directions,
-        velocity_limit,
-        directions.iter().any(locked),
-        directions.iter().any(held),
-    );
-    f.set_alt_text(words(title, directions, &change, velocity_limit));
+    ];
+    for (i, (values, limit)) in [(&push, None), (&change, limit)].into_iter().enumerate() {
+        let p = Polar::new(name, CENTRES[i], values, limit, words[i])?;
+        p.frame(&mut f);
+        p.pattern(&mut f, base);
+        p.limit(&mut f, limit);
+        p.curve(&mut f, directions, values, i, open[i]);
+    }
+    let open = open.map(|open| directions.iter().any(open));
+    key(&mut f, directions, velocity_limit, open);
+    f.set_alt_text(self::words(title, directions, &change, velocity_limit));
     painted(&f.finish()?)
 }
 
@@ -110,13 +88,8 @@ impl Polar {
         limit: Option<f64>,
         [title, unit]: [&str; 2],
     ) -> Result<Self, ReportError> {
-        let known: Vec<f64> = values
-            .iter()
-            .flatten()
-            .copied()
-            .chain(limit)
-            .chain([0.0])
-            .collect();
+        let known = values.iter().flatten().copied().chain(limit);
+        let known: Vec<f64> = known.chain([0.0]).collect();
         let mut axis = Axis::covering(&known, 0.05, name, unit)?;
         axis.low = 0.0;
         Ok(Self {
@@ -253,8 +226,7 @@ fn key(
     f: &mut Figure,
     directions: &[Direction],
     limit: Option<&ColumnLimit>,
-    locked: bool,
-    held: bool,
+    [locked, held]: [bool; 2],
 ) {
     let y = 822.0;
     // A vehicle that travels at 0 degrees.
@@ -270,15 +242,9 @@ fn key(
         let text = format!("limit {:.2} m/s ({})", limit.value, limit.source);
         y = column(f, (x + 56.0, y), 560.0, &text, LIMIT) + 8.0;
     }
-    let told = [
-        (
-            locked,
-            0,
-            "a bolt is locked between two walls: it must be sheared",
-            NAVY,
-        ),
-        (held, 1, "the base holds: the vehicle is stopped", RUST),
-    ];
+    let sheared = "a bolt is locked between two walls: it must be sheared";
+    let stopped = "the base holds: the vehicle is stopped";
+    let told = [(locked, 0, sheared, NAVY), (held, 1, stopped, RUST)];
     for (_, pen, text, colour) in told.into_iter().filter(|t| t.0) {
         sign(f, (x + 22.0, y), PENS[pen], false);
         y = column(f, (x + 56.0, y), 560.0, text, colour) + 8.0;

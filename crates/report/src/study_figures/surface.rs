@@ -11,7 +11,7 @@ use crate::ReportError;
 use giveway_draw::{
     Axis, Chart, Colour, Figure, INK, LIMIT, SLATE, Window, look, text_width, tick_text,
 };
-use giveway_study::analysis::Surface;
+use giveway_study::analysis::{AxisValues, Surface};
 use giveway_units::{System, spoken_title};
 
 const HEIGHT: f64 = 1000.0;
@@ -220,8 +220,7 @@ fn key(f: &mut Figure, s: &Shown<'_>, stepped: bool) {
     let all = || s.surface.cells.iter().flatten();
     if all().any(|c| c.is_held()) {
         held(f, swatch(y));
-        let w = swatch(y);
-        f.frame(w, 1.0, INK);
+        f.frame(swatch(y), 1.0, INK);
         let text = if s.surface.most_runs > 1 {
             "no release: the base holds in half of the runs or more"
         } else {
@@ -233,8 +232,7 @@ fn key(f: &mut Figure, s: &Shown<'_>, stepped: bool) {
     }
     if all().any(|c| !c.is_held() && c.value.is_none()) {
         nothing(f, swatch(y));
-        let w = swatch(y);
-        f.frame(w, 1.0, SLATE);
+        f.frame(swatch(y), 1.0, SLATE);
         y = beside(f, y, "no value: failed, or nothing to tell", INK);
     }
     if let Some(limit) = &s.surface.limit {
@@ -277,25 +275,16 @@ fn words(s: &Shown<'_>, title: &str, line: &str) -> String {
             }
         }
     }
+    let part = |axis: &AxisValues, k: usize| match axis.words.get(k) {
+        Some(word) => word.clone(),
+        None => Quantity::of(&axis.column).text(axis.values[k]),
+    };
     let place = |found: Option<(f64, usize, usize)>| {
-        found.map_or_else(
-            || "nowhere".to_owned(),
-            |(v, i, j)| {
-                let part = |axis: &giveway_study::analysis::AxisValues, k: usize| match axis
-                    .words
-                    .get(k)
-                {
-                    Some(word) => word.clone(),
-                    None => Quantity::of(&axis.column).text(axis.values[k]),
-                };
-                format!(
-                    "{} at {} and {}",
-                    s.q.text(v),
-                    part(&s.surface.x, i),
-                    part(&s.surface.y, j)
-                )
-            },
-        )
+        let Some((v, i, j)) = found else {
+            return "nowhere".to_owned();
+        };
+        let (x, y) = (part(&s.surface.x, i), part(&s.surface.y, j));
+        format!("{} at {x} and {y}", s.q.text(v))
     };
     let limit = match &s.surface.limit {
         Some(l) => format!(
