@@ -147,14 +147,9 @@ fn one(run: &RunContents, asked: Option<&[String]>) -> Result<String, ReportErro
         ("notes", "Reviewer's notes", noted),
         ("provenance", origin::TITLE, from),
     ];
+    let (class, mass) = (&s.impact.vehicle_class, s.impact.vehicle_mass_kg);
     let facts = vec![
-        (
-            "Vehicle".to_owned(),
-            format!(
-                "{}, {:.0} kg",
-                s.impact.vehicle_class, s.impact.vehicle_mass_kg
-            ),
-        ),
+        ("Vehicle".to_owned(), format!("{class}, {mass:.0} kg")),
         ("Speed".to_owned(), crate::page::kmph(s.impact.speed_mps)),
         ("Model version".to_owned(), s.model_version.to_string()),
         ("Computed".to_owned(), run.manifest.started.clone()),
@@ -221,41 +216,32 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
     if let Some(p) = &courses {
         let ids: Vec<&str> = taken.iter().filter_map(Taken::id).collect();
         let ids = ids.join(" ");
-        figures::moved(
-            &mut compared,
-            p,
-            "Histories of the engagement on one clock.",
-            Some(ids.as_str()).filter(|ids| !ids.is_empty()),
-        );
+        let ids = (!ids.is_empty()).then_some(&*ids);
+        let words = "Histories of the engagement on one clock.";
+        figures::moved(&mut compared, p, words, ids);
     }
-    let names: Vec<(String, String)> = runs
-        .iter()
-        .map(|(run, label)| {
-            (
-                format!("run-{}", label.to_lowercase()),
-                format!("Run {label}: {}", words::cut(&run.summary.title, 80)),
-            )
-        })
-        .collect();
+    let name = |(run, label): &Labelled| {
+        let title = words::cut(&run.summary.title, 80);
+        (
+            format!("run-{}", label.to_lowercase()),
+            format!("Run {label}: {title}"),
+        )
+    };
+    let names: Vec<(String, String)> = runs.iter().map(name).collect();
     let mut chapters = vec![
         ("verdict", "Verdicts side by side", top),
         ("numbers", "Numbers side by side", compared),
         ("moving", "Moving pictures", moving_text),
         ("inputs", "What differs between the inputs", inputs),
     ];
-    for (n, (((run, label), single), (id, name))) in
-        runs.iter().zip(singles).zip(&names).enumerate()
-    {
+    for (n, (single, (id, name))) in singles.into_iter().zip(&names).enumerate() {
         let shown = (&chosen[n], boards[n], taken[n].id());
-        chapters.push((id, name, of_one(run, &label.to_lowercase(), single, shown)));
+        chapters.push((id, name, of_one(&list[n], single, shown)));
     }
     chapters.push(("assumed", "What was assumed", common));
     chapters.push(("validation", validation::TITLE, validated));
-    chapters.push((
-        "provenance",
-        "Where the numbers come from, and reviewers' notes",
-        from,
-    ));
+    let title = "Where the numbers come from, and reviewers' notes";
+    chapters.push(("provenance", title, from));
     let title = several::answer(runs);
     Ok(frame::page(
         &format!("Report of {} runs side by side", runs.len()),
@@ -273,8 +259,7 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
 
 /// All of one run in a report of several, as a chapter: its figures, whether the storyboard moves, its replay.
 fn of_one(
-    run: &RunContents,
-    prefix: &str,
+    (run, prefix): &Labelled,
     [happened, findings, documents, numbers, books]: [Chapter; 5],
     (chosen, board, replay): (&figures::Chosen, bool, Option<&str>),
 ) -> Markup {
@@ -297,15 +282,11 @@ fn replays(runs: &[Labelled], room: &mut Room) -> Vec<Taken> {
     if PLAYER.is_none() {
         return runs.iter().map(|_| Taken::None).collect();
     }
-    runs.iter()
-        .enumerate()
+    (1..)
+        .zip(runs)
         .map(|(n, (run, label))| {
-            moving::take(
-                run,
-                format!("replay-{}", n + 1),
-                format!("{label}: {}", words::cut(&run.summary.title, 80)),
-                room,
-            )
+            let label = format!("{label}: {}", words::cut(&run.summary.title, 80));
+            moving::take(run, format!("replay-{n}"), label, room)
         })
         .collect()
 }

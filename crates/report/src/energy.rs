@@ -54,22 +54,13 @@ pub fn draw(
     }
     let time = Axis::covering(&history.time_ms, 0.0, NAME, "time")?;
     let area = |top: f64, bottom: f64| Window::new((95.0, top), (1130.0, bottom));
-    stack(
-        &mut f,
-        history,
-        &parts,
-        (area(130.0, 390.0), time),
-        "Whole book, kJ",
-        false,
-    )?;
-    stack(
-        &mut f,
-        history,
-        &parts[1..],
+    let place = (area(130.0, 390.0), time);
+    stack(&mut f, history, &parts, place, "Whole book, kJ", false)?;
+    let (place, title) = (
         (area(475.0, 975.0), time),
         "What left the vehicle's motion, kJ",
-        true,
-    )?;
+    );
+    stack(&mut f, history, &parts[1..], place, title, true)?;
     let marks = Chart {
         area: area(475.0, 975.0),
         x: time,

@@ -210,9 +210,7 @@ fn not_measured(out: &mut Lines, open: &Open) {
 /// The list of poles as a table of plain text.
 pub fn survey_text(s: &Survey) -> String {
     let refused = counted(s.refused, "record");
-    let unreadable: String = s
-        .unreadable
-        .iter()
+    let unreadable: String = (s.unreadable.iter())
         .map(|u| {
             let pole = u.pole.as_deref().unwrap_or("unknown pole");
             format!("UNREADABLE  {pole}  {}:{}  {}\n", u.file, u.line, u.problem)
@@ -221,51 +219,31 @@ pub fn survey_text(s: &Survey) -> String {
     if s.poles.is_empty() && s.unreadable.is_empty() {
         return format!("No pole could be inspected; {refused} refused\n");
     }
-    let head = [
-        "",
-        "pole",
-        "decision",
-        "load",
-        "low speed",
-        "high speed",
-        "fail",
-        "open",
-        "first",
-    ];
+    let head = ",pole,decision,load,low speed,high speed,fail,open,first";
+    let head: Vec<String> = head.split(',').map(str::to_owned).collect();
     let speed = |found: Option<f64>, designed: Option<f64>| {
         let one = |v: Option<f64>| v.map_or_else(|| "-".to_owned(), |v| format!("{v:.1}"));
         format!("{} ({})", one(found), one(designed))
     };
-    let rows: Vec<[String; 9]> = s
-        .poles
-        .iter()
-        .map(|p| {
-            [
-                p.rank.to_string(),
-                p.pole.clone(),
-                p.decision.words().to_owned(),
-                Inspection::percent(p.load_as_found),
-                speed(p.low_speed_as_found_mps, p.low_speed_as_designed_mps),
-                speed(p.high_speed_as_found_mps, p.high_speed_as_designed_mps),
-                p.failing.to_string(),
-                p.not_measured.to_string(),
-                p.first.clone(),
-            ]
-        })
-        .collect();
-    let widths: Vec<usize> = (0..head.len())
-        .map(|c| {
-            rows.iter()
-                .map(|r| r[c].chars().count())
-                .chain([head[c].len()])
-                .max()
-                .unwrap_or(0)
-        })
-        .collect();
-    let line = |cells: &[&str]| {
+    let mut rows = vec![head];
+    rows.extend(s.poles.iter().map(|p| {
+        vec![
+            p.rank.to_string(),
+            p.pole.clone(),
+            p.decision.words().to_owned(),
+            Inspection::percent(p.load_as_found),
+            speed(p.low_speed_as_found_mps, p.low_speed_as_designed_mps),
+            speed(p.high_speed_as_found_mps, p.high_speed_as_designed_mps),
+            p.failing.to_string(),
+            p.not_measured.to_string(),
+            p.first.clone(),
+        ]
+    }));
+    let widest = |c: usize| rows.iter().map(|r| r[c].chars().count()).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..rows[0].len()).map(widest).collect();
+    let line = |cells: &Vec<String>| {
+        let cells = cells.iter().zip(&widths);
         let padded: Vec<String> = cells
-            .iter()
-            .zip(&widths)
             .map(|(cell, width)| format!("{cell:<width$}"))
             .collect();
         format!("{}\n", padded.join("  ").trim_end())
@@ -279,10 +257,7 @@ pub fn survey_text(s: &Survey) -> String {
         s.go
     );
     text.push_str(&unreadable);
-    text.push_str(&line(&head));
-    for row in &rows {
-        text.push_str(&line(&row.each_ref().map(String::as_str)));
-    }
+    text.extend(rows.iter().map(line));
     let mut foot = Lines::new(COLUMNS);
     foot.blank();
     foot.text("Sorted: ", "  ", &s.sorted_by);

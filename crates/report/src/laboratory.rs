@@ -2,7 +2,7 @@
 
 use crate::page::{MARGIN, WIDTH, titled};
 use crate::{FigureFile, ReportError, painted};
-use giveway_draw::{Axis, Chart, Figure, GRID, INK, NAVY, PENS, SKY, SLATE, Window, look};
+use giveway_draw::{Axis, Chart, Figure, GRID, INK, NAVY, PAPER, PENS, SKY, SLATE, Window, look};
 use giveway_lab::fit::{Posterior, TraceFit};
 use giveway_units::{Dimension, in_unit, spoken_title};
 
@@ -26,21 +26,17 @@ pub struct DrawnParameter<'a> {
 
 impl DrawnParameter<'_> {
     fn unit(&self) -> String {
-        if self.measure.1.is_empty() {
-            String::new()
-        } else {
-            format!(", {}", self.measure.1)
+        match self.measure.1 {
+            "" => String::new(),
+            unit => format!(", {unit}"),
         }
     }
 
     fn shown(&self) -> Vec<f64> {
         let (dimension, unit) = self.measure;
-        let number = |v: &f64| {
-            if unit.is_empty() {
-                *v
-            } else {
-                in_unit(*v, dimension, unit)
-            }
+        let number = |v: &f64| match unit {
+            "" => *v,
+            unit => in_unit(*v, dimension, unit),
         };
         self.values.iter().map(number).collect()
     }
@@ -92,12 +88,8 @@ pub fn pair_figure(
                 }
                 let rho = posterior.correlation[row][column];
                 let text = format!("correlation {}", giveway_units::shown(rho, 2));
-                f.label(
-                    (area.right - 6.0, area.top + 12.0),
-                    &text,
-                    look(14.0, INK).end(),
-                    giveway_draw::PAPER,
-                );
+                let at = (area.right - 6.0, area.top + 12.0);
+                f.label(at, &text, look(14.0, INK).end(), PAPER);
             }
             if row + 1 == count {
                 let at = (0.5 * (area.left + area.right), area.bottom + 42.0);
@@ -139,11 +131,8 @@ fn histogram(f: &mut Figure, area: Window, x: Axis, values: &[f64], title: &str)
         }
         f.text((area.left, area.top - 10.0), &title, look(14.0, INK).bold());
     });
-    f.line(
-        [(area.left, area.bottom), (area.right, area.bottom)],
-        1.5,
-        INK,
-    );
+    let [_, _, right, left] = area.corners();
+    f.line([left, right], 1.5, INK);
 }
 
 /// Unit for drawing and factor to it, by the end of a column's name.

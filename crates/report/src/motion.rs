@@ -121,23 +121,14 @@ fn acceleration(
         curves.push(smooth(&history.scaled(name, g)?));
     }
     // The raw trace may be spiky: it may widen the axis to three times the filtered one and is cut beyond.
-    let largest = curves
-        .iter()
-        .flatten()
-        .fold(0.1, |m: f64, v| m.max(v.abs()));
-    let shown: Vec<f64> = raw
-        .iter()
-        .map(|v| v.clamp(-3.0 * largest, 3.0 * largest))
-        .collect();
+    let values = curves.iter().flatten();
+    let most = 3.0 * values.fold(0.1, |m: f64, v| m.max(v.abs()));
+    let shown: Vec<f64> = raw.iter().map(|v| v.clamp(-most, most)).collect();
+    let values = curves.iter().flatten().chain(&shown);
     let chart = Chart {
         area: Window::new((95.0, 545.0), (1130.0, 885.0)),
         x: time,
-        y: Axis::covering(
-            curves.iter().flatten().chain(&shown),
-            0.05,
-            NAME,
-            "acceleration",
-        )?,
+        y: Axis::covering(values, 0.05, NAME, "acceleration")?,
     };
     let title = "Acceleration in vehicle axes, g (CFC 60; pale: forward, unfiltered)";
     chart.over_time(f, true, title);

@@ -79,10 +79,8 @@ fn over_each_other(runs: &[Course], caution: &str) -> Result<Figure, ReportError
     let x = Axis::covering(times.iter().flatten(), 0.0, NAME, "time")?;
     let mut told = Vec::new();
     for (n, q) in QUANTITIES.iter().enumerate() {
-        let curves: Vec<Vec<f64>> = runs
-            .iter()
-            .map(|r| scaled((q.of)(r.history), q.factor))
-            .collect();
+        let curve = |r: &Course| scaled((q.of)(r.history), q.factor);
+        let curves: Vec<Vec<f64>> = runs.iter().map(curve).collect();
         let chart = Chart {
             area: Window::new((95.0, top(n)), (1200.0, top(n) + HEIGHT)),
             x,
@@ -92,26 +90,21 @@ fn over_each_other(runs: &[Course], caution: &str) -> Result<Figure, ReportError
         let mut ends = Vec::new();
         for (((run, time), curve), pen) in runs.iter().zip(&times).zip(&curves).zip(PENS) {
             chart.series(&mut f, time, curve, pen, 2.8, true);
-            let (last, largest) = (curve.len() - 1, largest(curve));
+            let (last, label) = (curve.len() - 1, &run.label);
+            let most = format!("{} {}", short(largest(curve)), q.unit);
             ends.push(EndLabel {
-                text: format!("{} max {} {}", run.label, short(largest), q.unit),
+                text: format!("{label} max {most}"),
                 colour: pen.colour,
                 from: (time[last], curve[last]),
             });
-            told.push(format!(
-                "{} in {} at most {} {}",
-                q.title,
-                run.label,
-                short(largest),
-                q.unit
-            ));
+            told.push(format!("{} in {label} at most {most}", q.title));
         }
         chart.end_labels(&mut f, &ends);
     }
     f.text((MARGIN, bottom + 24.0), caution, look(13.0, SLATE));
+    let told = told.join("; ");
     f.set_alt_text(format!(
-        "Three charts against time, a line for each run. {}.",
-        told.join("; ")
+        "Three charts against time, a line for each run. {told}."
     ));
     Ok(f.finish()?)
 }
@@ -152,12 +145,8 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
     let times = times_ms(runs);
     let curves: Vec<&[f64]> = runs.iter().map(|r| (q.of)(r.history)).collect();
     let x = Axis::covering(times.iter().flatten(), 0.0, NAME, "time")?;
-    let y = Axis::covering(
-        curves.iter().copied().flatten().chain([&0.0]),
-        0.1,
-        NAME,
-        q.title,
-    )?;
+    let values = curves.iter().copied().flatten().chain([&0.0]);
+    let y = Axis::covering(values, 0.1, NAME, q.title)?;
     let mut told = Vec::new();
     for (n, run) in runs.iter().enumerate() {
         let left = 70.0 + (w + 50.0) * (n % ACROSS) as f64;
@@ -177,18 +166,10 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
         }
         f.line(line(n), 3.2, NAVY);
         chart.corner(&mut f);
-        let largest = largest(curves[n]);
-        f.text(
-            (left, top - 14.0),
-            &format!("{}: at most {} {}", run.label, short(largest), q.unit),
-            look(16.0, NAVY).bold(),
-        );
-        told.push(format!(
-            "{} at most {} {}",
-            run.label,
-            short(largest),
-            q.unit
-        ));
+        let most = format!("at most {} {}", short(largest(curves[n])), q.unit);
+        let text = format!("{}: {most}", run.label);
+        f.text((left, top - 14.0), &text, look(16.0, NAVY).bold());
+        told.push(format!("{} {most}", run.label));
     }
     f.text((MARGIN, bottom - 14.0), caution, look(13.0, SLATE));
     f.set_alt_text(format!(
