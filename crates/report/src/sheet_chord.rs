@@ -48,42 +48,24 @@ pub fn draw(
     d.line(&[(axis - half, chord), (axis + half, chord)], Line::Dashed);
     let [lower, upper] = thickness_m.map(|t| k * t);
     // Foundation, plates, pole.
-    d.rectangle(
-        (axis - r, chord + 1.0),
-        (axis + r, chord + 3.6),
-        Filling::Grey,
-        Line::Thin,
-    );
-    d.rectangle(
-        (axis - r, top),
-        (axis + r, top + lower),
-        Filling::Paper,
-        Line::Outline,
-    );
     let above = top - 0.35;
-    d.rectangle(
-        (axis - r, above - upper),
-        (axis + r, above),
-        Filling::Paper,
-        Line::Outline,
-    );
-    d.line(
-        &[(axis - pole, above - upper), (axis - pole, 3.0)],
-        Line::Outline,
-    );
-    d.line(
-        &[(axis + pole, above - upper), (axis + pole, 3.0)],
-        Line::Outline,
-    );
-    d.line(
-        &[
-            (axis - pole - 1.0, 3.2),
-            (axis - 0.6, 2.6),
-            (axis + 0.6, 3.6),
-            (axis + pole + 1.0, 2.8),
-        ],
-        Line::Thin,
-    );
+    for (high, low, filling, line) in [
+        (chord + 1.0, chord + 3.6, Filling::Grey, Line::Thin),
+        (top, top + lower, Filling::Paper, Line::Outline),
+        (above - upper, above, Filling::Paper, Line::Outline),
+    ] {
+        d.rectangle((axis - r, high), (axis + r, low), filling, line);
+    }
+    for x in [axis - pole, axis + pole] {
+        d.line(&[(x, above - upper), (x, 3.0)], Line::Outline);
+    }
+    let broken = [
+        (axis - pole - 1.0, 3.2),
+        (axis - 0.6, 2.6),
+        (axis + 0.6, 3.6),
+        (axis + pole + 1.0, 2.8),
+    ];
+    d.line(&broken, Line::Thin);
     // Limit of the lower plate's top over the straight edge.
     let limit = chord - k * m.stub_limit_m;
     let x = axis + r + 9.0;

@@ -87,24 +87,17 @@ impl Plan<'_> {
     }
 
     fn plate(&mut self, pole: &Tube) {
-        let outline: Vec<Place> = plate(self.base, true)
-            .into_iter()
-            .map(|(x, y)| self.at(x, y))
-            .collect();
+        let outline = plate(self.base, true).into_iter();
+        let outline: Vec<Place> = outline.map(|(x, y)| self.at(x, y)).collect();
         self.d.outline(&outline, Filling::Grey, Line::Outline);
         let centre = self.at(0.0, 0.0);
-        self.d.circle(
-            centre,
-            0.5 * self.k * pole.base_diameter_m,
-            Filling::Paper,
-            Line::Dashed,
-        );
-        self.d.circle(
-            centre,
-            0.5 * self.k * self.base.bolt_circle_m,
-            Filling::None,
-            Line::Axis,
-        );
+        for (diameter_m, filling, line) in [
+            (pole.base_diameter_m, Filling::Paper, Line::Dashed),
+            (self.base.bolt_circle_m, Filling::None, Line::Axis),
+        ] {
+            let radius = 0.5 * self.k * diameter_m;
+            self.d.circle(centre, radius, filling, line);
+        }
         let far = self.rim() + 2.0;
         for a in [0.0, 0.5 * PI] {
             let line = [self.towards(a, far), self.towards(a + PI, far)];
@@ -115,10 +108,10 @@ impl Plan<'_> {
     /// Arrows from the axis outwards.
     fn arms(&mut self) {
         for (azimuth, _) in self.arms.clone() {
+            let from = self.towards(azimuth, 0.0);
             let to = self.towards(azimuth, self.rim() + ARM);
-            self.d
-                .line(&[self.towards(azimuth, 0.0), to], Line::Outline);
-            self.d.head(self.towards(azimuth, 0.0), to, 2.6);
+            self.d.line(&[from, to], Line::Outline);
+            self.d.head(from, to, 2.6);
         }
     }
 

@@ -55,23 +55,18 @@ pub fn draw(name: &str, e: &Exceedance, facts: &Facts<'_>) -> Result<Figure, Rep
         0 => String::new(),
         n => format!("{n} runs have no value and are not in the shares."),
     };
+    let (study, runs, kept) = (&facts.analysis.title, facts.runs(), kept(&e.fixed));
     let told = Told {
         name,
         title: format!("Probability of exceeding the limit against {}", qx.words),
-        line: format!(
-            "{}: share of runs with {beyond}; {}{}",
-            facts.analysis.title,
-            facts.runs(),
-            kept(&e.fixed)
-        ),
+        line: format!("{study}: share of runs with {beyond}; {runs}{kept}"),
         x: e.x.clone(),
         points: (e.points.iter())
             .map(|p| Share {
                 x: p.x,
                 share: p.share,
                 interval: p.interval,
-                held: (p.runs + p.without_value > 0)
-                    .then(|| p.held as f64 / (p.runs + p.without_value) as f64),
+                held: share(p.held, p.runs + p.without_value),
                 fitted: None,
                 runs: p.runs,
             })
@@ -86,6 +81,11 @@ pub fn draw(name: &str, e: &Exceedance, facts: &Facts<'_>) -> Result<Figure, Rep
         caution: facts.caution,
     };
     told.draw()
+}
+
+/// A part of some runs, where there are any.
+fn share(of: u64, runs: u64) -> Option<f64> {
+    (runs > 0).then(|| of as f64 / runs as f64)
 }
 
 /// Draws the probability of failing an impact against the torque.
@@ -126,7 +126,7 @@ pub fn fragility_figure(
                 x: p.torque_nm,
                 share: p.share,
                 interval: p.interval,
-                held: (p.runs > 0).then(|| p.held as f64 / p.runs as f64),
+                held: share(p.held, p.runs),
                 fitted: Some(p.fitted),
                 runs: p.runs,
             })
@@ -170,11 +170,8 @@ impl Told<'_> {
         let at = |p: &Share, share: f64| chart.at(p.x * scale, 100.0 * share);
         let [main, second, ..] = PENS;
         let words = !self.x.words.is_empty();
-        let joined: Vec<Point> = self
-            .points
-            .iter()
-            .map(|p| at(p, p.fitted.unwrap_or(p.share)))
-            .collect();
+        let joined = self.points.iter();
+        let joined = joined.map(|p| at(p, p.fitted.unwrap_or(p.share)));
         if !words {
             f.dashed(joined, 2.6, main.colour, main.dash);
         }
@@ -202,27 +199,16 @@ impl Told<'_> {
             colour: pen.colour,
             from: (last.x * scale, 100.0 * share),
         };
-        let mut ends = vec![end(
-            self.what.clone(),
-            main,
-            last.fitted.unwrap_or(last.share),
-        )];
+        let (fitted, holds) = (last.fitted.unwrap_or(last.share), last.held.unwrap_or(0.0));
+        let mut ends = vec![end(self.what.clone(), main, fitted)];
         if any_held {
-            ends.push(end(
-                "the base holds".to_owned(),
-                second,
-                last.held.unwrap_or(0.0),
-            ));
+            ends.push(end("the base holds".to_owned(), second, holds));
         }
         if words {
-            let mut x = UPPER.left;
+            let (mut x, y) = (UPPER.left, UPPER.bottom + 78.0);
             for (label, pen) in ends.iter().zip([main, second]) {
-                sign(f, (x + 8.0, UPPER.bottom + 78.0), pen, pen == main);
-                f.text(
-                    (x + 24.0, UPPER.bottom + 78.0),
-                    &label.text,
-                    look(15.0, INK),
-                );
+                sign(f, (x + 8.0, y), pen, pen == main);
+                f.text((x + 24.0, y), &label.text, look(15.0, INK));
                 x += 240.0;
             }
         } else {
@@ -236,14 +222,9 @@ impl Told<'_> {
             100.0 * self.confidence,
             self.note
         );
-        let x = UPPER.left;
-        column(
-            f,
-            (x, UPPER.bottom + 64.0 + if words { 34.0 } else { 0.0 }),
-            1240.0,
-            &text,
-            SLATE,
-        );
+        let below = if words { 98.0 } else { 64.0 };
+        let at = (UPPER.left, UPPER.bottom + below);
+        column(f, at, 1240.0, &text, SLATE);
         Ok(())
     }
 
@@ -279,11 +260,8 @@ impl Told<'_> {
         let title = format!("How the estimate settles at {at_words}: share so far, %");
         f.text((w.left, w.top - 17.0), &title, look(16.0, INK).bold());
         let along = "Runs so far (each mark doubles them)";
-        f.text(
-            (w.right, w.bottom + 40.0),
-            along,
-            look(16.0, INK).bold().end(),
-        );
+        let at = (w.right, w.bottom + 40.0);
+        f.text(at, along, look(16.0, INK).bold().end());
         let pen = PENS[0];
         let point = |s: &(u64, f64, [f64; 2]), v: f64| chart.at(place(s.0), 100.0 * v);
         let mut outline: Vec<Point> = self.settling.iter().map(|s| point(s, s.2[1])).collect();
@@ -299,13 +277,9 @@ impl Told<'_> {
             sign(f, p, pen, true);
         }
         if let Some((runs, share, i)) = self.settling.last() {
+            let [part, low, high] = [*share, i[0], i[1]].map(|v| short(100.0 * v));
             let ends = [EndLabel {
-                text: format!(
-                    "{} % ({} to {} %)",
-                    short(100.0 * share),
-                    short(100.0 * i[0]),
-                    short(100.0 * i[1])
-                ),
+                text: format!("{part} % ({low} to {high} %)"),
                 colour: pen.colour,
                 from: (place(*runs), 100.0 * share),
             }];
@@ -316,28 +290,23 @@ impl Told<'_> {
 
     fn words(&self) -> String {
         let qx = Quantity::of(&self.x.column);
+        let percent = |share: f64| short(100.0 * share);
         let list: Vec<String> = (self.points.iter())
             .map(|p| {
                 let place = place_text(&self.x, &qx, p.x);
-                format!(
-                    "{place}: {} % of {} runs ({} to {} %)",
-                    short(100.0 * p.share),
-                    p.runs,
-                    short(100.0 * p.interval[0]),
-                    short(100.0 * p.interval[1])
-                )
+                let [low, high] = p.interval.map(percent);
+                let (part, runs) = (percent(p.share), p.runs);
+                format!("{place}: {part} % of {runs} runs ({low} to {high} %)")
             })
             .collect();
-        let settled = self
-            .settling
-            .last()
-            .map_or(String::new(), |(runs, share, _)| {
-                format!(
-                    " Below: the estimate at {} against the number of runs; {} % after {runs}.",
-                    place_text(&self.x, &qx, self.settling_at),
-                    short(100.0 * share)
-                )
-            });
+        let at = place_text(&self.x, &qx, self.settling_at);
+        let settled = |(runs, share, _): &(u64, f64, [f64; 2])| {
+            let share = percent(*share);
+            format!(
+                " Below: the estimate at {at} against the number of runs; {share} % after {runs}."
+            )
+        };
+        let settled = self.settling.last().map(settled).unwrap_or_default();
         format!(
             "{}. {}. Share of the runs {}: {}.{settled} {}",
             capital(&self.title),
