@@ -10,7 +10,7 @@ use super::verdict::{judged, stands};
 use super::words::{cut, ending, maybe, or_dash, to};
 use crate::headline::upper_first;
 use crate::page::{kmph, released};
-use crate::printed::Mark;
+use crate::printed::{Mark, escaped};
 
 /// A run with the letter that stands for it.
 pub type Labelled<'a> = (&'a RunContents, String);
@@ -59,24 +59,15 @@ fn why(run: &RunContents) -> String {
     }
     let lost = s.velocity_change.at_contact_end_mps;
     let lost = lost.unwrap_or(s.velocity_change.at_engagement_end_mps);
+    let speed = kmph(s.impact.speed_mps);
     text.push_str(&if lost >= s.impact.speed_mps {
-        format!(
-            ": the vehicle, at {}, was stopped and thrown back.",
-            kmph(s.impact.speed_mps)
-        )
+        format!(": the vehicle, at {speed}, was stopped and thrown back.")
     } else {
-        format!(
-            ": the vehicle lost {} of {}.",
-            kmph(lost),
-            kmph(s.impact.speed_mps)
-        )
+        format!(": the vehicle lost {} of {speed}.", kmph(lost))
     });
     if let Some(finding) = s.conditions.first() {
-        text.push_str(&format!(
-            " Found on site: {}. {}",
-            super::words::lower_first(&finding.title),
-            finding.put_right
-        ));
+        let title = super::words::lower_first(&finding.title);
+        text.push_str(&format!(" Found on site: {title}. {}", finding.put_right));
     }
     text
 }
@@ -97,14 +88,11 @@ fn deciding(run: &RunContents) -> Option<&Check> {
 pub fn verdicts(m: &mut Markup, runs: &[Labelled]) {
     for (run, label) in runs.iter().filter(|(run, _)| stands(run)) {
         let (mark, word) = judged(run);
-        m.raw("<p class=\"answer\">");
-        m.raw(&crate::printed::escaped(&format!("{label} ")));
+        m.raw(&format!("<p class=\"answer\">{} ", escaped(label)));
         m.word(mark, word);
-        m.raw(" ");
-        m.raw(&crate::printed::escaped(&cut(&run.summary.title, 120)));
-        m.raw(". ");
-        m.raw(&crate::printed::escaped(&why(run)));
-        m.raw("</p>\n");
+        let title = cut(&run.summary.title, 120);
+        let told = format!(" {title}. {}", why(run));
+        m.raw(&format!("{}</p>\n", escaped(&told)));
     }
     let left = |run: &RunContents| deciding(run).and_then(|c| c.margin_fraction);
     m.table(&Table::of(

@@ -43,7 +43,7 @@ impl core::fmt::Debug for Cut {
 }
 
 /// Where a thing went: along the travel and up, mm; turned clockwise as seen, about a point.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Default)]
 struct Motion {
     by: (f64, f64),
     turn_rad: f64,
@@ -171,11 +171,7 @@ impl Cut {
                 _ => true,
             };
             let motion = match layer.moves {
-                None => Some(Motion {
-                    by: (0.0, 0.0),
-                    turn_rad: 0.0,
-                    about: (0.0, 0.0),
-                }),
+                None => Some(Motion::default()),
                 Some(Carrier::Plate) => plate,
                 Some(Carrier::Bolt) => bolt,
             };
@@ -234,11 +230,8 @@ fn drawn(f: &mut Figure, view: &View, thing: &Thing, motion: &Motion, read: bool
                 }
             }
             let outline = closed(&outline);
-            let dash: &[f64] = if paint.fill == Fill::Dashes {
-                &[5.0, 4.0]
-            } else {
-                &[]
-            };
+            let dashes = paint.fill == Fill::Dashes;
+            let dash: &[f64] = if dashes { &[5.0, 4.0] } else { &[] };
             let Paint { stroke, wide, .. } = *paint;
             if wide > 0.0 {
                 view.stroke(f, &outline, wide.min(wide * k + 0.4), stroke, dash);
@@ -286,17 +279,8 @@ fn dots(
             for p in [page((x, z)), page((x + 5.0, z + 4.0))] {
                 if view.window.contains(p) {
                     let r = 1e-3 * view.scale;
-                    let corner = |i: f64, j: f64| (p.0 + i * r, p.1 + j * r);
-                    f.fill(
-                        [
-                            corner(-1.0, 0.0),
-                            corner(0.0, -1.0),
-                            corner(1.0, 0.0),
-                            corner(0.0, 1.0),
-                        ],
-                        DOTS,
-                        1.0,
-                    );
+                    let corners = [(-r, 0.0), (0.0, -r), (r, 0.0), (0.0, r)];
+                    f.fill(corners.map(|c| (p.0 + c.0, p.1 + c.1)), DOTS, 1.0);
                 }
             }
             x += STEP;
@@ -323,11 +307,8 @@ fn overview(f: &mut Figure, run: &Shown, s: &Snapshot, from: &View) {
         look: Look::FromTheSide,
         travel: from.travel,
     };
-    f.rect(
-        ((window.left, view.origin.1), (window.right, window.bottom)),
-        EARTH,
-        1.0,
-    );
+    let ground = (window.left, view.origin.1);
+    f.rect((ground, (window.right, window.bottom)), EARTH, 1.0);
     body(&run.scenario, s).draw(f, &view);
     let d = ends(&run.scenario.support.pole);
     view.tube(f, &s.pole_axis_m, d, 3.0, RUST);

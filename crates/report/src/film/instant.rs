@@ -54,7 +54,7 @@ impl Shown<'_> {
             bolts_m: (1..=self.scenario.base.bolt_count)
                 .map(|i| {
                     let v = self.tracks.get(&format!("bolt{i}"))?.at(time_s)?;
-                    Some([*v.first()?, *v.get(1)?, *v.get(2)?])
+                    v.first_chunk::<3>().copied()
                 })
                 .collect(),
         })

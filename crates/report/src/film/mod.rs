@@ -162,24 +162,15 @@ impl<'a> Film<'a> {
 
     /// What the film shows, in words.
     pub fn alt_text(&self) -> String {
-        let told: Vec<String> = self
-            .runs
-            .iter()
-            .map(|run| {
-                let bolts: Vec<String> = run
-                    .replay
-                    .bolts
-                    .iter()
-                    .map(|b| format!("bolt {} {}", b.number, b.words))
-                    .collect();
-                format!(
-                    "{}: {}. {}",
-                    run.heading,
-                    bolts.join(", "),
-                    run.replay.headline.sentence
-                )
-            })
-            .collect();
+        let told = |run: &Shown<'_>| {
+            let bolts = run.replay.bolts.iter();
+            let bolts: Vec<String> = bolts
+                .map(|b| format!("bolt {} {}", b.number, b.words))
+                .collect();
+            let sentence = &run.replay.headline.sentence;
+            format!("{}: {}. {sentence}", run.heading, bolts.join(", "))
+        };
+        let told: Vec<String> = self.runs.iter().map(told).collect();
         let words = format!(
             "A film of {:.2} s after first touch, to scale. {}",
             self.clock.last(),
@@ -201,14 +192,8 @@ impl<'a> Film<'a> {
             let left = EDGE + (wide + GAP) * i as f64;
             let bottom = HEIGHT - FOOT.0 - FOOT.1 - 8.0;
             let cut = self.cuts[i].as_ref();
-            panel::draw(
-                &mut f,
-                run,
-                (left, wide, bottom),
-                (&self.camera, cut),
-                i,
-                time,
-            )?;
+            let place = (left, wide, bottom);
+            panel::draw(&mut f, run, place, (&self.camera, cut), i, time)?;
         }
         let room = strip::draw(&mut f, &self.runs, &self.clock, time, (EDGE, width - EDGE));
         if self.camera.close_at(time) && self.options.view != FilmView::Section {

@@ -57,30 +57,22 @@ fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, 
     // The text of a heading grows a little in the reader's units.
     let (size, lines) = heading_lines(&run.heading, 0.97 * wide);
     for (i, line) in lines.iter().enumerate() {
-        let y = if lines.len() == 1 {
-            32.0
-        } else {
-            24.0 + 18.0 * i as f64
-        };
+        let one = lines.len() == 1;
+        let y = if one { 32.0 } else { 24.0 + 18.0 * i as f64 };
         f.text((left, y), line, look(size, INK).bold());
     }
-    let held = run
-        .replay
-        .bolts
-        .iter()
-        .filter(|b| b.release_time_s.is_none());
+    let bolts = &run.replay.bolts;
+    let held = bolts.iter().filter(|b| b.release_time_s.is_none());
     let state = match held.count() {
         0 => "the base has let go".to_owned(),
-        n if n == run.replay.bolts.len() => "the base has not let go".to_owned(),
+        n if n == bolts.len() => "the base has not let go".to_owned(),
         1 => "one bolt has not let go".to_owned(),
         n => format!("{n} bolts have not let go"),
     };
     let (slow, end) = run.span();
     if time < slow.min(end) {
-        let text = vehicle_words(
-            &run.replay.scene.vehicle.name,
-            run.scenario.impact.speed_mps,
-        );
+        let name = &run.replay.scene.vehicle.name;
+        let text = vehicle_words(name, run.scenario.impact.speed_mps);
         let text = fitted(&text, 15.0, false, wide);
         f.text((left, 61.0), &text, look(15.0, SLATE));
         return;
@@ -136,14 +128,9 @@ fn heading_lines(text: &str, wide: f64) -> (f64, Vec<String>) {
     }
     let rest: Vec<&str> = words.collect();
     let lines = [first, rest.join(" ")];
-    (
-        LEAST,
-        lines
-            .into_iter()
-            .filter(|line| !line.is_empty())
-            .map(|line| fitted(&line, LEAST, true, wide))
-            .collect(),
-    )
+    let lines = lines.iter().filter(|line| !line.is_empty());
+    let lines = lines.map(|line| fitted(line, LEAST, true, wide)).collect();
+    (LEAST, lines)
 }
 
 fn side(f: &mut Figure, run: &Shown, s: &Snapshot, view: &View, camera: &Camera, time: f64) {
@@ -164,12 +151,8 @@ fn unknown(f: &mut Figure, run: &Shown, view: &View, time: f64) {
         let at = (view.window.right - 10.0, view.window.top + 18.0);
         let text = "the pole stands where it was last known: its flight is not followed";
         let room = view.window.right - view.window.left - 20.0;
-        f.label(
-            at,
-            &fitted(text, 13.0, false, room),
-            look(13.0, INK).end(),
-            PAPER,
-        );
+        let text = fitted(text, 13.0, false, room);
+        f.label(at, &text, look(13.0, INK).end(), PAPER);
     }
 }
 
@@ -222,16 +205,11 @@ fn numbers(
     let lost = run.curve("velocity_change_mps", time).unwrap_or(0.0);
     let force = run.curve("contact_force_n", time).unwrap_or(0.0);
     let there = s.bolts_m.iter().flatten().count();
+    let bolts = format!("{there} of {}", run.scenario.base.bolt_count);
     let cells = [
-        (speed_words(lost), "speed lost".to_owned()),
-        (
-            format!("{:.0} kN", 1e-3 * force),
-            "contact force".to_owned(),
-        ),
-        (
-            format!("{there} of {}", run.scenario.base.bolt_count),
-            "bolts in place".to_owned(),
-        ),
+        (speed_words(lost), "speed lost"),
+        (format!("{:.0} kN", 1e-3 * force), "contact force"),
+        (bolts, "bolts in place"),
     ];
     for (i, (value, name)) in cells.iter().enumerate() {
         let x = left + wide * i as f64 / 3.0;
@@ -239,19 +217,11 @@ fn numbers(
         let shift = text_width(value, 19.0, true) + 8.0;
         f.text((x + shift, y + 1.0), name, look(14.0, SLATE));
     }
-    let event = run
-        .replay
-        .events
-        .iter()
-        .rev()
-        .find(|e| e.time_s <= time + 1e-9);
-    if let Some(event) = event {
+    let mut events = run.replay.events.iter().rev();
+    if let Some(event) = events.find(|e| e.time_s <= time + 1e-9) {
         let text = format!("{:.0} ms: {}", 1e3 * event.time_s, event.label);
-        f.text(
-            (left, y + 27.0),
-            &fitted(&text, 15.0, false, wide),
-            look(15.0, INK),
-        );
+        let text = fitted(&text, 15.0, false, wide);
+        f.text((left, y + 27.0), &text, look(15.0, INK));
     }
 }
 
