@@ -179,12 +179,8 @@ impl Chart {
             return;
         }
         f.dashed([(w.left, y), (w.right, y)], 2.0, LIMIT, &[10.0, 6.0]);
-        f.label(
-            (w.left + 10.0, y + 14.0),
-            text,
-            look(LABEL - 1.0, LIMIT),
-            PAPER,
-        );
+        let at = (w.left + 10.0, y + 14.0);
+        f.label(at, text, look(LABEL - 1.0, LIMIT), PAPER);
     }
 
     /// A level for comparison; its name stands where it covers the curves least.
@@ -282,23 +278,13 @@ impl Chart {
         let wanted: Vec<f64> = order.iter().map(|o| o.0.1).collect();
         for ((end, label), y) in order.iter().zip(spread(&wanted, gap, w.top, w.bottom)) {
             if w.right - end.0 > 12.0 {
-                f.dashed(
-                    [*end, (w.right + 2.0, end.1)],
-                    1.0,
-                    label.colour,
-                    &[2.0, 5.0],
-                );
+                let stroke = [*end, (w.right + 2.0, end.1)];
+                f.dashed(stroke, 1.0, label.colour, &[2.0, 5.0]);
             }
-            f.line(
-                [(w.right + 2.0, end.1), (w.right + 14.0, y)],
-                1.2,
-                label.colour,
-            );
-            f.text(
-                (w.right + 18.0, y),
-                &label.text,
-                look(LABEL, label.colour).bold(),
-            );
+            let line = [(w.right + 2.0, end.1), (w.right + 14.0, y)];
+            f.line(line, 1.2, label.colour);
+            let place = (w.right + 18.0, y);
+            f.text(place, &label.text, look(LABEL, label.colour).bold());
         }
     }
 }

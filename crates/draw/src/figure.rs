@@ -344,11 +344,8 @@ impl Figure {
             Anchor::End => at.0 - w,
         };
         let h = 0.62 * look.size;
-        self.rect(
-            ((x0 - 3.0, at.1 - h), (x0 + w + 3.0, at.1 + h)),
-            paper,
-            0.85,
-        );
+        let bar = ((x0 - 3.0, at.1 - h), (x0 + w + 3.0, at.1 + h));
+        self.rect(bar, paper, 0.85);
         self.text(at, text, look);
     }
 

@@ -187,12 +187,8 @@ impl Body<'_> {
         }
         // Edges across the upper body: they show only when the vehicle is not seen square on.
         for &(d, h) in whole.iter().filter(|p| p.1 > 0.6 * top(self.vehicle())) {
-            view.line(
-                f,
-                &[self.place(d, -half, h), self.place(d, half, h)],
-                1.0,
-                SLATE,
-            );
+            let line = [self.place(d, -half, h), self.place(d, half, h)];
+            view.line(f, &line, 1.0, SLATE);
         }
         view.shape(f, &sheet(&section, near), BODY, Some((INK, 1.5)));
         self.windows(f, view, near);
@@ -254,12 +250,8 @@ impl Body<'_> {
         view.shape(f, &glass, GLASS, Some((SLATE, 1.0)));
         let pillar = 0.5 * (w.roof.0 + w.roof.1);
         let roof = top(self.vehicle());
-        view.line(
-            f,
-            &[inner((pillar, w.waist)), inner((pillar, roof))],
-            4.0,
-            BODY,
-        );
+        let line = [inner((pillar, w.waist)), inner((pillar, roof))];
+        view.line(f, &line, 4.0, BODY);
     }
 
     /// Only the outline from above, translucent.

@@ -112,11 +112,8 @@ pub fn comparison(
         told.push(side.result.clone());
     }
     let middle = 0.5 * WIDTH;
-    f.line(
-        [(middle, 96.0), (middle, TOP + row * rows as f64 + 18.0)],
-        1.5,
-        GRID,
-    );
+    let line = [(middle, 96.0), (middle, TOP + row * rows as f64 + 18.0)];
+    f.line(line, 1.5, GRID);
     let foot = TOP + row * rows as f64 + RESULT;
     f.text((MARGIN, foot + 12.0), KEY, look(14.0, INK));
     f.text((MARGIN, foot + 44.0), caution, look(13.0, SLATE));

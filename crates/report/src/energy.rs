@@ -178,11 +178,8 @@ fn stack(
     } else {
         // The thin bands of the whole book are named in the chart below.
         chart.end_labels(f, &ends[..1]);
-        f.text(
-            (area.right + 16.0, area.top + 14.0),
-            "the rest: see below",
-            look(15.0, SLATE),
-        );
+        let place = (area.right + 16.0, area.top + 14.0);
+        f.text(place, "the rest: see below", look(15.0, SLATE));
     }
     Ok(())
 }

@@ -63,11 +63,8 @@ pub fn headline(summary: &Summary) -> String {
     }
     if !left_out.is_empty() {
         let names = left_out.join(", ");
-        fact(
-            &mut page,
-            "no room for",
-            &format!("{names}: see summary.json"),
-        );
+        let text = format!("{names}: see summary.json");
+        fact(&mut page, "no room for", &text);
     }
     page.truncate(most);
     page.finish()
@@ -322,10 +319,8 @@ fn facts(s: &Summary) -> Vec<(&'static str, String)> {
     if !j.bolts.is_empty() {
         let (released, preload) = (released_in_words(s), preload_in_words(s));
         let rise = tension_rise_in_words(j);
-        add(
-            "slip joint",
-            format!("{released}; preload {preload}, {rise}"),
-        );
+        let text = format!("{released}; preload {preload}, {rise}");
+        add("slip joint", text);
     }
     if let Some(r) = &s.retention {
         add("wind", wind_in_words(r));
@@ -359,11 +354,8 @@ fn facts(s: &Summary) -> Vec<(&'static str, String)> {
         s.support.mass_kg, c.foot_moment_ratio, c.contact_moment_ratio
     );
     add("pole", pole);
-    let assumed = s.assumptions;
-    add(
-        "assumed",
-        format!("{assumed} values left to their defaults"),
-    );
+    let assumed = format!("{} values left to their defaults", s.assumptions);
+    add("assumed", assumed);
     list
 }
 

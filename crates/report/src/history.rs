@@ -97,17 +97,11 @@ pub fn instants_in_words(summary: &Summary) -> String {
         None => never.to_owned(),
     };
     let t = &summary.times;
+    let (slide, slid) = ("the plates began to slide", "the plates did not slide");
+    let (free, held) = ("the last bolt was released", "not every bolt was released");
     [
-        said(
-            t.slip_onset_s,
-            "the plates began to slide",
-            "the plates did not slide",
-        ),
-        said(
-            t.release_s,
-            "the last bolt was released",
-            "not every bolt was released",
-        ),
+        said(t.slip_onset_s, slide, slid),
+        said(t.release_s, free, held),
         said(t.contact_end_s, "contact was lost", "contact was not lost"),
     ]
     .join("; ")

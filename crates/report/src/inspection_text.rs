@@ -48,10 +48,8 @@ fn plain_speed(run: &TestNumbers, system: System) -> String {
     let Some(v) = run.velocity_change_mps else {
         return "unknown".to_owned();
     };
-    spoken(
-        &format!("{:.1} m/s", (10.0 * v).round() / 10.0 + 0.0),
-        system,
-    )
+    let rounded = (10.0 * v).round() / 10.0 + 0.0;
+    spoken(&format!("{rounded:.1} m/s"), system)
 }
 
 /// `820 kg at 35 km/h`.
@@ -136,11 +134,8 @@ pub fn inspection_text(i: &Inspection) -> String {
 
 fn head(out: &mut Lines, i: &Inspection) {
     let decision = i.decision.words().to_uppercase();
-    out.text(
-        "",
-        "  ",
-        &format!("POLE {}, {}: {decision}", i.pole, i.date),
-    );
+    let title = format!("POLE {}, {}: {decision}", i.pole, i.date);
+    out.text("", "  ", &title);
     out.item(&format!("Type: {} ({})", i.type_title, i.type_file));
     if let Some(inspector) = &i.inspector {
         out.item(&format!("Inspector: {inspector}"));

@@ -171,11 +171,8 @@ fn draw_row(
     }
     chart.end_labels(f, &ends);
     if bolts.iter().any(|b| b.release_time_s.is_some()) {
-        f.text(
-            (area.right, area.top - 17.0),
-            "ring: release",
-            look(14.0, INK).end(),
-        );
+        let place = (area.right, area.top - 17.0);
+        f.text(place, "ring: release", look(14.0, INK).end());
     }
     Ok(())
 }

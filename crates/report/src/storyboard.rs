@@ -206,11 +206,8 @@ fn header(f: &mut Figure, left: f64, y: f64, cell: f64, number: usize, s: &Snaps
         &number.to_string(),
         look(17.0, PAPER).bold().middle(),
     );
-    f.text(
-        (left + 40.0, y + 18.0),
-        &ms(s.time_s),
-        look(19.0, INK).bold(),
-    );
+    let at = (left + 40.0, y + 18.0);
+    f.text(at, &ms(s.time_s), look(19.0, INK).bold());
     let room = cell - 60.0 - text_width(&ms(s.time_s), 19.0, true);
     let size = 17.0 * (room / text_width(&s.label, 17.0, false).max(1.0)).min(1.0);
     f.text((left + cell, y + 18.0), &s.label, look(size, SLATE).end());
@@ -410,20 +407,14 @@ pub fn draw_plan(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot)
             f.ring(p, r, 1.2, INK);
         }
     }
-    f.text(
-        (w.left + 8.0, w.bottom - 11.0),
-        "from above",
-        look(12.0, SLATE),
-    );
+    let place = (w.left + 8.0, w.bottom - 11.0);
+    f.text(place, "from above", look(12.0, SLATE));
     // The direction of travel.
     let (x, y) = (w.right - 96.0, w.bottom - 12.0);
     f.text((x - 6.0, y), "travel", look(12.0, SLATE).end());
     f.line([(x, y), (x + 74.0, y)], 2.0, SLATE);
-    f.fill(
-        [(x + 86.0, y), (x + 72.0, y - 5.0), (x + 72.0, y + 5.0)],
-        SLATE,
-        1.0,
-    );
+    let corners = [(x + 86.0, y), (x + 72.0, y - 5.0), (x + 72.0, y + 5.0)];
+    f.fill(corners, SLATE, 1.0);
     f.frame(w, 1.0, SLATE);
 }
 
@@ -442,11 +433,8 @@ fn ruler(f: &mut Figure, at: (f64, f64), scale: f64, system: System) {
     let metres = long * if unit == "ft" { FOOT } else { 1.0 };
     let length = metres * scale;
     let half = 0.5 * length;
-    f.rect(
-        ((at.0 - length, at.1 - 4.0), (at.0 - half, at.1 + 4.0)),
-        INK,
-        1.0,
-    );
+    let bar = ((at.0 - length, at.1 - 4.0), (at.0 - half, at.1 + 4.0));
+    f.rect(bar, INK, 1.0);
     f.rect(((at.0 - half, at.1 - 4.0), (at.0, at.1 + 4.0)), STONE, 1.0);
     f.frame(((at.0 - length, at.1 - 4.0), (at.0, at.1 + 4.0)), 1.0, INK);
     f.text(

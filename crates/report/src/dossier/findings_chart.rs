@@ -138,9 +138,6 @@ fn arrow(f: &mut Figure, from: (f64, f64), to: f64) {
     }
     let head = 11.0_f64.min(way.abs()) * way.signum();
     f.line([(x, y), (to - head, y)], 3.5, INK);
-    f.fill(
-        [(to, y), (to - head, y - 7.0), (to - head, y + 7.0)],
-        INK,
-        1.0,
-    );
+    let corners = [(to, y), (to - head, y - 7.0), (to - head, y + 7.0)];
+    f.fill(corners, INK, 1.0);
 }

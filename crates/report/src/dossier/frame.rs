@@ -65,14 +65,13 @@ pub fn page(
     for (n, (id, name, content)) in chapters.into_iter().enumerate() {
         body.raw(&format!("<section aria-labelledby=\"{id}\">\n"));
         if n == open {
-            body.classed(
-                "soft screen",
-                if folding.printed {
-                    "The chapters below unfold. On paper they stand whole."
-                } else {
-                    "The chapters below unfold. Those that are open are printed too."
-                },
-            );
+            let printed = if folding.printed {
+                "On paper they stand whole."
+            } else {
+                "Those that are open are printed too."
+            };
+            let told = format!("The chapters below unfold. {printed}");
+            body.classed("soft screen", &told);
         }
         if n >= open {
             body.raw("<details>\n<summary>");

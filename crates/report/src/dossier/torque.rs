@@ -47,17 +47,14 @@ pub fn page(answer: &WindowContents, caution: &str) -> Result<String, ReportErro
     if let Some(c) = &answer.confident {
         first.paragraph(&c.sentence);
     }
-    let drawn = drawn_window(
-        "window",
-        &WindowPicture {
-            title: &answer.title,
-            window: w,
-            table: &answer.table,
-            confident: answer.confident.as_ref(),
-            caution,
-        },
-    )?;
-    let picture = of_figure(&drawn, "w")?;
+    let drawn = WindowPicture {
+        title: &answer.title,
+        window: w,
+        table: &answer.table,
+        confident: answer.confident.as_ref(),
+        caution,
+    };
+    let picture = of_figure(&drawn_window("window", &drawn)?, "w")?;
     // As wide as it is drawn: its letters are large already.
     first.raw("<div class=\"glance\">\n");
     let words = "What meets what is asked, over the torque; what governs stands at the ends. The table below says the same.";

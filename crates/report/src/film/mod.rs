@@ -153,10 +153,11 @@ impl<'a> Film<'a> {
     /// # Errors
     /// What the encoder refuses.
     pub fn animation(&self) -> Result<Animation, ReportError> {
+        let speed = self.options.pace.pictures_per_second;
         Ok(Animation::new(
             self.options.size,
             self.times_s().len(),
-            self.options.pace.pictures_per_second,
+            speed,
         )?)
     }
 

@@ -327,12 +327,8 @@ pub(super) fn sign(f: &mut Figure, (x, y): Point, r: f64, doing: Doing) {
     };
     f.fill(outline.iter().copied(), doing.colour(), 1.0);
     if doing == Doing::Free {
-        f.dashed(
-            closed(&outline),
-            (0.2 * r).max(1.2),
-            SLATE,
-            &[0.5 * r, 0.4 * r],
-        );
+        let line = closed(&outline);
+        f.dashed(line, (0.2 * r).max(1.2), SLATE, &[0.5 * r, 0.4 * r]);
     } else {
         f.round(&outline, (0.15 * r).max(1.0), INK);
     }

@@ -250,14 +250,9 @@ impl Section<'_> {
         let [left, top, wide, high] = frame.view;
         let far = 30_000.0;
         let at = (left + 0.3 * wide, 10.0 - top - high);
-        Layer::new(
-            "ground",
-            None,
-            vec![
-                block((-far, far), (-4000.0, 0.0), EARTH, INK, 1.5),
-                letters(at, &words.part_ground, INK),
-            ],
-        )
+        let ground = block((-far, far), (-4000.0, 0.0), EARTH, INK, 1.5);
+        let name = letters(at, &words.part_ground, INK);
+        Layer::new("ground", None, vec![ground, name])
     }
 
     fn behind(&self, frame: &Frame, words: &Words, out: &mut Vec<Layer>) {
@@ -295,22 +290,14 @@ impl Section<'_> {
         if let Thing::Shape { paint, .. } = &mut shaft {
             paint.shaft = true;
         }
-        out.push(Layer::new(
-            "behind",
-            Some(Carrier::Plate),
-            vec![
-                shaft,
-                block((from, to), (bottom, top), UPPER_BEHIND, SLATE, 0.8),
-            ],
-        ));
+        let plate = block((from, to), (bottom, top), UPPER_BEHIND, SLATE, 0.8);
+        let carried = vec![shaft, plate];
+        out.push(Layer::new("behind", Some(Carrier::Plate), carried));
         if let Some(conduit) = &self.scene.found.conduit {
             let half = 500.0 * conduit.diameter_m;
             let tip = slip + 1e3 * conduit.projection_m;
-            out.push(Layer::new(
-                "behind",
-                None,
-                vec![block((-half, half), (-60.0, tip), LIMIT, INK, 1.2)],
-            ));
+            let conduit = block((-half, half), (-60.0, tip), LIMIT, INK, 1.2);
+            out.push(Layer::new("behind", None, vec![conduit]));
         }
     }
 
@@ -342,11 +329,8 @@ impl Section<'_> {
             paint.fill = Fill::Grout;
         }
         let at = (0.5 * (frame.seat.0 + 21.0 + to.min(right)), 0.2 * surface);
-        Some(Layer::new(
-            "grout",
-            None,
-            vec![solid, letters(at, &words.part_grout, INK)],
-        ))
+        let name = letters(at, &words.part_grout, INK);
+        Some(Layer::new("grout", None, vec![solid, name]))
     }
 
     fn lower(&self, frame: &Frame, words: &Words) -> Layer {
@@ -379,15 +363,10 @@ impl Section<'_> {
         }
         out.push(Layer::new("ghost", None, vec![ghost]));
         let end = nut + 0.3 * 2.0 * shank;
+        let below = (head_top, head_top + thick);
         let mut things = vec![
             block(around(shank), (head_top, end), STEEL, INK, 1.2),
-            block(
-                around(washer),
-                (head_top, head_top + thick),
-                WASHER,
-                INK,
-                1.2,
-            ),
+            block(around(washer), below, WASHER, INK, 1.2),
             block(around(washer), (over, over + thick), WASHER, INK, 1.2),
         ];
         if !base.round_washer.missing {

@@ -249,14 +249,12 @@ impl Drawing {
         let (ux, uy) = (dx / l, dy / l);
         let back = (to.0 - length * ux, to.1 - length * uy);
         let half = 0.18 * length;
-        self.patch(
-            &[
-                to,
-                (back.0 - half * uy, back.1 + half * ux),
-                (back.0 + half * uy, back.1 - half * ux),
-            ],
-            Filling::Ink,
-        );
+        let corners = [
+            to,
+            (back.0 - half * uy, back.1 + half * ux),
+            (back.0 + half * uy, back.1 - half * ux),
+        ];
+        self.patch(&corners, Filling::Ink);
     }
 
     /// A vertical dimension at `x` from `y0` to `y1`, with extension lines that start at `from` (one for each end), and

@@ -70,12 +70,8 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
             f.line([(a, middle), (b, middle)], 5.0, PAPER);
             whisker(&mut f, (a, middle), (b, middle), INK);
             let end = chart.at(value.max(interval[1]).max(0.0), 0.0).0 + 12.0;
-            f.label(
-                (end, middle),
-                &tick_text(value, 2),
-                look(15.0, INK).bold(),
-                PAPER,
-            );
+            let at = (end, middle);
+            f.label(at, &tick_text(value, 2), look(15.0, INK).bold(), PAPER);
         }
     }
     key(&mut f, &area, factors.len() < s.factors.len());

@@ -43,11 +43,9 @@ pub fn draw(name: &str, s: &Screening, facts: &Facts<'_>) -> Result<Figure, Repo
     } else {
         format!(", {}", q.unit)
     };
-    chart.frame(
-        &mut f,
-        Some(&format!("Mean size of the effect, \u{3bc}*{unit}")),
-        &format!("Scatter of the effect, \u{3c3}{unit}"),
-    );
+    let mean = format!("Mean size of the effect, \u{3bc}*{unit}");
+    let scatter = format!("Scatter of the effect, \u{3c3}{unit}");
+    chart.frame(&mut f, Some(&mean), &scatter);
     guides(&mut f, &chart);
     let places: Vec<Point> = (s.factors.iter())
         .map(|p| chart.at(shown(p.mean_absolute), shown(p.deviation)))
@@ -133,29 +131,18 @@ fn list(f: &mut Figure, s: &Screening, q: &Quantity) {
             break;
         }
         sign(f, (LIST + 8.0, y), PENS[i % 4], true);
-        f.text(
-            (LIST + 24.0, y),
-            &format!("{}", i + 1),
-            look(16.0, INK).bold(),
-        );
-        y = column(
-            f,
-            (LIST + 50.0, y),
-            330.0,
-            &Quantity::of(&p.column).words,
-            INK,
-        );
+        let place = (LIST + 24.0, y);
+        f.text(place, &format!("{}", i + 1), look(16.0, INK).bold());
+        let words = Quantity::of(&p.column).words;
+        y = column(f, (LIST + 50.0, y), 330.0, &words, INK);
         y = column(f, (LIST + 50.0, y), 330.0, &numbers(p, q), SLATE) + 8.0;
     }
     let text = "Signs: estimate; bars: 95 % bootstrap intervals. An effect is what a whole run through its own \
                 distribution would do. Low and right: acts alone and evenly. High: bends, or depends on others.";
     let lines = super::sheet::wrapped(text, 15.0, 1290.0);
     for (i, line) in lines.iter().enumerate() {
-        f.text(
-            (AREA.left - 65.0, 898.0 + 19.0 * i as f64),
-            line,
-            look(14.0, SLATE),
-        );
+        let at = (AREA.left - 65.0, 898.0 + 19.0 * i as f64);
+        f.text(at, line, look(14.0, SLATE));
     }
 }
 

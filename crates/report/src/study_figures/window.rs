@@ -369,11 +369,8 @@ fn design(f: &mut Figure, chart: &Chart, torque: Option<f64>) {
     let w = chart.area;
     let x = chart.at(torque, 0.0).0;
     let top = w.top - 8.0;
-    f.fill(
-        [(x, top + 8.0), (x - 8.0, top - 6.0), (x + 8.0, top - 6.0)],
-        INK,
-        1.0,
-    );
+    let corners = [(x, top + 8.0), (x - 8.0, top - 6.0), (x + 8.0, top - 6.0)];
+    f.fill(corners, INK, 1.0);
     let text = format!("design {torque:.0} N.m");
     let half = 0.54 * text_width(&text, 19.0, true);
     let at = x.clamp(LEFT + half, RIGHT - half);
