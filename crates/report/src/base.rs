@@ -131,8 +131,7 @@ pub fn lower_plate(f: &mut Figure, view: &View, scenario: &Scenario) {
         .collect();
     view.silhouette(f, &stub, STONE, Some((INK, 1.0)));
     let outline = plate(base, false);
-    let lower: Vec<Place> = outline
-        .iter()
+    let lower: Vec<Place> = (outline.iter())
         .flat_map(|p| [[p.0, p.1, level - base.lower_plate_m], [p.0, p.1, level]])
         .collect();
     view.silhouette(f, &lower, STONE, Some((INK, 1.2)));

@@ -166,8 +166,7 @@ impl Body<'_> {
             half
         };
         let sheet = |outline: &[(f64, f64)], left: f64| -> Vec<Place> {
-            outline
-                .iter()
+            (outline.iter())
                 .map(|&(d, h)| self.place(d, left, h))
                 .collect()
         };
@@ -195,8 +194,7 @@ impl Body<'_> {
         self.wheels(f, view, near);
         let close = view.scale > 150.0;
         if self.deepest() > 0.0 && self.scenario.impact.face == StruckFace::Front && !close {
-            let front: Vec<Place> = whole
-                .iter()
+            let front: Vec<Place> = (whole.iter())
                 .filter(|(d, _)| *d < 0.3 * self.vehicle().length_m)
                 .map(|&(d, h)| self.place(d, near, h))
                 .collect();

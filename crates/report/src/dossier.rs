@@ -53,8 +53,7 @@ const PLAYER: Option<&str> = Some(include_str!("../assets/player.js"));
 /// # Errors
 /// No run, or a figure that cannot be painted.
 pub fn run_report(runs: &[RunContents], figures: Option<&[String]>) -> Result<String, ReportError> {
-    let labelled: Vec<Labelled> = runs
-        .iter()
+    let labelled: Vec<Labelled> = (runs.iter())
         .enumerate()
         .map(|(n, run)| (run, several::letter(n)))
         .collect();
@@ -310,8 +309,7 @@ fn overlay_picture(
     runs: &[Labelled],
     caution: &str,
 ) -> Result<Option<picture::Inline>, ReportError> {
-    let courses: Vec<overlay::Course> = runs
-        .iter()
+    let courses: Vec<overlay::Course> = (runs.iter())
         .filter_map(|(run, label)| {
             Some(overlay::Course {
                 label: label.clone(),

@@ -68,8 +68,7 @@ pub fn draw(
     };
     marks.instants(&mut f, &instants(engagement), true);
     let last = history.time_ms.len() - 1;
-    let words: Vec<String> = parts
-        .iter()
+    let words: Vec<String> = (parts.iter())
         .map(|p| format!("{} {:.2} kJ", p.words, p.kilojoules[last]))
         .collect();
     f.set_alt_text(format!(
@@ -129,8 +128,7 @@ fn stack(
     let mut y = Axis::covering(last.iter().chain([&0.0]), 0.0, NAME, title)?;
     // Room for words at the top; below zero only as far as something is there to see.
     y.high += if time_title { 0.16 } else { 0.05 } * (y.high - y.low);
-    let lowest = bands
-        .iter()
+    let lowest = (bands.iter())
         .flat_map(|b| &b[1].lower)
         .fold(0.0, |m: f64, v| m.min(*v));
     if lowest < -0.005 * y.high {

@@ -34,9 +34,7 @@ pub fn draw(
     let Some(flight) = &engagement.flight else {
         return Ok(None);
     };
-    let frames: Vec<&MotionFrame> = engagement
-        .frames
-        .iter()
+    let frames: Vec<&MotionFrame> = (engagement.frames.iter())
         .filter(|f| f.pose.time_s >= flight.hand_over.time_s - 1e-9)
         .collect();
     let (Some(first), Some(last)) = (frames.first(), frames.last()) else {
@@ -98,9 +96,7 @@ pub fn draw(
 
 /// The moment for which the vehicle is drawn: the hardest blow on it, else the first on the ground, else the end.
 fn moment(flight: &Flight, last: &MotionFrame) -> f64 {
-    flight
-        .contacts
-        .iter()
+    (flight.contacts.iter())
         .filter(|c| ON_VEHICLE.contains(&c.zone))
         .max_by(|a, b| a.impulse_ns.total_cmp(&b.impulse_ns))
         .or(flight.first(&[Zone::Ground]))

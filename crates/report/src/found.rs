@@ -158,8 +158,7 @@ fn lumps(f: &mut Figure, view: &View, scenario: &Scenario, snapshot: &Snapshot) 
             along(start + 0.5 * lump.length_m, lump.height_m),
             along(start + lump.length_m, 0.0),
         ];
-        let places: Vec<Place> = corners
-            .iter()
+        let places: Vec<Place> = (corners.iter())
             .map(|(n, t)| {
                 let (c, s) = (libm::cos(*a), libm::sin(*a));
                 let flat = [n * c - t * s, n * s + t * c, 0.0];

@@ -72,9 +72,7 @@ pub fn headline(summary: &Summary) -> String {
 
 /// The flags, as many as have room, and how many more there are.
 fn flags(page: &mut Lines, s: &Summary, most: usize) {
-    let all: Vec<Lines> = s
-        .flags
-        .iter()
+    let all: Vec<Lines> = (s.flags.iter())
         .map(|flag| {
             let mut text = format!("{}: {}", flag.word, flag.sentence);
             if let Some(consequence) = &flag.consequence {
@@ -362,9 +360,7 @@ fn facts(s: &Summary) -> Vec<(&'static str, String)> {
 /// Clamp, whether the base stands, and each grade: where it holds, how many times its pressure the base bears; where it
 /// does not, what happens.
 fn wind_in_words(r: &RetentionCheck) -> String {
-    let grades: Vec<String> = r
-        .grades
-        .iter()
+    let grades: Vec<String> = (r.grades.iter())
         .map(|g| match g.margin_fraction {
             Some(m) if g.holds => format!(
                 "{} holds, {:.2} times its pressure",

@@ -109,8 +109,7 @@ pub fn instants_in_words(summary: &Summary) -> String {
 
 /// The value of largest magnitude and its index.
 pub fn peak(values: &[f64]) -> (usize, f64) {
-    values
-        .iter()
+    (values.iter())
         .copied()
         .enumerate()
         .fold((0, 0.0), |best, v| {

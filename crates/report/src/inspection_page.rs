@@ -183,8 +183,7 @@ fn steps(i: &Inspection, extent: Extent) -> Vec<Part> {
     let apart =
         |step: &&giveway_site::Step| extent < Extent::Folded || step.weight != Weight::Minor;
     let (steps, others): (Vec<_>, Vec<_>) = i.order.iter().partition(apart);
-    let steps: Vec<Step> = steps
-        .into_iter()
+    let steps: Vec<Step> = (steps.into_iter())
         .map(|step| Step {
             text: format!("{} {}", step.put_right, step.sentence),
             ..Step::default()
@@ -215,8 +214,7 @@ fn sources(items: &[&ItemResult]) -> Vec<String> {
 }
 
 fn items(list: &[&ItemResult], sources: &[String]) -> Table {
-    let rows = list
-        .iter()
+    let rows = (list.iter())
         .map(|item| {
             let source = sources
                 .iter()
@@ -270,8 +268,7 @@ fn not_measured(i: &Inspection) -> Option<Part> {
             None => said.push((sentence, vec![&o.requirement])),
         }
     }
-    let mut list: Vec<String> = said
-        .iter()
+    let mut list: Vec<String> = (said.iter())
         .map(|(sentence, names)| format!("{}: {sentence}", names.join("; ")))
         .collect();
     if !harmless.is_empty() {
@@ -285,8 +282,7 @@ fn not_measured(i: &Inspection) -> Option<Part> {
 }
 
 fn legend(i: &Inspection, sources: &[String]) -> String {
-    let mut text: Vec<String> = sources
-        .iter()
+    let mut text: Vec<String> = (sources.iter())
         .enumerate()
         .map(|(n, source)| format!("[{}] {source}.", n + 1))
         .collect();
@@ -371,8 +367,7 @@ mod tests {
             ("tightening_record", "none"),
             ("last_check", "never"),
         ];
-        let lines: Vec<String> = measured
-            .iter()
+        let lines: Vec<String> = (measured.iter())
             .map(|(k, v)| format!("{k} = \"{v}\"\n"))
             .collect();
         format!(

@@ -61,8 +61,7 @@ pub fn pair_figure(
     let mut f = titled(name, title, height);
     f.text((MARGIN, 64.0), &posterior.title, look(16.0, SLATE));
     let shown: Vec<Vec<f64>> = parameters.iter().map(DrawnParameter::shown).collect();
-    let axes = shown
-        .iter()
+    let axes = (shown.iter())
         .zip(parameters)
         .map(|(v, p)| Axis::covering(v, 0.04, name, p.title))
         .collect::<Result<Vec<_>, _>>()?;

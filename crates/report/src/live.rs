@@ -324,9 +324,7 @@ pub fn live_page(page: &LivePage) -> String {
         )
     });
     let player = if page.replay.is_some() { PLAYER } else { "" };
-    let stills: String = page
-        .stills
-        .iter()
+    let stills: String = (page.stills.iter())
         .map(|f| format!("<figure>{}</figure>\n", f.svg))
         .collect();
     let title = escaped(&s.title);

@@ -21,9 +21,7 @@ struct Limit {
 // The limits of the first document that limits the velocity change or, failing that, the impact velocity.
 fn limits(summary: &Summary) -> Vec<Limit> {
     let find = |key: &str| {
-        summary
-            .verdicts
-            .iter()
+        (summary.verdicts.iter())
             .flat_map(|v| v.checks.iter().map(move |c| (v, c)))
             .find(|(_, c)| c.key == key)
     };

@@ -67,8 +67,7 @@ pub fn crush_on_the_way(c: &Contact) -> String {
         (c.crush_at_slip_onset_m, "at first slip"),
         (c.crush_at_release_m, "at release"),
     ];
-    let list: Vec<String> = told
-        .into_iter()
+    let list: Vec<String> = (told.into_iter())
         .filter_map(|(crush, when)| Some(format!("{:.0} mm {when}", 1e3 * crush?)))
         .collect();
     if list.is_empty() {

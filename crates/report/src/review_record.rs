@@ -93,9 +93,7 @@ fn machines(report: &RerunReport) -> Table {
 
 fn rerun(report: &RerunReport) -> Vec<String> {
     let whole = report.files.iter().filter(|f| f.state == "whole").count();
-    let equal = report
-        .files
-        .iter()
+    let equal = (report.files.iter())
         .filter(|f| f.equal == Some(true))
         .count();
     let mut lines = vec![format!(

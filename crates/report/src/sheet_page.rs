@@ -56,9 +56,7 @@ pub(crate) fn document(sheet: &InstallationSheet) -> Result<Document, ReportErro
             .push(Band::whole(vec![Section::new("", remarks)]));
     }
     page.bands.extend(pictures(sheet)?);
-    let steps = sheet
-        .steps
-        .iter()
+    let steps = (sheet.steps.iter())
         .map(|s| Step {
             text: s.text.clone(),
             notes: vec![
@@ -183,10 +181,7 @@ fn section_in_words(sheet: &InstallationSheet) -> String {
 fn plan_in_words(sheet: &InstallationSheet) -> String {
     let say = Say(sheet.system());
     let base = &sheet.design.base;
-    let arms: Vec<String> = sheet
-        .design
-        .arms
-        .iter()
+    let arms: Vec<String> = (sheet.design.arms.iter())
         .map(|a| words::direction(a.azimuth_rad))
         .collect();
     let arms = if arms.is_empty() {

@@ -136,13 +136,10 @@ impl Plan<'_> {
                 ((x - 1.6, y + 2.6), Anchor::End),
             ];
             // On no arrow, else at least on no other text.
-            let free: Vec<_> = places
-                .iter()
+            let free: Vec<_> = (places.iter())
                 .filter(|(at, hang)| self.d.is_free(*at, &text, *hang))
                 .collect();
-            let clear = free
-                .iter()
-                .find(|(at, hang)| !self.on_an_arrow(*at, &text, *hang));
+            let clear = (free.iter()).find(|(at, hang)| !self.on_an_arrow(*at, &text, *hang));
             let (at, hang) = **clear.or(free.first()).unwrap_or(&&places[2]);
             self.d.bold(at, &text, hang);
         }
@@ -176,9 +173,7 @@ impl Plan<'_> {
     /// The angle between the walls, at the notch that is farthest from everything else and has room for its text.
     fn notch(&mut self) {
         let free = |a: f64| {
-            let others = self
-                .arms
-                .iter()
+            let others = (self.arms.iter())
                 .map(|a| &a.0)
                 .chain(&[1.25 * PI])
                 .map(|b| apart(a, *b));

@@ -25,8 +25,7 @@ const SIZES: [(&str, &str); 7] = [
 ];
 
 fn scenario(changes: &[(&str, &str)]) -> Scenario {
-    let changes: Vec<(String, String)> = changes
-        .iter()
+    let changes: Vec<(String, String)> = (changes.iter())
         .map(|(p, v)| ((*p).to_owned(), (*v).to_owned()))
         .collect();
     giveway_scenario::read(

@@ -45,9 +45,7 @@ pub fn installation_text(sheet: &InstallationSheet) -> String {
             &format!("{}.", step.otherwise),
         );
         if !step.blanks.is_empty() {
-            let blanks: Vec<String> = step
-                .blanks
-                .iter()
+            let blanks: Vec<String> = (step.blanks.iter())
                 .map(|b| format!("{b} ________"))
                 .collect();
             out.text("          Read: ", indent, &blanks.join("  "));

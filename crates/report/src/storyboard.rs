@@ -92,8 +92,7 @@ pub fn draw(
         closeup::draw(&mut f, &side, scenario, s, bars);
     }
     scale_bar(&mut f, (WIDTH - MARGIN, height - 40.0), scale);
-    let words: Vec<String> = shown
-        .iter()
+    let words: Vec<String> = (shown.iter())
         .map(|s| {
             let foot = s.pole_axis_m.first().copied().unwrap_or([0.0; 3]);
             let (u, _) = flat(travel, foot);

@@ -60,8 +60,7 @@ impl View {
         let points: Vec<Point> = places.iter().map(|p| self.at(*p)).collect();
         // Points that make no difference on the page, and shapes seen edge on, are left out.
         let points = without_straights(&points, 0.1);
-        let area: f64 = points
-            .iter()
+        let area: f64 = (points.iter())
             .zip(points.iter().cycle().skip(1))
             .map(|(a, b)| 0.5 * (a.0 * b.1 - b.0 * a.1))
             .sum();

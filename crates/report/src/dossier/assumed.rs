@@ -56,8 +56,7 @@ fn list(m: &mut Markup, caption: &str, values: &[Stated]) {
 
 /// Several runs: what differs between their inputs, and apart from it what was assumed in all of them.
 pub fn compared(m: &mut Markup, assumed: &mut Markup, runs: &[(&RunContents, String)]) {
-    let read: Vec<(&str, Vec<Stated>)> = runs
-        .iter()
+    let read: Vec<(&str, Vec<Stated>)> = (runs.iter())
         .filter_map(|(run, label)| {
             Some((label.as_str(), stated_values(run.scenario_toml.as_deref()?)))
         })

@@ -20,9 +20,7 @@ pub fn chapter(m: &mut Markup, s: &Summary, level: u8) {
         m.paragraph("Nothing was flagged.");
         return;
     }
-    let list: Vec<String> = s
-        .flags
-        .iter()
+    let list: Vec<String> = (s.flags.iter())
         .take(MOST_FLAGS)
         .map(|f| match &f.consequence {
             Some(c) => format!("{} {}.", f.sentence, upper_first(c)),

@@ -189,9 +189,7 @@ fn least_margin(m: &mut Markup, l: &Least) {
 
 /// The limits, each with the runs beyond it.
 fn limits(m: &mut Markup, t: &Tally) {
-    let limits = t
-        .outputs
-        .iter()
+    let limits = (t.outputs.iter())
         .filter(|s| !s.column.ends_with("margin_fraction"))
         .filter_map(|s| Some((s, s.limit.as_ref()?, Quantity::of(&s.column))));
     m.table(&Table::of(
@@ -225,10 +223,7 @@ fn limits(m: &mut Markup, t: &Tally) {
 
 /// The governing document in full, where there is one; else the names of all.
 fn document(t: &Tally) -> String {
-    let limits = t
-        .outputs
-        .iter()
-        .filter(|s| !s.column.ends_with("margin_fraction"));
+    let limits = (t.outputs.iter()).filter(|s| !s.column.ends_with("margin_fraction"));
     let full = limits
         .filter_map(|s| s.limit.as_ref())
         .map(|l| l.source.clone())

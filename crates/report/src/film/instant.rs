@@ -65,9 +65,7 @@ impl Shown<'_> {
         if time_s < self.replay.engagement_end_s {
             return Vec::new();
         }
-        self.replay
-            .bars
-            .iter()
+        (self.replay.bars.iter())
             .map(|b| BarOutcome {
                 stub: b.stub,
                 limit_n: 0.0,

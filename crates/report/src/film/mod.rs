@@ -91,8 +91,7 @@ impl<'a> Film<'a> {
                 least / HEIGHT
             )));
         }
-        let runs: Vec<Shown> = runs
-            .iter()
+        let runs: Vec<Shown> = (runs.iter())
             .map(|run| Shown {
                 heading: run.heading.clone(),
                 scenario: as_drawn(run.scenario),

@@ -163,8 +163,7 @@ pub fn cut(c: &Filled<'_>, id: &str, words: &Words) -> Option<String> {
 /// them bears the most; the pole is on its way.
 fn beats(shown: &[(usize, &Filled<'_>)]) -> [f64; 3] {
     let of = |f: &dyn Fn(&Summary) -> Option<f64>| {
-        shown
-            .iter()
+        (shown.iter())
             .filter_map(move |(_, c)| f(c.summary))
             .collect::<Vec<f64>>()
     };

@@ -246,8 +246,7 @@ fn record(card: &Card, words: &Words, out: &mut String) {
 
 /// A text with its values in bold.
 fn told(pieces: &[Piece]) -> String {
-    pieces
-        .iter()
+    (pieces.iter())
         .map(|piece| match piece {
             Piece::Plain(text) => escaped(text),
             Piece::Value(value) => format!("<strong>{}</strong>", escaped(value)),

@@ -410,8 +410,7 @@ fn spread(wanted: &[f64], pitch: f64, low: f64, high: f64) -> Vec<f64> {
             groups.push((start(&members), members));
         }
     }
-    groups
-        .iter()
+    (groups.iter())
         .flat_map(|(first, members)| (0..members.len()).map(move |i| first + pitch * i as f64))
         .collect()
 }

@@ -77,9 +77,7 @@ impl Document {
 }
 
 fn band(band: &Band, pictures: &mut usize, out: &mut String) {
-    let shares: Vec<String> = band
-        .columns
-        .iter()
+    let shares: Vec<String> = (band.columns.iter())
         .map(|c| format!("minmax(0, {}fr)", c.share))
         .collect();
     let _ = writeln!(

@@ -51,9 +51,7 @@ pub fn draw(name: &str, set: &CurveSet, facts: &Facts<'_>) -> Result<Figure, Rep
     let mut f = sheet(name, &title, &line, 940.0, facts.caution);
     frame(&mut f, &chart, &set.x, &qx.title(), &q.capital_title());
     let banded = set.most_runs > 1;
-    let lines: Vec<Drawn> = set
-        .curves
-        .iter()
+    let lines: Vec<Drawn> = (set.curves.iter())
         .zip(PENS)
         .map(|(c, pen)| Drawn::new(c, pen, scale_x, q.scale, &chart))
         .collect();
@@ -258,9 +256,7 @@ fn words_of(set: &CurveSet, q: &Quantity, qx: &Quantity, title: &str, line: &str
                 format!("{value} at {}", place(p.x))
             })
             .collect();
-        let held: Vec<String> = c
-            .points
-            .iter()
+        let held: Vec<String> = (c.points.iter())
             .filter(|p| p.is_held())
             .map(|p| place(p.x))
             .collect();

@@ -21,8 +21,7 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
     let names: Vec<String> = (factors.iter())
         .map(|p| capital(&Quantity::of(&p.column).words))
         .collect();
-    let widest = names
-        .iter()
+    let widest = (names.iter())
         .map(|n| text_width(n, 16.0, false))
         .fold(0.0, f64::max);
     let area = Window {

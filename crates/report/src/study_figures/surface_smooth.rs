@@ -148,8 +148,7 @@ fn place_for_label(
                 .all(|t| libm::fabs(t.0 - p.0) > 60.0 || libm::fabs(t.1 - p.1) > 24.0)
             && !s.covered(p, 26.0)
     };
-    let best = order
-        .iter()
+    let best = (order.iter())
         .map(|i| points[*i])
         .find(|p| free(*p) && !near_limit(*p));
     best.or_else(|| order.iter().map(|i| points[*i]).find(|p| free(*p)))
