@@ -160,11 +160,8 @@ impl Body<'_> {
         let half = 0.5 * self.vehicle().width_m;
         // The near side is the one further to the right of the travel.
         let depth = |left: f64| view.depth(self.place(0.5 * self.vehicle().length_m, left, 0.5));
-        let near = if depth(-half) <= depth(half) {
-            -half
-        } else {
-            half
-        };
+        let right = depth(-half) <= depth(half);
+        let near = if right { -half } else { half };
         let sheet = |outline: &[(f64, f64)], left: f64| -> Vec<Place> {
             (outline.iter())
                 .map(|&(d, h)| self.place(d, left, h))

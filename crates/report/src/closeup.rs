@@ -36,19 +36,16 @@ pub fn draw(
     let (tall_above, tall_side) = (2.0 * breadth * scale, high * scale);
     let left = side.window.left + 6.0;
     let top = bottom - tall_above - tall_side - 28.0;
-    for (from, tall, look_at, words) in [
-        (top, tall_side, Look::FromTheSide, "slip base from the side"),
-        (
-            top + tall_side + 28.0,
-            tall_above,
-            Look::FromAbove,
-            "slip base from above",
-        ),
+    let below = top + tall_side + 28.0;
+    for (from, tall, look_at, seen) in [
+        (top, tall_side, Look::FromTheSide, "from the side"),
+        (below, tall_above, Look::FromAbove, "from above"),
     ] {
         let window = Window::sized((left, from), (width, tall));
         let view = view(look_at, window, (scale, breadth * scale), side.travel);
         panel(f, &view, scenario, s, bars);
-        f.text((left, window.top - 9.0), words, look(12.5, INK));
+        let words = format!("slip base {seen}");
+        f.text((left, window.top - 9.0), &words, look(12.5, INK));
         views.push(view);
     }
     views

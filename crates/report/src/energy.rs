@@ -153,10 +153,9 @@ fn stack(
         let e = &band[usize::from(value < 0.0)];
         ends.push(EndLabel {
             text: format!("{} {} kJ", p.words, tick_text(value, 2)),
-            colour: if matches!(p.colour, SKY | STRAW | STONE) {
-                INK
-            } else {
-                p.colour
+            colour: match p.colour {
+                SKY | STRAW | STONE => INK,
+                colour => colour,
             },
             from: (
                 history.time_ms[n - 1],

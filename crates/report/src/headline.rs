@@ -31,11 +31,8 @@ pub fn headline(summary: &Summary) -> String {
     let mut page = Lines::new(COLUMNS);
     verdict(&mut page, summary);
     page.text("  ", "  ", &summary.caution);
-    let most = if summary.conditions.is_empty() {
-        LINES
-    } else {
-        LINES + CONDITION_LINES
-    };
+    let compared = !summary.conditions.is_empty();
+    let most = LINES + if compared { CONDITION_LINES } else { 0 };
     let all: Vec<(&str, Lines)> = facts(summary)
         .iter()
         .map(|(name, text)| {

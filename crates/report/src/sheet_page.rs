@@ -144,14 +144,10 @@ fn finished(
     words: &str,
 ) -> Result<Picture, ReportError> {
     if drawing.is_finite() {
-        Ok(drawing.picture(title, words))
-    } else {
-        Err(DrawError::NotFinite {
-            figure: name.to_owned(),
-            what: "a size".to_owned(),
-        }
-        .into())
+        return Ok(drawing.picture(title, words));
     }
+    let (figure, what) = (name.to_owned(), "a size".to_owned());
+    Err(DrawError::NotFinite { figure, what }.into())
 }
 
 fn section_in_words(sheet: &InstallationSheet) -> String {

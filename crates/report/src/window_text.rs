@@ -171,11 +171,8 @@ pub fn designs_text(found: &DesignAnswer, system: System) -> String {
         };
         let [window, torque, away] = cells;
         let first = format!("{own}{base:<20}{window:>14}{torque:>14}{away:>12}   ");
-        let coarse = if c.fine || c.window_nm.is_none() {
-            ""
-        } else {
-            " (to 5 %)"
-        };
+        let coarse = !c.fine && c.window_nm.is_some();
+        let coarse = if coarse { " (to 5 %)" } else { "" };
         let told = format!("{}; {}{coarse}", c.lower, c.upper);
         out.text(&first, &indent, &spoken(&told, system));
     }

@@ -7,7 +7,7 @@ use giveway_study::analysis::{Analysis, Count, Least, Role, Side, Swept, Tally};
 use super::figures::{Room, figure};
 use super::markup::{Cell, Markup, Table};
 use super::picture::of_figure;
-use super::words::{cut, number, or_dash, upper_first};
+use super::words::{cut, or_dash, quantity, upper_first};
 use super::{frame, origin, validation};
 use crate::ReportError;
 use crate::printed::Mark;
@@ -36,10 +36,9 @@ pub struct StudyContents {
 /// A figure that cannot be painted.
 pub fn page(study: &StudyContents, caution: &str) -> Result<String, ReportError> {
     let card = &study.file.card;
-    let title = if card.title.is_empty() {
-        &study.folder
-    } else {
-        &card.title
+    let title = match card.title.as_str() {
+        "" => &study.folder,
+        title => title,
     };
     let assumed = "What was set or drawn in each run stands above and in the columns of the table. Everything else is as in the base scenario: \
          the folder of a study does not hold it. `giveway check` on the base lists every value that it leaves open, with the source of \
@@ -237,12 +236,7 @@ fn document(t: &Tally) -> String {
 
 /// A number of the table in the unit that people use.
 fn shown(q: &Quantity, value: f64) -> String {
-    let n = number(q.scale * value);
-    if q.unit.is_empty() {
-        n
-    } else {
-        format!("{n} {}", q.unit)
-    }
+    quantity(q.scale * value, q.unit)
 }
 
 /// A swept quantity at a value of the table.

@@ -41,11 +41,7 @@ pub fn word(value: &impl Serialize) -> String {
 /// Classes of EN 12767 in a sentence.
 pub fn classes(c: &Classes) -> String {
     let part = |name: &str, word: String| {
-        let word = if word.is_empty() {
-            "none".to_owned()
-        } else {
-            word
-        };
+        let word = if word.is_empty() { "none" } else { &word };
         format!("{name} {word}")
     };
     format!(

@@ -31,11 +31,8 @@ pub fn base_figure(
     let drawn = as_drawn(scenario);
     let travel = travel(&drawn);
     let scale = VIEW.0 / (CLOSE.0 + CLOSE.1);
-    let bars = if snapshot.time_s > 0.0 {
-        engagement.bars.as_slice()
-    } else {
-        &[]
-    };
+    let later = snapshot.time_s > 0.0;
+    let bars = if later { &engagement.bars[..] } else { &[] };
     for (k, look) in [Look::FromTheSide, Look::FromAbove].into_iter().enumerate() {
         let left = (VIEW.0 + GAP) * k as f64;
         let window = Window::sized((left, 0.0), VIEW);

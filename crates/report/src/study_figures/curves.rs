@@ -226,12 +226,10 @@ fn key(f: &mut Figure, set: &CurveSet, q: &Quantity, limit_shown: bool) {
     }
     let mut x = left;
     if let Some(limit) = &set.limit {
-        let where_to = if limit_shown {
-            ""
-        } else {
-            ", outside the picture"
-        };
-        let text = format!("limit {}{where_to}", limit_text(limit, q));
+        let mut text = format!("limit {}", limit_text(limit, q));
+        if !limit_shown {
+            text.push_str(", outside the picture");
+        }
         f.text((x, y), &text, look(15.0, LIMIT));
         x += text_width(&text, 15.0, false) + 34.0;
     }

@@ -13,11 +13,8 @@ pub fn smooth(f: &mut Figure, s: &Shown<'_>) {
     let filled = filled(s);
     for i in 0..s.count() {
         // Everything from the step's lower end on, one step over the other; the lowest covers all.
-        let from = if i == 0 {
-            f64::NEG_INFINITY
-        } else {
-            s.steps[i]
-        };
+        let lowest = f64::NEG_INFINITY;
+        let from = if i == 0 { lowest } else { s.steps[i] };
         for polygon in region(&s.x, &s.y, &filled, from) {
             let points: Vec<Point> = polygon.iter().map(|p| s.chart.at(p[0], p[1])).collect();
             let colour = s.colour(i);
