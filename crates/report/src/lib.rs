@@ -67,7 +67,7 @@ pub use review_record::{ReviewFacts, review_record};
 pub use sheet_page::{installation_page, installation_page_warning};
 pub use sheet_text::installation_text;
 pub use survey_page::survey_page;
-pub use window_text::{WindowFacts, designs_text, window_text};
+pub use window_text::{designs_text, window_text};
 
 pub use error::ReportError;
 use history::History;

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::printed::{Mark, escaped};
+use crate::printed::{self, Mark, escaped, framed, lead};
 
 #[derive(Debug, Default)]
 pub struct Markup {
@@ -132,12 +132,7 @@ impl Markup {
 
     /// A paragraph that begins with a few strong words.
     pub fn lead(&mut self, class: &str, strong: &str, text: &str) {
-        let _ = writeln!(
-            self.text,
-            "<p class=\"{class}\"><strong>{}</strong> {}</p>",
-            escaped(strong),
-            escaped(text)
-        );
+        self.raw(&lead(class, strong, text));
     }
 
     pub fn points(&mut self, items: &[String]) {
@@ -153,14 +148,7 @@ impl Markup {
 
     pub fn facts(&mut self, class: &str, facts: &[(String, String)]) {
         let _ = writeln!(self.text, "<dl class=\"{class}\">");
-        for (name, value) in facts {
-            let _ = writeln!(
-                self.text,
-                "<div><dt>{}</dt><dd>{}</dd></div>",
-                escaped(name),
-                escaped(value)
-            );
-        }
+        self.raw(&printed::facts(facts));
         self.text.push_str("</dl>\n");
     }
 
@@ -247,15 +235,6 @@ fn breakable(text: &str) -> String {
     };
     let words: Vec<String> = text.split(' ').map(word).collect();
     words.join(" ")
-}
-
-/// A word in its frame: the frame differs in line, not in colour.
-fn framed(mark: Mark, word: &str) -> String {
-    format!(
-        "<span class=\"mark {}\">{}</span>",
-        mark.class(),
-        escaped(word)
-    )
 }
 
 /// A value on a scale that ends at one and a half times the limit: a bar up to the value, a tall tick at the limit, a short
