@@ -4,7 +4,7 @@ use giveway_impact::outcome::Snapshot;
 use giveway_scenario::model::{Band, Scenario, StruckFace, Vehicle};
 
 use crate::view::{Look, Place, View, placed, turned};
-use giveway_draw::{BODY, Figure, GLASS, INK, RUBBER, SLATE, without_straights};
+use giveway_draw::{BODY, Figure, GLASS, INK, RUBBER, SLATE, circle, without_straights};
 use giveway_results::replay::silhouette::{side_view, top, wheel_radius, windows};
 
 /// The vehicle of a scenario at one instant.
@@ -209,12 +209,8 @@ impl Body<'_> {
         let side = left.signum() * (0.5 * v.track_m + 0.08);
         for behind in [front, front + v.wheelbase_m] {
             let circle = |r: f64, y: f64| -> Vec<Place> {
-                (0..28)
-                    .map(|i| {
-                        let a = core::f64::consts::TAU * f64::from(i) / 28.0;
-                        self.place(behind + r * libm::cos(a), y, radius + r * libm::sin(a))
-                    })
-                    .collect()
+                let corners = circle((behind, radius), r, 28).into_iter();
+                corners.map(|(x, z)| self.place(x, y, z)).collect()
             };
             let inner = side - left.signum() * 0.18;
             let mut tread = circle(radius, side);
@@ -231,10 +227,8 @@ impl Body<'_> {
             return;
         };
         let n = w.side.len() as f64;
-        let middle = w
-            .side
-            .iter()
-            .fold((0.0, 0.0), |m, p| (m.0 + p.0 / n, m.1 + p.1 / n));
+        let corners = w.side.iter();
+        let middle = corners.fold((0.0, 0.0), |m, p| (m.0 + p.0 / n, m.1 + p.1 / n));
         let (wide, high) = (0.86, 0.72);
         let inner = |p: (f64, f64)| {
             let d = middle.0 + wide * (p.0 - middle.0);
@@ -269,12 +263,10 @@ impl Body<'_> {
                 .map(|i| at(from + (to - from) * f64::from(i) / f64::from(parts)))
                 .collect()
         };
+        let struck = self.scenario.impact.face;
         let dent = |face: StruckFace, at: f64, s: f64| {
-            if self.scenario.impact.face == face {
-                self.print(s - at)
-            } else {
-                0.0
-            }
+            let hit = face == struck;
+            if hit { self.print(s - at) } else { 0.0 }
         };
         // (behind, left): the front from left to right with its corners, right side, rear, left side.
         let corner = 0.12 * v.width_m;
@@ -309,10 +301,8 @@ impl Body<'_> {
         let half = 0.5 * self.vehicle().width_m;
         let height = top(self.vehicle());
         let quad = |(a, b): (f64, f64), wide: f64| -> Vec<Place> {
-            [(a, wide), (b, wide), (b, -wide), (a, -wide)]
-                .iter()
-                .map(|p| self.place(p.0, p.1, height))
-                .collect()
+            let corners = [(a, wide), (b, wide), (b, -wide), (a, -wide)];
+            corners.map(|p| self.place(p.0, p.1, height)).to_vec()
         };
         // A long tail carries no glass.
         let glass = (w.glass.0, w.glass.1.min(w.roof.1 + 0.6));

@@ -200,11 +200,8 @@ fn extent(scenario: &Scenario, shown: &[&Snapshot], travel: (f64, f64), cell: f6
 
 fn header(f: &mut Figure, left: f64, y: f64, cell: f64, number: usize, s: &Snapshot) {
     f.disc((left + 15.0, y + 18.0), 15.0, NAVY);
-    f.text(
-        (left + 15.0, y + 18.0),
-        &number.to_string(),
-        look(17.0, PAPER).bold().middle(),
-    );
+    let (at, number) = ((left + 15.0, y + 18.0), number.to_string());
+    f.text(at, &number, look(17.0, PAPER).bold().middle());
     let at = (left + 40.0, y + 18.0);
     f.text(at, &ms(s.time_s), look(19.0, INK).bold());
     let room = cell - 60.0 - text_width(&ms(s.time_s), 19.0, true);

@@ -48,16 +48,13 @@ pub fn panel(m: &mut Markup, run: &RunContents) {
     m.raw("</div>\n");
     m.lead("caution", "Caution.", CAUTION);
     if !run.altered.is_empty() {
-        m.lead(
-            "notice",
-            "This folder is not as the run left it.",
-            if run.sound {
-                "The numbers are; left out is:"
-            } else {
-                "Its numbers do not belong to its input, so that no verdict stands. Run the scenario again."
-            },
-        );
-        m.points(&run.altered.iter().take(20).cloned().collect::<Vec<_>>());
+        let told = if run.sound {
+            "The numbers are; left out is:"
+        } else {
+            "Its numbers do not belong to its input, so that no verdict stands. Run the scenario again."
+        };
+        m.lead("notice", "This folder is not as the run left it.", told);
+        m.points(&run.altered[..run.altered.len().min(20)]);
     }
 }
 

@@ -42,12 +42,8 @@ pub fn draw(name: &str, set: &CurveSet, facts: &Facts<'_>) -> Result<Figure, Rep
         y: Axis::covering(&all, 0.08, name, &set.value)?,
     };
     let title = format!("{} against {}", capital(&q.words), qx.words);
-    let line = format!(
-        "{}: {}{}",
-        facts.analysis.title,
-        facts.runs(),
-        kept(&set.fixed)
-    );
+    let (runs, kept) = (facts.runs(), kept(&set.fixed));
+    let line = format!("{}: {runs}{kept}", facts.analysis.title);
     let mut f = sheet(name, &title, &line, 940.0, facts.caution);
     frame(&mut f, &chart, &set.x, &qx.title(), &q.capital_title());
     let banded = set.most_runs > 1;

@@ -88,13 +88,12 @@ fn look_of(f: &mut Figure, w: Window, first: bool) {
     if w.right - w.left < 0.5 {
         return;
     }
-    let (a, b) = ((w.left, w.top), (w.right, w.bottom));
     if first {
-        f.rect((a, b), NAVY, 1.0);
+        f.rect(w, NAVY, 1.0);
     } else {
-        f.rect((a, b), PAPER, 1.0);
+        f.rect(w, PAPER, 1.0);
         hatch(f, w, 7.0, 2.0, RUST);
-        f.frame((a, b), 1.6, RUST);
+        f.frame(w, 1.6, RUST);
     }
 }
 
@@ -113,13 +112,10 @@ fn key(f: &mut Figure, area: &Window, cut: bool) {
     let y = area.bottom + 78.0;
     let mut x = 40.0;
     let entries = [
-        (true, "first-order index: what would go if this were known"),
-        (
-            false,
-            "total index: what would be left if all else were known",
-        ),
+        "first-order index: what would go if this were known",
+        "total index: what would be left if all else were known",
     ];
-    for (first, text) in entries {
+    for (text, first) in entries.into_iter().zip([true, false]) {
         let w = Window::new((x, y - 10.0), (x + 46.0, y + 10.0));
         look_of(f, w, first);
         f.text((x + 56.0, y), text, look(15.0, INK));
@@ -136,16 +132,14 @@ fn key(f: &mut Figure, area: &Window, cut: bool) {
 fn words(s: &Indices, title: &str, line: &str) -> String {
     let list: Vec<String> = (s.factors.iter())
         .map(|p| {
-            format!(
-                "{}: first {} ({} to {}), total {} ({} to {})",
-                Quantity::of(&p.column).words,
-                tick_text(p.first, 2),
-                tick_text(p.first_interval[0], 2),
-                tick_text(p.first_interval[1], 2),
-                tick_text(p.total, 2),
-                tick_text(p.total_interval[0], 2),
-                tick_text(p.total_interval[1], 2)
-            )
+            let told = |v: f64, interval: [f64; 2]| {
+                let [v, low, high] = [v, interval[0], interval[1]].map(|v| tick_text(v, 2));
+                format!("{v} ({low} to {high})")
+            };
+            let first = told(p.first, p.first_interval);
+            let total = told(p.total, p.total_interval);
+            let words = Quantity::of(&p.column).words;
+            format!("{words}: first {first}, total {total}")
         })
         .collect();
     format!(

@@ -38,10 +38,9 @@ pub fn draw(name: &str, s: &Screening, facts: &Facts<'_>) -> Result<Figure, Repo
         kept(&s.fixed)
     );
     let mut f = sheet(name, &title, &line, 960.0, facts.caution);
-    let unit = if q.unit.is_empty() {
-        String::new()
-    } else {
-        format!(", {}", q.unit)
+    let unit = match q.unit {
+        "" => String::new(),
+        unit => format!(", {unit}"),
     };
     let mean = format!("Mean size of the effect, \u{3bc}*{unit}");
     let scatter = format!("Scatter of the effect, \u{3c3}{unit}");
@@ -161,12 +160,8 @@ fn numbers(p: &ScreeningFactor, q: &Quantity) -> String {
 fn words(s: &Screening, q: &Quantity, title: &str, line: &str) -> String {
     let list: Vec<String> = (s.factors.iter())
         .map(|p| {
-            format!(
-                "{} {}, scatter {}",
-                Quantity::of(&p.column).words,
-                numbers(p, q),
-                q.text(p.deviation)
-            )
+            let (words, scatter) = (Quantity::of(&p.column).words, q.text(p.deviation));
+            format!("{words} {}, scatter {scatter}", numbers(p, q))
         })
         .collect();
     format!(

@@ -72,20 +72,14 @@ pub fn draw(name: &str, surface: &Surface, facts: &Facts<'_>) -> Result<Figure, 
         decimals,
         chart,
     };
+    let quantile = quantile_words(surface.quantile);
     let what = match surface.most_runs {
         0 | 1 => String::new(),
-        runs => format!(
-            "; {} of up to {runs} runs at each place",
-            quantile_words(surface.quantile)
-        ),
+        runs => format!("; {quantile} of up to {runs} runs at each place"),
     };
     let title = format!("{} over {} and {}", capital(&s.q.words), qx.words, qy.words);
-    let line = format!(
-        "{}: {}{}{what}",
-        facts.analysis.title,
-        facts.runs(),
-        kept(&surface.fixed)
-    );
+    let (runs, kept) = (facts.runs(), kept(&surface.fixed));
+    let line = format!("{}: {runs}{kept}{what}", facts.analysis.title);
     let mut f = sheet(name, &title, &line, HEIGHT, facts.caution);
     if stepped {
         cells(&mut f, &s);
