@@ -182,9 +182,11 @@ pub fn deciding(s: &Summary) -> (Option<&Check>, Option<&Check>) {
 
 /// Whose range it is, where it stands beside a value that was judged.
 pub fn range_words(c: &Check) -> &'static str {
-    c.point_estimate
-        .then_some(", the range that tests in print leave it")
-        .unwrap_or_default()
+    if c.point_estimate {
+        ", the range that tests in print leave it"
+    } else {
+        ""
+    }
 }
 
 fn check_in_words(c: &Check) -> String {
@@ -367,10 +369,11 @@ fn wind_in_words(r: &RetentionCheck) -> String {
             _ => g.words(),
         })
         .collect();
-    let stripped = r
-        .nut_strips
-        .then_some(" at which a nut strips")
-        .unwrap_or_default();
+    let stripped = if r.nut_strips {
+        " at which a nut strips"
+    } else {
+        ""
+    };
     let stands = if r.holds { "stands" } else { "DOES NOT STAND" };
     format!(
         "clamped by {:.1} kN{stripped}, the base {stands}; {}",

@@ -196,9 +196,11 @@ impl Markup {
                     Cell::Strip(value, preferred) => strip(*value, *preferred),
                 };
                 let right = matches!(cell, Cell::Number(_)) || numbers.get(i) == Some(&true);
-                let class = (right && i > 0)
-                    .then_some(" class=\"number\"")
-                    .unwrap_or_default();
+                let class = if right && i > 0 {
+                    " class=\"number\""
+                } else {
+                    ""
+                };
                 let _ = if i == 0 {
                     write!(self.text, "<th scope=\"row\">{inner}</th>")
                 } else {

@@ -235,9 +235,11 @@ pub(super) fn over_close(f: &mut Figure, view: &View, run: &Shown, time: f64) {
 /// Draws the push of the vehicle where the whole scene is seen.
 pub(super) fn over_wide(f: &mut Figure, view: &View, run: &Shown, time: f64) {
     // From above there are no close-ups and so no signs to be explained.
-    let words = (view.look == Look::FromAbove)
-        .then_some("push of the car ")
-        .unwrap_or_default();
+    let words = if view.look == Look::FromAbove {
+        "push of the car "
+    } else {
+        ""
+    };
     let Some(push) = run.push(time) else { return };
     let tip = view.at(push.at);
     let tail = along(view, tip, push.direction, -FAR * push.force_n * view.scale);

@@ -86,9 +86,11 @@ pub fn sheet(lesson: &Lesson, words: &Words, cases: &[Filled<'_>], key: bool) ->
         let _ = write!(
             out,
             "<section class=\"cell{}\">\n<div class=\"drawing\">{}</div>\n<div>\n<h2>{n}. {}</h2>\n<p>{}</p>\n<p>{}</p>\n",
-            (i > 0 && i % on_sheet == 0)
-                .then_some(" next")
-                .unwrap_or_default(),
+            if i > 0 && i % on_sheet == 0 {
+                " next"
+            } else {
+                ""
+            },
             cut(case, &format!("cut-{n}"), words).unwrap_or_else(|| case.base.markup.clone()),
             escaped(&case.name),
             text(&case.question, true),

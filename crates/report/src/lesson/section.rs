@@ -567,9 +567,11 @@ fn written(thing: &Thing, id: &str, out: &mut String) {
                 Anchor::Middle => " text-anchor=\"middle\"",
                 Anchor::End => " text-anchor=\"end\"",
             };
-            let edge = halo
-                .then_some(" stroke=\"#ffffff\" stroke-width=\"3\" paint-order=\"stroke\"")
-                .unwrap_or_default();
+            let edge = if *halo {
+                " stroke=\"#ffffff\" stroke-width=\"3\" paint-order=\"stroke\""
+            } else {
+                ""
+            };
             let _ = write!(
                 out,
                 "<text x=\"{:.1}\" y=\"{:.1}\"{anchor} fill=\"{}\"{edge}>{}</text>",

@@ -214,9 +214,11 @@ impl Told<'_> {
         } else {
             chart.end_labels(f, &ends);
         }
-        let fitted = (self.points.iter().any(|p| p.fitted.is_some()))
-            .then_some("Line: the curve through the shares that never falls. ")
-            .unwrap_or_default();
+        let fitted = if self.points.iter().any(|p| p.fitted.is_some()) {
+            "Line: the curve through the shares that never falls. "
+        } else {
+            ""
+        };
         let text = format!(
             "{fitted}Upright bars: {:.0} % interval of each share (Clopper and Pearson). {}",
             100.0 * self.confidence,

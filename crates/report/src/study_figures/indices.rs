@@ -21,15 +21,10 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
     let names: Vec<String> = (factors.iter())
         .map(|p| capital(&Quantity::of(&p.column).words))
         .collect();
-    let widest = (names.iter())
-        .map(|n| text_width(n, 16.0, false))
-        .fold(0.0, f64::max);
-    let area = Window {
-        left: (60.0 + widest).clamp(120.0, 460.0),
-        top: 130.0,
-        right: 1210.0,
-        bottom: 130.0 + row * factors.len() as f64,
-    };
+    let widths = names.iter().map(|n| text_width(n, 16.0, false));
+    let left = (60.0 + widths.fold(0.0, f64::max)).clamp(120.0, 460.0);
+    let bottom = 130.0 + row * factors.len() as f64;
+    let area = Window::new((left, 130.0), (1210.0, bottom));
     let ends: Vec<f64> = (factors.iter())
         .flat_map(|p| [p.first_interval, p.total_interval].concat())
         .chain(factors.iter().flat_map(|p| [p.first, p.total]))
@@ -121,9 +116,11 @@ fn key(f: &mut Figure, area: &Window, cut: bool) {
         f.text((x + 56.0, y), text, look(15.0, INK));
         x += 56.0 + text_width(text, 15.0, false) + 40.0;
     }
-    let more = cut
-        .then_some(" Quantities of smaller total index are in analysis.json.")
-        .unwrap_or_default();
+    let more = if cut {
+        " Quantities of smaller total index are in analysis.json."
+    } else {
+        ""
+    };
     let text =
         format!("Thin bars: 95 % bootstrap intervals; an estimate may lie a little below 0.{more}");
     f.text((40.0, y + 32.0), &text, look(15.0, SLATE));
