@@ -38,11 +38,8 @@ pub(crate) fn run_in_words(run: &TestNumbers, flags: bool, system: System) -> St
 
 /// The velocity change to one decimal, without a sign on a zero, and whether the test fails.
 pub(crate) fn speed_in_words(run: &TestNumbers, system: System) -> String {
-    let fails = if run.blow == Blow::Fail {
-        " (fails)"
-    } else {
-        ""
-    };
+    let fails = run.blow == Blow::Fail;
+    let fails = if fails { " (fails)" } else { "" };
     plain_speed(run, system) + fails
 }
 

@@ -110,11 +110,8 @@ fn speed_lost(s: &Summary) -> String {
         lost.push(said(dv, counted_until(s), t));
     }
     let end = s.times.engagement_end_s;
-    lost.push(said(
-        v.at_engagement_end_mps,
-        "at the end of the engagement",
-        end,
-    ));
+    let lost_then = v.at_engagement_end_mps;
+    lost.push(said(lost_then, "at the end of the engagement", end));
     lost.join(", ")
 }
 
@@ -124,21 +121,20 @@ fn slip_joint(s: &Summary) -> String {
 }
 
 fn flight(e: &Flight) -> String {
-    format!(
-        "{}; foot comes to rest {:.1} m along and {:.1} m to the left, tip {:.1} m along and {:.1} m to the left; {}",
-        if e.clears_vehicle {
-            "passes clear of the vehicle's body"
-        } else {
-            "strikes the vehicle's body"
-        },
-        e.foot_m[0],
-        e.foot_m[1],
-        e.tip_m[0],
-        e.tip_m[1],
-        if e.driven_over {
-            "the vehicle drives over it"
-        } else {
-            "the vehicle does not drive over it"
-        }
-    )
+    let passes = if e.clears_vehicle {
+        "passes clear of the vehicle's body"
+    } else {
+        "strikes the vehicle's body"
+    };
+    let drives = if e.driven_over {
+        "drives"
+    } else {
+        "does not drive"
+    };
+    let place = |[along, left]: [f64; 2]| format!("{along:.1} m along and {left:.1} m to the left");
+    let (foot, tip) = (
+        place([e.foot_m[0], e.foot_m[1]]),
+        place([e.tip_m[0], e.tip_m[1]]),
+    );
+    format!("{passes}; foot comes to rest {foot}, tip {tip}; the vehicle {drives} over it")
 }

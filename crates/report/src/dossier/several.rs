@@ -121,21 +121,17 @@ pub fn verdicts(m: &mut Markup, runs: &[Labelled]) {
     ));
     for (run, label) in runs {
         if !run.altered.is_empty() {
-            m.lead(
-                "notice",
-                &format!("{label}: this folder is not as the run left it."),
-                if run.sound {
-                    "Its numbers are; what was changed is left out."
-                } else {
-                    "Its numbers do not belong to its input, so that no verdict stands."
-                },
-            );
+            let strong = format!("{label}: this folder is not as the run left it.");
+            let told = if run.sound {
+                "Its numbers are; what was changed is left out."
+            } else {
+                "Its numbers do not belong to its input, so that no verdict stands."
+            };
+            m.lead("notice", &strong, told);
         } else if run.summary.status == Status::Failed {
-            m.lead(
-                "notice",
-                &format!("{label}: the run failed."),
-                &super::verdict::lines(run).join(" "),
-            );
+            let strong = format!("{label}: the run failed.");
+            let told = super::verdict::lines(run).join(" ");
+            m.lead("notice", &strong, &told);
         }
     }
     m.lead("caution", "Caution.", CAUTION);

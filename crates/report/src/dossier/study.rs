@@ -64,17 +64,14 @@ pub fn page(study: &StudyContents, caution: &str) -> Result<String, ReportError>
     figures(&mut m, study, caution, &mut room)?;
     chapters.insert(3, ("figures", "Figures", m));
 
+    let documents = match study.tally.documents.as_slice() {
+        [] => "no document".to_owned(),
+        documents => documents.join(", "),
+    };
     let facts = vec![
         ("Runs".to_owned(), counted(study)),
         ("Model version".to_owned(), card.model_version.to_string()),
-        (
-            "Judged by".to_owned(),
-            if study.tally.documents.is_empty() {
-                "no document".to_owned()
-            } else {
-                study.tally.documents.join(", ")
-            },
-        ),
+        ("Judged by".to_owned(), documents),
     ];
     Ok(frame::page(
         "Report of a study",
@@ -275,31 +272,26 @@ fn swept(m: &mut Markup, t: &Tally) {
         ],
     ));
     if let Some(s) = &t.sampling {
-        m.paragraph(&format!(
-            "Drawn by the method {}{}.",
-            s.method,
-            s.seed.map_or_else(String::new, |n| format!(", seed {n}"))
-        ));
+        let seed = s.seed.map(|n| format!(", seed {n}")).unwrap_or_default();
+        m.paragraph(&format!("Drawn by the method {}{seed}.", s.method));
     }
 }
 
 fn values(s: &Swept) -> String {
     let q = Quantity::of(&s.column);
     match s.range {
-        Some([low, high]) if s.values == 0 => format!("{} to {}", shown(&q, low), shown(&q, high)),
-        Some([low, high]) => format!(
-            "{} values, {} to {}",
-            s.values,
-            shown(&q, low),
-            shown(&q, high)
-        ),
+        Some(range) => {
+            let [low, high] = range.map(|v| shown(&q, v));
+            match s.values {
+                0 => format!("{low} to {high}"),
+                n => format!("{n} values, {low} to {high}"),
+            }
+        }
         None => {
             let words: Vec<String> = s.words.iter().map(|w| cut(w, 60)).collect();
-            let more = s.values.saturating_sub(s.words.len());
-            let more = if more > 0 {
-                format!(" and {more} more")
-            } else {
-                String::new()
+            let more = match s.values.saturating_sub(s.words.len()) {
+                0 => String::new(),
+                more => format!(" and {more} more"),
             };
             format!("{}{more}", words.join(", "))
         }
@@ -394,49 +386,34 @@ fn books(m: &mut Markup, study: &StudyContents) {
 fn provenance(m: &mut Markup, study: &StudyContents) {
     let f = &study.file;
     let mut facts = vec![("Folder".to_owned(), study.folder.clone())];
+    let hash = "Hash of the resolved plan (BLAKE3)";
     match &study.manifest {
-        Some(manifest) => facts.extend(origin::shared(
-            manifest,
-            "Hash of the resolved plan (BLAKE3)",
-        )),
+        Some(manifest) => facts.extend(origin::shared(manifest, hash)),
         None => facts.extend([
-            (
-                "Hash of the resolved plan (BLAKE3)".to_owned(),
-                f.card.plan_hash.clone(),
-            ),
+            (hash.to_owned(), f.card.plan_hash.clone()),
             ("Model version".to_owned(), f.card.model_version.to_string()),
         ]),
     }
-    facts.push((
-        "Seed".to_owned(),
-        match study.tally.sampling.as_ref().map(|s| s.seed) {
-            None => "nothing was drawn".to_owned(),
-            Some(None) => "not told by the table; it is part of the plan".to_owned(),
-            Some(Some(seed)) => seed.to_string(),
-        },
-    ));
+    let seed = match study.tally.sampling.as_ref().map(|s| s.seed) {
+        None => "nothing was drawn".to_owned(),
+        Some(None) => "not told by the table; it is part of the plan".to_owned(),
+        Some(Some(seed)) => seed.to_string(),
+    };
+    facts.push(("Seed".to_owned(), seed));
     let state = match f.status {
         StudyStatus::Complete => "complete",
         StudyStatus::Partial => "partial",
     };
-    facts.push((
-        "State".to_owned(),
-        format!(
-            "{state}: runs {} to {} of {} planned",
-            f.card.first, f.card.end, f.card.planned_rows
-        ),
-    ));
+    let (first, end, planned) = (f.card.first, f.card.end, f.card.planned_rows);
+    let state = format!("{state}: runs {first} to {end} of {planned} planned");
+    facts.push(("State".to_owned(), state));
     for o in &f.mixed_with {
-        facts.push((
-            "Mixed with".to_owned(),
-            format!("plan {}, model version {}", o.plan_hash, o.model_version),
-        ));
+        let other = format!("plan {}, model version {}", o.plan_hash, o.model_version);
+        facts.push(("Mixed with".to_owned(), other));
     }
     for file in &f.files {
-        facts.push((
-            file.name.clone(),
-            format!("{} bytes, BLAKE3 {}", file.bytes, file.blake3),
-        ));
+        let told = format!("{} bytes, BLAKE3 {}", file.bytes, file.blake3);
+        facts.push((file.name.clone(), told));
     }
     m.facts("rows", &facts);
     m.paragraph("The rows depend on plan, base and model version alone: any number of threads, parts and interruptions gives the same bytes.");
