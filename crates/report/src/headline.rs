@@ -159,10 +159,7 @@ fn verdict(page: &mut Lines, s: &Summary) {
         let words = lower_first(&check_in_words(check));
         page.item(&format!("Closest to its limit: {words}"));
     }
-    let others: Vec<String> = s
-        .verdicts
-        .iter()
-        .skip(1)
+    let others: Vec<String> = (s.verdicts.iter().skip(1))
         .map(|v| format!("{}: {}", v.set, v.blow().words()))
         .collect();
     if !others.is_empty() {

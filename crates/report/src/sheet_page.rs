@@ -153,9 +153,9 @@ fn finished(
 fn section_in_words(sheet: &InstallationSheet) -> String {
     let say = Say(sheet.system());
     let base = &sheet.design.base;
-    let keeper = base.keeper.as_ref().map_or(String::new(), |k| {
-        format!("keeper {}, ", say.fine(k.thickness_m))
-    });
+    let keeper = base.keeper.as_ref();
+    let keeper = keeper.map(|k| format!("keeper {}, ", say.fine(k.thickness_m)));
+    let keeper = keeper.unwrap_or_default();
     format!(
         "From below: grout or foundation at least {} under the bolt head; bolt head down; plate washer {}; lower plate {}; \
          round washer {}; {keeper}upper plate {}; plate washer {}; nut; {} of thread beyond the nut. The bolt is {} long \

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::fill::{Piece, dents, verdict};
+use super::fill::{Piece, dents, stands, verdict};
 use super::words::Words;
 use super::{Card, Filled, Lesson, LessonError, opening};
 use crate::dossier::picture::Inline;
@@ -277,12 +277,7 @@ fn facts(case: &Filled<'_>, words: &Words, out: &mut String) {
         Outcome::NotEvaluated => "open",
     };
     fact(&words.verdict, class, verdict(s.blow(), words));
-    if let Some(r) = &s.retention {
-        let stands = if r.holds && !r.nut_strips {
-            &words.stands
-        } else {
-            &words.does_not_stand
-        };
+    if let Some(stands) = stands(s, words) {
         fact(&words.wind, "", stands);
     }
     out.push_str("</dl>\n");

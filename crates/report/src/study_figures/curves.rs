@@ -237,9 +237,8 @@ fn key(f: &mut Figure, set: &CurveSet, q: &Quantity, limit_shown: bool) {
 
 fn words_of(set: &CurveSet, q: &Quantity, qx: &Quantity, title: &str, line: &str) -> String {
     let curve = |c: &Curve| {
-        let of =
-            c.of.as_ref()
-                .map_or(String::new(), |of| format!("{}: ", fixed_text(of)));
+        let of = c.of.as_ref().map(|of| format!("{}: ", fixed_text(of)));
+        let of = of.unwrap_or_default();
         let place = |x: f64| place_text(&set.x, qx, x);
         let ends = [c.points.first(), c.points.last()];
         let ends: Vec<String> = ends
@@ -250,10 +249,8 @@ fn words_of(set: &CurveSet, q: &Quantity, qx: &Quantity, title: &str, line: &str
                 format!("{value} at {}", place(p.x))
             })
             .collect();
-        let held: Vec<String> = (c.points.iter())
-            .filter(|p| p.is_held())
-            .map(|p| place(p.x))
-            .collect();
+        let held = c.points.iter().filter(|p| p.is_held());
+        let held: Vec<String> = held.map(|p| place(p.x)).collect();
         let holds = match (held.first(), held.last()) {
             (Some(a), Some(b)) if a != b => format!("; the base holds from {a} to {b}"),
             (Some(a), _) => format!("; the base holds at {a}"),
@@ -262,10 +259,9 @@ fn words_of(set: &CurveSet, q: &Quantity, qx: &Quantity, title: &str, line: &str
         format!("{of}{}{holds}", ends.join(", "))
     };
     let curves: Vec<String> = set.curves.iter().map(curve).collect();
-    let limit = set
-        .limit
-        .as_ref()
-        .map_or(String::new(), |l| format!(" Limit: {}.", limit_text(l, q)));
+    let limit = set.limit.as_ref();
+    let limit = limit.map(|l| format!(" Limit: {}.", limit_text(l, q)));
+    let limit = limit.unwrap_or_default();
     let median = if set.most_runs > 1 { "Medians. " } else { "" };
     format!("{title}. {line}. {median}{}.{limit}", curves.join(". "))
 }

@@ -156,6 +156,7 @@ fn bars(p: &WindowPicture<'_>) -> Vec<Bar> {
             if b >= most { f64::INFINITY } else { b },
         ]
     };
+    let range = |p: &Pass| open(p.from_nm, p.to_nm);
     let one = one_document(p.table).is_some();
     let lines = |text: &str, size: f64| wrapped(text, 1.06 * size, RIGHT - LEFT);
     let common = |name: String, range: Option<[f64; 2]>| Bar {
@@ -199,11 +200,7 @@ fn bars(p: &WindowPicture<'_>) -> Vec<Bar> {
         Bar {
             name: lines(&format!("{}{mark}", row.name), 21.0),
             about: lines(&about, 18.0),
-            ranges: row
-                .passes
-                .iter()
-                .map(|p| open(p.from_nm, p.to_nm))
-                .collect(),
+            ranges: row.passes.iter().map(range).collect(),
             holds,
             ends,
             common: false,
@@ -415,9 +412,8 @@ fn words(p: &WindowPicture<'_>) -> String {
         })
         .collect();
     if let Some(c) = p.confident {
-        let window = c.window_nm.map_or("no torque".to_owned(), |[a, b]| {
-            format!("{a:.0} to {b:.0} N.m")
-        });
+        let window = c.window_nm.map(|[a, b]| format!("{a:.0} to {b:.0} N.m"));
+        let window = window.unwrap_or_else(|| "no torque".to_owned());
         let level = 100.0 * c.level;
         list.push(format!("window at {level:.0} % confidence: {window}"));
     }
