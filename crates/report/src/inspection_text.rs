@@ -153,12 +153,8 @@ fn head(out: &mut Lines, i: &Inspection) {
 
 /// One governing test: as found, as designed, what a person must see.
 fn tested(out: &mut Lines, test: &TestResult, i: &Inspection) {
-    out.item(&format!(
-        "{}, {} ({})",
-        test.name,
-        at_speed(test, i.system()),
-        test.document
-    ));
+    let speed = at_speed(test, i.system());
+    out.item(&format!("{}, {speed} ({})", test.name, test.document));
     for (lead, run) in [
         ("    as found:    ", &test.as_found),
         ("    as designed: ", &test.as_designed),
@@ -193,12 +189,8 @@ fn not_measured(out: &mut Lines, open: &Open) {
         (Some(value), Some(reason)) => format!(" Worst plausible: {value} ({reason})."),
         _ => String::new(),
     };
-    out.item(&format!(
-        "{} [{}]: {}{worst}",
-        open.requirement,
-        weight_word(open.weight),
-        open.sentence
-    ));
+    let (name, weight) = (&open.requirement, weight_word(open.weight));
+    out.item(&format!("{name} [{weight}]: {}{worst}", open.sentence));
 }
 
 /// The list of poles as a table of plain text.

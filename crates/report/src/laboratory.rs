@@ -188,10 +188,10 @@ pub fn band_figure(posterior: &Posterior, traces: &[&TraceFit]) -> Result<Figure
         chart.frame(&mut f, Some("time since first touch, ms"), &y_title);
         chart.series(&mut f, &clock, &bands[2], PENS[0], 2.2, false);
         chart.series(&mut f, &clock, &measured, PENS[1], 2.6, false);
+        let share = giveway_units::shown(100.0 * t.share_in_nine_tenths, 2);
         told.push(format!(
-            "{}: {} % of the instants lie within nine of ten.",
-            t.what,
-            giveway_units::shown(100.0 * t.share_in_nine_tenths, 2)
+            "{}: {share} % of the instants lie within nine of ten.",
+            t.what
         ));
     }
     let foot = (MARGIN, height - 18.0);

@@ -259,15 +259,10 @@ fn fragility(out: &mut Lines, curve: &Fragility) {
     );
     out.text("", "  ", &title);
     for p in &curve.points {
+        let [share, low, high] = [p.share, p.interval[0], p.interval[1]].map(|v| 100.0 * v);
+        let (torque, failing, runs, held) = (p.torque_nm, p.failing, p.runs, p.held);
         out.item(&format!(
-            "{:5.0} N.m  {:5.1} %  ({:.1} to {:.1} %)  {} of {} fail, {} held",
-            p.torque_nm,
-            100.0 * p.share,
-            100.0 * p.interval[0],
-            100.0 * p.interval[1],
-            p.failing,
-            p.runs,
-            p.held
+            "{torque:5.0} N.m  {share:5.1} %  ({low:.1} to {high:.1} %)  {failing} of {runs} fail, {held} held"
         ));
     }
 }

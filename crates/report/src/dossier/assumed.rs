@@ -111,9 +111,9 @@ pub fn compared(m: &mut Markup, assumed: &mut Markup, runs: &[(&RunContents, Str
     if let left @ 1.. = differing.len().saturating_sub(MOST_ROWS) {
         m.paragraph(&format!("{left} more values differ."));
     }
+    let count = common.len();
     assumed.paragraph(&format!(
-        "{} values were given by none of them and are the same in all.",
-        common.len()
+        "{count} values were given by none of them and are the same in all."
     ));
     let caption = "Values that no scenario gave, alike in all runs";
     list(assumed, caption, &common);

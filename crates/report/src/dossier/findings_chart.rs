@@ -50,12 +50,9 @@ pub fn draw(s: &Summary) -> Result<Option<Figure>, ReportError> {
     for (n, c) in rows.iter().enumerate() {
         let y = TOP + ROW * (n as f64 + 0.5) + 7.0;
         row(&mut f, &x, (found, y), c);
-        told.push(format!(
-            "{}: {} if put right, {} alone",
-            c.title,
-            c.if_put_right.speed_in_words(),
-            c.alone.speed_in_words()
-        ));
+        let cases = [&c.if_put_right, &c.alone];
+        let [right, alone] = cases.map(|case| case.speed_in_words());
+        told.push(format!("{}: {right} if put right, {alone} alone", c.title));
     }
     f.text((MARGIN, bottom + 78.0), CAUTION, look(13.0, SLATE));
     f.set_alt_text(format!(

@@ -172,10 +172,9 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
         told.push(format!("{} {most}", run.label));
     }
     f.text((MARGIN, bottom - 14.0), caution, look(13.0, SLATE));
+    let (title, told) = (q.title, told.join("; "));
     f.set_alt_text(format!(
-        "{}, a small chart for each run on one scale: {}.",
-        q.title,
-        told.join("; ")
+        "{title}, a small chart for each run on one scale: {told}."
     ));
     Ok(f.finish()?)
 }
