@@ -202,7 +202,7 @@ fn bolts_are_told_and_painted_by_what_they_do() {
     // Pixels of a colour in the left and in the right run, above the line that explains the signs.
     let count = |time_s: f64, colour: [u8; 3]| -> (usize, usize) {
         let index = film.times_s().partition_point(|t| *t < time_s - 1e-9);
-        let pixels = film.pixels(index).unwrap();
+        let pixels = film.picture(index).unwrap().0;
         let mut sides = (0, 0);
         for (i, p) in pixels.chunks(3).enumerate().take(1280 * 560) {
             if i / 1280 > 76 && p == colour {

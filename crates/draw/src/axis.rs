@@ -14,6 +14,11 @@ pub struct Axis {
 }
 
 impl Axis {
+    /// From end to end.
+    pub const fn new(low: f64, high: f64) -> Self {
+        Self { low, high }
+    }
+
     /// The range of the values, widened by `margin` (fraction) at either end where that end is not zero.
     ///
     /// A value that is not finite is an error that names `what`; a range of zero width is opened.
@@ -36,24 +41,18 @@ impl Axis {
             high = high.max(v);
         }
         if low > high {
-            return Ok(Axis {
-                low: 0.0,
-                high: 1.0,
-            });
+            return Ok(Axis::new(0.0, 1.0));
         }
         let width = high - low;
         if width <= 1.0e-9 * low.abs().max(high.abs()).max(1.0e-9) {
             let half = (0.1 * low.abs()).max(0.5e-3);
-            return Ok(Axis {
-                low: low - half,
-                high: high + half,
-            });
+            return Ok(Axis::new(low - half, high + half));
         }
         let grow = |end: f64, by: f64| if end == 0.0 { end } else { end + by };
-        Ok(Axis {
-            low: grow(low, -margin * width),
-            high: grow(high, margin * width),
-        })
+        Ok(Axis::new(
+            grow(low, -margin * width),
+            grow(high, margin * width),
+        ))
     }
 
     /// Position of a value along the axis, 0 at the lower end, 1 at the upper.
@@ -64,10 +63,7 @@ impl Axis {
     /// Ticks in a system of units, each at its place on this axis with its number, and the title with its unit.
     pub fn said(&self, title: &str, wanted: usize, system: System) -> (Vec<(f64, String)>, String) {
         let (title, factor) = spoken_title(title, system);
-        let shown = Axis {
-            low: self.low * factor,
-            high: self.high * factor,
-        };
+        let shown = Axis::new(self.low * factor, self.high * factor);
         let (ticks, decimals) = shown.ticks(wanted);
         let ticks = ticks.into_iter();
         let ticks = ticks.map(|t| (t / factor, tick_text(t, decimals)));
@@ -126,19 +122,11 @@ mod tests {
 
     #[test]
     fn ticks_are_round_and_inside() {
-        let (t, d) = Axis {
-            low: 0.0,
-            high: 0.163,
-        }
-        .ticks(6);
+        let (t, d) = Axis::new(0.0, 0.163).ticks(6);
         assert_eq!(d, 2);
         assert_eq!(t.len(), 4); // 0, 0.05, 0.10, 0.15
         assert_eq!(tick_text(t[3], d), "0.15");
-        let (t, d) = Axis {
-            low: -3.2,
-            high: 7.9,
-        }
-        .ticks(6);
+        let (t, d) = Axis::new(-3.2, 7.9).ticks(6);
         assert_eq!((t, d), (vec![-2.0, 0.0, 2.0, 4.0, 6.0], 0));
     }
 

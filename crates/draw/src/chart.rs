@@ -48,66 +48,83 @@ impl Chart {
         let w = self.area;
         f.in_each(|f, system| {
             self.up(f, y_title, 6, system);
-            let (ticks, title) = self.x.said(x_title.unwrap_or_default(), 9, system);
-            for (t, text) in ticks {
-                let x = self.at(t, 0.0).0;
-                f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
-                if x_title.is_some() {
-                    let look = look(TICK, INK).at(Anchor::Middle);
-                    f.text((x, w.bottom + 17.0), &text, look);
-                }
-            }
+            let title = self.columns(f, x_title.unwrap_or_default(), 9, x_title.is_some(), system);
             if x_title.is_some() {
-                let look = look(LABEL, INK).bold().at(Anchor::End);
+                let look = look(LABEL, INK).bold().end();
                 f.text((w.right, w.bottom + 40.0), &title, look);
             }
         });
         if self.y.low < 0.0 && self.y.high > 0.0 {
             let y = self.at(0.0, 0.0).1;
-            f.line([(w.left, y), (w.right, y)], 1.0, SLATE, &[]);
+            f.line([(w.left, y), (w.right, y)], 1.0, SLATE);
         }
-        f.line(
-            [(w.left, w.top), (w.left, w.bottom), (w.right, w.bottom)],
-            1.5,
-            INK,
-            &[],
-        );
+        self.corner(f);
+    }
+
+    /// The same over the time since first touch, in ms, whose title stands below where `last`: a cursor may move in it.
+    pub fn over_time(&self, f: &mut Figure, last: bool, y_title: &str) {
+        f.clock(self.area, self.x);
+        self.frame(f, last.then_some("time since first touch, ms"), y_title);
+    }
+
+    /// The page positions of pairs of values.
+    pub fn points(&self, x: &[f64], y: &[f64]) -> Vec<Point> {
+        x.iter().zip(y).map(|(x, y)| self.at(*x, *y)).collect()
     }
 
     /// Frame, grid and numbers for titles that are written elsewhere.
     pub fn grid(&self, f: &mut Figure, x_title: &str, y_title: &str) {
-        let w = self.area;
         f.in_each(|f, system| {
-            for (t, text) in self.y.said(y_title, 6, system).0 {
-                let y = self.at(0.0, t).1;
-                f.line([(w.left, y), (w.right, y)], 1.0, GRID, &[]);
-                f.text((w.left - 9.0, y), &text, look(TICK, INK).at(Anchor::End));
-            }
-            for (t, text) in self.x.said(x_title, 9, system).0 {
-                let x = self.at(t, 0.0).0;
-                f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
-                let look = look(TICK, INK).at(Anchor::Middle);
-                f.text((x, w.bottom + 17.0), &text, look);
-            }
+            self.rows(f, y_title, 6, system);
+            self.columns(f, x_title, 9, true, system);
         });
-        f.line(
-            [(w.left, w.top), (w.left, w.bottom), (w.right, w.bottom)],
-            1.5,
-            INK,
-            &[],
-        );
+        self.corner(f);
+    }
+
+    /// The lines of both axes.
+    pub fn corner(&self, f: &mut Figure) {
+        let [a, _, c, d] = self.area.corners();
+        f.line([a, d, c], 1.5, INK);
     }
 
     /// Lines across with their numbers, and the title above, in a system of units.
     pub fn up(&self, f: &mut Figure, title: &str, wanted: usize, system: System) {
+        let title = self.rows(f, title, wanted, system);
+        let at = (self.area.left, self.area.top - 17.0);
+        f.text(at, &title, look(LABEL, INK).bold());
+    }
+
+    /// Lines across with their numbers in a system of units; returns the title with its unit.
+    pub fn rows(&self, f: &mut Figure, title: &str, wanted: usize, system: System) -> String {
         let w = self.area;
         let (ticks, title) = self.y.said(title, wanted, system);
         for (t, text) in ticks {
             let y = self.at(0.0, t).1;
-            f.line([(w.left, y), (w.right, y)], 1.0, GRID, &[]);
-            f.text((w.left - 9.0, y), &text, look(TICK, INK).at(Anchor::End));
+            f.line([(w.left, y), (w.right, y)], 1.0, GRID);
+            f.text((w.left - 9.0, y), &text, look(TICK, INK).end());
         }
-        f.text((w.left, w.top - 17.0), &title, look(LABEL, INK).bold());
+        title
+    }
+
+    /// Lines up and, where asked for, their numbers; returns the title with its unit.
+    pub fn columns(
+        &self,
+        f: &mut Figure,
+        title: &str,
+        wanted: usize,
+        numbers: bool,
+        system: System,
+    ) -> String {
+        let w = self.area;
+        let (ticks, title) = self.x.said(title, wanted, system);
+        for (t, text) in ticks {
+            let x = self.at(t, 0.0).0;
+            f.line([(x, w.top), (x, w.bottom)], 1.0, GRID);
+            if numbers {
+                f.text((x, w.bottom + 17.0), &text, look(TICK, INK).middle());
+            }
+        }
+        title
     }
 
     /// Page position of a pair of values.
@@ -129,9 +146,9 @@ impl Chart {
         width: f64,
         markers: bool,
     ) {
-        let points: Vec<Point> = x.iter().zip(y).map(|(x, y)| self.at(*x, *y)).collect();
+        let points = self.points(x, y);
         for piece in self.area.polyline(&thinned(&points)) {
-            f.line(piece, width, pen.colour, pen.dash);
+            f.dashed(piece, width, pen.colour, pen.dash);
         }
         if markers {
             let step = (self.area.right - self.area.left) / 9.0;
@@ -161,20 +178,16 @@ impl Chart {
         if y < w.top - 0.5 || y > w.bottom + 0.5 {
             return;
         }
-        f.line([(w.left, y), (w.right, y)], 2.0, LIMIT, &[10.0, 6.0]);
-        f.label(
-            (w.left + 10.0, y + 14.0),
-            text,
-            look(LABEL - 1.0, LIMIT),
-            PAPER,
-        );
+        f.dashed([(w.left, y), (w.right, y)], 2.0, LIMIT, &[10.0, 6.0]);
+        let at = (w.left + 10.0, y + 14.0);
+        f.label(at, text, look(LABEL - 1.0, LIMIT), PAPER);
     }
 
     /// A level for comparison; its name stands where it covers the curves least.
     pub fn level(&self, f: &mut Figure, value: f64, text: &str, curves: &[Vec<Point>]) {
         let y = self.at(0.0, value).1;
         let w = self.area;
-        f.line([(w.left, y), (w.right, y)], 1.5, SLATE, &[8.0, 5.0]);
+        f.dashed([(w.left, y), (w.right, y)], 1.5, SLATE, &[8.0, 5.0]);
         let size = LABEL - 1.0;
         let length = text_width(text, size, false);
         let mut places = Vec::new();
@@ -199,12 +212,7 @@ impl Chart {
         let w = self.area;
         let (length, half) = (text_width(text, look.size, look.bold), 0.75 * look.size);
         let covered = |p: Point| -> usize {
-            let space = Window {
-                left: p.0 - 4.0,
-                top: p.1 - half,
-                right: p.0 + length + 4.0,
-                bottom: p.1 + half,
-            };
+            let space = Window::new((p.0 - 4.0, p.1 - half), (p.0 + length + 4.0, p.1 + half));
             let outside = space.left < w.left
                 || space.right > w.right
                 || space.top < w.top
@@ -229,7 +237,7 @@ impl Chart {
             if x < w.left - 0.5 || x > w.right + 0.5 {
                 continue;
             }
-            f.line([(x, w.top), (x, w.bottom)], 1.5, SLATE, &[2.0, 4.0]);
+            f.dashed([(x, w.top), (x, w.bottom)], 1.5, SLATE, &[2.0, 4.0]);
             if !words {
                 continue;
             }
@@ -270,24 +278,13 @@ impl Chart {
         let wanted: Vec<f64> = order.iter().map(|o| o.0.1).collect();
         for ((end, label), y) in order.iter().zip(spread(&wanted, gap, w.top, w.bottom)) {
             if w.right - end.0 > 12.0 {
-                f.line(
-                    [*end, (w.right + 2.0, end.1)],
-                    1.0,
-                    label.colour,
-                    &[2.0, 5.0],
-                );
+                let stroke = [*end, (w.right + 2.0, end.1)];
+                f.dashed(stroke, 1.0, label.colour, &[2.0, 5.0]);
             }
-            f.line(
-                [(w.right + 2.0, end.1), (w.right + 14.0, y)],
-                1.2,
-                label.colour,
-                &[],
-            );
-            f.text(
-                (w.right + 18.0, y),
-                &label.text,
-                look(LABEL, label.colour).bold(),
-            );
+            let line = [(w.right + 2.0, end.1), (w.right + 14.0, y)];
+            f.line(line, 1.2, label.colour);
+            let place = (w.right + 18.0, y);
+            f.text(place, &label.text, look(LABEL, label.colour).bold());
         }
     }
 }
@@ -312,7 +309,7 @@ fn marker(f: &mut Figure, p: Point, pen: Pen) {
     let (x, y) = p;
     match pen.marker {
         Marker::Disc => f.disc(p, r, pen.colour),
-        Marker::Square => f.rect((x - r, y - r), (x + r, y + r), pen.colour, 1.0),
+        Marker::Square => f.rect(Window::about(p, r), pen.colour, 1.0),
         Marker::Triangle => f.fill(
             [(x, y - r - 1.0), (x + r + 1.0, y + r), (x - r - 1.0, y + r)],
             pen.colour,

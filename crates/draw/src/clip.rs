@@ -19,9 +19,56 @@ pub struct Window {
 }
 
 impl Window {
+    /// From the upper left to the lower right corner.
+    pub const fn new((left, top): Point, (right, bottom): Point) -> Self {
+        Self {
+            left,
+            top,
+            right,
+            bottom,
+        }
+    }
+
+    /// Of that width and height, from the upper left corner.
+    pub fn sized((left, top): Point, (wide, tall): (f64, f64)) -> Self {
+        Self::new((left, top), (left + wide, top + tall))
+    }
+
+    /// A square about its middle, as far to each side.
+    pub fn about((x, y): Point, far: f64) -> Self {
+        Self::new((x - far, y - far), (x + far, y + far))
+    }
+
+    /// Its corners, round from the upper left one.
+    pub fn corners(&self) -> [Point; 4] {
+        let w = self;
+        [
+            (w.left, w.top),
+            (w.right, w.top),
+            (w.right, w.bottom),
+            (w.left, w.bottom),
+        ]
+    }
+
+    /// Its middle.
+    pub fn middle(&self) -> Point {
+        (
+            0.5 * (self.left + self.right),
+            0.5 * (self.top + self.bottom),
+        )
+    }
+
     /// Whether the point lies inside or on the edge.
     pub fn contains(&self, p: Point) -> bool {
         p.0 >= self.left && p.0 <= self.right && p.1 >= self.top && p.1 <= self.bottom
+    }
+
+    /// Whether two windows overlap.
+    pub fn meets(&self, other: &Self) -> bool {
+        self.left < other.right
+            && other.left < self.right
+            && self.top < other.bottom
+            && other.top < self.bottom
     }
 
     /// The part of a polygon inside.
@@ -115,16 +162,17 @@ impl Window {
     }
 }
 
+impl From<(Point, Point)> for Window {
+    fn from((a, b): (Point, Point)) -> Self {
+        Self::new(a, b)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    const W: Window = Window {
-        left: 0.0,
-        top: 0.0,
-        right: 10.0,
-        bottom: 10.0,
-    };
+    const W: Window = Window::new((0.0, 0.0), (10.0, 10.0));
 
     #[test]
     fn a_triangle_loses_its_corner() {

@@ -61,6 +61,16 @@ impl TextLook {
         TextLook { anchor, ..self }
     }
 
+    /// The same, its middle at the point.
+    pub fn middle(self) -> Self {
+        self.at(Anchor::Middle)
+    }
+
+    /// The same, its right end at the point.
+    pub fn end(self) -> Self {
+        self.at(Anchor::End)
+    }
+
     /// The same, turned to read upwards.
     pub fn upright(self) -> Self {
         TextLook {
@@ -243,7 +253,12 @@ impl Figure {
     }
 
     /// A line through the points.
-    pub fn line(
+    pub fn line(&mut self, points: impl IntoIterator<Item = Point>, width: f64, colour: Colour) {
+        self.dashed(points, width, colour, &[]);
+    }
+
+    /// A line of a dash pattern.
+    pub fn dashed(
         &mut self,
         points: impl IntoIterator<Item = Point>,
         width: f64,
@@ -263,6 +278,11 @@ impl Figure {
         }
     }
 
+    /// A line round the points, back to the first.
+    pub fn round(&mut self, points: &[Point], width: f64, colour: Colour) {
+        self.line(points.iter().chain(points.first()).copied(), width, colour);
+    }
+
     /// A filled polygon (the last point joins the first).
     pub fn fill(&mut self, points: impl IntoIterator<Item = Point>, colour: Colour, alpha: f64) {
         let points = self.sane(points, "a filled shape");
@@ -277,24 +297,23 @@ impl Figure {
 
     /// A filled disc.
     pub fn disc(&mut self, centre: Point, radius: f64, colour: Colour) {
-        self.fill(circle(centre, radius), colour, 1.0);
+        self.fill(circle(centre, radius, sides(radius)), colour, 1.0);
     }
 
     /// A circle line.
     pub fn ring(&mut self, centre: Point, radius: f64, width: f64, colour: Colour) {
-        let mut points = circle(centre, radius);
-        points.extend(points.first().copied());
-        self.line(points, width, colour, &[]);
+        self.round(&circle(centre, radius, sides(radius)), width, colour);
     }
 
-    /// A filled rectangle between two corners.
-    pub fn rect(&mut self, a: Point, b: Point, colour: Colour, alpha: f64) {
-        self.fill([a, (b.0, a.1), b, (a.0, b.1)], colour, alpha);
+    /// A filled rectangle.
+    pub fn rect(&mut self, w: impl Into<Window>, colour: Colour, alpha: f64) {
+        self.fill(w.into().corners(), colour, alpha);
     }
 
     /// A rectangle's outline.
-    pub fn frame(&mut self, a: Point, b: Point, width: f64, colour: Colour) {
-        self.line([a, (b.0, a.1), b, (a.0, b.1), a], width, colour, &[]);
+    pub fn frame(&mut self, w: impl Into<Window>, width: f64, colour: Colour) {
+        let [a, b, c, d] = w.into().corners();
+        self.line([a, b, c, d, a], width, colour);
     }
 
     /// A text; vertically the point is the middle of the line.
@@ -325,7 +344,8 @@ impl Figure {
             Anchor::End => at.0 - w,
         };
         let h = 0.62 * look.size;
-        self.rect((x0 - 3.0, at.1 - h), (x0 + w + 3.0, at.1 + h), paper, 0.85);
+        let bar = ((x0 - 3.0, at.1 - h), (x0 + w + 3.0, at.1 + h));
+        self.rect(bar, paper, 0.85);
         self.text(at, text, look);
     }
 
@@ -363,17 +383,17 @@ impl Figure {
     }
 }
 
-fn circle(centre: Point, radius: f64) -> Vec<Point> {
-    let sides = if radius < 6.0 { 20 } else { 48 };
-    (0..sides)
-        .map(|i| {
-            let a = core::f64::consts::TAU * f64::from(i) / f64::from(sides);
-            (
-                centre.0 + radius * libm::cos(a),
-                centre.1 + radius * libm::sin(a),
-            )
-        })
-        .collect()
+fn sides(radius: f64) -> u32 {
+    if radius < 6.0 { 20 } else { 48 }
+}
+
+/// A circle as a polygon of so many sides.
+pub fn circle((x, y): Point, radius: f64, sides: u32) -> Vec<Point> {
+    let corner = |i: u32| {
+        let a = core::f64::consts::TAU * f64::from(i) / f64::from(sides);
+        (x + radius * libm::cos(a), y + radius * libm::sin(a))
+    };
+    (0..sides).map(corner).collect()
 }
 
 // Cuts a polyline into the inked pieces of a dash pattern.
@@ -429,7 +449,7 @@ mod tests {
     #[test]
     fn a_point_that_is_not_finite_is_reported() {
         let mut f = Figure::new("x", "x", 10.0, 10.0);
-        f.line([(0.0, 0.0), (f64::NAN, 1.0)], 1.0, (0, 0, 0), &[]);
+        f.line([(0.0, 0.0), (f64::NAN, 1.0)], 1.0, (0, 0, 0));
         assert!(matches!(
             f.finish(),
             Err(DrawError::NotFinite { figure, .. }) if figure == "x"

@@ -6,17 +6,22 @@
 //! ```
 
 pub mod animation;
-pub mod axis;
-pub mod chart;
-pub mod clip;
+mod axis;
+mod chart;
+mod clip;
 mod error;
-pub mod figure;
+mod figure;
 mod lettering;
 pub mod paint;
-pub mod palette;
+mod palette;
 mod raster;
 mod reader;
 
+pub use axis::{Axis, tick_text};
+pub use chart::{Chart, EndLabel, Instant, spread, thinned, without_straights};
+pub use clip::Window;
 pub use error::DrawError;
+pub use figure::{Anchor, Figure, Mark, Point, TextLook, circle, look};
 pub use lettering::text_width;
+pub use palette::*;
 pub use reader::{for_reader, paint_in, painted_in};

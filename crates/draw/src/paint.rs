@@ -170,11 +170,6 @@ pub fn both(figure: &Figure) -> Result<(Vec<u8>, Vec<u8>), DrawError> {
     Ok((image, out))
 }
 
-/// The figure's pixels, RGB, row by row.
-pub fn pixels(figure: &Figure) -> Result<Vec<u8>, DrawError> {
-    image(&for_reader(figure), BAND).map_err(|e| failed(figure)(&e))
-}
-
 // The pixels, row by row. One band after the other is painted: the enlarged page never stands in memory as a
 // whole.
 fn image(figure: &Figure, band: usize) -> Result<Vec<u8>, String> {
@@ -316,13 +311,8 @@ mod tests {
         let (w, h) = (80.0, 2.0 * BAND as f64);
         let border = BAND as f64;
         let mut f = Figure::new("seam", "seam", w, h);
-        f.rect((5.0, 10.0), (15.0, h - 10.0), RUST, 1.0);
-        f.line(
-            [(20.0, border - 30.0), (40.0, border + 30.0)],
-            9.0,
-            INK,
-            &[],
-        );
+        f.rect(((5.0, 10.0), (15.0, h - 10.0)), RUST, 1.0);
+        f.line([(20.0, border - 30.0), (40.0, border + 30.0)], 9.0, INK);
         f.text((45.0, border), "HHH", look(20.0, INK).bold());
         f.text((75.0, border + 20.0), "HHH", look(20.0, INK).upright());
         let f = f.finish().unwrap();
@@ -339,8 +329,8 @@ mod tests {
     fn both_painters_show_every_mark() {
         let mut f = Figure::new("trial", "A < B & C", 120.0, 60.0);
         f.set_alt_text("Rust-coloured square < text".into());
-        f.rect((10.0, 10.0), (50.0, 50.0), RUST, 1.0);
-        f.line([(60.0, 10.0), (110.0, 50.0)], 2.0, INK, &[]);
+        f.rect(((10.0, 10.0), (50.0, 50.0)), RUST, 1.0);
+        f.line([(60.0, 10.0), (110.0, 50.0)], 2.0, INK);
         f.text((60.0, 30.0), "a<b", look(12.0, INK));
         let f = f.finish().unwrap();
         let s = svg(&f).unwrap();

@@ -3,9 +3,8 @@
 use giveway_impact::outcome::Snapshot;
 use giveway_scenario::model::{Anchorage, Scenario, SlipBase};
 
-use crate::view::{Look, Place, View, placed, ring, upright};
-use giveway_draw::figure::Figure;
-use giveway_draw::palette::{INK, NAVY, SKY, SLATE, STEEL, STONE};
+use crate::view::{Look, Place, View, closed, placed, ring, upright};
+use giveway_draw::{Figure, INK, NAVY, SKY, SLATE, STEEL, STONE};
 
 /// Azimuths of the bolts, rad.
 pub fn azimuths(base: &SlipBase) -> Vec<f64> {
@@ -52,6 +51,11 @@ pub fn plate(base: &SlipBase, notched: bool) -> Vec<(f64, f64)> {
     out
 }
 
+/// A point of the upper plate, where the snapshot has it.
+pub fn on_plate(snapshot: &Snapshot, p: Place) -> Place {
+    placed(snapshot.plate_centre_m, snapshot.plate_rotation, p)
+}
+
 /// Draws the slip base in a close-up.
 pub fn draw(f: &mut Figure, view: &View, scenario: &Scenario, snapshot: &Snapshot) {
     if scenario.base.anchorage == Anchorage::Fixed {
@@ -77,7 +81,7 @@ fn from_above(f: &mut Figure, view: &View, scenario: &Scenario, snapshot: &Snaps
             f.ring(p, 0.5 * base.bolt.diameter_m * view.scale, 1.0, SLATE);
         }
     }
-    let moved = |p: Place| placed(snapshot.plate_centre_m, snapshot.plate_rotation, p);
+    let moved = |p: Place| on_plate(snapshot, p);
     let upper: Vec<Place> = outline.iter().map(|p| moved([p.0, p.1, 0.0])).collect();
     view.glaze(f, &upper, SKY, 0.55, NAVY);
     let foot = ring([0.0; 3], 0.5 * scenario.support.pole.base_diameter_m, 40);
@@ -127,8 +131,7 @@ pub fn lower_plate(f: &mut Figure, view: &View, scenario: &Scenario) {
         .collect();
     view.silhouette(f, &stub, STONE, Some((INK, 1.0)));
     let outline = plate(base, false);
-    let lower: Vec<Place> = outline
-        .iter()
+    let lower: Vec<Place> = (outline.iter())
         .flat_map(|p| [[p.0, p.1, level - base.lower_plate_m], [p.0, p.1, level]])
         .collect();
     view.silhouette(f, &lower, STONE, Some((INK, 1.2)));
@@ -140,10 +143,9 @@ pub fn upper_plate(f: &mut Figure, view: &View, scenario: &Scenario, snapshot: &
     if base.anchorage == Anchorage::Fixed {
         return;
     }
-    let moved = |p: Place| placed(snapshot.plate_centre_m, snapshot.plate_rotation, p);
     let corners: Vec<Place> = plate(base, false)
         .iter()
-        .flat_map(|p| [0.0, base.upper_plate_m].map(|z| moved([p.0, p.1, z])))
+        .flat_map(|p| [0.0, base.upper_plate_m].map(|z| on_plate(snapshot, [p.0, p.1, z])))
         .collect();
     view.silhouette(f, &corners, SKY, Some((NAVY, 1.2)));
 }
@@ -156,7 +158,6 @@ pub fn bolt_circle(f: &mut Figure, view: &View, scenario: &Scenario) {
 
 /// The same as a line, over whatever stands there.
 pub fn seat_circle(f: &mut Figure, view: &View, scenario: &Scenario) {
-    let mut circle = ring([0.0; 3], scenario.base.plate_radius_m, 40);
-    circle.extend(circle.first().copied());
-    view.line(f, &circle, 1.2, INK, &[2.5, 3.0]);
+    let circle = ring([0.0; 3], scenario.base.plate_radius_m, 40);
+    view.dashed(f, &closed(&circle), 1.2, INK, &[2.5, 3.0]);
 }

@@ -1,41 +1,26 @@
 //! The vehicle in the storyboard: its side view as an extruded body, wheels, windows, crushed face.
 
 use giveway_impact::outcome::Snapshot;
-use giveway_scenario::model::{Band, Impact, StruckFace, Vehicle};
+use giveway_scenario::model::{Band, Scenario, StruckFace, Vehicle};
 
 use crate::view::{Look, Place, View, placed, turned};
-use giveway_draw::chart::without_straights;
-use giveway_draw::figure::Figure;
-use giveway_draw::palette::{BODY, GLASS, INK, RUBBER, SLATE};
+use giveway_draw::{BODY, Figure, GLASS, INK, RUBBER, SLATE, circle, without_straights};
 use giveway_results::replay::silhouette::{side_view, top, wheel_radius, windows};
 
-/// A vehicle at one instant.
+/// The vehicle of a scenario at one instant.
 pub struct Body<'a> {
-    vehicle: &'a Vehicle,
-    impact: &'a Impact,
-    snapshot: &'a Snapshot,
-    pole_diameter_m: f64,
+    pub scenario: &'a Scenario,
+    pub snapshot: &'a Snapshot,
 }
 
-impl<'a> Body<'a> {
-    /// The vehicle of a snapshot.
-    pub fn new(
-        vehicle: &'a Vehicle,
-        impact: &'a Impact,
-        snapshot: &'a Snapshot,
-        pole_diameter_m: f64,
-    ) -> Self {
-        Body {
-            vehicle,
-            impact,
-            snapshot,
-            pole_diameter_m,
-        }
+impl Body<'_> {
+    fn vehicle(&self) -> &Vehicle {
+        &self.scenario.vehicle
     }
 
     /// Site place of a point given behind the foremost line, to the left, above the ground.
     fn place(&self, behind_m: f64, left_m: f64, height_m: f64) -> Place {
-        let v = self.vehicle;
+        let v = self.vehicle();
         let local = [v.cg_to_front_m - behind_m, left_m, height_m - v.cg_height_m];
         placed(
             self.snapshot.vehicle_position_m,
@@ -46,8 +31,8 @@ impl<'a> Body<'a> {
 
     /// All corners, for the extent of the views.
     pub fn corners(&self) -> Vec<Place> {
-        let half = 0.5 * self.vehicle.width_m;
-        side_view(self.vehicle)
+        let half = 0.5 * self.vehicle().width_m;
+        side_view(self.vehicle())
             .iter()
             .flat_map(|&(d, h)| [self.place(d, -half, h), self.place(d, half, h)])
             .collect()
@@ -57,7 +42,7 @@ impl<'a> Body<'a> {
     /// vehicle, or in the box beyond the flank that the eye sees (a pole that has pressed in the roof's middle lies behind
     /// the glass of the doors). A pole in the dented front is not hidden, for the front is drawn pushed in.
     pub fn hides(&self, view: &View, place: Place) -> bool {
-        let v = self.vehicle;
+        let v = self.vehicle();
         let [w, x, y, z] = self.snapshot.vehicle_rotation;
         let back = [w, -x, -y, -z];
         let centre = self.snapshot.vehicle_position_m;
@@ -98,19 +83,19 @@ impl<'a> Body<'a> {
 
     /// Whether the ray from a place in the vehicle's own directions goes out through the sheet of a flank.
     fn behind_the_flank(&self, from: Place, towards: Place) -> bool {
-        let v = self.vehicle;
+        let v = self.vehicle();
         // A ray along the vehicle meets no flank.
         if towards[1].abs() < 0.2 {
             return false;
         }
         let near = towards[1].signum();
-        let struck = match self.impact.face {
+        let struck = match self.scenario.impact.face {
             StruckFace::Front => 0.0,
             StruckFace::LeftSide => 1.0,
             StruckFace::RightSide => -1.0,
         };
         let dent = if struck * near > 0.0 {
-            self.deepest() + 0.5 * self.pole_diameter_m
+            self.deepest() + 0.5 * self.scenario.support.pole.base_diameter_m
         } else {
             0.0
         };
@@ -121,9 +106,9 @@ impl<'a> Body<'a> {
     }
 
     fn bands(&self) -> &[Band] {
-        match self.impact.face {
-            StruckFace::Front => &self.vehicle.front.bands,
-            StruckFace::LeftSide | StruckFace::RightSide => &self.vehicle.side.bands,
+        match self.scenario.impact.face {
+            StruckFace::Front => &self.vehicle().front.bands,
+            StruckFace::LeftSide | StruckFace::RightSide => &self.vehicle().side.bands,
         }
     }
 
@@ -134,8 +119,8 @@ impl<'a> Body<'a> {
 
     /// The side view cut through the pole's track: the front is pushed back to set-back plus crush.
     fn crushed_outline(&self) -> Vec<(f64, f64)> {
-        let outline = side_view(self.vehicle);
-        if self.impact.face != StruckFace::Front || self.deepest() <= 0.0 {
+        let outline = side_view(self.vehicle());
+        if self.scenario.impact.face != StruckFace::Front || self.deepest() <= 0.0 {
             return outline;
         }
         let lowest = self.bands().first().map_or(0.0, |b| b.lower_m);
@@ -149,7 +134,7 @@ impl<'a> Body<'a> {
                 .map(|(b, crush)| b.setback_m + crush)
                 .fold(0.0, f64::max)
         };
-        let middle = 0.5 * self.vehicle.length_m;
+        let middle = 0.5 * self.vehicle().length_m;
         let mut out = Vec::new();
         for (i, &(d0, h0)) in outline.iter().enumerate() {
             let (d1, h1) = outline[(i + 1) % outline.len()];
@@ -164,7 +149,6 @@ impl<'a> Body<'a> {
         out
     }
 
-    /// Draws the vehicle.
     pub fn draw(&self, f: &mut Figure, view: &View) {
         match view.look {
             Look::FromTheSide => self.draw_side(f, view),
@@ -173,24 +157,20 @@ impl<'a> Body<'a> {
     }
 
     fn draw_side(&self, f: &mut Figure, view: &View) {
-        let half = 0.5 * self.vehicle.width_m;
+        let half = 0.5 * self.vehicle().width_m;
         // The near side is the one further to the right of the travel.
-        let depth = |left: f64| view.depth(self.place(0.5 * self.vehicle.length_m, left, 0.5));
-        let near = if depth(-half) <= depth(half) {
-            -half
-        } else {
-            half
-        };
+        let depth = |left: f64| view.depth(self.place(0.5 * self.vehicle().length_m, left, 0.5));
+        let right = depth(-half) <= depth(half);
+        let near = if right { -half } else { half };
         let sheet = |outline: &[(f64, f64)], left: f64| -> Vec<Place> {
-            outline
-                .iter()
+            (outline.iter())
                 .map(|&(d, h)| self.place(d, left, h))
                 .collect()
         };
         let section = without_straights(&self.crushed_outline(), 0.003);
         self.wheels(f, view, -near);
         view.shape(f, &sheet(&section, -near), BODY, Some((INK, 1.2)));
-        let whole = side_view(self.vehicle);
+        let whole = side_view(self.vehicle());
         for (i, &a) in section.iter().enumerate() {
             let b = section[(i + 1) % section.len()];
             let strip = [
@@ -202,45 +182,35 @@ impl<'a> Body<'a> {
             view.shape(f, &strip, BODY, None);
         }
         // Edges across the upper body: they show only when the vehicle is not seen square on.
-        for &(d, h) in whole.iter().filter(|p| p.1 > 0.6 * top(self.vehicle)) {
-            view.line(
-                f,
-                &[self.place(d, -half, h), self.place(d, half, h)],
-                1.0,
-                SLATE,
-                &[],
-            );
+        for &(d, h) in whole.iter().filter(|p| p.1 > 0.6 * top(self.vehicle())) {
+            let line = [self.place(d, -half, h), self.place(d, half, h)];
+            view.line(f, &line, 1.0, SLATE);
         }
         view.shape(f, &sheet(&section, near), BODY, Some((INK, 1.5)));
         self.windows(f, view, near);
         self.wheels(f, view, near);
         let close = view.scale > 150.0;
-        if self.deepest() > 0.0 && self.impact.face == StruckFace::Front && !close {
-            let front: Vec<Place> = whole
-                .iter()
-                .filter(|(d, _)| *d < 0.3 * self.vehicle.length_m)
+        if self.deepest() > 0.0 && self.scenario.impact.face == StruckFace::Front && !close {
+            let front: Vec<Place> = (whole.iter())
+                .filter(|(d, _)| *d < 0.3 * self.vehicle().length_m)
                 .map(|&(d, h)| self.place(d, near, h))
                 .collect();
-            view.line(f, &front, 1.2, INK, &[4.0, 3.0]);
+            view.dashed(f, &front, 1.2, INK, &[4.0, 3.0]);
         }
     }
 
     fn wheels(&self, f: &mut Figure, view: &View, left: f64) {
-        if self.vehicle.guided {
+        if self.vehicle().guided {
             return;
         }
-        let v = self.vehicle;
-        let radius = wheel_radius(self.vehicle);
+        let v = self.vehicle();
+        let radius = wheel_radius(self.vehicle());
         let front = v.cg_to_front_m - v.cg_to_front_axle_m;
         let side = left.signum() * (0.5 * v.track_m + 0.08);
         for behind in [front, front + v.wheelbase_m] {
             let circle = |r: f64, y: f64| -> Vec<Place> {
-                (0..28)
-                    .map(|i| {
-                        let a = core::f64::consts::TAU * f64::from(i) / 28.0;
-                        self.place(behind + r * libm::cos(a), y, radius + r * libm::sin(a))
-                    })
-                    .collect()
+                let corners = circle((behind, radius), r, 28).into_iter();
+                corners.map(|(x, z)| self.place(x, y, z)).collect()
             };
             let inner = side - left.signum() * 0.18;
             let mut tread = circle(radius, side);
@@ -253,14 +223,12 @@ impl<'a> Body<'a> {
 
     // The contour above the waist, drawn smaller, with a pillar.
     fn windows(&self, f: &mut Figure, view: &View, left: f64) {
-        let Some(w) = windows(self.vehicle) else {
+        let Some(w) = windows(self.vehicle()) else {
             return;
         };
         let n = w.side.len() as f64;
-        let middle = w
-            .side
-            .iter()
-            .fold((0.0, 0.0), |m, p| (m.0 + p.0 / n, m.1 + p.1 / n));
+        let corners = w.side.iter();
+        let middle = corners.fold((0.0, 0.0), |m, p| (m.0 + p.0 / n, m.1 + p.1 / n));
         let (wide, high) = (0.86, 0.72);
         let inner = |p: (f64, f64)| {
             let d = middle.0 + wide * (p.0 - middle.0);
@@ -270,14 +238,9 @@ impl<'a> Body<'a> {
         let glass: Vec<Place> = w.side.iter().map(|p| inner(*p)).collect();
         view.shape(f, &glass, GLASS, Some((SLATE, 1.0)));
         let pillar = 0.5 * (w.roof.0 + w.roof.1);
-        let roof = top(self.vehicle);
-        view.line(
-            f,
-            &[inner((pillar, w.waist)), inner((pillar, roof))],
-            4.0,
-            BODY,
-            &[],
-        );
+        let roof = top(self.vehicle());
+        let line = [inner((pillar, w.waist)), inner((pillar, roof))];
+        view.line(f, &line, 4.0, BODY);
     }
 
     /// Only the outline from above, translucent.
@@ -291,21 +254,19 @@ impl<'a> Body<'a> {
     }
 
     fn outline_from_above(&self) -> Vec<Place> {
-        let v = self.vehicle;
+        let v = self.vehicle();
         let (half, length) = (0.5 * v.width_m, v.length_m);
-        let (ahead, offset) = (v.cg_to_front_m, self.impact.offset_m);
+        let (ahead, offset) = (v.cg_to_front_m, self.scenario.impact.offset_m);
         let rest = |from: f64, to: f64, at: &dyn Fn(f64) -> (f64, f64)| -> Vec<(f64, f64)> {
             let parts = 80;
             (0..=parts)
                 .map(|i| at(from + (to - from) * f64::from(i) / f64::from(parts)))
                 .collect()
         };
+        let struck = self.scenario.impact.face;
         let dent = |face: StruckFace, at: f64, s: f64| {
-            if self.impact.face == face {
-                self.print(s - at)
-            } else {
-                0.0
-            }
+            let hit = face == struck;
+            if hit { self.print(s - at) } else { 0.0 }
         };
         // (behind, left): the front from left to right with its corners, right side, rear, left side.
         let corner = 0.12 * v.width_m;
@@ -328,22 +289,20 @@ impl<'a> Body<'a> {
     // with sloping flanks.
     fn print(&self, along: f64) -> f64 {
         let depth = self.deepest();
-        let bottom = 0.5 * self.pole_diameter_m;
+        let bottom = 0.5 * self.scenario.support.pole.base_diameter_m;
         let flank = (0.7 * depth).max(1e-6);
         depth * (1.0 - (along.abs() - bottom).max(0.0) / flank).clamp(0.0, 1.0)
     }
 
     fn roof(&self, f: &mut Figure, view: &View) {
-        let Some(w) = windows(self.vehicle) else {
+        let Some(w) = windows(self.vehicle()) else {
             return;
         };
-        let half = 0.5 * self.vehicle.width_m;
-        let height = top(self.vehicle);
+        let half = 0.5 * self.vehicle().width_m;
+        let height = top(self.vehicle());
         let quad = |(a, b): (f64, f64), wide: f64| -> Vec<Place> {
-            [(a, wide), (b, wide), (b, -wide), (a, -wide)]
-                .iter()
-                .map(|p| self.place(p.0, p.1, height))
-                .collect()
+            let corners = [(a, wide), (b, wide), (b, -wide), (a, -wide)];
+            corners.map(|p| self.place(p.0, p.1, height)).to_vec()
         };
         // A long tail carries no glass.
         let glass = (w.glass.0, w.glass.1.min(w.roof.1 + 0.6));
@@ -367,7 +326,7 @@ fn encloses(outline: &[(f64, f64)], (x, y): (f64, f64)) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use giveway_draw::clip::Window;
+    use giveway_draw::Window;
 
     /// Seen: in a film the pole lay behind the car and was painted through it. Expected: the car hides it.
     #[test]
@@ -388,14 +347,12 @@ mod tests {
             plate_rotation: [1.0, 0.0, 0.0, 0.0],
             bolts_m: Vec::new(),
         };
-        let body = Body::new(v, &scenario.impact, &s, 0.2);
+        let body = Body {
+            scenario: &scenario,
+            snapshot: &s,
+        };
         let view = |look: Look| View {
-            window: Window {
-                left: 0.0,
-                top: 0.0,
-                right: 100.0,
-                bottom: 100.0,
-            },
+            window: Window::new((0.0, 0.0), (100.0, 100.0)),
             origin: (50.0, 90.0),
             scale: 10.0,
             look,
@@ -420,7 +377,11 @@ mod tests {
         };
         let front = v.front.bands.first().unwrap();
         let pole = [-0.2, 0.0, 0.5 * (front.lower_m + front.upper_m)];
-        assert!(!Body::new(v, &scenario.impact, &dented, 0.2).hides(&side, pole));
+        let other = Body {
+            snapshot: &dented,
+            ..body
+        };
+        assert!(!other.hides(&side, pole));
         assert!(body.hides(&side, pole));
         // From above: what the car stands over.
         let above = view(Look::FromAbove);

@@ -6,10 +6,8 @@ use giveway_scenario::model::{Anchorage, Scenario};
 use crate::base;
 use crate::found;
 use crate::storyboard::body;
-use crate::view::{Look, View, window};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{EARTH, INK, PAPER, STEEL};
+use crate::view::{Look, View, ends};
+use giveway_draw::{EARTH, Figure, INK, PAPER, STEEL, Window, look};
 use giveway_results::replay::silhouette::top;
 
 /// Width where there is room, px.
@@ -38,19 +36,16 @@ pub fn draw(
     let (tall_above, tall_side) = (2.0 * breadth * scale, high * scale);
     let left = side.window.left + 6.0;
     let top = bottom - tall_above - tall_side - 28.0;
-    for (from, tall, look_at, words) in [
-        (top, tall_side, Look::FromTheSide, "slip base from the side"),
-        (
-            top + tall_side + 28.0,
-            tall_above,
-            Look::FromAbove,
-            "slip base from above",
-        ),
+    let below = top + tall_side + 28.0;
+    for (from, tall, look_at, seen) in [
+        (top, tall_side, Look::FromTheSide, "from the side"),
+        (below, tall_above, Look::FromAbove, "from above"),
     ] {
-        let window = window((left, from), (width, tall));
+        let window = Window::sized((left, from), (width, tall));
         let view = view(look_at, window, (scale, breadth * scale), side.travel);
         panel(f, &view, scenario, s, bars);
-        f.text((left, window.top - 9.0), words, look(12.5, INK));
+        let words = format!("slip base {seen}");
+        f.text((left, window.top - 9.0), &words, look(12.5, INK));
         views.push(view);
     }
     views
@@ -77,22 +72,16 @@ pub fn view(look: Look, window: Window, (scale, axis): (f64, f64), travel: (f64,
 pub fn panel(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot, bars: &[BarOutcome]) {
     let w = view.window;
     let ground = view.origin.1;
-    f.rect((w.left, w.top), (w.right, w.bottom), PAPER, 1.0);
+    f.rect(w, PAPER, 1.0);
     match view.look {
         Look::FromTheSide => {
-            f.rect((w.left, ground), (w.right, w.bottom), EARTH, 1.0);
-            f.line([(w.left, ground), (w.right, ground)], 1.2, INK, &[]);
+            f.rect(((w.left, ground), (w.right, w.bottom)), EARTH, 1.0);
+            f.line([(w.left, ground), (w.right, ground)], 1.2, INK);
             body(scenario, s).draw(f, view);
             found::beneath(f, view, scenario);
             base::draw(f, view, scenario, s);
-            let tube = &scenario.support.pole;
-            view.tube(
-                f,
-                &s.pole_axis_m,
-                (tube.base_diameter_m, tube.tip_diameter_m),
-                2.0,
-                STEEL,
-            );
+            let d = ends(&scenario.support.pole);
+            view.tube(f, &s.pole_axis_m, d, 2.0, STEEL);
             base::upper_plate(f, view, scenario, s);
         }
         Look::FromAbove => {
@@ -101,15 +90,10 @@ pub fn panel(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot, bar
             base::draw(f, view, scenario, s);
         }
     }
-    found::above(f, view, scenario, s.plate_centre_m, s.plate_rotation, bars);
-    f.frame((w.left, w.top), (w.right, w.bottom), 1.2, INK);
+    found::above(f, view, scenario, s, bars);
+    f.frame(w, 1.2, INK);
     let (x, y) = (w.right - 8.0, w.bottom - 9.0);
     let tenth = 0.1 * view.scale;
-    f.label(
-        (x - tenth - 5.0, y),
-        "100 mm",
-        look(11.0, INK).at(Anchor::End),
-        PAPER,
-    );
-    f.line([(x - tenth, y), (x, y)], 3.0, INK, &[]);
+    f.label((x - tenth - 5.0, y), "100 mm", look(11.0, INK).end(), PAPER);
+    f.line([(x - tenth, y), (x, y)], 3.0, INK);
 }

@@ -12,11 +12,8 @@ use crate::closeup::{self, CLOSE, panel};
 use crate::found::as_drawn;
 use crate::page::{MARGIN, WIDTH};
 use crate::storyboard::check;
-use crate::view::{Look, View, window};
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::for_reader;
-use giveway_draw::paint;
-use giveway_draw::palette::{GRID, INK, NAVY, RUST, SLATE};
+use crate::view::{Look, View, travel};
+use giveway_draw::{Figure, GRID, INK, NAVY, RUST, SLATE, Window, for_reader, look, paint};
 
 /// Gap between the two halves, and between the two pictures of a half, px.
 const GAPS: (f64, f64) = (44.0, 10.0);
@@ -85,14 +82,13 @@ pub fn comparison(
     let mut told = Vec::new();
     for (i, (side, colour)) in sides.iter().zip([NAVY, RUST]).enumerate() {
         let left = MARGIN + (half + GAPS.0) * i as f64;
-        f.rect((left, 96.0), (left + half, 102.0), colour, 1.0);
+        f.rect(((left, 96.0), (left + half, 102.0)), colour, 1.0);
         f.text((left, 124.0), &side.heading, look(21.0, INK).bold());
         for (x, words) in [(0.0, "from the side"), (wide + GAPS.1, "from above")] {
             f.text((left + x, 152.0), words, look(14.0, SLATE));
         }
         let scenario = as_drawn(side.scenario);
-        let travel = scenario.impact.velocity_direction_rad;
-        let travel = (libm::cos(travel), libm::sin(travel));
+        let travel = travel(&scenario);
         for (j, instant) in side.instants.iter().take(rows).enumerate() {
             check(name, instant.snapshot)?;
             let top = TOP + row * j as f64;
@@ -100,7 +96,7 @@ pub fn comparison(
             f.text((left, top + 14.0), &time, look(19.0, INK).bold());
             for (k, look_at) in [Look::FromTheSide, Look::FromAbove].into_iter().enumerate() {
                 let from = left + (wide + GAPS.1) * k as f64;
-                let window = window((from, top + ROW_HEAD), (wide, tall));
+                let window = Window::sized((from, top + ROW_HEAD), (wide, tall));
                 let view = closeup::view(look_at, window, (scale, 0.5 * tall), travel);
                 panel(&mut f, &view, &scenario, instant.snapshot, instant.bars);
                 if look_at == Look::FromAbove {
@@ -116,12 +112,8 @@ pub fn comparison(
         told.push(side.result.clone());
     }
     let middle = 0.5 * WIDTH;
-    f.line(
-        [(middle, 96.0), (middle, TOP + row * rows as f64 + 18.0)],
-        1.5,
-        GRID,
-        &[],
-    );
+    let line = [(middle, 96.0), (middle, TOP + row * rows as f64 + 18.0)];
+    f.line(line, 1.5, GRID);
     let foot = TOP + row * rows as f64 + RESULT;
     f.text((MARGIN, foot + 12.0), KEY, look(14.0, INK));
     f.text((MARGIN, foot + 44.0), caution, look(13.0, SLATE));
@@ -144,7 +136,7 @@ fn numbers(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
         let at = view.at([out * libm::cos(*a), out * libm::sin(*a), 0.0]);
         if view.window.contains(at) {
             let number = (i + 1).to_string();
-            f.text(at, &number, look(15.0, INK).bold().at(Anchor::Middle));
+            f.text(at, &number, look(15.0, INK).bold().middle());
         }
     }
 }

@@ -6,16 +6,12 @@ use giveway_results::Summary;
 use crate::ReportError;
 use crate::history::{History, instants, instants_in_words, peak};
 use crate::page::{ms, page};
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{NAVY, PAPER, PENS, RUST, SEA, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{
+    Axis, Chart, Figure, NAVY, PAPER, PENS, Point, RUST, SEA, SLATE, Window, look, text_width,
+};
 
 const NAME: &str = "contact";
 
-/// Draws the figure.
 pub fn draw(
     history: &History,
     engagement: &Engagement,
@@ -33,35 +29,18 @@ pub fn draw(
         1e3 * c.peak_crush_m,
         1e3 * c.dent_m
     );
-    let mut f = page(
-        NAME,
-        "Force between vehicle and pole",
-        &facts,
-        720.0,
-        summary,
-    );
-    let y = Axis::covering(
-        force.iter().chain(&friction).chain([&0.0]),
-        0.24,
-        NAME,
-        "contact force",
-    )?;
-    let window = |left: f64, right: f64| Window {
-        left,
-        top: 130.0,
-        right,
-        bottom: 585.0,
-    };
+    let title = "Force between vehicle and pole";
+    let mut f = page(NAME, title, &facts, 720.0, summary);
+    let forces = force.iter().chain(&friction).chain([&0.0]);
+    let y = Axis::covering(forces, 0.24, NAME, "contact force")?;
+    let window = |left: f64, right: f64| Window::new((left, 130.0), (right, 585.0));
     let against_crush = Chart {
         area: window(95.0, 610.0),
         x: Axis::covering(crush.iter().chain([&0.0]), 0.06, NAME, "crush")?,
         y,
     };
-    against_crush.frame(
-        &mut f,
-        Some("crush of the struck face, mm"),
-        "Contact force, kN",
-    );
+    let title = Some("crush of the struck face, mm");
+    against_crush.frame(&mut f, title, "Contact force, kN");
     against_crush.series(&mut f, &crush, &force, PENS[0], 2.5, false);
     let top = peak(&force).0;
     let at = against_crush.at(crush[top], force[top]);
@@ -76,8 +55,7 @@ pub fn draw(
     }
     if let Some(i) = index(engagement.release_time_s) {
         let at = against_crush.at(crush[i], force[i]);
-        let loading = crush.iter().zip(&force);
-        let loading = loading.map(|(x, y)| against_crush.at(*x, *y)).collect();
+        let loading = against_crush.points(&crush, &force);
         release(&mut f, &against_crush, at, loading);
     }
     let against_time = Chart {
@@ -85,15 +63,11 @@ pub fn draw(
         x: Axis::covering(&history.time_ms, 0.0, NAME, "time")?,
         y,
     };
-    f.clock(against_time.area, against_time.x);
     over_time(&mut f, &against_time, history, (&force, &friction));
     against_time.instants(&mut f, &instants(engagement), true);
     rubbing(&mut f, &friction);
-    f.text(
-        (95.0, 662.0),
-        "The area inside the loop is close to the energy that crushing took.",
-        look(14.0, SLATE),
-    );
+    let note = "The area inside the loop is close to the energy that crushing took.";
+    f.text((95.0, 662.0), note, look(14.0, SLATE));
     f.set_alt_text(format!(
         "Two charts of the contact force, against crush and against time. The force peaks at {:.1} kN after {}; the \
          struck face is crushed by up to {:.0} mm and the tube wall is dented by {:.1} mm; {}.",
@@ -114,29 +88,21 @@ fn over_time(
     (force, friction): (&[f64], &[f64]),
 ) {
     let top = peak(force).0;
-    chart.frame(f, Some("time since first touch, ms"), "Contact force, kN");
+    chart.over_time(f, true, "Contact force, kN");
     chart.series(f, &history.time_ms, friction, PENS[1], 2.0, false);
     chart.series(f, &history.time_ms, force, PENS[0], 2.5, false);
     let at = chart.at(history.time_ms[top], force[top]);
     f.disc(at, 6.0, NAVY);
-    f.label(
-        (at.0 + 12.0, at.1),
-        &format!("normal force, peak {:.1} kN", force[top]),
-        look(15.0, NAVY).bold(),
-        PAPER,
-    );
+    let text = format!("normal force, peak {:.1} kN", force[top]);
+    f.label((at.0 + 12.0, at.1), &text, look(15.0, NAVY).bold(), PAPER);
 }
 
 /// What rubbing across the face came to, where there was any.
 fn rubbing(f: &mut Figure, friction: &[f64]) {
     let slide = peak(friction).1;
     if slide > 0.0 {
-        f.label(
-            (1330.0, 186.0),
-            &format!("broken line: rubbing across the face, peak {slide:.1} kN"),
-            look(15.0, RUST).at(Anchor::End),
-            PAPER,
-        );
+        let text = format!("broken line: rubbing across the face, peak {slide:.1} kN");
+        f.label((1330.0, 186.0), &text, look(15.0, RUST).end(), PAPER);
     }
 }
 
@@ -144,14 +110,9 @@ fn rubbing(f: &mut Figure, friction: &[f64]) {
 fn slip_onset(f: &mut Figure, at: Point, time_ms: f64) {
     f.disc(at, 7.0, PAPER);
     f.ring(at, 6.0, 2.5, SEA);
-    f.text(
-        (95.0, 642.0),
-        &format!(
-            "Green ring: the plates begin to slide, {}.",
-            ms(1e-3 * time_ms)
-        ),
-        look(14.0, SLATE),
-    );
+    let time = ms(1e-3 * time_ms);
+    let said = format!("Green ring: the plates begin to slide, {time}.");
+    f.text((95.0, 642.0), &said, look(14.0, SLATE));
 }
 
 /// The ring where the last bolt leaves, named where the line of loading leaves room.
@@ -177,6 +138,6 @@ fn release(f: &mut Figure, chart: &Chart, at: Point, loading: Vec<Point>) {
         && (place.1 - at.1).abs() > 40.0
     {
         let end = (place.0 + 0.5 * length, place.1 - 11.0);
-        f.line([(at.0 - 4.0, at.1 + 7.0), end], 1.0, RUST, &[]);
+        f.line([(at.0 - 4.0, at.1 + 7.0), end], 1.0, RUST);
     }
 }

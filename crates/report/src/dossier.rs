@@ -11,7 +11,7 @@ mod findings;
 mod findings_chart;
 mod frame;
 mod happened;
-mod ink;
+pub(crate) mod ink;
 mod markup;
 mod moving;
 mod notes;
@@ -25,7 +25,7 @@ mod style;
 mod torque;
 mod validation;
 mod verdict;
-mod words;
+pub(crate) mod words;
 
 use giveway_occupant::CAUTION;
 use giveway_results::RunContents;
@@ -53,8 +53,7 @@ const PLAYER: Option<&str> = Some(include_str!("../assets/player.js"));
 /// # Errors
 /// No run, or a figure that cannot be painted.
 pub fn run_report(runs: &[RunContents], figures: Option<&[String]>) -> Result<String, ReportError> {
-    let labelled: Vec<Labelled> = runs
-        .iter()
+    let labelled: Vec<Labelled> = (runs.iter())
         .enumerate()
         .map(|(n, run)| (run, several::letter(n)))
         .collect();
@@ -81,51 +80,40 @@ pub fn window_report(window: &WindowContents, caution: &str) -> Result<String, R
     torque::page(window, caution)
 }
 
+/// A chapter or a part of one: identifier, title, content.
+type Chapter = (&'static str, &'static str, Markup);
+
 /// Chapters of one run that a report of one and of several share.
-struct Single {
-    happened: Markup,
-    findings: Markup,
-    documents: Markup,
-    numbers: Markup,
-    books: Markup,
+fn single(run: &RunContents, id: &str, level: u8) -> Result<[Chapter; 5], ReportError> {
+    let s = &run.summary;
+    let picture = findings::picture(s, &format!("{id}c"))?;
+    let found = Markup::of(|m| findings::chapter(m, run, picture.as_ref()));
+    let documents = Markup::of(|m| verdict::documents(m, run, level));
+    let numbers = Markup::of(|m| numbers::chapter(m, s, level));
+    let books = Markup::of(|m| books::chapter(m, s));
+    let happened = Markup::of(|m| happened::chapter(m, s, level));
+    Ok([
+        ("happened", "What happened", happened),
+        ("findings", FINDINGS, found),
+        ("documents", DOCUMENTS, documents),
+        ("numbers", "Numbers", numbers),
+        ("books", "Books and checks", books),
+    ])
 }
 
-impl Single {
-    fn of(run: &RunContents, id: &str, level: u8) -> Result<Self, ReportError> {
-        let s = &run.summary;
-        let picture = findings::picture(s, &format!("{id}c"))?;
-        Ok(Self {
-            happened: Markup::of(|m| happened::chapter(m, s, level)),
-            findings: Markup::of(|m| findings::chapter(m, run, picture.as_ref())),
-            documents: Markup::of(|m| verdict::documents(m, run, level)),
-            numbers: Markup::of(|m| numbers::chapter(m, s, level)),
-            books: Markup::of(|m| books::chapter(m, s)),
-        })
-    }
-
-    fn len(&self) -> usize {
-        [
-            &self.happened,
-            &self.findings,
-            &self.documents,
-            &self.numbers,
-            &self.books,
-        ]
-        .iter()
-        .map(|m| m.len())
-        .sum()
-    }
+fn length(chapters: &[Chapter]) -> usize {
+    chapters.iter().map(|c| c.2.len()).sum()
 }
 
 fn one(run: &RunContents, asked: Option<&[String]>) -> Result<String, ReportError> {
     let s = &run.summary;
-    let single = Single::of(run, "r", 3)?;
+    let single = single(run, "r", 3)?;
     let top = Markup::of(|m| verdict::panel(m, run));
     let assumed_text = Markup::of(|m| assumed::chapter(m, run));
     let validated = validation::chapter(&[s.model_version])?;
     let from = Markup::of(|m| origin::of_run(m, run));
     let noted = Markup::of(|m| notes::chapter(m, run));
-    let text = single.len() + top.len() + assumed_text.len() + validated.len() + from.len();
+    let text = length(&single) + top.len() + assumed_text.len() + validated.len() + from.len();
     let mut room = room_beside(text);
     let list = [(run, "r".to_owned())];
     let taken = replays(&list, &mut room);
@@ -143,28 +131,24 @@ fn one(run: &RunContents, asked: Option<&[String]>) -> Result<String, ReportErro
     let shown: Vec<Moving> = shown.collect();
     let moving_text = Markup::of(|m| moving::players(m, &shown, PLAYER.is_some()));
 
+    let [happened, findings, documents, numbers, books] = single;
     let chapters = vec![
         ("verdict", "Verdict", top),
-        ("happened", "What happened", single.happened),
-        ("findings", FINDINGS, single.findings),
+        happened,
+        findings,
         ("moving", "Moving picture", moving_text),
-        ("documents", DOCUMENTS, single.documents),
+        documents,
         ("figures", "Figures", drawn),
-        ("numbers", "Numbers", single.numbers),
-        ("books", "Books and checks", single.books),
+        numbers,
+        books,
         ("assumed", "What was assumed", assumed_text),
-        ("validation", "How far the model is validated", validated),
+        ("validation", validation::TITLE, validated),
         ("notes", "Reviewer's notes", noted),
-        ("provenance", "Where the numbers come from", from),
+        ("provenance", origin::TITLE, from),
     ];
+    let (class, mass) = (&s.impact.vehicle_class, s.impact.vehicle_mass_kg);
     let facts = vec![
-        (
-            "Vehicle".to_owned(),
-            format!(
-                "{}, {:.0} kg",
-                s.impact.vehicle_class, s.impact.vehicle_mass_kg
-            ),
-        ),
+        ("Vehicle".to_owned(), format!("{class}, {mass:.0} kg")),
         ("Speed".to_owned(), crate::page::kmph(s.impact.speed_mps)),
         ("Model version".to_owned(), s.model_version.to_string()),
         ("Computed".to_owned(), run.manifest.started.clone()),
@@ -201,13 +185,13 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
         from.subheading(3, &format!("Run {label}"));
         origin::of_run(&mut from, run);
         notes::chapter(&mut from, run);
-        singles.push(Single::of(run, &label.to_lowercase(), 4)?);
+        singles.push(single(run, &label.to_lowercase(), 4)?);
     }
     let text = [&top, &compared, &inputs, &common, &validated, &from]
         .iter()
         .map(|m| m.len())
         .sum::<usize>()
-        + singles.iter().map(Single::len).sum::<usize>();
+        + singles.iter().map(|s| length(s)).sum::<usize>();
     let mut room = room_beside(text);
     let courses = overlay_picture(runs, CAUTION)?;
     if let Some(p) = &courses {
@@ -231,41 +215,32 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
     if let Some(p) = &courses {
         let ids: Vec<&str> = taken.iter().filter_map(Taken::id).collect();
         let ids = ids.join(" ");
-        figures::moved(
-            &mut compared,
-            p,
-            "Histories of the engagement on one clock.",
-            Some(ids.as_str()).filter(|ids| !ids.is_empty()),
-        );
+        let ids = (!ids.is_empty()).then_some(&*ids);
+        let words = "Histories of the engagement on one clock.";
+        figures::moved(&mut compared, p, words, ids);
     }
-    let names: Vec<(String, String)> = runs
-        .iter()
-        .map(|(run, label)| {
-            (
-                format!("run-{}", label.to_lowercase()),
-                format!("Run {label}: {}", words::cut(&run.summary.title, 80)),
-            )
-        })
-        .collect();
+    let name = |(run, label): &Labelled| {
+        let title = words::cut(&run.summary.title, 80);
+        (
+            format!("run-{}", label.to_lowercase()),
+            format!("Run {label}: {title}"),
+        )
+    };
+    let names: Vec<(String, String)> = runs.iter().map(name).collect();
     let mut chapters = vec![
         ("verdict", "Verdicts side by side", top),
         ("numbers", "Numbers side by side", compared),
         ("moving", "Moving pictures", moving_text),
         ("inputs", "What differs between the inputs", inputs),
     ];
-    for (n, (((run, label), single), (id, name))) in
-        runs.iter().zip(singles).zip(&names).enumerate()
-    {
+    for (n, (single, (id, name))) in singles.into_iter().zip(&names).enumerate() {
         let shown = (&chosen[n], boards[n], taken[n].id());
-        chapters.push((id, name, of_one(run, &label.to_lowercase(), single, shown)));
+        chapters.push((id, name, of_one(&list[n], single, shown)));
     }
     chapters.push(("assumed", "What was assumed", common));
-    chapters.push(("validation", "How far the model is validated", validated));
-    chapters.push((
-        "provenance",
-        "Where the numbers come from, and reviewers' notes",
-        from,
-    ));
+    chapters.push(("validation", validation::TITLE, validated));
+    let title = "Where the numbers come from, and reviewers' notes";
+    chapters.push(("provenance", title, from));
     let title = several::answer(runs);
     Ok(frame::page(
         &format!("Report of {} runs side by side", runs.len()),
@@ -283,21 +258,14 @@ fn side_by_side(runs: &[Labelled], asked: Option<&[String]>) -> Result<String, R
 
 /// All of one run in a report of several, as a chapter: its figures, whether the storyboard moves, its replay.
 fn of_one(
-    run: &RunContents,
-    prefix: &str,
-    single: Single,
+    (run, prefix): &Labelled,
+    [happened, findings, documents, numbers, books]: [Chapter; 5],
     (chosen, board, replay): (&figures::Chosen, bool, Option<&str>),
 ) -> Markup {
     let drawn = Markup::of(|m| figures::chapter(m, run, chosen, board, replay));
     let mut m = Markup::of(|m| verdict::panel(m, run));
-    for (part, name, content) in [
-        ("happened", "What happened", single.happened),
-        ("findings", FINDINGS, single.findings),
-        ("documents", DOCUMENTS, single.documents),
-        ("figures", "Figures", drawn),
-        ("numbers", "Numbers", single.numbers),
-        ("books", "Books and checks", single.books),
-    ] {
+    let figures = ("figures", "Figures", drawn);
+    for (part, name, content) in [happened, findings, documents, figures, numbers, books] {
         m.heading(3, &format!("{prefix}-{part}"), name);
         m.raw(&content.finish());
     }
@@ -313,15 +281,11 @@ fn replays(runs: &[Labelled], room: &mut Room) -> Vec<Taken> {
     if PLAYER.is_none() {
         return runs.iter().map(|_| Taken::None).collect();
     }
-    runs.iter()
-        .enumerate()
+    (1..)
+        .zip(runs)
         .map(|(n, (run, label))| {
-            moving::take(
-                run,
-                format!("replay-{}", n + 1),
-                format!("{label}: {}", words::cut(&run.summary.title, 80)),
-                room,
-            )
+            let label = format!("{label}: {}", words::cut(&run.summary.title, 80));
+            moving::take(run, format!("replay-{n}"), label, room)
         })
         .collect()
 }
@@ -345,8 +309,7 @@ fn overlay_picture(
     runs: &[Labelled],
     caution: &str,
 ) -> Result<Option<picture::Inline>, ReportError> {
-    let courses: Vec<overlay::Course> = runs
-        .iter()
+    let courses: Vec<overlay::Course> = (runs.iter())
         .filter_map(|(run, label)| {
             Some(overlay::Course {
                 label: label.clone(),

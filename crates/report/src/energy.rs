@@ -6,11 +6,10 @@ use giveway_results::Summary;
 use crate::ReportError;
 use crate::history::{History, instants, instants_in_words};
 use crate::page::page;
-use giveway_draw::axis::{Axis, tick_text};
-use giveway_draw::chart::{Chart, EndLabel, thinned};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Figure, Point, look};
-use giveway_draw::palette::{Colour, INK, NAVY, PLUM, RUST, SEA, SKY, SLATE, STONE, STRAW};
+use giveway_draw::{
+    Axis, Chart, Colour, EndLabel, Figure, INK, NAVY, PLUM, RUST, SEA, SKY, SLATE, STONE, STRAW,
+    Window, look, thinned, tick_text,
+};
 
 const NAME: &str = "energy";
 
@@ -32,7 +31,6 @@ struct Part {
     kilojoules: Vec<f64>,
 }
 
-/// Draws the figure.
 pub fn draw(
     history: &History,
     engagement: &Engagement,
@@ -55,40 +53,22 @@ pub fn draw(
         });
     }
     let time = Axis::covering(&history.time_ms, 0.0, NAME, "time")?;
-    let area = |top: f64, bottom: f64| Window {
-        left: 95.0,
-        top,
-        right: 1130.0,
-        bottom,
-    };
-    stack(
-        &mut f,
-        history,
-        &parts,
-        (area(130.0, 390.0), time),
-        "Whole book, kJ",
-        false,
-    )?;
-    stack(
-        &mut f,
-        history,
-        &parts[1..],
+    let area = |top: f64, bottom: f64| Window::new((95.0, top), (1130.0, bottom));
+    let place = (area(130.0, 390.0), time);
+    stack(&mut f, history, &parts, place, "Whole book, kJ", false)?;
+    let (place, title) = (
         (area(475.0, 975.0), time),
         "What left the vehicle's motion, kJ",
-        true,
-    )?;
+    );
+    stack(&mut f, history, &parts[1..], place, title, true)?;
     let marks = Chart {
         area: area(475.0, 975.0),
         x: time,
-        y: Axis {
-            low: 0.0,
-            high: 1.0,
-        },
+        y: Axis::new(0.0, 1.0),
     };
     marks.instants(&mut f, &instants(engagement), true);
     let last = history.time_ms.len() - 1;
-    let words: Vec<String> = parts
-        .iter()
+    let words: Vec<String> = (parts.iter())
         .map(|p| format!("{} {:.2} kJ", p.words, p.kilojoules[last]))
         .collect();
     f.set_alt_text(format!(
@@ -148,25 +128,15 @@ fn stack(
     let mut y = Axis::covering(last.iter().chain([&0.0]), 0.0, NAME, title)?;
     // Room for words at the top; below zero only as far as something is there to see.
     y.high += if time_title { 0.16 } else { 0.05 } * (y.high - y.low);
-    let lowest = bands
-        .iter()
+    let lowest = (bands.iter())
         .flat_map(|b| &b[1].lower)
         .fold(0.0, |m: f64, v| m.min(*v));
     if lowest < -0.005 * y.high {
         y.low = 1.05 * lowest;
     }
     let chart = Chart { area, x, y };
-    f.clock(area, x);
-    chart.frame(f, time_title.then_some("time since first touch, ms"), title);
-    let line = |values: &[f64]| -> Vec<Point> {
-        let points: Vec<Point> = history
-            .time_ms
-            .iter()
-            .zip(values)
-            .map(|(t, v)| chart.at(*t, *v))
-            .collect();
-        thinned(&points)
-    };
+    chart.over_time(f, time_title, title);
+    let line = |values: &[f64]| thinned(&chart.points(&history.time_ms, values));
     let mut ends = Vec::new();
     for (p, band) in parts.iter().zip(&bands) {
         for e in band {
@@ -183,10 +153,9 @@ fn stack(
         let e = &band[usize::from(value < 0.0)];
         ends.push(EndLabel {
             text: format!("{} {} kJ", p.words, tick_text(value, 2)),
-            colour: if matches!(p.colour, SKY | STRAW | STONE) {
-                INK
-            } else {
-                p.colour
+            colour: match p.colour {
+                SKY | STRAW | STONE => INK,
+                colour => colour,
             },
             from: (
                 history.time_ms[n - 1],
@@ -197,7 +166,7 @@ fn stack(
     for band in &bands {
         for edge in [&band[0].upper, &band[1].lower] {
             for piece in area.polyline(&line(edge)) {
-                f.line(piece, 1.0, INK, &[]);
+                f.line(piece, 1.0, INK);
             }
         }
     }
@@ -206,11 +175,8 @@ fn stack(
     } else {
         // The thin bands of the whole book are named in the chart below.
         chart.end_labels(f, &ends[..1]);
-        f.text(
-            (area.right + 16.0, area.top + 14.0),
-            "the rest: see below",
-            look(15.0, SLATE),
-        );
+        let place = (area.right + 16.0, area.top + 14.0);
+        f.text(place, "the rest: see below", look(15.0, SLATE));
     }
     Ok(())
 }

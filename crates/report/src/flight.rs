@@ -1,12 +1,12 @@
 //! Figure 6, where the pole's flight was followed: side and plan to one scale, the way of its tip and foot, first contacts.
 
 use crate::page::{MARGIN, WIDTH, kmph, page};
-use crate::storyboard::{self, body, check, lanterns};
-use crate::view::{Look, Place, View, window};
+use crate::storyboard::{self, body, check, pole};
+use crate::view::{Extent, Look, Place, View, travel};
 use crate::{ReportError, base, found};
-use giveway_draw::axis::Axis;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{EARTH, GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STEEL, STONE};
+use giveway_draw::{
+    Axis, EARTH, Figure, GRID, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STEEL, STONE, Window, look,
+};
 use giveway_impact::flight::outcome::{Contact, Flight, FlightEnding, Part, Zone};
 use giveway_impact::outcome::{Engagement, MotionFrame};
 use giveway_results::Summary;
@@ -34,9 +34,7 @@ pub fn draw(
     let Some(flight) = &engagement.flight else {
         return Ok(None);
     };
-    let frames: Vec<&MotionFrame> = engagement
-        .frames
-        .iter()
+    let frames: Vec<&MotionFrame> = (engagement.frames.iter())
         .filter(|f| f.pose.time_s >= flight.hand_over.time_s - 1e-9)
         .collect();
     let (Some(first), Some(last)) = (frames.first(), frames.last()) else {
@@ -46,12 +44,11 @@ pub fn draw(
         check(NAME, &f.pose)?;
     }
     let scenario = &found::as_drawn(scenario);
-    let a = scenario.impact.velocity_direction_rad;
-    let travel = (libm::cos(a), libm::sin(a));
+    let travel = travel(scenario);
     let shown = evenly(&frames);
     let blow = moment(flight, last);
     let struck = nearest(&frames, blow).unwrap_or(last);
-    let e = Extent::of(&frames, struck, scenario, travel);
+    let e = extent(&frames, struck, scenario, travel);
     let wide = WIDTH - 2.0 * MARGIN;
     let scale = (wide / e.long())
         .min(TALL.0 / (e.high + 0.4))
@@ -78,12 +75,13 @@ pub fn draw(
     for view in [&side, &above] {
         poles(&mut f, view, &shown);
         body(scenario, &struck.pose).draw(&mut f, view);
-        pole(&mut f, view, scenario, struck, STEEL);
-        pole(&mut f, view, scenario, last, RUST);
+        for (frame, colour) in [(struck, STEEL), (last, RUST)] {
+            pole(&mut f, view, scenario, &frame.pose, (3.0, colour));
+        }
         ways(&mut f, view, &frames);
         marks(&mut f, view, &flight.contacts);
         let w = view.window;
-        f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+        f.frame(w, 1.0, SLATE);
     }
     let note = format!(
         "vehicle and dark pole at {:.2} s, pole at the end in orange; dashed: way of the tip, dotted: of the foot",
@@ -98,9 +96,7 @@ pub fn draw(
 
 /// The moment for which the vehicle is drawn: the hardest blow on it, else the first on the ground, else the end.
 fn moment(flight: &Flight, last: &MotionFrame) -> f64 {
-    flight
-        .contacts
-        .iter()
+    (flight.contacts.iter())
         .filter(|c| ON_VEHICLE.contains(&c.zone))
         .max_by(|a, b| a.impulse_ns.total_cmp(&b.impulse_ns))
         .or(flight.first(&[Zone::Ground]))
@@ -111,24 +107,20 @@ fn moment(flight: &Flight, last: &MotionFrame) -> f64 {
 fn views(e: &Extent, scale: f64, (tall, plan): (f64, f64), travel: (f64, f64)) -> [View; 2] {
     let middle = 0.5 * (e.low_u + e.high_u);
     let origin_x = 0.5 * WIDTH - scale * middle;
-    let window = |top: f64, tall: f64| window((MARGIN, top), (WIDTH - 2.0 * MARGIN, tall));
+    let window = |top: f64, tall: f64| Window::sized((MARGIN, top), (WIDTH - 2.0 * MARGIN, tall));
+    let view = |window: Window, ground: f64, look| View {
+        window,
+        origin: (origin_x, ground),
+        scale,
+        look,
+        travel,
+    };
     let side = window(TOP, tall);
-    let side = View {
-        window: side,
-        origin: (origin_x, side.bottom - GROUND),
-        scale,
-        look: Look::FromTheSide,
-        travel,
-    };
     let above = window(TOP + tall + 34.0, plan);
-    let above = View {
-        window: above,
-        origin: (origin_x, above.top + scale * e.high_v),
-        scale,
-        look: Look::FromAbove,
-        travel,
-    };
-    [side, above]
+    [
+        view(side, side.bottom - GROUND, Look::FromTheSide),
+        view(above, above.top + scale * e.high_v, Look::FromAbove),
+    ]
 }
 
 const ON_VEHICLE: [Zone; 5] = [
@@ -156,79 +148,50 @@ fn nearest<'a, 'b>(frames: &'b [&'a MotionFrame], time: f64) -> Option<&'b &'a M
     frames.get(i).or(frames.last())
 }
 
-/// What both views show, m.
-struct Extent {
-    low_u: f64,
-    high_u: f64,
-    low_v: f64,
-    high_v: f64,
-    high: f64,
-}
-
-impl Extent {
-    fn of(
-        frames: &[&MotionFrame],
-        struck: &MotionFrame,
-        scenario: &Scenario,
-        travel: (f64, f64),
-    ) -> Self {
-        let mut e = Self {
-            low_u: -1.0,
-            high_u: 1.0,
-            low_v: -1.2,
-            high_v: 1.2,
-            high: 2.0,
-        };
-        let mut add = |p: &Place| {
-            let u = p[0] * travel.0 + p[1] * travel.1;
-            let v = -p[0] * travel.1 + p[1] * travel.0;
-            e.low_u = e.low_u.min(u - 0.6);
-            e.high_u = e.high_u.max(u + 0.6);
-            e.low_v = e.low_v.min(v - 0.6);
-            e.high_v = e.high_v.max(v + 0.6);
-            e.high = e.high.max(p[2]);
-        };
-        for f in frames {
-            let arms = f.pose.arms_m.iter().flatten();
-            f.pose.pole_axis_m.iter().chain(arms).for_each(&mut add);
+/// What both views show.
+fn extent(
+    frames: &[&MotionFrame],
+    struck: &MotionFrame,
+    scenario: &Scenario,
+    travel: (f64, f64),
+) -> Extent {
+    let mut e = Extent {
+        low_u: -1.0,
+        high_u: 1.0,
+        low_v: -1.2,
+        high_v: 1.2,
+        high: 2.0,
+    };
+    for f in frames {
+        let arms = f.pose.arms_m.iter().flatten();
+        for p in f.pose.pole_axis_m.iter().chain(arms) {
+            e.add(travel, *p, 0.6);
         }
-        body(scenario, &struck.pose)
-            .corners()
-            .iter()
-            .for_each(&mut add);
-        e
     }
-
-    fn long(&self) -> f64 {
-        self.high_u - self.low_u
+    for p in body(scenario, &struck.pose).corners() {
+        e.add(travel, p, 0.6);
     }
-
-    fn broad(&self) -> f64 {
-        self.high_v - self.low_v
-    }
+    e
 }
 
 fn background(f: &mut Figure, view: &View, scenario: &Scenario) {
     let w = view.window;
     let ground = view.origin.1;
-    let heights = Axis {
-        low: 0.0,
-        high: (ground - w.top) / view.scale,
-    };
+    let heights = Axis::new(0.0, (ground - w.top) / view.scale);
     storyboard::heights(f, &heights, (w, ground, view.scale), (13.0, GRID));
-    f.rect((w.left, ground), (w.right, w.bottom), EARTH, 1.0);
-    f.line([(w.left, ground), (w.right, ground)], 1.5, INK, &[]);
-    let along = Axis {
-        low: (w.left - view.origin.0) / view.scale,
-        high: (w.right - view.origin.0) / view.scale,
-    };
+    f.rect(((w.left, ground), (w.right, w.bottom)), EARTH, 1.0);
+    f.line([(w.left, ground), (w.right, ground)], 1.5, INK);
+    let along = Axis::new(
+        (w.left - view.origin.0) / view.scale,
+        (w.right - view.origin.0) / view.scale,
+    );
     f.in_each(|f, system| {
         let unit = system.unit(Dimension::Length, "m");
         for (u, text) in along.said(storyboard::METRES, 10, system).0 {
             let x = view.origin.0 + view.scale * u;
-            f.line([(x, ground), (x, ground + 6.0)], 1.2, INK, &[]);
+            f.line([(x, ground), (x, ground + 6.0)], 1.2, INK);
             if x > w.left + 14.0 && x < w.right - 14.0 {
-                let look = look(13.0, INK).at(Anchor::Middle);
+                let look = look(13.0, INK).middle();
                 f.text((x, ground + 17.0), &format!("{text} {unit}"), look);
             }
         }
@@ -239,7 +202,7 @@ fn background(f: &mut Figure, view: &View, scenario: &Scenario) {
 /// Strips of the cross-section, seen from above.
 fn strips(f: &mut Figure, view: &View, scenario: &Scenario) {
     let w = view.window;
-    f.rect((w.left, w.top), (w.right, w.bottom), PAPER, 1.0);
+    f.rect(w, PAPER, 1.0);
     let far = 200.0;
     for strip in &scenario.site.ground.strips {
         let corners = [
@@ -249,7 +212,7 @@ fn strips(f: &mut Figure, view: &View, scenario: &Scenario) {
             [-far, strip.left_m, 0.0],
         ];
         for edge in [[corners[0], corners[1]], [corners[3], corners[2]]] {
-            view.line(f, &edge, 1.2, STONE, &[10.0, 6.0]);
+            view.dashed(f, &edge, 1.2, STONE, &[10.0, 6.0]);
         }
         let at = view.at([0.0, 0.5 * (strip.right_m + strip.left_m), 0.0]);
         if at.1 > w.top + 8.0 && at.1 < w.bottom - 8.0 {
@@ -262,9 +225,9 @@ fn strips(f: &mut Figure, view: &View, scenario: &Scenario) {
 /// The pole at even times, as thin lines with their times.
 fn poles(f: &mut Figure, view: &View, shown: &[&MotionFrame]) {
     for frame in shown {
-        view.line(f, &frame.pose.pole_axis_m, 2.0, STONE, &[]);
+        view.line(f, &frame.pose.pole_axis_m, 2.0, STONE);
         for arm in &frame.pose.arms_m {
-            view.line(f, arm, 1.4, STONE, &[]);
+            view.line(f, arm, 1.4, STONE);
         }
     }
     if view.look == Look::FromAbove {
@@ -281,41 +244,19 @@ fn poles(f: &mut Figure, view: &View, shown: &[&MotionFrame]) {
         let near = |t: &(f64, f64)| (t.0 - at.0).abs() < 50.0 && (t.1 - at.1).abs() < 18.0;
         if tip[2] > 1.0 && view.window.contains(at) && !taken.iter().any(near) {
             let text = format!("{:.2} s", frame.pose.time_s);
-            f.label(at, &text, look(13.0, SLATE).at(Anchor::End), PAPER);
+            f.label(at, &text, look(13.0, SLATE).end(), PAPER);
             taken.push(at);
         }
     }
 }
 
-fn pole(
-    f: &mut Figure,
-    view: &View,
-    scenario: &Scenario,
-    frame: &MotionFrame,
-    colour: giveway_draw::palette::Colour,
-) {
-    let s = &scenario.support;
-    for (arm, model) in frame.pose.arms_m.iter().zip(&s.arms) {
-        let d = (model.tube.base_diameter_m, model.tube.tip_diameter_m);
-        view.tube(f, arm, d, 2.0, colour);
-    }
-    lanterns(f, view, scenario, &frame.pose);
-    let d = (s.pole.base_diameter_m, s.pole.tip_diameter_m);
-    view.tube(f, &frame.pose.pole_axis_m, d, 3.0, colour);
-}
-
 /// Ways of tip and foot.
 fn ways(f: &mut Figure, view: &View, frames: &[&MotionFrame]) {
-    let tip: Vec<Place> = frames
-        .iter()
-        .filter_map(|f| f.pose.pole_axis_m.last().copied())
-        .collect();
-    let foot: Vec<Place> = frames
-        .iter()
-        .filter_map(|f| f.pose.pole_axis_m.first().copied())
-        .collect();
-    view.line(f, &tip, 2.0, NAVY, &[9.0, 5.0]);
-    view.line(f, &foot, 1.8, NAVY, &[2.5, 4.0]);
+    let axes = || frames.iter().map(|f| &f.pose.pole_axis_m);
+    let tip: Vec<Place> = axes().filter_map(|a| a.last().copied()).collect();
+    let foot: Vec<Place> = axes().filter_map(|a| a.first().copied()).collect();
+    view.dashed(f, &tip, 2.0, NAVY, &[9.0, 5.0]);
+    view.dashed(f, &foot, 1.8, NAVY, &[2.5, 4.0]);
 }
 
 /// Numbers where the contacts were.
@@ -335,14 +276,11 @@ fn marks(f: &mut Figure, view: &View, contacts: &[Contact]) {
             label.1 -= 23.0;
         }
         taken.push(label);
-        f.line([at, label], 1.2, LIMIT, &[]);
+        f.line([at, label], 1.2, LIMIT);
         f.disc(at, 3.5, LIMIT);
         f.disc(label, 10.5, LIMIT);
-        f.text(
-            label,
-            &(i + 1).to_string(),
-            look(13.0, PAPER).bold().at(Anchor::Middle),
-        );
+        let number = (i + 1).to_string();
+        f.text(label, &number, look(13.0, PAPER).bold().middle());
     }
 }
 
@@ -354,11 +292,7 @@ fn contacts(f: &mut Figure, contacts: &[Contact], top: f64) {
         let y = top + LINE * (i % rows) as f64;
         f.disc((x + 10.0, y), 10.5, LIMIT);
         let number = (i + 1).to_string();
-        f.text(
-            (x + 10.0, y),
-            &number,
-            look(13.0, PAPER).bold().at(Anchor::Middle),
-        );
+        f.text((x + 10.0, y), &number, look(13.0, PAPER).bold().middle());
         f.text((x + 30.0, y), &sentence(c), look(15.0, INK));
     }
 }
@@ -393,22 +327,19 @@ fn words(
     summary: &Summary,
 ) -> String {
     let told: Vec<String> = contacts.iter().map(sentence).collect();
-    let end = |f: &MotionFrame| f.pose.pole_axis_m.last().copied().unwrap_or([0.0; 3]);
-    let (a, b) = (end(first), end(last));
+    let told = match told.as_slice() {
+        [] => "none".to_owned(),
+        told => told.join("; "),
+    };
+    let end = |f: &MotionFrame| {
+        let [x, y, z] = f.pose.pole_axis_m.last().copied().unwrap_or([0.0; 3]);
+        format!("({x:.1}, {y:.1}, {z:.1}) m")
+    };
     format!(
-        "The flight of the pole of `{}` from the side and from above, to scale. The tip goes from ({:.1}, {:.1}, {:.1}) m \
-         to ({:.1}, {:.1}, {:.1}) m. First contacts: {}.",
+        "The flight of the pole of `{}` from the side and from above, to scale. The tip goes from {} to {}. First contacts: \
+         {told}.",
         summary.title,
-        a[0],
-        a[1],
-        a[2],
-        b[0],
-        b[1],
-        b[2],
-        if told.is_empty() {
-            "none".to_owned()
-        } else {
-            told.join("; ")
-        }
+        end(first),
+        end(last)
     )
 }

@@ -62,19 +62,9 @@ pub fn form_page(pole_type: &PoleType, type_path: &str, system: System) -> Strin
     let items: Vec<Value> = REQUIREMENTS
         .iter()
         .map(|row| {
-            let details = row
-                .details
-                .iter()
-                .map(|d| {
-                    entry(
-                        &d.item,
-                        d.item.measured,
-                        Default::default(),
-                        bolts,
-                        Vec::new(),
-                    )
-                })
-                .collect();
+            let detail =
+                |item: &Item| entry(item, item.measured, Default::default(), bolts, Vec::new());
+            let details = row.details.iter().map(|d| detail(&d.item)).collect();
             let limit = System::ALL.map(|s| limit_words(row, pole_type.basis(), s));
             entry(&row.item, row.title, limit, bolts, details)
         })

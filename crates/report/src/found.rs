@@ -3,13 +3,12 @@
 //! Everything stands where the solver has it. A bar that has given way is drawn as a dashed outline; what lies
 //! inside or under steel is drawn as an outline over it.
 
-use giveway_impact::outcome::BarOutcome;
+use giveway_impact::outcome::{BarOutcome, Snapshot};
 use giveway_scenario::model::{Plate, Scenario, SlipBase};
 
-use crate::base::azimuths;
-use crate::view::{Look, Place, View, placed, ring, upright};
-use giveway_draw::figure::{Figure, Point};
-use giveway_draw::palette::{EARTH, GROUT, INK, LIMIT, SLATE, STRAW};
+use crate::base::{azimuths, on_plate};
+use crate::view::{Look, Place, View, closed, ring, upright};
+use giveway_draw::{EARTH, Figure, GROUT, INK, LIMIT, Point, SLATE, STRAW};
 
 /// Reach of the grout that is drawn around a single bolt, m; around all bolts it is the cover.
 const AROUND_ONE_M: f64 = 0.08;
@@ -36,17 +35,10 @@ pub fn beneath(f: &mut Figure, view: &View, scenario: &Scenario) {
     soil(f, view, scenario);
 }
 
-/// Draws what stands in the slip plane; to be called after the base is drawn. `centre` and `turn` are the upper
-/// plate's, `bars` what became of the bars (empty: all stand).
-pub fn above(
-    f: &mut Figure,
-    view: &View,
-    scenario: &Scenario,
-    centre: Place,
-    turn: [f64; 4],
-    bars: &[BarOutcome],
-) {
-    lumps(f, view, scenario, centre, turn);
+/// Draws what stands in the slip plane; to be called after the base is drawn. `bars` is what became of the bars (empty: all
+/// stand).
+pub fn above(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot, bars: &[BarOutcome]) {
+    lumps(f, view, scenario, s);
     let level = scenario.site.slip_plane_height_m;
     let base = &scenario.base;
     let gone = |stub: Option<usize>| bars.iter().any(|b| b.stub == stub && b.sheared);
@@ -58,14 +50,14 @@ pub fn above(
             level - base.lower_plate_m,
         ];
         let tip = level + stub.projection_m;
-        rim(f, view, base, centre, turn, base.plate_radius_m);
+        rim(f, view, base, s, base.plate_radius_m);
         bar(f, view, foot, tip, stub.diameter_m, gone(Some(i + 1)));
     }
     if let Some(conduit) = &scenario.as_found.conduit {
         let foot = [0.0, 0.0, level - base.lower_plate_m];
         let tip = level + conduit.projection_m;
         let opening = 0.5 * conduit.diameter_m + conduit.gap_m;
-        rim(f, view, base, centre, turn, opening);
+        rim(f, view, base, s, opening);
         bar(f, view, foot, tip, conduit.diameter_m, gone(None));
     }
 }
@@ -137,7 +129,7 @@ fn soil(f: &mut Figure, view: &View, scenario: &Scenario) {
 }
 
 /// Lumps on one wall of the notches, as triangles pointing at the bolt's way.
-fn lumps(f: &mut Figure, view: &View, scenario: &Scenario, centre: Place, turn: [f64; 4]) {
+fn lumps(f: &mut Figure, view: &View, scenario: &Scenario, snapshot: &Snapshot) {
     let Some(lump) = &scenario.as_found.lump else {
         return;
     };
@@ -166,14 +158,13 @@ fn lumps(f: &mut Figure, view: &View, scenario: &Scenario, centre: Place, turn: 
             along(start + 0.5 * lump.length_m, lump.height_m),
             along(start + lump.length_m, 0.0),
         ];
-        let places: Vec<Place> = corners
-            .iter()
+        let places: Vec<Place> = (corners.iter())
             .map(|(n, t)| {
                 let (c, s) = (libm::cos(*a), libm::sin(*a));
                 let flat = [n * c - t * s, n * s + t * c, 0.0];
                 match lump.plate {
                     Plate::Lower => [flat[0], flat[1], scenario.site.slip_plane_height_m],
-                    Plate::Upper => placed(centre, turn, flat),
+                    Plate::Upper => on_plate(snapshot, flat),
                 }
             })
             .collect();
@@ -182,16 +173,13 @@ fn lumps(f: &mut Figure, view: &View, scenario: &Scenario, centre: Place, turn: 
 }
 
 /// The circle of the upper plate that meets a bar, from above.
-fn rim(f: &mut Figure, view: &View, base: &SlipBase, centre: Place, turn: [f64; 4], radius: f64) {
+fn rim(f: &mut Figure, view: &View, base: &SlipBase, s: &Snapshot, radius: f64) {
     if view.look != Look::FromAbove {
         return;
     }
     let circle = ring([0.0, 0.0, base.upper_plate_m], radius, 48);
-    let mut circle: Vec<Place> = (circle.into_iter())
-        .map(|p| placed(centre, turn, p))
-        .collect();
-    circle.extend(circle.first().copied());
-    view.line(f, &circle, 1.0, SLATE, &[3.0, 3.0]);
+    let circle: Vec<Place> = (circle.into_iter()).map(|p| on_plate(s, p)).collect();
+    view.dashed(f, &closed(&circle), 1.0, SLATE, &[3.0, 3.0]);
 }
 
 /// An upright bar from its foot to the height of its tip.
@@ -202,9 +190,7 @@ fn bar(f: &mut Figure, view: &View, foot: Place, tip_m: f64, diameter_m: f64, go
         Look::FromTheSide => upright(view, foot, r, (foot[2], tip_m)).to_vec(),
     };
     if gone {
-        let mut closed = outline;
-        closed.extend(closed.first().copied());
-        view.line(f, &closed, 1.6, LIMIT, &[4.0, 3.0]);
+        view.dashed(f, &closed(&outline), 1.6, LIMIT, &[4.0, 3.0]);
     } else {
         view.shape(f, &outline, LIMIT, Some((INK, 1.2)));
     }
@@ -215,7 +201,7 @@ fn hatch(f: &mut Figure, view: &View, places: &[Place]) {
     let points: Vec<Point> = places.iter().map(|p| view.at(*p)).collect();
     let area = view.window.polygon(&points);
     for (a, b) in slanting(&area, HATCH_PX) {
-        f.line([a, b], 0.8, SLATE, &[]);
+        f.line([a, b], 0.8, SLATE);
     }
 }
 

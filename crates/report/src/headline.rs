@@ -1,6 +1,6 @@
 //! The result in a few lines of plain text: verdict first.
 
-use giveway_impact::flight::outcome::{Dent, FlightEnding};
+use giveway_impact::flight::outcome::FlightEnding;
 use giveway_impact::outcome::Ending;
 use giveway_occupant::Check;
 use giveway_occupant::flail::{RidedownStatus, VelocityBasis};
@@ -9,7 +9,9 @@ use giveway_results::grades::wind_name;
 use giveway_results::summary::{FlightReport, RetentionCheck, Status};
 
 use crate::lines::Lines;
-use crate::page::{counted_until, crush_on_the_way, kmph, ms, tension_rise_in_words};
+use crate::page::{
+    counted_until, crush_on_the_way, kmph, ms, released_in_words, tension_rise_in_words,
+};
 
 /// Widest line, characters.
 const COLUMNS: usize = 80;
@@ -29,11 +31,8 @@ pub fn headline(summary: &Summary) -> String {
     let mut page = Lines::new(COLUMNS);
     verdict(&mut page, summary);
     page.text("  ", "  ", &summary.caution);
-    let most = if summary.conditions.is_empty() {
-        LINES
-    } else {
-        LINES + CONDITION_LINES
-    };
+    let compared = !summary.conditions.is_empty();
+    let most = LINES + if compared { CONDITION_LINES } else { 0 };
     let all: Vec<(&str, Lines)> = facts(summary)
         .iter()
         .map(|(name, text)| {
@@ -61,11 +60,8 @@ pub fn headline(summary: &Summary) -> String {
     }
     if !left_out.is_empty() {
         let names = left_out.join(", ");
-        fact(
-            &mut page,
-            "no room for",
-            &format!("{names}: see summary.json"),
-        );
+        let text = format!("{names}: see summary.json");
+        fact(&mut page, "no room for", &text);
     }
     page.truncate(most);
     page.finish()
@@ -73,9 +69,7 @@ pub fn headline(summary: &Summary) -> String {
 
 /// The flags, as many as have room, and how many more there are.
 fn flags(page: &mut Lines, s: &Summary, most: usize) {
-    let all: Vec<Lines> = s
-        .flags
-        .iter()
+    let all: Vec<Lines> = (s.flags.iter())
         .map(|flag| {
             let mut text = format!("{}: {}", flag.word, flag.sentence);
             if let Some(consequence) = &flag.consequence {
@@ -105,20 +99,14 @@ fn flags(page: &mut Lines, s: &Summary, most: usize) {
 /// Dents, place of rest, exit speed, and the occupant's number without the flight.
 fn flight_in_words(f: &FlightReport) -> String {
     let e = &f.event;
-    let dent = |name: &str, d: &Dent| {
-        let mm = |m: f64| format!("{:.0}", 1e3 * m);
-        format!(
-            "{name} dented by {} mm ({} to {} mm; limit {} mm)",
-            mm(d.remaining_m),
-            mm(d.low_m),
-            mm(d.high_m),
-            mm(d.limit_m)
-        )
-    };
+    let mm = |m: f64| format!("{:.0}", 1e3 * m);
     let dents: Vec<String> = [("roof", &e.roof), ("windscreen", &e.windscreen)]
         .into_iter()
         .filter(|(_, d)| d.largest_m > 0.0)
-        .map(|(name, d)| dent(name, d))
+        .map(|(name, d)| {
+            let [dent, low, high, limit] = [d.remaining_m, d.low_m, d.high_m, d.limit_m].map(mm);
+            format!("{name} dented by {dent} mm ({low} to {high} mm; limit {limit} mm)")
+        })
         .collect();
     let mut text = if dents.is_empty() {
         "roof and windscreen are not touched".to_owned()
@@ -163,30 +151,30 @@ fn verdict(page: &mut Lines, s: &Summary) {
     if !judged {
         return;
     }
-    // The check that the document cannot do without, then the one with the least margin.
-    let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
-    let main = checks.iter().find(|c| c.essential && c.value.is_some());
+    let (main, closest) = deciding(s);
     if let Some(check) = main {
         page.item(&check_in_words(check));
     }
-    let closest = checks
-        .iter()
-        .find(|c| Some(c.key.as_str()) == h.closest_check.as_deref());
-    if let Some(check) = closest
-        && main.is_none_or(|m| m.key != check.key)
-    {
-        let words = check_in_words(check);
-        page.item(&format!("Closest to its limit: {}", lower_first(&words)));
+    if let Some(check) = closest {
+        let words = lower_first(&check_in_words(check));
+        page.item(&format!("Closest to its limit: {words}"));
     }
-    let others: Vec<String> = s
-        .verdicts
-        .iter()
-        .skip(1)
+    let others: Vec<String> = (s.verdicts.iter().skip(1))
         .map(|v| format!("{}: {}", v.set, v.blow().words()))
         .collect();
     if !others.is_empty() {
         page.item(&format!("Other documents: {}", others.join(", ")));
     }
+}
+
+/// By the first document the check that it cannot do without and, where that is another, the one with the least margin.
+pub fn deciding(s: &Summary) -> (Option<&Check>, Option<&Check>) {
+    let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
+    let main = checks.iter().find(|c| c.essential && c.value.is_some());
+    let closest = (checks.iter())
+        .find(|c| Some(&c.key) == s.headline.closest_check.as_ref())
+        .filter(|c| main.is_none_or(|m| m.key != c.key));
+    (main, closest)
 }
 
 /// Whose range it is, where it stands beside a value that was judged.
@@ -267,138 +255,108 @@ pub fn cut(text: &str, most: usize) -> String {
     out
 }
 
-pub fn lower_first(text: &str) -> String {
+/// The text with its first letter in the other case.
+fn with_first(text: &str, letter: impl Fn(char) -> String) -> String {
     let mut chars = text.chars();
-    match chars.next() {
-        Some(c) => c.to_lowercase().chain(chars).collect(),
-        None => String::new(),
-    }
+    chars
+        .next()
+        .map_or_else(String::new, |c| letter(c) + chars.as_str())
+}
+
+pub fn lower_first(text: &str) -> String {
+    with_first(text, |c| c.to_lowercase().collect())
 }
 
 pub fn upper_first(text: &str) -> String {
-    let mut chars = text.chars();
-    match chars.next() {
-        Some(c) => c.to_uppercase().chain(chars).collect(),
-        None => String::new(),
-    }
+    with_first(text, |c| c.to_uppercase().collect())
 }
 
-fn ending_in_words(ending: Ending) -> &'static str {
+/// How an engagement ended, as a predicate.
+pub fn ending_in_words(ending: Ending) -> &'static str {
     match ending {
-        Ending::NoContact => "no contact with the pole",
+        Ending::NoContact => "the vehicle did not touch the pole",
         Ending::Released => "the base let go",
         Ending::Held => "the base held",
-        Ending::FixedObstacle => "fixed obstacle",
-        Ending::TimeLimit => "not over at the time limit",
+        Ending::FixedObstacle => "the obstacle is fixed",
+        Ending::TimeLimit => "not over at its time limit",
     }
 }
 
 /// Names and numbers, those that matter most first.
 fn facts(s: &Summary) -> Vec<(&'static str, String)> {
     let i = &s.impact;
-    let mut list = vec![(
-        "impact",
-        format!(
-            "{} of {:.0} kg at {}, {}: {}",
-            i.vehicle_class,
-            i.vehicle_mass_kg,
-            kmph(i.speed_mps),
-            i.face,
-            ending_in_words(s.ending)
-        ),
-    )];
+    let mut list = Vec::new();
+    let mut add = |name, text: String| list.push((name, text));
+    let impact = format!(
+        "{} of {:.0} kg at {}, {}: {}",
+        i.vehicle_class,
+        i.vehicle_mass_kg,
+        kmph(i.speed_mps),
+        i.face,
+        ending_in_words(s.ending)
+    );
+    add("impact", impact);
     let v = &s.velocity_change;
+    let lost = |dv: f64, when: &str, t: f64| format!("{} m/s {when} ({})", fixed(dv, 2), ms(t));
     let mut parts = Vec::new();
     if let (Some(dv), Some(t)) = (v.at_release_mps, s.times.release_s) {
-        parts.push(format!("{} m/s at release ({})", fixed(dv, 2), ms(t)));
+        parts.push(lost(dv, "at release", t));
     }
     if let (Some(dv), Some(t)) = (v.at_contact_end_mps, s.times.contact_end_s) {
-        parts.push(format!(
-            "{} m/s {} ({})",
-            fixed(dv, 2),
-            counted_until(s),
-            ms(t)
-        ));
+        parts.push(lost(dv, counted_until(s), t));
     }
-    parts.push(format!(
-        "{} m/s at the end ({})",
-        fixed(v.at_engagement_end_mps, 2),
-        ms(s.times.engagement_end_s)
-    ));
-    list.push(("speed lost", parts.join(", ")));
-    list.push(("occupant", occupant_in_words(s)));
+    let end = s.times.engagement_end_s;
+    parts.push(lost(v.at_engagement_end_mps, "at the end", end));
+    add("speed lost", parts.join(", "));
+    add("occupant", occupant_in_words(s));
     let j = &s.joint;
     if !j.bolts.is_empty() {
-        let out = j
-            .bolts
-            .iter()
-            .filter(|b| b.release_time_s.is_some())
-            .count();
-        list.push((
-            "slip joint",
-            format!(
-                "{out} of {} bolts released{}; preload {}, {}",
-                j.bolts.len(),
-                s.times.slip_onset_s.map_or_else(String::new, |t| format!(
-                    ", the plates slide from {}",
-                    ms(t)
-                )),
-                preload_in_words(s),
-                tension_rise_in_words(j)
-            ),
-        ));
+        let (released, preload) = (released_in_words(s), preload_in_words(s));
+        let rise = tension_rise_in_words(j);
+        let text = format!("{released}; preload {preload}, {rise}");
+        add("slip joint", text);
     }
     if let Some(r) = &s.retention {
-        list.push(("wind", wind_in_words(r)));
+        add("wind", wind_in_words(r));
     }
     let b = &s.books;
-    list.push((
-        "books",
-        format!(
-            "{}: energy {:.3} % (limit {:.1} %), momentum {:.4} % (limit {:.1} %)",
-            if b.books_closed { "closed" } else { "OPEN" },
-            100.0 * b.energy_residual_fraction,
-            100.0 * b.energy_limit_fraction,
-            100.0 * b.momentum_residual_fraction,
-            100.0 * b.momentum_limit_fraction
-        ),
-    ));
-    list.push(match &s.flight {
-        Some(f) => ("flight", flight_in_words(f)),
-        None => ("record", s.record_basis.clone()),
-    });
+    let books = format!(
+        "{}: energy {:.3} % (limit {:.1} %), momentum {:.4} % (limit {:.1} %)",
+        if b.books_closed { "closed" } else { "OPEN" },
+        100.0 * b.energy_residual_fraction,
+        100.0 * b.energy_limit_fraction,
+        100.0 * b.momentum_residual_fraction,
+        100.0 * b.momentum_limit_fraction
+    );
+    add("books", books);
+    match &s.flight {
+        Some(f) => add("flight", flight_in_words(f)),
+        None => add("record", s.record_basis.clone()),
+    }
     let c = &s.contact;
-    list.push((
-        "contact",
-        format!(
-            "{:.1} kN at {}; crush {:.0} mm{}, dent {:.1} mm",
-            1e-3 * c.peak_force_n,
-            ms(c.peak_force_time_s),
-            1e3 * c.peak_crush_m,
-            crush_on_the_way(c),
-            1e3 * c.dent_m
-        ),
-    ));
-    list.push((
-        "pole",
-        format!(
-            "{:.0} kg; bending over plastic moment {:.2} at the foot, {:.2} at the contact",
-            s.support.mass_kg, c.foot_moment_ratio, c.contact_moment_ratio
-        ),
-    ));
-    list.push((
-        "assumed",
-        format!("{} values left to their defaults", s.assumptions),
-    ));
+    let contact = format!(
+        "{:.1} kN at {}; crush {:.0} mm{}, dent {:.1} mm",
+        1e-3 * c.peak_force_n,
+        ms(c.peak_force_time_s),
+        1e3 * c.peak_crush_m,
+        crush_on_the_way(c),
+        1e3 * c.dent_m
+    );
+    add("contact", contact);
+    let pole = format!(
+        "{:.0} kg; bending over plastic moment {:.2} at the foot, {:.2} at the contact",
+        s.support.mass_kg, c.foot_moment_ratio, c.contact_moment_ratio
+    );
+    add("pole", pole);
+    let assumed = format!("{} values left to their defaults", s.assumptions);
+    add("assumed", assumed);
     list
 }
 
 /// Clamp, whether the base stands, and each grade: where it holds, how many times its pressure the base bears; where it
 /// does not, what happens.
 fn wind_in_words(r: &RetentionCheck) -> String {
-    let grades: Vec<String> = r
-        .grades
-        .iter()
+    let grades: Vec<String> = (r.grades.iter())
         .map(|g| match g.margin_fraction {
             Some(m) if g.holds => format!(
                 "{} holds, {:.2} times its pressure",
@@ -439,23 +397,18 @@ fn conditions(page: &mut Lines, s: &Summary) {
             }
             _ => String::new(),
         };
-        page.text(
-            &format!("  {:<4}", format!("{}.", finding.rank)),
-            "      ",
-            &format!(
-                "{}: {} if put right{ending}, {} alone",
-                finding.title,
-                right.speed_in_words(),
-                finding.alone.speed_in_words()
-            ),
+        let told = format!(
+            "{}: {} if put right{ending}, {} alone",
+            finding.title,
+            right.speed_in_words(),
+            finding.alone.speed_in_words()
         );
+        let lead = format!("  {:<4}", format!("{}.", finding.rank));
+        page.hanging(&lead, &told);
     }
     if let left @ 1.. = s.conditions.len().saturating_sub(CONDITIONS) {
-        page.text(
-            "      ",
-            "      ",
-            &format!("{left} more conditions: see summary.json"),
-        );
+        let more = format!("{left} more conditions: see summary.json");
+        page.hanging("      ", &more);
     }
 }
 

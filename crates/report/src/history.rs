@@ -5,7 +5,7 @@ use giveway_results::Summary;
 
 use crate::ReportError;
 use crate::page::ms;
-use giveway_draw::chart::Instant;
+use giveway_draw::Instant;
 
 /// A checked trace with its clock in milliseconds.
 pub struct History<'a> {
@@ -97,17 +97,11 @@ pub fn instants_in_words(summary: &Summary) -> String {
         None => never.to_owned(),
     };
     let t = &summary.times;
+    let (slide, slid) = ("the plates began to slide", "the plates did not slide");
+    let (free, held) = ("the last bolt was released", "not every bolt was released");
     [
-        said(
-            t.slip_onset_s,
-            "the plates began to slide",
-            "the plates did not slide",
-        ),
-        said(
-            t.release_s,
-            "the last bolt was released",
-            "not every bolt was released",
-        ),
+        said(t.slip_onset_s, slide, slid),
+        said(t.release_s, free, held),
         said(t.contact_end_s, "contact was lost", "contact was not lost"),
     ]
     .join("; ")
@@ -115,8 +109,7 @@ pub fn instants_in_words(summary: &Summary) -> String {
 
 /// The value of largest magnitude and its index.
 pub fn peak(values: &[f64]) -> (usize, f64) {
-    values
-        .iter()
+    (values.iter())
         .copied()
         .enumerate()
         .fold((0, 0.0), |best, v| {

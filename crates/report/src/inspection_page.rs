@@ -1,10 +1,10 @@
 //! An inspection as one printable page.
 
 use giveway_site::requirements::{Origin, Verdict as Judged, Weight};
-use giveway_site::{Decision, Inspection, ItemResult, TestNumbers};
+use giveway_site::{Decision, Inspection, ItemResult, Note, TestNumbers, TestResult};
 
 use crate::inspection_text::{at_speed, own_facts, run_in_words, speed_in_words};
-use crate::printed::{Band, Cell, Document, Head, Mark, Part, Row, Section, Step, Table, Verdict};
+use crate::printed::{Band, Cell, Document, Mark, Part, Row, Section, Step, Table, Verdict};
 
 /// The inspection as one self-contained HTML page that fits A4 and US Letter.
 pub fn inspection_page(inspection: &Inspection) -> String {
@@ -62,21 +62,15 @@ fn page(i: &Inspection, extent: Extent) -> Document {
         );
     }
     page.verdict = Some(Verdict::new(i.decision.into(), i.decision.words(), &why));
-    let mut sections = vec![Section::new(
-        "Governing tests",
-        vec![Part::Table(tests(i, extent))],
-    )];
+    let mut sections = Vec::new();
+    let mut add = |heading: &str, parts| sections.push(Section::new(heading, parts));
+    add("Governing tests", vec![Part::Table(tests(i, extent))]);
     if !i.order.is_empty() {
-        sections.push(Section::new(
-            "Put right, in this order (velocity change in the low-speed and the high-speed test after each step)",
-            steps(i, extent),
-        ));
+        let heading = "Put right, in this order (velocity change in the low-speed and the high-speed test after each step)";
+        add(heading, steps(i, extent));
     }
     if i.conditions.len() > 1 && extent == Extent::Full {
-        sections.push(Section::new(
-            "Each condition by itself",
-            vec![Part::Table(conditions(i))],
-        ));
+        add("Each condition by itself", vec![Part::Table(conditions(i))]);
     }
     // On a folded page what is met stands in one line, and what was not measured only in its own section.
     let open = |item: &&ItemResult| matches!(item.verdict, Judged::Meets | Judged::NotMeasured);
@@ -95,22 +89,16 @@ fn page(i: &Inspection, extent: Extent) -> Document {
         let names: Vec<&str> = named.iter().map(|n| n.requirement.as_str()).collect();
         parts.push(Part::Text(format!("Met: {}.", names.join("; "))));
     }
-    sections.push(Section::new("Items against their requirements", parts));
+    add("Items against their requirements", parts);
     if let Some(open) = not_measured(i) {
-        sections.push(Section::new("Not measured", vec![open]));
+        add("Not measured", vec![open]);
     }
     if extent != Extent::Shortest && !i.words.is_empty() {
-        let words = i
-            .words
-            .iter()
-            .map(|n| format!("{}: {}", n.name, n.text))
-            .collect();
-        sections.push(Section::new("Words", vec![Part::List(words)]));
+        let word = |n: &Note| format!("{}: {}", n.name, n.text);
+        let words = i.words.iter().map(word).collect();
+        add("Words", vec![Part::List(words)]);
     }
-    sections.push(Section::new(
-        "Sources and rule",
-        vec![Part::Text(legend(i, &sources))],
-    ));
+    add("Sources and rule", vec![Part::Text(legend(i, &sources))]);
     page.bands = vec![Band::whole(sections)];
     page.signatures = vec!["Inspected by".into(), "Put right and checked by".into()];
     page.caution.clone_from(&i.caution);
@@ -148,73 +136,46 @@ fn facts(i: &Inspection) -> Vec<(String, String)> {
 
 fn tests(i: &Inspection, extent: Extent) -> Table {
     let flags = extent != Extent::Shortest;
-    let rows = i
-        .tests
-        .iter()
-        .map(|test| {
-            let blow = test.as_found.blow;
-            Row {
-                // A number and its unit stay on one line.
-                head: format!(
-                    "{}, {}",
-                    test.name,
-                    at_speed(test, i.system())
-                        .replace(" at ", "\n")
-                        .replace(' ', "\u{a0}")
-                        .replace('\n', " at ")
-                ),
-                cells: vec![
-                    Cell::verdict(blow.outcome().into(), blow.words()),
-                    Cell::text(&run_in_words(&test.as_found, flags, i.system())),
-                    Cell::text(&run_in_words(&test.as_designed, flags, i.system())),
-                ],
-            }
-        })
-        .collect();
-    Table {
-        caption: format!(
-            "Velocity change, computed; {}",
-            i.tests.first().map_or("", |t| t.document.as_str())
-        ),
-        columns: vec![
-            Head::left("Test", 3.6),
-            Head::left("As found", 1.2),
-            Head::left("", 3.4),
-            Head::left("As designed", 3.4),
-        ],
-        rows,
-    }
+    let row = |test: &TestResult| {
+        let blow = test.as_found.blow;
+        // A number and its unit stay on one line.
+        let at = at_speed(test, i.system()).replace(' ', "\u{a0}");
+        let at = at.replace("\u{a0}at\u{a0}", " at ");
+        let words = |run| Cell::text(&run_in_words(run, flags, i.system()));
+        let cells = vec![
+            Cell::verdict(blow.outcome().into(), blow.words()),
+            words(&test.as_found),
+            words(&test.as_designed),
+        ];
+        Row::new(format!("{}, {at}", test.name), cells)
+    };
+    let document = i.tests.first().map_or("", |t| t.document.as_str());
+    let columns = [
+        ("Test", 3.6),
+        ("As found", 1.2),
+        ("", 3.4),
+        ("As designed", 3.4),
+    ];
+    let caption = format!("Velocity change, computed; {document}");
+    Table::new(&caption, &columns, i.tests.iter().map(row).collect())
 }
 
 /// One line a condition: both velocity changes with it put right, and with it alone.
 fn conditions(i: &Inspection) -> Table {
     let speeds = |pair: &[TestNumbers; 2]| {
-        let parts: Vec<String> = pair
-            .iter()
-            .map(|run| speed_in_words(run, i.system()))
-            .collect();
-        parts.join(" and ")
+        let parts = pair.each_ref().map(|run| speed_in_words(run, i.system()));
+        Cell::text(&parts.join(" and "))
     };
-    let rows = i
-        .conditions
-        .iter()
-        .map(|c| Row {
-            head: c.title.clone(),
-            cells: vec![
-                Cell::text(&speeds(&c.put_right)),
-                Cell::text(&speeds(&c.alone)),
-            ],
-        })
+    let rows = (i.conditions.iter())
+        .map(|c| Row::new(&c.title, vec![speeds(&c.put_right), speeds(&c.alone)]))
         .collect();
-    Table {
-        caption: "Velocity change in the low-speed and the high-speed test".into(),
-        columns: vec![
-            Head::left("Condition", 3.0),
-            Head::left("Put right, others as found", 3.0),
-            Head::left("Present alone", 3.0),
-        ],
-        rows,
-    }
+    let columns = [
+        ("Condition", 3.0),
+        ("Put right, others as found", 3.0),
+        ("Present alone", 3.0),
+    ];
+    let caption = "Velocity change in the low-speed and the high-speed test";
+    Table::new(caption, &columns, rows)
 }
 
 /// The steps; on a folded page those without effect on the impact stand in one paragraph.
@@ -222,8 +183,7 @@ fn steps(i: &Inspection, extent: Extent) -> Vec<Part> {
     let apart =
         |step: &&giveway_site::Step| extent < Extent::Folded || step.weight != Weight::Minor;
     let (steps, others): (Vec<_>, Vec<_>) = i.order.iter().partition(apart);
-    let steps: Vec<Step> = steps
-        .into_iter()
+    let steps: Vec<Step> = (steps.into_iter())
         .map(|step| Step {
             text: format!("{} {}", step.put_right, step.sentence),
             ..Step::default()
@@ -254,8 +214,7 @@ fn sources(items: &[&ItemResult]) -> Vec<String> {
 }
 
 fn items(list: &[&ItemResult], sources: &[String]) -> Table {
-    let rows = list
-        .iter()
+    let rows = (list.iter())
         .map(|item| {
             let source = sources
                 .iter()
@@ -267,33 +226,26 @@ fn items(list: &[&ItemResult], sources: &[String]) -> Table {
                 Judged::Fails => Mark::Fails,
                 Judged::NotMeasured | Judged::NotJudged => Mark::Open,
             };
-            let essential = if item.weight == Weight::Essential {
-                "*"
-            } else {
-                ""
-            };
-            Row {
-                head: format!("{}{essential}", item.requirement),
-                cells: vec![
-                    Cell::text(&item.limit),
-                    Cell::text(&format!("[{source}]")),
-                    Cell::text(&item.measured),
-                    Cell::verdict(mark, item.verdict.words()),
-                ],
-            }
+            let essential = item.weight == Weight::Essential;
+            let star = if essential { "*" } else { "" };
+            let cells = vec![
+                Cell::text(&item.limit),
+                Cell::text(&format!("[{source}]")),
+                Cell::text(&item.measured),
+                Cell::verdict(mark, item.verdict.words()),
+            ];
+            Row::new(format!("{}{star}", item.requirement), cells)
         })
         .collect();
-    Table {
-        caption: "* essential; [1] and so on: source, below; [c] common practice, no source".into(),
-        columns: vec![
-            Head::left("Requirement", 4.0),
-            Head::left("Limit", 2.5),
-            Head::left("Source", 1.0),
-            Head::left("Found", 2.2),
-            Head::left("Verdict", 1.4),
-        ],
-        rows,
-    }
+    let columns = [
+        ("Requirement", 4.0),
+        ("Limit", 2.5),
+        ("Source", 1.0),
+        ("Found", 2.2),
+        ("Verdict", 1.4),
+    ];
+    let caption = "* essential; [1] and so on: source, below; [c] common practice, no source";
+    Table::new(caption, &columns, rows)
 }
 
 fn not_measured(i: &Inspection) -> Option<Part> {
@@ -316,8 +268,7 @@ fn not_measured(i: &Inspection) -> Option<Part> {
             None => said.push((sentence, vec![&o.requirement])),
         }
     }
-    let mut list: Vec<String> = said
-        .iter()
+    let mut list: Vec<String> = (said.iter())
         .map(|(sentence, names)| format!("{}: {sentence}", names.join("; ")))
         .collect();
     if !harmless.is_empty() {
@@ -331,8 +282,7 @@ fn not_measured(i: &Inspection) -> Option<Part> {
 }
 
 fn legend(i: &Inspection, sources: &[String]) -> String {
-    let mut text: Vec<String> = sources
-        .iter()
+    let mut text: Vec<String> = (sources.iter())
         .enumerate()
         .map(|(n, source)| format!("[{}] {source}.", n + 1))
         .collect();
@@ -417,8 +367,7 @@ mod tests {
             ("tightening_record", "none"),
             ("last_check", "never"),
         ];
-        let lines: Vec<String> = measured
-            .iter()
+        let lines: Vec<String> = (measured.iter())
             .map(|(k, v)| format!("{k} = \"{v}\"\n"))
             .collect();
         format!(

@@ -38,24 +38,17 @@ pub(crate) fn run_in_words(run: &TestNumbers, flags: bool, system: System) -> St
 
 /// The velocity change to one decimal, without a sign on a zero, and whether the test fails.
 pub(crate) fn speed_in_words(run: &TestNumbers, system: System) -> String {
-    let fails = if run.blow == Blow::Fail {
-        " (fails)"
-    } else {
-        ""
-    };
+    let fails = run.blow == Blow::Fail;
+    let fails = if fails { " (fails)" } else { "" };
     plain_speed(run, system) + fails
 }
 
 fn plain_speed(run: &TestNumbers, system: System) -> String {
-    run.velocity_change_mps.map_or_else(
-        || "unknown".to_owned(),
-        |v| {
-            spoken(
-                &format!("{:.1} m/s", (10.0 * v).round() / 10.0 + 0.0),
-                system,
-            )
-        },
-    )
+    let Some(v) = run.velocity_change_mps else {
+        return "unknown".to_owned();
+    };
+    let rounded = (10.0 * v).round() / 10.0 + 0.0;
+    spoken(&format!("{rounded:.1} m/s"), system)
 }
 
 /// `820 kg at 35 km/h`.
@@ -100,19 +93,12 @@ pub fn inspection_text(i: &Inspection) -> String {
     }
     out.heading("Put right, in this order");
     if i.order.is_empty() {
-        out.text("  ", "  ", "Nothing.");
+        out.hanging("  ", "Nothing.");
     }
     for step in &i.order {
-        out.text(
-            &format!("  {:>2}. ", step.number),
-            "      ",
-            &format!(
-                "{} [{}] {}",
-                step.put_right,
-                weight_word(step.weight),
-                step.sentence
-            ),
-        );
+        let weight = weight_word(step.weight);
+        let text = format!("{} [{weight}] {}", step.put_right, step.sentence);
+        out.hanging(&format!("  {:>2}. ", step.number), &text);
     }
     if !i.conditions.is_empty() {
         out.heading("What each condition does (velocity change)");
@@ -126,7 +112,7 @@ pub fn inspection_text(i: &Inspection) -> String {
     }
     out.heading("Not measured");
     if i.not_measured.is_empty() {
-        out.text("  ", "  ", "Everything was measured.");
+        out.hanging("  ", "Everything was measured.");
     }
     for open in &i.not_measured {
         not_measured(&mut out, open);
@@ -146,16 +132,9 @@ pub fn inspection_text(i: &Inspection) -> String {
 }
 
 fn head(out: &mut Lines, i: &Inspection) {
-    out.text(
-        "",
-        "  ",
-        &format!(
-            "POLE {}, {}: {}",
-            i.pole,
-            i.date,
-            i.decision.words().to_uppercase()
-        ),
-    );
+    let decision = i.decision.words().to_uppercase();
+    let title = format!("POLE {}, {}: {decision}", i.pole, i.date);
+    out.text("", "  ", &title);
     out.item(&format!("Type: {} ({})", i.type_title, i.type_file));
     if let Some(inspector) = &i.inspector {
         out.item(&format!("Inspector: {inspector}"));
@@ -174,55 +153,34 @@ fn head(out: &mut Lines, i: &Inspection) {
 
 /// One governing test: as found, as designed, what a person must see.
 fn tested(out: &mut Lines, test: &TestResult, i: &Inspection) {
-    out.item(&format!(
-        "{}, {} ({})",
-        test.name,
-        at_speed(test, i.system()),
-        test.document
-    ));
-    out.text(
-        "    as found:    ",
-        "                 ",
-        &run_in_words(&test.as_found, true, i.system()),
-    );
-    out.text(
-        "    as designed: ",
-        "                 ",
-        &run_in_words(&test.as_designed, true, i.system()),
-    );
+    let speed = at_speed(test, i.system());
+    out.item(&format!("{}, {speed} ({})", test.name, test.document));
+    for (lead, run) in [
+        ("    as found:    ", &test.as_found),
+        ("    as designed: ", &test.as_designed),
+    ] {
+        out.hanging(lead, &run_in_words(run, true, i.system()));
+    }
     if test.as_found.blow.outcome() == Outcome::Marginal {
         let marginal = i.words.iter().find(|n| n.name == "marginal");
         let meaning = marginal.map_or("", |n| n.text.as_str());
-        out.text("    ! ", "      ", &format!("marginal: {meaning}"));
+        out.hanging("    ! ", &format!("marginal: {meaning}"));
     }
     for flag in &test.as_found.flags {
-        out.text(
-            "    ! ",
-            "      ",
-            &format!("{}: {}", flag.word, flag.sentence),
-        );
+        out.hanging("    ! ", &format!("{}: {}", flag.word, flag.sentence));
     }
 }
 
 fn row(out: &mut Lines, item: &ItemResult) {
-    out.text(
-        &format!("  {:<13}", item.verdict.words()),
-        "               ",
-        &format!(
-            "{}: required {}, found {} ({}, by {})",
-            item.requirement,
-            item.limit,
-            item.measured,
-            weight_word(item.weight),
-            item.tool
-        ),
+    let weight = weight_word(item.weight);
+    let text = format!(
+        "{}: required {}, found {} ({weight}, by {})",
+        item.requirement, item.limit, item.measured, item.tool
     );
+    out.hanging(&format!("  {:<13}", item.verdict.words()), &text);
     if item.verdict != Verdict::Meets {
-        out.text(
-            "                 ",
-            "                 ",
-            &format!("Source: {}", item.origin.marked(&item.source)),
-        );
+        let source = item.origin.marked(&item.source);
+        out.hanging("                 ", &format!("Source: {source}"));
     }
 }
 
@@ -231,20 +189,14 @@ fn not_measured(out: &mut Lines, open: &Open) {
         (Some(value), Some(reason)) => format!(" Worst plausible: {value} ({reason})."),
         _ => String::new(),
     };
-    out.item(&format!(
-        "{} [{}]: {}{worst}",
-        open.requirement,
-        weight_word(open.weight),
-        open.sentence
-    ));
+    let (name, weight) = (&open.requirement, weight_word(open.weight));
+    out.item(&format!("{name} [{weight}]: {}{worst}", open.sentence));
 }
 
 /// The list of poles as a table of plain text.
 pub fn survey_text(s: &Survey) -> String {
     let refused = counted(s.refused, "record");
-    let unreadable: String = s
-        .unreadable
-        .iter()
+    let unreadable: String = (s.unreadable.iter())
         .map(|u| {
             let pole = u.pole.as_deref().unwrap_or("unknown pole");
             format!("UNREADABLE  {pole}  {}:{}  {}\n", u.file, u.line, u.problem)
@@ -253,51 +205,31 @@ pub fn survey_text(s: &Survey) -> String {
     if s.poles.is_empty() && s.unreadable.is_empty() {
         return format!("No pole could be inspected; {refused} refused\n");
     }
-    let head = [
-        "",
-        "pole",
-        "decision",
-        "load",
-        "low speed",
-        "high speed",
-        "fail",
-        "open",
-        "first",
-    ];
+    let head = ",pole,decision,load,low speed,high speed,fail,open,first";
+    let head: Vec<String> = head.split(',').map(str::to_owned).collect();
     let speed = |found: Option<f64>, designed: Option<f64>| {
         let one = |v: Option<f64>| v.map_or_else(|| "-".to_owned(), |v| format!("{v:.1}"));
         format!("{} ({})", one(found), one(designed))
     };
-    let rows: Vec<[String; 9]> = s
-        .poles
-        .iter()
-        .map(|p| {
-            [
-                p.rank.to_string(),
-                p.pole.clone(),
-                p.decision.words().to_owned(),
-                Inspection::percent(p.load_as_found),
-                speed(p.low_speed_as_found_mps, p.low_speed_as_designed_mps),
-                speed(p.high_speed_as_found_mps, p.high_speed_as_designed_mps),
-                p.failing.to_string(),
-                p.not_measured.to_string(),
-                p.first.clone(),
-            ]
-        })
-        .collect();
-    let widths: Vec<usize> = (0..head.len())
-        .map(|c| {
-            rows.iter()
-                .map(|r| r[c].chars().count())
-                .chain([head[c].len()])
-                .max()
-                .unwrap_or(0)
-        })
-        .collect();
-    let line = |cells: &[&str]| {
+    let mut rows = vec![head];
+    rows.extend(s.poles.iter().map(|p| {
+        vec![
+            p.rank.to_string(),
+            p.pole.clone(),
+            p.decision.words().to_owned(),
+            Inspection::percent(p.load_as_found),
+            speed(p.low_speed_as_found_mps, p.low_speed_as_designed_mps),
+            speed(p.high_speed_as_found_mps, p.high_speed_as_designed_mps),
+            p.failing.to_string(),
+            p.not_measured.to_string(),
+            p.first.clone(),
+        ]
+    }));
+    let widest = |c: usize| rows.iter().map(|r| r[c].chars().count()).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..rows[0].len()).map(widest).collect();
+    let line = |cells: &Vec<String>| {
+        let cells = cells.iter().zip(&widths);
         let padded: Vec<String> = cells
-            .iter()
-            .zip(&widths)
             .map(|(cell, width)| format!("{cell:<width$}"))
             .collect();
         format!("{}\n", padded.join("  ").trim_end())
@@ -311,10 +243,7 @@ pub fn survey_text(s: &Survey) -> String {
         s.go
     );
     text.push_str(&unreadable);
-    text.push_str(&line(&head));
-    for row in &rows {
-        text.push_str(&line(&row.each_ref().map(String::as_str)));
-    }
+    text.extend(rows.iter().map(line));
     let mut foot = Lines::new(COLUMNS);
     foot.blank();
     foot.text("Sorted: ", "  ", &s.sorted_by);

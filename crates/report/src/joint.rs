@@ -7,11 +7,7 @@ use giveway_scenario::model::Scenario;
 use crate::ReportError;
 use crate::history::{History, instants_in_words};
 use crate::page::{ms, page};
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::{Chart, EndLabel};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Figure, Point, look};
-use giveway_draw::palette::{INK, PENS};
+use giveway_draw::{Axis, Chart, EndLabel, Figure, INK, PENS, Point, Window, look};
 
 const NAME: &str = "joint";
 
@@ -36,7 +32,6 @@ struct Row {
     level: Option<(f64, String)>,
 }
 
-/// Draws the figure.
 pub fn draw(
     history: &History,
     scenario: &Scenario,
@@ -57,36 +52,28 @@ pub fn draw(
     // Up to a little after the last release, so that the lines fill the width.
     let span = history.time_ms[history.time_ms.len() - 1];
     let end = if bolts.iter().all(|b| b.release_time_s.is_some()) && !bolts.is_empty() {
-        bolts
-            .iter()
-            .filter_map(|b| b.release_time_s)
-            .fold(0.0, |m: f64, t| m.max(1.04e3 * t))
-            .min(span)
+        let last = bolts.iter().filter_map(|b| b.release_time_s);
+        last.fold(0.0, |m: f64, t| m.max(1.04e3 * t)).min(span)
     } else {
         span
     };
     let time = Axis::covering(&[0.0, end], 0.0, NAME, "time")?;
     let base = &scenario.base;
+    let (preload, travel) = (1e-3 * base.preload_n, 1e3 * base.notch_travel_m);
     let rows = [
         Row {
             column: "tension_n",
             factor: 1e-3,
             title: "Tension of the bolt, kN",
-            level: Some((
-                1e-3 * base.preload_n,
-                format!("preload {:.1} kN", 1e-3 * base.preload_n),
-            )),
+            level: Some((preload, format!("preload {preload:.1} kN"))),
         },
         Row {
             column: "slip_m",
             factor: 1e3,
             title: "Slip of the upper seat from the lower seat, mm",
             level: Some((
-                1e3 * base.notch_travel_m,
-                format!(
-                    "free travel {:.0} mm along the notch",
-                    1e3 * base.notch_travel_m
-                ),
+                travel,
+                format!("free travel {travel:.0} mm along the notch"),
             )),
         },
         Row {
@@ -98,28 +85,21 @@ pub fn draw(
     ];
     for (n, row) in rows.iter().enumerate() {
         let top = 130.0 + 325.0 * n as f64;
-        let area = Window {
-            left: 95.0,
-            top,
-            right: 1010.0,
-            bottom: top + 255.0,
-        };
+        let area = Window::new((95.0, top), (1010.0, top + 255.0));
         let last = n + 1 == rows.len();
         draw_row(&mut f, history, bolts, row, (area, time), last)?;
     }
-    let mut words: Vec<String> = Vec::new();
-    for b in bolts {
-        words.push(match b.release_time_s {
-            Some(t) => format!(
-                "bolt {} {} at {} with a peak force of {:.1} kN",
-                b.number,
-                fate_in_words(b.fate),
-                ms(t),
-                1e-3 * b.peak_slip_force_n
-            ),
-            None => format!("bolt {} held", b.number),
-        });
-    }
+    let told = |b: &BoltOutcome| match b.release_time_s {
+        Some(t) => format!(
+            "bolt {} {} at {} with a peak force of {:.1} kN",
+            b.number,
+            fate_in_words(b.fate),
+            ms(t),
+            1e-3 * b.peak_slip_force_n
+        ),
+        None => format!("bolt {} held", b.number),
+    };
+    let words: Vec<String> = bolts.iter().map(told).collect();
     f.set_alt_text(format!(
         "Three charts against time for each bolt of the slip joint: tension, slip and force across the slip plane. {}. \
          The tension rises by at most {:.1} %; {}.",
@@ -163,16 +143,10 @@ fn draw_row(
         x: time,
         y: Axis::covering(curves.iter().flatten().chain(level), 0.10, NAME, row.title)?,
     };
-    f.clock(area, time);
-    chart.frame(f, last.then_some("time since first touch, ms"), row.title);
+    chart.over_time(f, last, row.title);
     if let Some((value, text)) = &row.level {
-        let drawn: Vec<Vec<Point>> = curves
-            .iter()
-            .map(|c| {
-                let pairs = history.time_ms.iter().zip(c);
-                pairs.map(|(t, v)| chart.at(*t, *v)).collect()
-            })
-            .collect();
+        let line = |c: &Vec<f64>| chart.points(&history.time_ms, c);
+        let drawn: Vec<Vec<Point>> = curves.iter().map(line).collect();
         chart.level(f, *value, text, &drawn);
     }
     let mut ends = Vec::new();
@@ -197,11 +171,8 @@ fn draw_row(
     }
     chart.end_labels(f, &ends);
     if bolts.iter().any(|b| b.release_time_s.is_some()) {
-        f.text(
-            (area.right, area.top - 17.0),
-            "ring: release",
-            look(14.0, INK).at(giveway_draw::figure::Anchor::End),
-        );
+        let place = (area.right, area.top - 17.0);
+        f.text(place, "ring: release", look(14.0, INK).end());
     }
     Ok(())
 }

@@ -2,11 +2,7 @@
 
 use crate::page::{MARGIN, WIDTH, titled};
 use crate::{FigureFile, ReportError, painted};
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{GRID, INK, NAVY, PENS, RUST, SKY, SLATE};
+use giveway_draw::{Axis, Chart, Figure, GRID, INK, NAVY, PAPER, PENS, SKY, SLATE, Window, look};
 use giveway_lab::fit::{Posterior, TraceFit};
 use giveway_units::{Dimension, in_unit, spoken_title};
 
@@ -30,21 +26,17 @@ pub struct DrawnParameter<'a> {
 
 impl DrawnParameter<'_> {
     fn unit(&self) -> String {
-        if self.measure.1.is_empty() {
-            String::new()
-        } else {
-            format!(", {}", self.measure.1)
+        match self.measure.1 {
+            "" => String::new(),
+            unit => format!(", {unit}"),
         }
     }
 
     fn shown(&self) -> Vec<f64> {
         let (dimension, unit) = self.measure;
-        let number = |v: &f64| {
-            if unit.is_empty() {
-                *v
-            } else {
-                in_unit(*v, dimension, unit)
-            }
+        let number = |v: &f64| match unit {
+            "" => *v,
+            unit => in_unit(*v, dimension, unit),
         };
         self.values.iter().map(number).collect()
     }
@@ -69,8 +61,7 @@ pub fn pair_figure(
     let mut f = titled(name, title, height);
     f.text((MARGIN, 64.0), &posterior.title, look(16.0, SLATE));
     let shown: Vec<Vec<f64>> = parameters.iter().map(DrawnParameter::shown).collect();
-    let axes = shown
-        .iter()
+    let axes = (shown.iter())
         .zip(parameters)
         .map(|(v, p)| Axis::covering(v, 0.04, name, p.title))
         .collect::<Result<Vec<_>, _>>()?;
@@ -79,12 +70,7 @@ pub fn pair_figure(
         for column in 0..=row {
             let left = MARGIN + 58.0 + pitch * column as f64;
             let top = TOP + pitch * row as f64;
-            let area = Window {
-                left,
-                top: top + 6.0,
-                right: left + pitch - 78.0,
-                bottom: top + pitch - 64.0,
-            };
+            let area = Window::new((left, top + 6.0), (left + pitch - 78.0, top + pitch - 64.0));
             if column == row {
                 histogram(&mut f, area, axes[row], &shown[row], &of(p));
             } else {
@@ -101,18 +87,14 @@ pub fn pair_figure(
                 }
                 let rho = posterior.correlation[row][column];
                 let text = format!("correlation {}", giveway_units::shown(rho, 2));
-                f.label(
-                    (area.right - 6.0, area.top + 12.0),
-                    &text,
-                    look(14.0, INK).at(Anchor::End),
-                    giveway_draw::palette::PAPER,
-                );
+                let at = (area.right - 6.0, area.top + 12.0);
+                f.label(at, &text, look(14.0, INK).end(), PAPER);
             }
             if row + 1 == count {
                 let at = (0.5 * (area.left + area.right), area.bottom + 42.0);
                 f.in_each(|f, system| {
                     let (title, _) = spoken_title(&of(&parameters[column]), system);
-                    f.text(at, &title, look(14.0, INK).at(Anchor::Middle));
+                    f.text(at, &title, look(14.0, INK).middle());
                 });
             }
         }
@@ -136,24 +118,20 @@ fn histogram(f: &mut Figure, area: Window, x: Axis, values: &[f64], title: &str)
     for (i, n) in bars.iter().enumerate().filter(|b| *b.1 > 0) {
         let left = area.left + width * i as f64;
         let top = area.bottom - (*n as f64 / most) * (area.bottom - area.top - 12.0);
-        f.rect((left, top), (left + width - 1.0, area.bottom), SKY, 1.0);
+        f.rect(((left, top), (left + width - 1.0, area.bottom)), SKY, 1.0);
     }
     f.in_each(|f, system| {
         let (ticks, title) = x.said(title, 5, system);
         for (t, text) in ticks {
             let at = area.left + x.fraction(t) * (area.right - area.left);
-            f.line([(at, area.bottom), (at, area.bottom + 5.0)], 1.0, GRID, &[]);
-            let look = look(15.0, INK).at(Anchor::Middle);
+            f.line([(at, area.bottom), (at, area.bottom + 5.0)], 1.0, GRID);
+            let look = look(15.0, INK).middle();
             f.text((at, area.bottom + 17.0), &text, look);
         }
         f.text((area.left, area.top - 10.0), &title, look(14.0, INK).bold());
     });
-    f.line(
-        [(area.left, area.bottom), (area.right, area.bottom)],
-        1.5,
-        INK,
-        &[],
-    );
+    let [_, _, right, left] = area.corners();
+    f.line([left, right], 1.5, INK);
 }
 
 /// Unit for drawing and factor to it, by the end of a column's name.
@@ -193,12 +171,7 @@ pub fn band_figure(posterior: &Posterior, traces: &[&TraceFit]) -> Result<Figure
         let bands: Vec<Vec<f64>> = (0..5).map(band).collect();
         let y_title = format!("{}, {unit}", t.what);
         let chart = Chart {
-            area: Window {
-                left: 110.0,
-                top: top + 30.0,
-                right: 1340.0,
-                bottom: top + PANEL - 62.0,
-            },
+            area: Window::new((110.0, top + 30.0), (1340.0, top + PANEL - 62.0)),
             x: Axis::covering(&clock, 0.0, name, "time")?,
             y: Axis::covering(
                 bands[0].iter().chain(&bands[4]).chain(&measured),
@@ -208,29 +181,17 @@ pub fn band_figure(posterior: &Posterior, traces: &[&TraceFit]) -> Result<Figure
             )?,
         };
         for (low, high, alpha) in [(0, 4, 0.35), (1, 3, 0.8)] {
-            let up = clock
-                .iter()
-                .zip(&bands[high])
-                .map(|(x, y)| chart.at(*x, *y));
-            let down = clock
-                .iter()
-                .zip(&bands[low])
-                .rev()
-                .map(|(x, y)| chart.at(*x, *y));
-            f.fill(up.chain(down).collect::<Vec<_>>(), SKY, alpha);
+            let mut outline = chart.points(&clock, &bands[high]);
+            outline.extend(chart.points(&clock, &bands[low]).into_iter().rev());
+            f.fill(outline, SKY, alpha);
         }
         chart.frame(&mut f, Some("time since first touch, ms"), &y_title);
         chart.series(&mut f, &clock, &bands[2], PENS[0], 2.2, false);
-        let pen = giveway_draw::palette::Pen {
-            colour: RUST,
-            dash: PENS[1].dash,
-            marker: PENS[1].marker,
-        };
-        chart.series(&mut f, &clock, &measured, pen, 2.6, false);
+        chart.series(&mut f, &clock, &measured, PENS[1], 2.6, false);
+        let share = giveway_units::shown(100.0 * t.share_in_nine_tenths, 2);
         told.push(format!(
-            "{}: {} % of the instants lie within nine of ten.",
-            t.what,
-            giveway_units::shown(100.0 * t.share_in_nine_tenths, 2)
+            "{}: {share} % of the instants lie within nine of ten.",
+            t.what
         ));
     }
     let foot = (MARGIN, height - 18.0);

@@ -191,22 +191,19 @@ pub fn lesson_pages(
                 reason,
             })
         };
+        let number = i + 1;
         let picture = |source| LessonError::Picture {
-            case: i + 1,
+            case: number,
             source,
         };
         let still = storyboard::draw(computed.scenario, computed.engagement, computed.summary)
             .and_then(|figure| of_figure(&figure, &format!("still-{}", i + 1)))
             .map_err(picture)?;
-        let base = picture::base_figure(
-            "base",
-            &case.name,
-            computed.scenario,
-            computed.engagement,
-            1e-3 * f64::from(lesson.handout_time_ms),
-        )
-        .and_then(|figure| of_figure(&figure, &format!("base-{}", i + 1)))
-        .map_err(picture)?;
+        let time_s = 1e-3 * f64::from(lesson.handout_time_ms);
+        let (scenario, engagement) = (computed.scenario, computed.engagement);
+        let base = picture::base_figure("base", &case.name, scenario, engagement, time_s)
+            .and_then(|figure| of_figure(&figure, &format!("base-{number}")))
+            .map_err(picture)?;
         let script = match computed.replay.map(Replay::to_bytes).transpose() {
             Ok(bytes) => bytes.map(|b| String::from_utf8_lossy(&b).into_owned()),
             Err(source) => {

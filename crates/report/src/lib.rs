@@ -5,8 +5,7 @@
 //! Scenario, Engagement, Summary --draw_all--> Figure (marks on a page) --paint--> SVG, PNG, text alternative
 //! ```
 
-use giveway_draw::figure::Figure;
-use giveway_draw::paint;
+use giveway_draw::{Figure, paint};
 use giveway_impact::outcome::Engagement;
 use giveway_results::Summary;
 use giveway_scenario::model::Scenario;
@@ -68,7 +67,7 @@ pub use review_record::{ReviewFacts, review_record};
 pub use sheet_page::{installation_page, installation_page_warning};
 pub use sheet_text::installation_text;
 pub use survey_page::survey_page;
-pub use window_text::{WindowFacts, designs_text, window_text};
+pub use window_text::{designs_text, window_text};
 
 pub use error::ReportError;
 use history::History;

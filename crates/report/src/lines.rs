@@ -50,6 +50,11 @@ impl Lines {
         self.lines.push(line.trim_end().to_owned());
     }
 
+    /// A text behind a few words; further lines begin below the text.
+    pub fn hanging(&mut self, lead: &str, text: &str) {
+        self.text(lead, &" ".repeat(lead.chars().count()), text);
+    }
+
     /// A text below a heading: its lines begin with two blanks, further ones with four.
     pub fn item(&mut self, text: &str) {
         self.text("  ", "    ", text);

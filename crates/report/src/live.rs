@@ -8,13 +8,14 @@ use std::f64::consts::TAU;
 use giveway_results::Summary;
 use giveway_scenario::Diagnostic;
 use giveway_scenario::classes::{CLASSES, Class};
-use giveway_scenario::model::{Anchorage, RoundWashers, Scenario, Threads};
+use giveway_scenario::model::{Anchorage, RoundWashers, Scenario};
 use giveway_units::{Dimension, System, in_unit, spoken};
 use serde_json::{Value, json};
 
 use crate::FigureFile;
 use crate::dossier::in_script;
 use crate::dossier::picture::base64;
+use crate::dossier::words::word;
 use crate::printed::escaped;
 
 const CSS: &str = include_str!("../assets/live/live.css");
@@ -67,38 +68,25 @@ type Scale = (&'static str, f64, f64, f64, usize);
 /// A choice: what the scenario may say and what the page says for it, and which of them is the case.
 type Choice = (Vec<(String, String)>, String);
 
-/// Something that can be changed. What is none is not there for this scenario.
-struct Control {
-    id: &'static str,
-    /// Empty: several keys, which the page writes.
-    key: &'static str,
-    group: &'static str,
-    label: &'static str,
-    kind: Kind,
-}
+/// Something that can be changed: its identifier; its key in the scenario, empty where the page writes several; its group and
+/// its label. What is none is not there for this scenario.
+struct Control(&'static str, &'static str, &'static str, &'static str, Kind);
 
 enum Kind {
-    Slider {
-        /// SI.
-        value: fn(&Scenario) -> Option<f64>,
-        dimension: Option<Dimension>,
-        si: Scale,
-        us: Scale,
-        /// What stands there instead of zero.
-        zero: &'static str,
-    },
+    /// The value in SI, its dimension, the scale in SI and in US units, what stands there instead of zero.
+    Slider(
+        fn(&Scenario) -> Option<f64>,
+        Option<Dimension>,
+        Scale,
+        Scale,
+        &'static str,
+    ),
     Choice(fn(&Scenario) -> Option<Choice>),
 }
 
 impl Control {
     fn json(&self, s: &Scenario, system: System) -> Option<Value> {
-        let Self {
-            id,
-            key,
-            group,
-            label,
-            ref kind,
-        } = *self;
+        let Self(id, key, group, label, ref kind) = *self;
         match *kind {
             Kind::Choice(of) => of(s).map(|(mut options, value)| {
                 for (_, words) in &mut options {
@@ -106,13 +94,7 @@ impl Control {
                 }
                 json!({ "kind": "choice", "id": id, "key": key, "group": group, "label": label, "options": options, "value": value })
             }),
-            Kind::Slider {
-                value,
-                dimension,
-                si,
-                us,
-                zero,
-            } => value(s).map(|value| {
+            Kind::Slider(value, dimension, si, us, zero) => value(s).map(|value| {
                 let (unit, min, max, step, digits) = if system == System::Us { us } else { si };
                 let value = dimension.map_or(value, |d| in_unit(value, d, unit));
                 // What the eye sees; the scenario's own value counts until the slider is moved.
@@ -138,65 +120,33 @@ const DEGREES: Scale = ("deg", -30.0, 30.0, 1.0, 0);
 const HIGH_MM: Scale = ("mm", 0.0, 60.0, 1.0, 0);
 const HIGH_IN: Scale = ("in", 0.0, 2.4, 0.1, 1);
 
-const fn slider(
-    value: fn(&Scenario) -> Option<f64>,
-    dimension: Option<Dimension>,
-    si: Scale,
-    us: Scale,
-    zero: &'static str,
-) -> Kind {
-    Kind::Slider {
-        value,
-        dimension,
-        si,
-        us,
-        zero,
-    }
-}
-
-const fn control(
-    id: &'static str,
-    key: &'static str,
-    group: &'static str,
-    label: &'static str,
-    kind: Kind,
-) -> Control {
-    Control {
-        id,
-        key,
-        group,
-        label,
-        kind,
-    }
-}
-
 /// Everything that can be changed, in the order of the page: id, key, group, label, kind.
 #[rustfmt::skip]
 const CONTROLS: [Control; 16] = [
     // What was measured counts before what was drawn.
-    control("torque", "as_found.torques", BOLTS, "Tightening torque", slider(measured_torque, Some(Dimension::Torque), N_M, LBF_FT, "")),
-    control("torque", "slip_base.clamp.torque", BOLTS, "Tightening torque", slider(drawn_torque, Some(Dimension::Torque), N_M, LBF_FT, "")),
-    control("friction", "slip_base.friction.inner", BOLTS, "Friction between the plates",
-        slider(|s| slips(s).then_some(s.base.friction_inner), None, NO_UNIT, NO_UNIT, "")),
-    control("threads", "as_found.threads", BOLTS, "Threads when tightened", Kind::Choice(threads)),
-    control("vehicle", "vehicle.class", BLOW, "Vehicle", Kind::Choice(vehicles)),
-    control("speed", "impact.speed", BLOW, "Speed",
-        slider(|s| Some(s.impact.speed_mps), Some(Dimension::Speed), ("km/h", 10.0, 110.0, 1.0, 0), ("mph", 6.0, 70.0, 1.0, 0), "")),
-    control("offset", "impact.offset", BLOW, "Offset, to the left of the middle",
-        slider(|s| Some(s.impact.offset_m), LENGTH, ("mm", -700.0, 700.0, 25.0, 0), ("in", -28.0, 28.0, 1.0, 0), "")),
-    control("heading", "impact.heading", BLOW, "Heading, turned to the left",
-        slider(|s| Some(s.impact.heading_rad), Some(Dimension::Angle), DEGREES, DEGREES, "")),
-    control("grout_depth", "", FOUND, "Grout above the underside of the heads", slider(grout_depth, LENGTH, HIGH_MM, HIGH_IN, "none")),
-    control("grout_where", "", FOUND, "Where the grout is", Kind::Choice(grout_places)),
-    control("stub_height", "", FOUND, "Anchor bar above the lower plate", slider(stub_height, LENGTH, HIGH_MM, HIGH_IN, "none")),
-    control("stub_where", "", FOUND, "Where the anchor bar is", Kind::Choice(stub_places)),
-    control("washers", "as_found.round_washers", FOUND, "Round washers", Kind::Choice(washers)),
-    control("pole_length", "support.pole.length", POLE, "Length of the pole",
-        slider(|s| Some(s.support.pole_length_m), LENGTH, ("m", 6.0, 16.0, 0.5, 1), ("ft", 20.0, 52.0, 1.0, 0), "")),
-    control("pole_wall", "support.pole.wall", POLE, "Wall of the pole",
-        slider(|s| Some(s.support.pole.wall_m), LENGTH, ("mm", 3.0, 8.0, 0.5, 1), ("in", 0.12, 0.32, 0.02, 2), "")),
-    control("arm_reach", "support.arm[1].reach", POLE, "Reach of the arm",
-        slider(|s| Some(s.support.arms.first()?.reach_m), LENGTH, ("m", 0.5, 6.0, 0.25, 2), ("ft", 2.0, 20.0, 1.0, 0), "")),
+    Control("torque", "as_found.torques", BOLTS, "Tightening torque", Kind::Slider(measured_torque, Some(Dimension::Torque), N_M, LBF_FT, "")),
+    Control("torque", "slip_base.clamp.torque", BOLTS, "Tightening torque", Kind::Slider(drawn_torque, Some(Dimension::Torque), N_M, LBF_FT, "")),
+    Control("friction", "slip_base.friction.inner", BOLTS, "Friction between the plates",
+        Kind::Slider(|s| slips(s).then_some(s.base.friction_inner), None, NO_UNIT, NO_UNIT, "")),
+    Control("threads", "as_found.threads", BOLTS, "Threads when tightened", Kind::Choice(threads)),
+    Control("vehicle", "vehicle.class", BLOW, "Vehicle", Kind::Choice(vehicles)),
+    Control("speed", "impact.speed", BLOW, "Speed",
+        Kind::Slider(|s| Some(s.impact.speed_mps), Some(Dimension::Speed), ("km/h", 10.0, 110.0, 1.0, 0), ("mph", 6.0, 70.0, 1.0, 0), "")),
+    Control("offset", "impact.offset", BLOW, "Offset, to the left of the middle",
+        Kind::Slider(|s| Some(s.impact.offset_m), LENGTH, ("mm", -700.0, 700.0, 25.0, 0), ("in", -28.0, 28.0, 1.0, 0), "")),
+    Control("heading", "impact.heading", BLOW, "Heading, turned to the left",
+        Kind::Slider(|s| Some(s.impact.heading_rad), Some(Dimension::Angle), DEGREES, DEGREES, "")),
+    Control("grout_depth", "", FOUND, "Grout above the underside of the heads", Kind::Slider(grout_depth, LENGTH, HIGH_MM, HIGH_IN, "none")),
+    Control("grout_where", "", FOUND, "Where the grout is", Kind::Choice(grout_places)),
+    Control("stub_height", "", FOUND, "Anchor bar above the lower plate", Kind::Slider(stub_height, LENGTH, HIGH_MM, HIGH_IN, "none")),
+    Control("stub_where", "", FOUND, "Where the anchor bar is", Kind::Choice(stub_places)),
+    Control("washers", "as_found.round_washers", FOUND, "Round washers", Kind::Choice(washers)),
+    Control("pole_length", "support.pole.length", POLE, "Length of the pole",
+        Kind::Slider(|s| Some(s.support.pole_length_m), LENGTH, ("m", 6.0, 16.0, 0.5, 1), ("ft", 20.0, 52.0, 1.0, 0), "")),
+    Control("pole_wall", "support.pole.wall", POLE, "Wall of the pole",
+        Kind::Slider(|s| Some(s.support.pole.wall_m), LENGTH, ("mm", 3.0, 8.0, 0.5, 1), ("in", 0.12, 0.32, 0.02, 2), "")),
+    Control("arm_reach", "support.arm[1].reach", POLE, "Reach of the arm",
+        Kind::Slider(|s| Some(s.support.arms.first()?.reach_m), LENGTH, ("m", 0.5, 6.0, 0.25, 2), ("ft", 2.0, 20.0, 1.0, 0), "")),
 ];
 
 fn controls(s: &Scenario, system: System) -> Vec<Value> {
@@ -238,21 +188,14 @@ fn words(list: &[(&str, &str)]) -> Vec<(String, String)> {
 }
 
 fn threads(s: &Scenario) -> Option<Choice> {
-    let options = words(&[
+    let options = [
         ("as-designed", "as drawn"),
         ("waxed", "waxed"),
         ("lubricated", "lubricated"),
         ("dry", "dry"),
         ("reused", "used before, dry"),
-    ]);
-    let now = match s.as_found.threads {
-        Threads::AsDesigned => "as-designed",
-        Threads::Waxed => "waxed",
-        Threads::Lubricated => "lubricated",
-        Threads::Dry => "dry",
-        Threads::Reused => "reused",
-    };
-    slips(s).then(|| (options, now.to_owned()))
+    ];
+    slips(s).then(|| (words(&options), word(&s.as_found.threads)))
 }
 
 fn vehicles(s: &Scenario) -> Option<Choice> {
@@ -381,9 +324,7 @@ pub fn live_page(page: &LivePage) -> String {
         )
     });
     let player = if page.replay.is_some() { PLAYER } else { "" };
-    let stills: String = page
-        .stills
-        .iter()
+    let stills: String = (page.stills.iter())
         .map(|f| format!("<figure>{}</figure>\n", f.svg))
         .collect();
     let title = escaped(&s.title);

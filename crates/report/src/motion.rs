@@ -8,11 +8,7 @@ use giveway_results::Summary;
 use crate::ReportError;
 use crate::history::{History, instants, instants_in_words, peak};
 use crate::page::{kmph, page};
-use giveway_draw::axis::{Axis, tick_text};
-use giveway_draw::chart::{Chart, EndLabel};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::Figure;
-use giveway_draw::palette::{NAVY, PENS, Pen, SKY};
+use giveway_draw::{Axis, Chart, EndLabel, Figure, NAVY, PENS, Pen, SKY, Window, tick_text};
 
 const NAME: &str = "motion";
 
@@ -25,9 +21,7 @@ struct Limit {
 // The limits of the first document that limits the velocity change or, failing that, the impact velocity.
 fn limits(summary: &Summary) -> Vec<Limit> {
     let find = |key: &str| {
-        summary
-            .verdicts
-            .iter()
+        (summary.verdicts.iter())
             .flat_map(|v| v.checks.iter().map(move |c| (v, c)))
             .find(|(_, c)| c.key == key)
     };
@@ -50,7 +44,6 @@ fn limits(summary: &Summary) -> Vec<Limit> {
         .collect()
 }
 
-/// Draws the figure.
 pub fn draw(
     history: &History,
     engagement: &Engagement,
@@ -69,21 +62,12 @@ pub fn draw(
     let time = Axis::covering(&history.time_ms, 0.0, NAME, "time")?;
     let values = lost.iter().chain(limits.iter().map(|l| &l.value));
     let chart = Chart {
-        area: Window {
-            left: 95.0,
-            top: 130.0,
-            right: 1130.0,
-            bottom: 470.0,
-        },
+        area: Window::new((95.0, 130.0), (1130.0, 470.0)),
         x: time,
         y: Axis::covering(values.chain([&0.0]), 0.22, NAME, "velocity change")?,
     };
-    f.clock(chart.area, time);
-    chart.frame(
-        &mut f,
-        None,
-        "Speed lost along the initial direction of travel, m/s",
-    );
+    let title = "Speed lost along the initial direction of travel, m/s";
+    chart.over_time(&mut f, false, title);
     chart.instants(&mut f, &instants(engagement), true);
     for l in &limits {
         chart.limit(&mut f, l.value, &l.text);
@@ -135,35 +119,17 @@ fn acceleration(
         curves.push(smooth(&history.scaled(name, g)?));
     }
     // The raw trace may be spiky: it may widen the axis to three times the filtered one and is cut beyond.
-    let largest = curves
-        .iter()
-        .flatten()
-        .fold(0.1, |m: f64, v| m.max(v.abs()));
-    let shown: Vec<f64> = raw
-        .iter()
-        .map(|v| v.clamp(-3.0 * largest, 3.0 * largest))
-        .collect();
+    let values = curves.iter().flatten();
+    let most = 3.0 * values.fold(0.1, |m: f64, v| m.max(v.abs()));
+    let shown: Vec<f64> = raw.iter().map(|v| v.clamp(-most, most)).collect();
+    let values = curves.iter().flatten().chain(&shown);
     let chart = Chart {
-        area: Window {
-            left: 95.0,
-            top: 545.0,
-            right: 1130.0,
-            bottom: 885.0,
-        },
+        area: Window::new((95.0, 545.0), (1130.0, 885.0)),
         x: time,
-        y: Axis::covering(
-            curves.iter().flatten().chain(&shown),
-            0.05,
-            NAME,
-            "acceleration",
-        )?,
+        y: Axis::covering(values, 0.05, NAME, "acceleration")?,
     };
-    f.clock(chart.area, time);
-    chart.frame(
-        f,
-        Some("time since first touch, ms"),
-        "Acceleration in vehicle axes, g (CFC 60; pale: forward, unfiltered)",
-    );
+    let title = "Acceleration in vehicle axes, g (CFC 60; pale: forward, unfiltered)";
+    chart.over_time(f, true, title);
     let pale = Pen {
         colour: SKY,
         ..PENS[0]

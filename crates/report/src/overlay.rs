@@ -3,11 +3,7 @@
 use crate::headline::cut;
 use crate::page::{MARGIN, titled};
 use crate::{FigureFile, ReportError, painted};
-use giveway_draw::axis::{Axis, tick_text};
-use giveway_draw::chart::{Chart, EndLabel};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::look;
-use giveway_draw::palette::{PENS, SLATE};
+use giveway_draw::{Axis, Chart, EndLabel, PENS, SLATE, Window, look, tick_text};
 
 /// Height of a panel with its heading, px.
 const PANEL: f64 = 380.0;
@@ -46,12 +42,8 @@ pub fn overlay(
     let mut f = titled(name, title, height);
     for (i, (word, run)) in ["old", "new"].into_iter().zip(runs).enumerate() {
         let y = 62.0 + 22.0 * i as f64;
-        f.line(
-            [(MARGIN, y), (MARGIN + 50.0, y)],
-            3.0,
-            PENS[i].colour,
-            PENS[i].dash,
-        );
+        let line = [(MARGIN, y), (MARGIN + 50.0, y)];
+        f.dashed(line, 3.0, PENS[i].colour, PENS[i].dash);
         let text = format!("{word}: {}", cut(run, 110));
         f.text((MARGIN + 60.0, y), &text, look(16.0, SLATE));
     }
@@ -60,25 +52,14 @@ pub fn overlay(
         runs[0], runs[1]
     )];
     for (i, panel) in panels.iter().enumerate() {
-        let clocks: Vec<Vec<f64>> = [panel.old.0, panel.new.0]
-            .iter()
-            .map(|clock| clock.iter().map(|t| 1e3 * t).collect())
-            .collect();
+        let ms = |clock: &[f64]| -> Vec<f64> { clock.iter().map(|t| 1e3 * t).collect() };
+        let clocks = [panel.old.0, panel.new.0].map(ms);
         let top = TOP + PANEL * i as f64;
+        let values = panel.old.1.iter().chain(&panel.new.1).chain([&0.0]);
         let chart = Chart {
-            area: Window {
-                left: 110.0,
-                top: top + 48.0,
-                right: 1190.0,
-                bottom: top + PANEL - 62.0,
-            },
+            area: Window::new((110.0, top + 48.0), (1190.0, top + PANEL - 62.0)),
             x: Axis::covering(clocks.iter().flatten(), 0.0, name, "time")?,
-            y: Axis::covering(
-                panel.old.1.iter().chain(&panel.new.1).chain([&0.0]),
-                0.06,
-                name,
-                &panel.title,
-            )?,
+            y: Axis::covering(values, 0.06, name, &panel.title)?,
         };
         chart.frame(&mut f, Some("time since first touch, ms"), &panel.title);
         f.text((110.0, top + 10.0), &panel.words, look(15.0, SLATE));
@@ -93,15 +74,14 @@ pub fn overlay(
                 .iter()
                 .fold(0.0, |m: f64, v| if v.abs() > m.abs() { *v } else { m });
             ends.push(EndLabel {
-                text: format!("{word}, peak {}", tick_text(peak, decimals(peak))),
+                text: format!("{word}, peak {}", shown(peak)),
                 colour: PENS[k].colour,
                 from: (*time, *last),
             });
+            let (peak, end) = (shown(peak), shown(*last));
             told.push(format!(
-                "{}, {word}: peak {}, at the end {}.",
-                panel.title,
-                tick_text(peak, decimals(peak)),
-                tick_text(*last, decimals(*last))
+                "{}, {word}: peak {peak}, at the end {end}.",
+                panel.title
             ));
         }
         chart.end_labels(&mut f, &ends);
@@ -111,14 +91,15 @@ pub fn overlay(
     painted(&f.finish()?)
 }
 
-/// Decimals that show about three figures.
-fn decimals(value: f64) -> usize {
-    match value.abs() {
+/// About three figures.
+fn shown(value: f64) -> String {
+    let decimals = match value.abs() {
         v if v >= 100.0 => 0,
         v if v >= 10.0 => 1,
         v if v >= 1.0 => 2,
         _ => 3,
-    }
+    };
+    tick_text(value, decimals)
 }
 
 #[cfg(test)]

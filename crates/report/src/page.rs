@@ -3,9 +3,7 @@
 use giveway_results::Summary;
 use giveway_results::summary::{Contact, Joint};
 
-use giveway_draw::figure::{Figure, look};
-use giveway_draw::palette::{INK, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{Figure, INK, SLATE, look, text_width};
 
 /// Width of every page, px.
 pub const WIDTH: f64 = 1400.0;
@@ -34,6 +32,24 @@ pub fn ms(time_s: f64) -> String {
     format!("{:.1} ms", 1e3 * time_s)
 }
 
+/// How many bolts the base let go of.
+pub fn released(j: &Joint) -> usize {
+    (j.bolts.iter())
+        .filter(|b| b.release_time_s.is_some())
+        .count()
+}
+
+/// "3 of 3 bolts released, the plates slide from 15.5 ms".
+pub fn released_in_words(s: &Summary) -> String {
+    let slide = |t| format!(", the plates slide from {}", ms(t));
+    let slide = s.times.slip_onset_s.map(slide).unwrap_or_default();
+    format!(
+        "{} of {} bolts released{slide}",
+        released(&s.joint),
+        s.joint.bolts.len()
+    )
+}
+
 /// The largest rise of a bolt's tension with its cause.
 pub fn tension_rise_in_words(j: &Joint) -> String {
     format!(
@@ -51,8 +67,7 @@ pub fn crush_on_the_way(c: &Contact) -> String {
         (c.crush_at_slip_onset_m, "at first slip"),
         (c.crush_at_release_m, "at release"),
     ];
-    let list: Vec<String> = told
-        .into_iter()
+    let list: Vec<String> = (told.into_iter())
         .filter_map(|(crush, when)| Some(format!("{:.0} mm {when}", 1e3 * crush?)))
         .collect();
     if list.is_empty() {
@@ -78,25 +93,19 @@ pub fn kmph(speed_mps: f64) -> String {
 
 /// Title and facts in one line; the title is cut where the line would be wider than that.
 fn subtitle(title: &str, facts: &str, size: f64, width: f64) -> String {
-    let whole = format!("{title}: {facts}");
-    if text_width(&whole, size, false) <= width {
-        return whole;
+    let room = width - text_width(&format!(": {facts}"), size, false);
+    format!("{}: {facts}", fitted(title, size, false, room))
+}
+
+/// A text of at most that width: what goes beyond is cut. Nothing where there is room for nothing.
+pub fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
+    if text_width(text, size, bold) <= room {
+        return text.to_owned();
     }
-    let characters: Vec<char> = title.chars().collect();
-    let cut = |n: usize| {
-        let head: String = characters[..n].iter().collect();
-        format!("{}\u{2026}: {facts}", head.trim_end())
-    };
-    let (mut low, mut high) = (0, characters.len());
-    while low + 1 < high {
-        let middle = usize::midpoint(low, high);
-        if text_width(&cut(middle), size, false) <= width {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    cut(low)
+    let ends: Vec<usize> = text.char_indices().skip(1).map(|(i, _)| i).collect();
+    let cut = |end: &usize| format!("{}\u{2026}", text[..*end].trim_end());
+    let fits = ends.partition_point(|end| text_width(&cut(end), size, bold) <= room);
+    ends[..fits].last().map(cut).unwrap_or_default()
 }
 
 #[cfg(test)]

@@ -54,6 +54,6 @@ pub use content::{
     Verdict,
 };
 pub use escape::escaped;
-pub(crate) use escape::policy;
+pub(crate) use escape::{facts, framed, lead, policy};
 pub use fit::Fit;
 pub use style::WIDTH_MM;

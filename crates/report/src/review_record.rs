@@ -4,7 +4,7 @@
 use giveway_results::{Provenance, RerunReport, RerunVerdict, ReviewNote};
 
 use crate::headline::cut;
-use crate::printed::{Band, Cell, Document, Head, Mark, Part, Row, Section, Table, Verdict};
+use crate::printed::{Band, Cell, Document, Mark, Part, Row, Section, Table, Verdict};
 
 /// Differences and notes that one page holds; what is left out is counted.
 const MOST: usize = 12;
@@ -50,33 +50,22 @@ pub fn review_record(report: &RerunReport, facts: &ReviewFacts<'_>) -> String {
         RerunVerdict::ForeignVersion => (Mark::Fails, "Other version"),
     };
     page.verdict = Some(Verdict::new(mark, word, &report.sentence));
-    let mut sections = vec![Section::new(
-        "Computed again",
-        vec![Part::Table(machines(report)), Part::List(rerun(report))],
-    )];
-    if !report.differences.is_empty() {
-        sections.push(Section::new(
-            "What differs",
-            vec![Part::List(listed(&report.differences))],
-        ));
-    }
-    let mut remarks: Vec<String> = report
-        .reasons
-        .iter()
+    let again = vec![Part::Table(machines(report)), Part::List(rerun(report))];
+    let mut sections = vec![Section::new("Computed again", again)];
+    let mut remarks: Vec<String> = (report.reasons.iter())
         .map(|r| format!("Likely reason: {r}"))
         .collect();
     remarks.extend(report.remarks.iter().cloned());
-    if !remarks.is_empty() {
-        sections.push(Section::new("Remarks", vec![Part::List(listed(&remarks))]));
+    for (heading, lines, always) in [
+        ("What differs", report.differences.clone(), false),
+        ("Remarks", remarks, false),
+        ("Notes", notes(&facts.notes), true),
+        ("Seals and anchor", seals(report), true),
+    ] {
+        if always || !lines.is_empty() {
+            sections.push(Section::one(heading, Part::List(listed(&lines))));
+        }
     }
-    sections.push(Section::new(
-        "Notes",
-        vec![Part::List(listed(&notes(&facts.notes)))],
-    ));
-    sections.push(Section::new(
-        "Seals and anchor",
-        vec![Part::List(listed(&seals(report)))],
-    ));
     page.bands = vec![Band::whole(sections)];
     page.signatures = vec!["Reviewed by".to_owned(), "Released by".to_owned()];
     page.caution = facts.caution.to_owned();
@@ -89,32 +78,22 @@ fn machines(report: &RerunReport) -> Table {
             .map(|p| Cell::Text(p.as_ref().map_or_else(|| "-".to_owned(), of)))
             .into()
     };
-    let row = |head: &str, of: &dyn Fn(&Provenance) -> String| Row {
-        head: head.to_owned(),
-        cells: cells(of),
-    };
-    Table {
-        caption: "What wrote the results, and what computed them again".to_owned(),
-        columns: vec![
-            Head::left("", 1.0),
-            Head::left("Results", 2.0),
-            Head::left("Rerun", 2.0),
-        ],
-        rows: vec![
-            row("Model version", &|p| p.model_version.to_string()),
-            row("Program version", &|p| p.version.clone()),
-            row("Platform", &|p| p.platform.clone()),
-            row("Build profile", &|p| p.profile.clone()),
-            row("Input, blake3", &|p| p.input_blake3.clone()),
-        ],
-    }
+    let row = |head: &str, of: &dyn Fn(&Provenance) -> String| Row::new(head, cells(of));
+    let rows = vec![
+        row("Model version", &|p| p.model_version.to_string()),
+        row("Program version", &|p| p.version.clone()),
+        row("Platform", &|p| p.platform.clone()),
+        row("Build profile", &|p| p.profile.clone()),
+        row("Input, blake3", &|p| p.input_blake3.clone()),
+    ];
+    let columns = [("", 1.0), ("Results", 2.0), ("Rerun", 2.0)];
+    let caption = "What wrote the results, and what computed them again";
+    Table::new(caption, &columns, rows)
 }
 
 fn rerun(report: &RerunReport) -> Vec<String> {
     let whole = report.files.iter().filter(|f| f.state == "whole").count();
-    let equal = report
-        .files
-        .iter()
+    let equal = (report.files.iter())
         .filter(|f| f.equal == Some(true))
         .count();
     let mut lines = vec![format!(

@@ -1,7 +1,8 @@
 //! How the height of the lower plate is measured: over a straight edge on the ground.
 
-use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, width_of};
+use crate::printed::drawing::{Drawing, ENLARGED, Filling, Line, width_of};
 use crate::sheet_section::Measures;
+use giveway_draw::Anchor;
 
 /// Size of the drawing, mm.
 const WIDTH: f64 = 60.0;
@@ -47,42 +48,24 @@ pub fn draw(
     d.line(&[(axis - half, chord), (axis + half, chord)], Line::Dashed);
     let [lower, upper] = thickness_m.map(|t| k * t);
     // Foundation, plates, pole.
-    d.rectangle(
-        (axis - r, chord + 1.0),
-        (axis + r, chord + 3.6),
-        Filling::Grey,
-        Line::Thin,
-    );
-    d.rectangle(
-        (axis - r, top),
-        (axis + r, top + lower),
-        Filling::Paper,
-        Line::Outline,
-    );
     let above = top - 0.35;
-    d.rectangle(
-        (axis - r, above - upper),
-        (axis + r, above),
-        Filling::Paper,
-        Line::Outline,
-    );
-    d.line(
-        &[(axis - pole, above - upper), (axis - pole, 3.0)],
-        Line::Outline,
-    );
-    d.line(
-        &[(axis + pole, above - upper), (axis + pole, 3.0)],
-        Line::Outline,
-    );
-    d.line(
-        &[
-            (axis - pole - 1.0, 3.2),
-            (axis - 0.6, 2.6),
-            (axis + 0.6, 3.6),
-            (axis + pole + 1.0, 2.8),
-        ],
-        Line::Thin,
-    );
+    for (high, low, filling, line) in [
+        (chord + 1.0, chord + 3.6, Filling::Grey, Line::Thin),
+        (top, top + lower, Filling::Paper, Line::Outline),
+        (above - upper, above, Filling::Paper, Line::Outline),
+    ] {
+        d.rectangle((axis - r, high), (axis + r, low), filling, line);
+    }
+    for x in [axis - pole, axis + pole] {
+        d.line(&[(x, above - upper), (x, 3.0)], Line::Outline);
+    }
+    let broken = [
+        (axis - pole - 1.0, 3.2),
+        (axis - 0.6, 2.6),
+        (axis + 0.6, 3.6),
+        (axis + pole + 1.0, 2.8),
+    ];
+    d.line(&broken, Line::Thin);
     // Limit of the lower plate's top over the straight edge.
     let limit = chord - k * m.stub_limit_m;
     let x = axis + r + 9.0;
@@ -93,7 +76,7 @@ pub fn draw(
     d.head((x, chord + 3.5), (x, chord), 1.8);
     let words = format!("at most {}", m.say.fine(m.stub_limit_m));
     let room = WIDTH - 0.5 - 0.5 * width_of(&words, false);
-    d.text((x.min(room), limit - 5.4), &words, Hang::Middle);
+    d.text((x.min(room), limit - 5.4), &words, Anchor::Middle);
     // Length of the straight edge.
     let y = HEIGHT - 1.6;
     for side in [-1.0, 1.0] {
@@ -102,6 +85,6 @@ pub fn draw(
         d.arrow((axis + side * 12.0, y), (end, y), Line::Thin);
     }
     let text = format!("straight edge {}", m.say.long(m.chord_m));
-    d.text((axis, y), &text, Hang::Middle);
+    d.text((axis, y), &text, Anchor::Middle);
     (d, n)
 }

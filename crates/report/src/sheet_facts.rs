@@ -7,7 +7,6 @@ use giveway_site::sheet::words::{Say, direction, percent};
 use giveway_site::sheet::{ArmSheet, InstallationSheet};
 use giveway_site::span_of_days;
 
-/// Names and values.
 pub type Facts = Vec<(String, String)>;
 
 fn fact(name: &str, value: String) -> (String, String) {
@@ -70,36 +69,21 @@ pub fn bolts(sheet: &InstallationSheet) -> Facts {
     } else {
         "to order"
     };
-    let mut out = vec![
-        fact(
-            chosen,
-            format!(
-                "{n} bolts {} {} x {}",
-                base.bolt.size,
-                base.bolt.grade,
-                say.ordered(b.length_m, sheet.bolt_series)
-            ),
-        ),
-        fact(
-            "plate washers",
-            format!("{} x {}", 2 * n, say.fine(base.plate_washer_m)),
-        ),
-        fact(
-            "hardened round washers",
-            format!("{n} x {}", say.fine(base.round_washer_m)),
-        ),
-    ];
+    let (size, grade) = (&base.bolt.size, &base.bolt.grade);
+    let length = say.ordered(b.length_m, sheet.bolt_series);
+    let mut out = Facts::new();
+    let mut add = |name: &str, value: String| out.push(fact(name, value));
+    add(chosen, format!("{n} bolts {size} {grade} x {length}"));
+    let washers = say.fine(base.plate_washer_m);
+    add("plate washers", format!("{} x {washers}", 2 * n));
+    let washers = say.fine(base.round_washer_m);
+    add("hardened round washers", format!("{n} x {washers}"));
     if let Some(keeper) = &base.keeper {
-        out.push(fact("keeper sheet", say.fine(keeper.thickness_m)));
+        add("keeper sheet", say.fine(keeper.thickness_m));
     }
     let nut = if sheet.full_nut { "full" } else { "NOT FULL" };
-    out.push(fact(
-        "nut",
-        format!(
-            "{nut}, {:.1} threads beyond it",
-            b.protruding_threads.max(0.0)
-        ),
-    ));
+    let beyond = b.protruding_threads.max(0.0);
+    add("nut", format!("{nut}, {beyond:.1} threads beyond it"));
     out
 }
 
@@ -108,27 +92,17 @@ pub fn clamp(sheet: &InstallationSheet) -> Facts {
     let say = Say(sheet.system());
     let t = &sheet.tightening;
     let stages: Vec<String> = t.stages.iter().map(|s| say.torque(s.torque_nm)).collect();
-    let order: Vec<String> = sheet
-        .tightening_order
-        .iter()
-        .map(ToString::to_string)
-        .collect();
-    let wind = if sheet.wind.holds {
-        "holds"
-    } else {
-        "DOES NOT HOLD"
-    };
+    let order = sheet.tightening_order.iter().map(ToString::to_string);
+    let order: Vec<String> = order.collect();
+    let holds = sheet.wind.holds;
+    let wind = if holds { "holds" } else { "DOES NOT HOLD" };
+    let speed = say.speed(sheet.wind.wind_mps);
+    let tolerance = percent(sheet.torque_tolerance);
     vec![
         fact("stages", stages.join(", then ")),
         fact("order of the bolts", order.join(", ")),
-        fact(
-            "tolerance",
-            format!("\u{b1} {}", percent(sheet.torque_tolerance)),
-        ),
-        fact(
-            &format!("design wind {}", say.speed(sheet.wind.wind_mps)),
-            wind.to_owned(),
-        ),
+        fact("tolerance", format!("\u{b1} {tolerance}")),
+        fact(&format!("design wind {speed}"), wind.to_owned()),
     ]
 }
 
@@ -136,27 +110,23 @@ pub fn clamp(sheet: &InstallationSheet) -> Facts {
 pub fn lift(sheet: &InstallationSheet) -> Facts {
     let say = Say(sheet.system());
     let l = &sheet.lift;
-    let mut out = vec![
-        fact("mass with all that is fixed", say.mass(l.whole.mass_kg)),
-        fact(
-            "balance point above the foot",
-            say.long(l.whole.centre_m[2]),
-        ),
-    ];
+    let mut out = Facts::new();
+    let mut add = |name: &str, value: String| out.push(fact(name, value));
+    add("mass with all that is fixed", say.mass(l.whole.mass_kg));
+    let balance = say.long(l.whole.centre_m[2]);
+    add("balance point above the foot", balance);
     match &sheet.sling {
         Some(sling) => {
-            out.push(fact("sling from the pole's axis", say.long(sling.out_m)));
-            out.push(fact("rope on the arm", say.long(sling.rope_m)));
+            add("sling from the pole's axis", say.long(sling.out_m));
+            add("rope on the arm", say.long(sling.rope_m));
         }
-        None => out.push(fact("sling above the foot", say.long(l.hang.sling_m))),
+        None => add("sling above the foot", say.long(l.hang.sling_m)),
     }
-    match sheet.lean.azimuth_rad {
-        Some(azimuth) => out.push(fact(
-            "load draws the tip",
-            format!("{}, {}", say.length(sheet.lean.tip_m), direction(azimuth)),
-        )),
-        None => out.push(fact("load draws the tip", "not at all".to_owned())),
-    }
+    let drawn = match sheet.lean.azimuth_rad {
+        Some(azimuth) => format!("{}, {}", say.length(sheet.lean.tip_m), direction(azimuth)),
+        None => "not at all".to_owned(),
+    };
+    add("load draws the tip", drawn);
     out
 }
 
@@ -196,19 +166,14 @@ pub fn service(sheet: &InstallationSheet, all: bool) -> Facts {
         out.push(fact("clamp after 20 years", left));
     }
     let told = |d: &&FatigueDetail| all || d.verdict != FatigueVerdict::Endures;
+    let detail = |d: &FatigueDetail| format!("{} [recalled]", detail(d));
     if let Some(foot) = s.foot.as_ref().filter(told) {
-        out.push(fact(
-            "foot in daily gusts",
-            format!("{} [recalled]", detail(foot)),
-        ));
+        out.push(fact("foot in daily gusts", detail(foot)));
     }
-    for (i, screws) in s.arm_screws.iter().enumerate() {
+    for (n, screws) in (1..).zip(&s.arm_screws) {
         if let Some(screws) = screws.as_ref().filter(told) {
-            let text = format!("{} [recalled]", detail(screws));
-            out.push(fact(
-                &format!("screws of arm {} in daily gusts", i + 1),
-                text,
-            ));
+            let name = format!("screws of arm {n} in daily gusts");
+            out.push(fact(&name, detail(screws)));
         }
     }
     out
@@ -233,33 +198,17 @@ pub fn arm(sheet: &InstallationSheet, arm: &ArmSheet) -> Option<Facts> {
     let design = &sheet.design.arms[arm.number - 1];
     let joint = arm.joint.as_ref()?;
     let screws = &design.joint;
+    let (size, grade) = (&screws.screw.size, &screws.screw.grade);
     let length = &joint.length;
+    let [least, most, long] =
+        [length.least_m, length.most_m, length.length_m].map(|l| say.length(l));
+    let turn = say.angle(joint.turn_rad);
+    let remark = format!("{turn} would do in elastic steel; the rule goes on into plastic stretch");
+    let screws = format!("{} x {size} {grade} x {long}", screws.screws);
     Some(vec![
-        fact(
-            "cap screws",
-            format!(
-                "{} x {} {} x {}",
-                screws.screws,
-                screws.screw.size,
-                screws.screw.grade,
-                say.length(length.length_m)
-            ),
-        ),
-        fact(
-            "length allowed",
-            format!(
-                "{} to {}",
-                say.length(length.least_m),
-                say.length(length.most_m)
-            ),
-        ),
+        fact("cap screws", screws),
+        fact("length allowed", format!("{least} to {most}")),
         fact("turn from snug", say.angle(sheet.cap_screw_turn_rad)),
-        fact(
-            "remark",
-            format!(
-                "{} would do in elastic steel; the rule goes on into plastic stretch",
-                say.angle(joint.turn_rad)
-            ),
-        ),
+        fact("remark", remark),
     ])
 }

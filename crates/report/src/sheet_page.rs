@@ -50,18 +50,13 @@ pub(crate) fn document(sheet: &InstallationSheet) -> Result<Document, ReportErro
     page.facts = sheet_facts::block(sheet);
     page.caution.clone_from(&sheet.caution);
     if !sheet.remarks.is_empty() {
-        let remarks = sheet
-            .remarks
-            .iter()
-            .map(|text| Part::Notice("Settle first.".to_owned(), text.clone()))
-            .collect();
+        let first = |text: &String| Part::Notice("Settle first.".to_owned(), text.clone());
+        let remarks = sheet.remarks.iter().map(first).collect();
         page.bands
             .push(Band::whole(vec![Section::new("", remarks)]));
     }
     page.bands.extend(pictures(sheet)?);
-    let steps = sheet
-        .steps
-        .iter()
+    let steps = (sheet.steps.iter())
         .map(|s| Step {
             text: s.text.clone(),
             notes: vec![
@@ -72,21 +67,15 @@ pub(crate) fn document(sheet: &InstallationSheet) -> Result<Document, ReportErro
             hold: s.hold.clone(),
         })
         .collect();
-    page.bands.push(Band::whole(vec![Section::new(
-        "Sequence",
-        vec![Part::Steps(steps)],
-    )]));
+    let sequence = Section::one("Sequence", Part::Steps(steps));
+    page.bands.push(Band::whole(vec![sequence]));
     let service: Vec<String> = sheet_facts::service(sheet, false)
         .iter()
         .map(|(name, value)| format!("{name}: {value}"))
         .collect();
-    page.bands.push(Band::whole(vec![Section::new(
-        "",
-        vec![Part::Text(format!(
-            "Years of service. {}.",
-            service.join("; ")
-        ))],
-    )]));
+    let service = format!("Years of service. {}.", service.join("; "));
+    let service = Section::one("", Part::Text(service));
+    page.bands.push(Band::whole(vec![service]));
     page.signatures = vec!["Installed by".to_owned(), "Checked by".to_owned()];
     Ok(page)
 }
@@ -155,22 +144,18 @@ fn finished(
     words: &str,
 ) -> Result<Picture, ReportError> {
     if drawing.is_finite() {
-        Ok(drawing.picture(title, words))
-    } else {
-        Err(DrawError::NotFinite {
-            figure: name.to_owned(),
-            what: "a size".to_owned(),
-        }
-        .into())
+        return Ok(drawing.picture(title, words));
     }
+    let (figure, what) = (name.to_owned(), "a size".to_owned());
+    Err(DrawError::NotFinite { figure, what }.into())
 }
 
 fn section_in_words(sheet: &InstallationSheet) -> String {
     let say = Say(sheet.system());
     let base = &sheet.design.base;
-    let keeper = base.keeper.as_ref().map_or(String::new(), |k| {
-        format!("keeper {}, ", say.fine(k.thickness_m))
-    });
+    let keeper = base.keeper.as_ref();
+    let keeper = keeper.map(|k| format!("keeper {}, ", say.fine(k.thickness_m)));
+    let keeper = keeper.unwrap_or_default();
     format!(
         "From below: grout or foundation at least {} under the bolt head; bolt head down; plate washer {}; lower plate {}; \
          round washer {}; {keeper}upper plate {}; plate washer {}; nut; {} of thread beyond the nut. The bolt is {} long \
@@ -192,10 +177,7 @@ fn section_in_words(sheet: &InstallationSheet) -> String {
 fn plan_in_words(sheet: &InstallationSheet) -> String {
     let say = Say(sheet.system());
     let base = &sheet.design.base;
-    let arms: Vec<String> = sheet
-        .design
-        .arms
-        .iter()
+    let arms: Vec<String> = (sheet.design.arms.iter())
         .map(|a| words::direction(a.azimuth_rad))
         .collect();
     let arms = if arms.is_empty() {

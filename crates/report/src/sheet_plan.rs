@@ -5,7 +5,8 @@ use core::f64::consts::{PI, TAU};
 use giveway_scenario::model::{Arm, SlipBase, Tube};
 
 use crate::base::{azimuths, plate};
-use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, Place, width_of};
+use crate::printed::drawing::{Drawing, ENLARGED, Filling, Line, Place, width_of};
+use giveway_draw::Anchor;
 use giveway_site::sheet::words::Say;
 
 /// Size of the drawing, mm.
@@ -86,24 +87,17 @@ impl Plan<'_> {
     }
 
     fn plate(&mut self, pole: &Tube) {
-        let outline: Vec<Place> = plate(self.base, true)
-            .into_iter()
-            .map(|(x, y)| self.at(x, y))
-            .collect();
+        let outline = plate(self.base, true).into_iter();
+        let outline: Vec<Place> = outline.map(|(x, y)| self.at(x, y)).collect();
         self.d.outline(&outline, Filling::Grey, Line::Outline);
         let centre = self.at(0.0, 0.0);
-        self.d.circle(
-            centre,
-            0.5 * self.k * pole.base_diameter_m,
-            Filling::Paper,
-            Line::Dashed,
-        );
-        self.d.circle(
-            centre,
-            0.5 * self.k * self.base.bolt_circle_m,
-            Filling::None,
-            Line::Axis,
-        );
+        for (diameter_m, filling, line) in [
+            (pole.base_diameter_m, Filling::Paper, Line::Dashed),
+            (self.base.bolt_circle_m, Filling::None, Line::Axis),
+        ] {
+            let radius = 0.5 * self.k * diameter_m;
+            self.d.circle(centre, radius, filling, line);
+        }
         let far = self.rim() + 2.0;
         for a in [0.0, 0.5 * PI] {
             let line = [self.towards(a, far), self.towards(a + PI, far)];
@@ -114,10 +108,10 @@ impl Plan<'_> {
     /// Arrows from the axis outwards.
     fn arms(&mut self) {
         for (azimuth, _) in self.arms.clone() {
+            let from = self.towards(azimuth, 0.0);
             let to = self.towards(azimuth, self.rim() + ARM);
-            self.d
-                .line(&[self.towards(azimuth, 0.0), to], Line::Outline);
-            self.d.head(self.towards(azimuth, 0.0), to, 2.6);
+            self.d.line(&[from, to], Line::Outline);
+            self.d.head(from, to, 2.6);
         }
     }
 
@@ -132,30 +126,27 @@ impl Plan<'_> {
             };
             let (x, y) = self.towards(azimuth, self.rim() + ARM);
             let places = [
-                ((x + 1.6, y), Hang::Start),
-                ((x - 1.6, y), Hang::End),
-                ((x, y - 2.6), Hang::Middle),
-                ((x, y + 2.6), Hang::Middle),
-                ((x + 1.6, y - 2.6), Hang::Start),
-                ((x - 1.6, y - 2.6), Hang::End),
-                ((x + 1.6, y + 2.6), Hang::Start),
-                ((x - 1.6, y + 2.6), Hang::End),
+                ((x + 1.6, y), Anchor::Start),
+                ((x - 1.6, y), Anchor::End),
+                ((x, y - 2.6), Anchor::Middle),
+                ((x, y + 2.6), Anchor::Middle),
+                ((x + 1.6, y - 2.6), Anchor::Start),
+                ((x - 1.6, y - 2.6), Anchor::End),
+                ((x + 1.6, y + 2.6), Anchor::Start),
+                ((x - 1.6, y + 2.6), Anchor::End),
             ];
             // On no arrow, else at least on no other text.
-            let free: Vec<_> = places
-                .iter()
+            let free: Vec<_> = (places.iter())
                 .filter(|(at, hang)| self.d.is_free(*at, &text, *hang))
                 .collect();
-            let clear = free
-                .iter()
-                .find(|(at, hang)| !self.on_an_arrow(*at, &text, *hang));
+            let clear = (free.iter()).find(|(at, hang)| !self.on_an_arrow(*at, &text, *hang));
             let (at, hang) = **clear.or(free.first()).unwrap_or(&&places[2]);
             self.d.bold(at, &text, hang);
         }
     }
 
     /// Whether a bold text there would lie on the arrow of an arm.
-    fn on_an_arrow(&self, at: Place, text: &str, hang: Hang) -> bool {
+    fn on_an_arrow(&self, at: Place, text: &str, hang: Anchor) -> bool {
         let length = self.rim() + ARM;
         self.arms.iter().any(|(azimuth, _)| {
             let along = |i| self.towards(*azimuth, length * f64::from(i) / 100.0);
@@ -175,16 +166,14 @@ impl Plan<'_> {
             } else {
                 self.towards(a, seat - radius - 2.2)
             };
-            self.d.bold(place, &format!("{}", i + 1), Hang::Middle);
+            self.d.bold(place, &format!("{}", i + 1), Anchor::Middle);
         }
     }
 
     /// The angle between the walls, at the notch that is farthest from everything else and has room for its text.
     fn notch(&mut self) {
         let free = |a: f64| {
-            let others = self
-                .arms
-                .iter()
+            let others = (self.arms.iter())
                 .map(|a| &a.0)
                 .chain(&[1.25 * PI])
                 .map(|b| apart(a, *b));
@@ -211,7 +200,7 @@ impl Plan<'_> {
                 arc + 1.0 + half * libm::fabs(libm::cos(a)) + 1.6 * libm::fabs(libm::sin(a));
             from(a, a, reach)
         };
-        let room = |a: &&f64| self.d.is_free(place(**a), &text, Hang::Middle);
+        let room = |a: &&f64| self.d.is_free(place(**a), &text, Anchor::Middle);
         let Some(&a) = all.iter().find(room).or(all.first()) else {
             return;
         };
@@ -229,7 +218,7 @@ impl Plan<'_> {
         for (end, before) in [(0, 3), (24, 21)] {
             self.d.head(places[before], places[end], 1.5);
         }
-        self.d.bold(at, &text, Hang::Middle);
+        self.d.bold(at, &text, Anchor::Middle);
     }
 
     /// Diameter of the bolt circle, from the upper left corner.
@@ -251,13 +240,13 @@ impl Plan<'_> {
         self.d.line(&[place, (5.0, 4.2)], Line::Thin);
         self.d.circle(place, 0.45, Filling::Ink, Line::Thin);
         let text = format!("bolt circle {}", self.say.length(self.base.bolt_circle_m));
-        self.d.text((0.5, 2.4), &text, Hang::Start);
+        self.d.text((0.5, 2.4), &text, Anchor::Start);
     }
 
     fn traffic(&mut self) {
         let y = HEIGHT - 2.0;
         self.d.line(&[(1.0, y), (15.0, y)], Line::Outline);
         self.d.head((1.0, y), (16.5, y), 2.6);
-        self.d.bold((0.5, y - 3.0), "traffic", Hang::Start);
+        self.d.bold((0.5, y - 3.0), "traffic", Anchor::Start);
     }
 }

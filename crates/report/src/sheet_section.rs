@@ -6,7 +6,8 @@
 use giveway_scenario::model::SlipBase;
 use giveway_site::sheet::words::Say;
 
-use crate::printed::drawing::{Drawing, ENLARGED, Filling, Hang, Line, Place, width_of};
+use crate::printed::drawing::{Drawing, ENLARGED, Filling, Line, Place, width_of};
+use giveway_draw::{Anchor, Window};
 
 /// What the drawing needs besides the base itself, all in m.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -153,36 +154,24 @@ impl Sheet<'_> {
 
     /// Foundation under the base up to its highest allowed level, ground beside it.
     fn ground(&mut self) {
-        let (grout, ground) = (
-            self.at(0.0, self.levels.grout).1,
-            self.at(0.0, self.levels.ground).1,
-        );
+        let level = |z: f64| self.at(0.0, z).1;
+        let (grout, ground) = (level(self.levels.grout), level(self.levels.ground));
+        let head = level(self.levels.head_bottom);
         let bottom = grout.max(ground) + 5.0;
         let (l, r) = (self.left() - 6.0, self.right() + 3.0);
         self.d.cut((l, grout), (r, bottom), 2.6, false);
         // The lower edge is a break, not an edge.
-        self.d.patch(
-            &[
-                (l - 1.0, bottom - 0.4),
-                (r + 1.0, bottom - 0.4),
-                (r + 1.0, bottom + 1.0),
-                (l - 1.0, bottom + 1.0),
-            ],
-            Filling::Paper,
-        );
+        let edge = Window::new((l - 1.0, bottom - 0.4), (r + 1.0, bottom + 1.0));
+        self.d.patch(&edge.corners(), Filling::Paper);
         // A text that would stand on the line gets its place.
-        let clear = 0.5 * (self.at(0.0, self.levels.head_bottom).1 + grout);
-        let stop = if (clear - ground).abs() < 3.0 {
-            self.left() - 22.0
-        } else {
-            l
-        };
+        let close = (0.5 * (head + grout) - ground).abs() < 3.0;
+        let stop = if close { self.left() - 22.0 } else { l };
         for (a, b) in [(1.0, stop), (r, r + 5.0)] {
             self.d.line(&[(a, ground), (b, ground)], Line::Outline);
             let mut x = a + 1.0;
             while x + 0.2 < b {
-                self.d
-                    .line(&[(x, ground), (x - 1.0, ground + 1.6)], Line::Thin);
+                let stroke = [(x, ground), (x - 1.0, ground + 1.6)];
+                self.d.line(&stroke, Line::Thin);
                 x += 2.2;
             }
         }
@@ -216,15 +205,8 @@ impl Sheet<'_> {
             (x, middle - 1.2),
             (x, top - 1.0),
         ];
-        self.d.patch(
-            &[
-                (x - 0.4, low + 0.1),
-                (x + 0.15, low + 0.1),
-                (x + 0.15, top - 0.1),
-                (x - 0.4, top - 0.1),
-            ],
-            Filling::Paper,
-        );
+        let edge = Window::new((x - 0.4, low + 0.1), (x + 0.15, top - 0.1));
+        self.d.patch(&edge.corners(), Filling::Paper);
         self.d.line(&zigzag, Line::Thin);
     }
 
@@ -250,9 +232,8 @@ impl Sheet<'_> {
             // A thin sheet is filled in, never thinner than an outline.
             for (from, to) in [(-self.inner - 0.004, -d), (d, keeper.edge_distance_m)] {
                 let (a, b) = (self.at(from, z0), self.at(to, z1));
-                let top = b.1.min(a.1 - 0.35);
-                self.d
-                    .patch(&[a, (b.0, a.1), (b.0, top), (a.0, top)], Filling::Ink);
+                let sheet = Window::new(a, (b.0, b.1.min(a.1 - 0.35)));
+                self.d.patch(&sheet.corners(), Filling::Ink);
             }
         }
     }
@@ -312,61 +293,45 @@ impl Sheet<'_> {
         let washer_edge = self.axis - 0.5 * self.k * self.base.plate_washer_diameter_m;
         let left = self.left();
         let near = left - 8.0;
-        let bolt = fitting(
-            &[
-                &format!(
-                    "bolt {} under the head",
-                    self.m.say.length(self.m.bolt_length_m)
-                ),
-                &format!("bolt {}", self.m.say.length(self.m.bolt_length_m)),
-            ],
-            (head_top - end).abs(),
-        );
-        self.d
-            .dimension(near, end, head_top, [bolt_edge, washer_edge], &bolt);
+        let bolt = format!("bolt {}", self.m.say.length(self.m.bolt_length_m));
+        let whole = format!("{bolt} under the head");
+        let bolt = fitting(&[&whole, &bolt], (head_top - end).abs());
+        let from = [bolt_edge, washer_edge];
+        self.d.dimension(near, end, head_top, from, &bolt);
         let clear = format!("min {}", self.m.say.fine(self.m.grout_clear_m));
-        self.d
-            .dimension(near, head_bottom, grout, [head_edge, left - 5.4], &clear);
+        let from = [head_edge, left - 5.4];
+        self.d.dimension(near, head_bottom, grout, from, &clear);
         let middle = near - width_of(&clear, false) - 4.5;
         let tall = (ground - self.zero).abs();
         let height = self.m.say.length(self.m.slip_plane_height_m);
         let height = fitting(&[&format!("{height} as designed"), &height], tall);
         // A text that has no room along its line would reach the next one on the left: it goes to the right.
         let along = width_of(&height, false) + 1.0 < tall;
-        self.d.dimension(
-            middle,
-            self.zero,
-            ground,
-            [left - 1.0, middle - 1.0],
-            if along { &height } else { "" },
-        );
+        let from = [left - 1.0, middle - 1.0];
+        let text = if along { &*height } else { "" };
+        self.d.dimension(middle, self.zero, ground, from, text);
         if !along {
             let at = (middle + 0.9, 0.5 * (self.zero + ground));
-            self.d.text(at, &height, Hang::Start);
+            self.d.text(at, &height, Anchor::Start);
         }
         let far = middle - 6.5;
         let limit = y(self.m.stub_limit_m + self.levels.ground);
         let words = self.m.say.fine(self.m.stub_limit_m);
         let chord = self.m.say.long(self.m.chord_m);
-        let words = fitting(
-            &[
-                &format!("at most {words} over a chord of {chord}"),
-                &format!("at most {words}"),
-                &words,
-            ],
-            (ground - limit).abs(),
-        );
-        self.d
-            .line(&[(far - 1.0, limit), (near - 2.5, limit)], Line::Dashed);
-        self.d
-            .dimension(far, limit, ground, [far + 1.0, far + 1.0], &words);
+        let most = format!("at most {words}");
+        let whole = format!("{most} over a chord of {chord}");
+        let words = fitting(&[&whole, &most, &words], (ground - limit).abs());
+        let line = [(far - 1.0, limit), (near - 2.5, limit)];
+        self.d.line(&line, Line::Dashed);
+        let from = [far + 1.0, far + 1.0];
+        self.d.dimension(far, limit, ground, from, &words);
         // Towards the pole's axis, above the limit's line.
         let above = y(l.nut_top).min(limit - 3.0);
         let arrow = if above > 4.0 { above } else { limit + 6.0 };
         let from = near - 4.6;
-        self.d.text((from, arrow - 2.4), "pole axis", Hang::End);
-        self.d
-            .arrow((from, arrow), (from - 10.0, arrow), Line::Thin);
+        self.d.text((from, arrow - 2.4), "pole axis", Anchor::End);
+        let to = (from - 10.0, arrow);
+        self.d.arrow((from, arrow), to, Line::Thin);
     }
 
     fn names(&mut self) {
@@ -379,55 +344,35 @@ impl Sheet<'_> {
         let round = 0.5 * base.round_washer_diameter_m;
         let inset = 0.8 / self.k;
         let beyond = l.end - l.nut_top;
-        let mut names = vec![
-            (
-                self.at(0.5 * (corner + d), middle(l.nut_bottom, l.nut_top)),
-                "nut".to_owned(),
-            ),
-            (
-                self.at(plate - 2.0 * inset, middle(l.upper_top, l.nut_bottom)),
-                format!("plate washer {}", self.m.say.fine(base.plate_washer_m)),
-            ),
-            (
-                self.at(self.rim - 2.0 * inset, middle(l.keeper_top, l.upper_top)),
-                format!("upper plate {}", self.m.say.fine(base.upper_plate_m)),
-            ),
-            (
-                self.at(round - inset, middle(0.0, l.washer_top)),
-                format!("round washer {}", self.m.say.fine(base.round_washer_m)),
-            ),
-            (
-                self.at(self.rim - 2.0 * inset, middle(l.lower_bottom, 0.0)),
-                format!("lower plate {}", self.m.say.fine(base.lower_plate_m)),
-            ),
-            (
-                self.at(plate - 2.0 * inset, middle(l.head_top, l.lower_bottom)),
-                format!("plate washer {}", self.m.say.fine(base.plate_washer_m)),
-            ),
-            (
-                self.at(0.5 * (corner + d), middle(l.head_bottom, l.head_top)),
-                "bolt head, down".to_owned(),
-            ),
-            (self.at(plate, l.grout), "grout: no higher".to_owned()),
-            (
-                (self.right() + 4.5, self.zero - self.k * l.ground),
-                "ground".to_owned(),
-            ),
-        ];
+        let fine = |name: &str, metres: f64| format!("{name} {}", self.m.say.fine(metres));
+        let mut names = Vec::new();
+        let mut name = |r: f64, z: f64, text: &str| names.push((self.at(r, z), text.to_owned()));
+        let washer = fine("plate washer", base.plate_washer_m);
+        let bolt = 0.5 * (corner + d);
+        let rim = self.rim - 2.0 * inset;
+        let out = plate - 2.0 * inset;
+        name(bolt, middle(l.nut_bottom, l.nut_top), "nut");
+        name(out, middle(l.upper_top, l.nut_bottom), &washer);
+        let text = fine("upper plate", base.upper_plate_m);
+        name(rim, middle(l.keeper_top, l.upper_top), &text);
+        let text = fine("round washer", base.round_washer_m);
+        name(round - inset, middle(0.0, l.washer_top), &text);
+        let text = fine("lower plate", base.lower_plate_m);
+        name(rim, middle(l.lower_bottom, 0.0), &text);
+        name(out, middle(l.head_top, l.lower_bottom), &washer);
+        name(bolt, middle(l.head_bottom, l.head_top), "bolt head, down");
+        name(plate, l.grout, "grout: no higher");
+        let ground = (self.right() + 4.5, self.zero - self.k * l.ground);
+        names.push((ground, "ground".to_owned()));
         if let Some(keeper) = &base.keeper {
-            names.push((
-                self.at(
-                    keeper.edge_distance_m - inset,
-                    middle(l.washer_top, l.keeper_top),
-                ),
-                format!("keeper {}", self.m.say.fine(keeper.thickness_m)),
-            ));
+            let height = middle(l.washer_top, l.keeper_top);
+            let at = self.at(keeper.edge_distance_m - inset, height);
+            names.push((at, fine("keeper", keeper.thickness_m)));
         }
         if beyond > 0.0 {
-            names.push((
-                self.at(0.5 * d, middle(l.nut_top, l.end)),
-                format!("beyond nut {}", self.m.say.length(beyond)),
-            ));
+            let at = self.at(0.5 * d, middle(l.nut_top, l.end));
+            let text = format!("beyond nut {}", self.m.say.length(beyond));
+            names.push((at, text));
         }
         self.d
             .names(WIDTH - RIGHT + 2.0, WIDTH - RIGHT - 3.0, &names);

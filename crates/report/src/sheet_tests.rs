@@ -7,9 +7,10 @@ use giveway_site::sheet::InstallationSheet;
 use giveway_site::sheet::words::Say;
 use giveway_units::System;
 
-use crate::printed::drawing::{Drawing, Hang, TEXT};
+use crate::printed::drawing::{Drawing, TEXT};
 use crate::sheet_section::Measures;
 use crate::{sheet_chord, sheet_page, sheet_plan, sheet_section};
+use giveway_draw::Anchor;
 
 const SI: Say = Say(System::Si);
 const BOTH: [Say; 2] = [SI, Say(System::Us)];
@@ -24,8 +25,7 @@ const SIZES: [(&str, &str); 7] = [
 ];
 
 fn scenario(changes: &[(&str, &str)]) -> Scenario {
-    let changes: Vec<(String, String)> = changes
-        .iter()
+    let changes: Vec<(String, String)> = (changes.iter())
         .map(|(p, v)| ((*p).to_owned(), (*v).to_owned()))
         .collect();
     giveway_scenario::read(
@@ -171,9 +171,9 @@ fn no_name_of_an_arm_lies_on_an_arrow() {
             };
             let number = |key| value(key).parse::<f64>().expect("a number");
             let hang = match value("text-anchor") {
-                "start" => Hang::Start,
-                "middle" => Hang::Middle,
-                _ => Hang::End,
+                "start" => Anchor::Start,
+                "middle" => Anchor::Middle,
+                _ => Anchor::End,
             };
             // The baseline lies 0.36 of the size below the middle.
             let at = (number("x"), number("y") - 0.36 * TEXT);

@@ -28,46 +28,31 @@ pub fn installation_text(sheet: &InstallationSheet) -> String {
             section(&mut out, &format!("Joint of arm {}", arm.number), &facts);
         }
     }
-    section(
-        &mut out,
-        "Years of service",
-        &sheet_facts::service(sheet, true),
-    );
+    let service = sheet_facts::service(sheet, true);
+    section(&mut out, "Years of service", &service);
     out.heading("Keep clear");
     for c in &sheet.clearances {
-        out.text(
-            "  [ ] ",
-            "      ",
-            &format!("{}: {}", c.requirement, c.limit),
-        );
+        out.hanging("  [ ] ", &format!("{}: {}", c.requirement, c.limit));
     }
     out.heading("Sequence");
     for step in &sheet.steps {
-        out.text(
-            &format!("  [ ] {:>2}. ", step.number),
-            "          ",
-            &step.text,
-        );
-        out.text("          Why: ", "          ", &format!("{}.", step.why));
+        let indent = "          ";
+        out.hanging(&format!("  [ ] {:>2}. ", step.number), &step.text);
+        out.text("          Why: ", indent, &format!("{}.", step.why));
         out.text(
             "          If not: ",
-            "          ",
+            indent,
             &format!("{}.", step.otherwise),
         );
         if !step.blanks.is_empty() {
-            let blanks: Vec<String> = step
-                .blanks
-                .iter()
+            let blanks: Vec<String> = (step.blanks.iter())
                 .map(|b| format!("{b} ________"))
                 .collect();
-            out.text("          Read: ", "          ", &blanks.join("  "));
+            out.text("          Read: ", indent, &blanks.join("  "));
         }
         if let Some(hold) = &step.hold {
-            out.text(
-                "       >> HOLD POINT. ",
-                "          ",
-                &format!("{hold} Signed: ____________"),
-            );
+            let text = format!("{hold} Signed: ____________");
+            out.text("       >> HOLD POINT. ", indent, &text);
         }
     }
     out.heading("Limits and where they come from");

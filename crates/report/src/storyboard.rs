@@ -3,13 +3,12 @@
 use crate::body::Body;
 use crate::history::instants_in_words;
 use crate::page::{MARGIN, WIDTH, kmph, ms, page};
-use crate::view::{Look, Place, View, window};
+use crate::view::{Extent, Look, Place, View, ends, flat, travel};
 use crate::{ReportError, base, closeup, found};
-use giveway_draw::axis::Axis;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{Colour, EARTH, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW};
-use giveway_draw::{DrawError, text_width};
+use giveway_draw::{
+    Axis, Colour, DrawError, EARTH, Figure, GRID, INK, NAVY, PAPER, SLATE, STEEL, STONE, STRAW,
+    Window, look, text_width,
+};
 use giveway_impact::outcome::{Engagement, Snapshot};
 use giveway_occupant::DentRemark;
 use giveway_results::Summary;
@@ -29,23 +28,11 @@ const GROUND: f64 = 24.0;
 /// Tallest elevation and tallest plan of a cell, px; both are drawn at one scale and nothing is cut off.
 const TALLEST: f64 = 620.0;
 
-/// Extents that all cells share.
-struct Extent {
-    low_u: f64,
-    high_u: f64,
-    low_v: f64,
-    high_v: f64,
-    high_z: f64,
+/// Largest scale at which elevation and plan fit their cell's height, px/m.
+fn scale_by_height(e: &Extent) -> f64 {
+    (TALLEST / e.high).min(TALLEST / e.broad())
 }
 
-impl Extent {
-    /// Largest scale at which elevation and plan fit their cell's height, px/m.
-    fn scale_by_height(&self) -> f64 {
-        (TALLEST / self.high_z).min(TALLEST / (self.high_v - self.low_v))
-    }
-}
-
-/// Draws the figure.
 pub fn draw(
     scenario: &Scenario,
     engagement: &Engagement,
@@ -59,13 +46,12 @@ pub fn draw(
     for s in &shown {
         check(NAME, s)?;
     }
-    let a = scenario.impact.velocity_direction_rad;
-    let travel = (libm::cos(a), libm::sin(a));
+    let travel = travel(scenario);
     let cell = (WIDTH - 2.0 * MARGIN - GAP * (COLUMNS - 1) as f64) / COLUMNS as f64;
     let extent = extent(scenario, &shown, travel, cell);
-    let scale = (cell / (extent.high_u - extent.low_u)).min(extent.scale_by_height());
-    let elevation = (scale * extent.high_z + GROUND).clamp(430.0, 660.0);
-    let plan = (scale * (extent.high_v - extent.low_v)).clamp(60.0, TALLEST);
+    let scale = (cell / extent.long()).min(scale_by_height(&extent));
+    let elevation = (scale * extent.high + GROUND).clamp(430.0, 660.0);
+    let plan = (scale * extent.broad()).clamp(60.0, TALLEST);
     let row = HEADER + elevation + 10.0 + plan + 30.0;
     let rows = shown.len().div_ceil(COLUMNS);
     let top = 100.0;
@@ -84,40 +70,32 @@ pub fn draw(
         let left = MARGIN + (cell + GAP) * (i % COLUMNS) as f64;
         let y = top + row * (i / COLUMNS) as f64;
         header(&mut f, left, y, cell, i + 1, s);
-        let window = |from: f64, tall: f64| window((left, from), (cell, tall));
+        let window = |from: f64, tall: f64| Window::sized((left, from), (cell, tall));
         let origin_x = left - scale * extent.low_u;
-        let side = window(y + HEADER, elevation);
-        let side = View {
-            window: side,
-            origin: (origin_x, side.bottom - GROUND),
+        let view = |window: Window, ground: f64, look| View {
+            window,
+            origin: (origin_x, ground),
             scale,
-            look: Look::FromTheSide,
+            look,
             travel,
         };
+        let side = window(y + HEADER, elevation);
+        let side = view(side, side.bottom - GROUND, Look::FromTheSide);
         draw_elevation(&mut f, &side, scenario, shown[0], s);
         let above = window(y + HEADER + elevation + 10.0, plan);
-        let above = View {
-            window: above,
-            origin: (origin_x, above.top + scale * extent.high_v),
-            scale,
-            look: Look::FromAbove,
-            travel,
-        };
+        let middle = above.top + scale * extent.high_v;
+        let above = view(above, middle, Look::FromAbove);
         draw_plan(&mut f, &above, scenario, s);
         // When a bar gave way between first touch and end is not told here.
-        let bars = if i + 1 == shown.len() {
-            engagement.bars.as_slice()
-        } else {
-            &[]
-        };
+        let last = i + 1 == shown.len();
+        let bars = if last { &engagement.bars[..] } else { &[] };
         closeup::draw(&mut f, &side, scenario, s, bars);
     }
     scale_bar(&mut f, (WIDTH - MARGIN, height - 40.0), scale);
-    let words: Vec<String> = shown
-        .iter()
+    let words: Vec<String> = (shown.iter())
         .map(|s| {
             let foot = s.pole_axis_m.first().copied().unwrap_or([0.0; 3]);
-            let u = foot[0] * travel.0 + foot[1] * travel.1;
+            let (u, _) = flat(travel, foot);
             let bolts = s.bolts_m.iter().flatten().count();
             format!(
                 "{} {}: the pole's foot has moved {:.2} m along the travel and is {:.2} m above the ground, {bolts} bolts \
@@ -182,13 +160,8 @@ pub fn check(figure: &str, s: &Snapshot) -> Result<(), ReportError> {
 }
 
 /// The vehicle of a snapshot.
-pub fn body<'a>(scenario: &'a Scenario, s: &'a Snapshot) -> Body<'a> {
-    Body::new(
-        &scenario.vehicle,
-        &scenario.impact,
-        s,
-        scenario.support.pole.base_diameter_m,
-    )
+pub fn body<'a>(scenario: &'a Scenario, snapshot: &'a Snapshot) -> Body<'a> {
+    Body { scenario, snapshot }
 }
 
 fn extent(scenario: &Scenario, shown: &[&Snapshot], travel: (f64, f64), cell: f64) -> Extent {
@@ -197,33 +170,27 @@ fn extent(scenario: &Scenario, shown: &[&Snapshot], travel: (f64, f64), cell: f6
         high_u: 0.8,
         low_v: -0.9,
         high_v: 0.9,
-        high_z: 3.0,
+        high: 3.0,
     };
     for s in shown {
         let corners = body(scenario, s).corners();
         let arms = s.arms_m.iter().flatten();
         for p in corners.iter().chain(&s.pole_axis_m).chain(arms) {
-            let u = p[0] * travel.0 + p[1] * travel.1;
-            let v = -p[0] * travel.1 + p[1] * travel.0;
-            e.low_u = e.low_u.min(u);
-            e.high_u = e.high_u.max(u);
-            e.low_v = e.low_v.min(v);
-            e.high_v = e.high_v.max(v);
-            e.high_z = e.high_z.max(p[2]);
+            e.add(travel, *p, 0.0);
         }
     }
     e.low_u -= 0.25;
     e.high_u += 0.35;
     e.low_v -= 0.45;
     e.high_v += 0.45;
-    e.high_z += 0.35;
+    e.high += 0.35;
     // The close-ups hang left of the pole: low_u <= -(0.6 + w/scale) with scale = cell/(high_u - low_u).
     let share = (closeup::WIDTH_PX + 14.0) / cell;
     let room = -(0.6 + share * e.high_u) / (1.0 - share);
     e.low_u = e.low_u.min(room);
     // A tall pole or a long arm limits the scale: spend the width evenly.
-    let width = cell / e.scale_by_height();
-    let spare = width - (e.high_u - e.low_u);
+    let width = cell / scale_by_height(&e);
+    let spare = width - e.long();
     if spare > 0.0 {
         e.low_u -= 0.6 * spare;
         e.high_u += 0.4 * spare;
@@ -233,23 +200,13 @@ fn extent(scenario: &Scenario, shown: &[&Snapshot], travel: (f64, f64), cell: f6
 
 fn header(f: &mut Figure, left: f64, y: f64, cell: f64, number: usize, s: &Snapshot) {
     f.disc((left + 15.0, y + 18.0), 15.0, NAVY);
-    f.text(
-        (left + 15.0, y + 18.0),
-        &number.to_string(),
-        look(17.0, PAPER).bold().at(Anchor::Middle),
-    );
-    f.text(
-        (left + 40.0, y + 18.0),
-        &ms(s.time_s),
-        look(19.0, INK).bold(),
-    );
+    let (at, number) = ((left + 15.0, y + 18.0), number.to_string());
+    f.text(at, &number, look(17.0, PAPER).bold().middle());
+    let at = (left + 40.0, y + 18.0);
+    f.text(at, &ms(s.time_s), look(19.0, INK).bold());
     let room = cell - 60.0 - text_width(&ms(s.time_s), 19.0, true);
     let size = 17.0 * (room / text_width(&s.label, 17.0, false).max(1.0)).min(1.0);
-    f.text(
-        (left + cell, y + 18.0),
-        &s.label,
-        look(size, SLATE).at(Anchor::End),
-    );
+    f.text((left + cell, y + 18.0), &s.label, look(size, SLATE).end());
 }
 
 /// The scene from the side in the view's window; `start` shows where the pole stood.
@@ -261,20 +218,17 @@ pub fn draw_elevation(
     s: &Snapshot,
 ) {
     let w = view.window;
-    f.rect((w.left, w.top), (w.right, w.bottom), SKY_PALE, 1.0);
+    f.rect(w, SKY_PALE, 1.0);
     let ground = view.origin.1;
-    let height = Axis {
-        low: 0.0,
-        high: (ground - w.top) / view.scale,
-    };
+    let height = Axis::new(0.0, (ground - w.top) / view.scale);
     heights(f, &height, (w, ground, view.scale), (12.0, GRID_PALE));
-    f.rect((w.left, ground), (w.right, w.bottom), EARTH, 1.0);
-    f.line([(w.left, ground), (w.right, ground)], 1.5, INK, &[]);
+    f.rect(((w.left, ground), (w.right, w.bottom)), EARTH, 1.0);
+    f.line([(w.left, ground), (w.right, ground)], 1.5, INK);
     base::lower_plate(f, view, scenario);
     distances(f, view, ground);
-    view.line(f, &start.pole_axis_m, 1.2, SLATE, &[7.0, 6.0]);
+    view.dashed(f, &start.pole_axis_m, 1.2, SLATE, &[7.0, 6.0]);
     behind_and_before(f, view, scenario, s);
-    f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+    f.frame(w, 1.0, SLATE);
 }
 
 // Pole, arms and upper plate in the right order with the vehicle: what it hides first, the rest over it.
@@ -292,23 +246,22 @@ fn behind_and_before(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snaps
     };
     if !any {
         vehicle.draw(f, view);
-        pole(f, view, scenario, s);
+        pole(f, view, scenario, s, (2.5, STEEL));
         upper_plate(f);
         return;
     }
-    pole(f, view, scenario, s);
+    pole(f, view, scenario, s, (2.5, STEEL));
     upper_plate(f);
     vehicle.draw(f, view);
     let support = &scenario.support;
     let arms = s.arms_m.iter().zip(&support.arms);
     for (axis, model) in arms {
-        let d = (model.tube.base_diameter_m, model.tube.tip_diameter_m);
-        seen(f, view, axis, d, 2.0, &hidden);
+        seen(f, view, axis, ends(&model.tube), 2.0, &hidden);
         if !model.luminaires.is_empty() && axis.last().is_some_and(|p| !hidden(p)) {
             lantern(f, view, axis);
         }
     }
-    let d = (support.pole.base_diameter_m, support.pole.tip_diameter_m);
+    let d = ends(&support.pole);
     seen(f, view, &s.pole_axis_m, d, 2.5, &hidden);
     if !plate {
         upper_plate(f);
@@ -353,16 +306,16 @@ fn finely(axis: &[Place]) -> Vec<Place> {
 // Ticks along the ground every metre or so, from the pole's axis.
 fn distances(f: &mut Figure, view: &View, ground: f64) {
     let w = view.window;
-    let along = Axis {
-        low: (w.left - view.origin.0) / view.scale,
-        high: (w.right - view.origin.0) / view.scale,
-    };
+    let along = Axis::new(
+        (w.left - view.origin.0) / view.scale,
+        (w.right - view.origin.0) / view.scale,
+    );
     f.in_each(|f, system| {
         for (u, text) in along.said(METRES, 6, system).0 {
             let x = view.origin.0 + view.scale * u;
-            f.line([(x, ground), (x, ground + 5.0)], 1.2, INK, &[]);
+            f.line([(x, ground), (x, ground + 5.0)], 1.2, INK);
             if x > w.left + 12.0 && x < w.right - 12.0 {
-                let look = look(11.0, INK).at(Anchor::Middle);
+                let look = look(11.0, INK).middle();
                 f.text((x, ground + 13.0), &text, look);
             }
         }
@@ -380,32 +333,32 @@ pub fn heights(
         let unit = system.unit(Dimension::Length, "m");
         for (z, text) in height.said(METRES, 6, system).0.into_iter().skip(1) {
             let y = ground - scale * z;
-            f.line([(w.left, y), (w.right, y)], 1.0, colour, &[]);
+            f.line([(w.left, y), (w.right, y)], 1.0, colour);
             let at = (w.right - 4.0, y - 0.68 * size);
-            let look = look(size, SLATE).at(Anchor::End);
+            let look = look(size, SLATE).end();
             f.text(at, &format!("{text} {unit}"), look);
         }
     });
 }
 
-fn pole(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
+/// Arms, lanterns and shaft, which is never thinner than `thinnest` px.
+pub fn pole(
+    f: &mut Figure,
+    view: &View,
+    scenario: &Scenario,
+    s: &Snapshot,
+    (thinnest, colour): (f64, Colour),
+) {
     let support = &scenario.support;
     for (arm, model) in s.arms_m.iter().zip(&support.arms) {
-        let d = (model.tube.base_diameter_m, model.tube.tip_diameter_m);
-        view.tube(f, arm, d, 2.0, STEEL);
+        view.tube(f, arm, ends(&model.tube), 2.0, colour);
     }
-    lanterns(f, view, scenario, s);
-    let d = (support.pole.base_diameter_m, support.pole.tip_diameter_m);
-    view.tube(f, &s.pole_axis_m, d, 2.5, STEEL);
-}
-
-/// The luminaires at the ends of the arms that carry one.
-pub fn lanterns(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
-    for (arm, model) in s.arms_m.iter().zip(&scenario.support.arms) {
+    for (arm, model) in s.arms_m.iter().zip(&support.arms) {
         if !model.luminaires.is_empty() {
             lantern(f, view, arm);
         }
     }
+    view.tube(f, &s.pole_axis_m, ends(&support.pole), thinnest, colour);
 }
 
 // A lantern has no size in the scenario: a flat box of 0.6 m along the arm.
@@ -437,7 +390,7 @@ fn lantern(f: &mut Figure, view: &View, arm: &[Place]) {
 /// The scene from above in the view's window.
 pub fn draw_plan(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot) {
     let w = view.window;
-    f.rect((w.left, w.top), (w.right, w.bottom), ROAD_PALE, 1.0);
+    f.rect(w, ROAD_PALE, 1.0);
     base::bolt_circle(f, view, scenario);
     let vehicle = body(scenario, s);
     behind_and_before(f, view, scenario, s);
@@ -450,21 +403,15 @@ pub fn draw_plan(f: &mut Figure, view: &View, scenario: &Scenario, s: &Snapshot)
             f.ring(p, r, 1.2, INK);
         }
     }
-    f.text(
-        (w.left + 8.0, w.bottom - 11.0),
-        "from above",
-        look(12.0, SLATE),
-    );
+    let place = (w.left + 8.0, w.bottom - 11.0);
+    f.text(place, "from above", look(12.0, SLATE));
     // The direction of travel.
     let (x, y) = (w.right - 96.0, w.bottom - 12.0);
-    f.text((x - 6.0, y), "travel", look(12.0, SLATE).at(Anchor::End));
-    f.line([(x, y), (x + 74.0, y)], 2.0, SLATE, &[]);
-    f.fill(
-        [(x + 86.0, y), (x + 72.0, y - 5.0), (x + 72.0, y + 5.0)],
-        SLATE,
-        1.0,
-    );
-    f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+    f.text((x - 6.0, y), "travel", look(12.0, SLATE).end());
+    f.line([(x, y), (x + 74.0, y)], 2.0, SLATE);
+    let corners = [(x + 86.0, y), (x + 72.0, y - 5.0), (x + 72.0, y + 5.0)];
+    f.fill(corners, SLATE, 1.0);
+    f.frame(w, 1.0, SLATE);
 }
 
 // A ruler of 2 m, right end at the point.
@@ -482,21 +429,17 @@ fn ruler(f: &mut Figure, at: (f64, f64), scale: f64, system: System) {
     let metres = long * if unit == "ft" { FOOT } else { 1.0 };
     let length = metres * scale;
     let half = 0.5 * length;
-    f.rect(
-        (at.0 - length, at.1 - 4.0),
-        (at.0 - half, at.1 + 4.0),
-        INK,
-        1.0,
-    );
-    f.rect((at.0 - half, at.1 - 4.0), (at.0, at.1 + 4.0), STONE, 1.0);
-    f.frame((at.0 - length, at.1 - 4.0), (at.0, at.1 + 4.0), 1.0, INK);
+    let bar = ((at.0 - length, at.1 - 4.0), (at.0 - half, at.1 + 4.0));
+    f.rect(bar, INK, 1.0);
+    f.rect(((at.0 - half, at.1 - 4.0), (at.0, at.1 + 4.0)), STONE, 1.0);
+    f.frame(((at.0 - length, at.1 - 4.0), (at.0, at.1 + 4.0)), 1.0, INK);
     f.text(
         (at.0 - length - 8.0, at.1),
         &format!("{long:.0} {unit}, distances from the pole's axis"),
-        look(13.0, INK).at(Anchor::End),
+        look(13.0, INK).end(),
     );
 }
 
-pub const SKY_PALE: giveway_draw::palette::Colour = (0xf6, 0xf9, 0xfc);
-const ROAD_PALE: giveway_draw::palette::Colour = (0xf3, 0xf2, 0xef);
-const GRID_PALE: giveway_draw::palette::Colour = GRID;
+pub const SKY_PALE: Colour = (0xf6, 0xf9, 0xfc);
+const ROAD_PALE: Colour = (0xf3, 0xf2, 0xef);
+const GRID_PALE: Colour = GRID;

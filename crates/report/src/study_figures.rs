@@ -33,7 +33,7 @@ pub(crate) use window::{drawn_window, headline};
 use giveway_study::analysis::Analysis;
 
 use crate::{FigureFile, ReportError, painted};
-use giveway_draw::figure::Figure;
+use giveway_draw::Figure;
 pub(crate) use quantity::Quantity;
 use sheet::Facts;
 

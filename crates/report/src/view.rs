@@ -4,33 +4,27 @@
 //! u = x cos a + y sin a, v = -x sin a + y cos a. The elevation shows (u, z) as seen from the right of the travel,
 //! the plan shows (u, v) as seen from above.
 
-use giveway_draw::chart::without_straights;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Figure, Point};
-use giveway_draw::palette::Colour;
+use giveway_draw::{Colour, Figure, Point, Window, without_straights};
+use giveway_scenario::model::{Scenario, Tube};
 
 /// A point of the site, m.
 pub type Place = [f64; 3];
 
-/// Which way one looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Look {
     /// From the right of the travel.
     FromTheSide,
-    /// From above.
     FromAbove,
 }
 
 /// A scaled view in a window of the page.
 #[derive(Debug, Clone, Copy)]
 pub struct View {
-    /// Window of the page.
     pub window: Window,
     /// Page point of the site's origin.
     pub origin: Point,
     /// Scale, px/m.
     pub scale: f64,
-    /// Which way one looks.
     pub look: Look,
     /// Cosine and sine of the direction of travel.
     pub travel: (f64, f64),
@@ -39,8 +33,7 @@ pub struct View {
 impl View {
     /// Page point of a place.
     pub fn at(&self, p: Place) -> Point {
-        let (c, s) = self.travel;
-        let (u, v) = (p[0] * c + p[1] * s, -p[0] * s + p[1] * c);
+        let (u, v) = flat(self.travel, p);
         let up = match self.look {
             Look::FromTheSide => p[2],
             Look::FromAbove => v,
@@ -53,7 +46,7 @@ impl View {
 
     /// How far to the left of the travel a place lies, m: the elevation's depth.
     pub fn depth(&self, p: Place) -> f64 {
-        -p[0] * self.travel.1 + p[1] * self.travel.0
+        flat(self.travel, p).1
     }
 
     /// Filled polygon with an outline.
@@ -66,9 +59,8 @@ impl View {
     ) {
         let points: Vec<Point> = places.iter().map(|p| self.at(*p)).collect();
         // Points that make no difference on the page, and shapes seen edge on, are left out.
-        let mut points = without_straights(&points, 0.1);
-        let area: f64 = points
-            .iter()
+        let points = without_straights(&points, 0.1);
+        let area: f64 = (points.iter())
             .zip(points.iter().cycle().skip(1))
             .map(|(a, b)| 0.5 * (a.0 * b.1 - b.0 * a.1))
             .sum();
@@ -76,8 +68,7 @@ impl View {
             f.fill(self.window.polygon(&points), fill, 1.0);
         }
         if let Some((colour, width)) = outline {
-            points.extend(points.first().copied());
-            self.stroke(f, &points, width, colour, &[]);
+            self.round(f, &points, width, colour);
         }
     }
 
@@ -90,10 +81,9 @@ impl View {
         alpha: f64,
         outline: Colour,
     ) {
-        let mut points: Vec<Point> = places.iter().map(|p| self.at(*p)).collect();
+        let points: Vec<Point> = places.iter().map(|p| self.at(*p)).collect();
         f.fill(self.window.polygon(&points), fill, alpha);
-        points.extend(points.first().copied());
-        self.stroke(f, &points, 1.8, outline, &[]);
+        self.round(f, &points, 1.8, outline);
     }
 
     /// Silhouette of a convex body given by its corners.
@@ -105,16 +95,27 @@ impl View {
         outline: Option<(Colour, f64)>,
     ) {
         let points: Vec<Point> = places.iter().map(|p| self.at(*p)).collect();
-        let mut hull = hull(&points);
+        let hull = hull(&points);
         f.fill(self.window.polygon(&hull), fill, 1.0);
         if let Some((colour, width)) = outline {
-            hull.extend(hull.first().copied());
-            self.stroke(f, &hull, width, colour, &[]);
+            self.round(f, &hull, width, colour);
         }
     }
 
     /// Line through places.
-    pub fn line(&self, f: &mut Figure, places: &[Place], width: f64, colour: Colour, dash: &[f64]) {
+    pub fn line(&self, f: &mut Figure, places: &[Place], width: f64, colour: Colour) {
+        self.dashed(f, places, width, colour, &[]);
+    }
+
+    /// Line of a dash pattern.
+    pub fn dashed(
+        &self,
+        f: &mut Figure,
+        places: &[Place],
+        width: f64,
+        colour: Colour,
+        dash: &[f64],
+    ) {
         let points: Vec<Point> = places.iter().map(|p| self.at(*p)).collect();
         self.stroke(f, &points, width, colour, dash);
     }
@@ -160,6 +161,11 @@ impl View {
         f.fill(self.window.polygon(&left), colour, 1.0);
     }
 
+    /// Line round page points, clipped.
+    fn round(&self, f: &mut Figure, points: &[Point], width: f64, colour: Colour) {
+        self.stroke(f, &closed(points), width, colour, &[]);
+    }
+
     /// Line through page points, clipped.
     pub fn stroke(
         &self,
@@ -170,9 +176,59 @@ impl View {
         dash: &[f64],
     ) {
         for piece in self.window.polyline(points) {
-            f.line(piece, width, colour, dash);
+            f.dashed(piece, width, colour, dash);
         }
     }
+}
+
+/// Cosine and sine of the direction of travel.
+pub fn travel(scenario: &Scenario) -> (f64, f64) {
+    let a = scenario.impact.velocity_direction_rad;
+    (libm::cos(a), libm::sin(a))
+}
+
+/// How far along the travel and to its left a place lies, m.
+pub fn flat((c, s): (f64, f64), p: Place) -> (f64, f64) {
+    (p[0] * c + p[1] * s, -p[0] * s + p[1] * c)
+}
+
+/// Diameters of a tube at its foot and its tip, m.
+pub fn ends(tube: &Tube) -> (f64, f64) {
+    (tube.base_diameter_m, tube.tip_diameter_m)
+}
+
+/// What views from the side and from above show, m: along the travel (u), to its left (v) and up.
+pub struct Extent {
+    pub low_u: f64,
+    pub high_u: f64,
+    pub low_v: f64,
+    pub high_v: f64,
+    pub high: f64,
+}
+
+impl Extent {
+    /// So wide that a place is shown, with a margin on the ground.
+    pub fn add(&mut self, travel: (f64, f64), p: Place, margin: f64) {
+        let (u, v) = flat(travel, p);
+        self.low_u = self.low_u.min(u - margin);
+        self.high_u = self.high_u.max(u + margin);
+        self.low_v = self.low_v.min(v - margin);
+        self.high_v = self.high_v.max(v + margin);
+        self.high = self.high.max(p[2]);
+    }
+
+    pub fn long(&self) -> f64 {
+        self.high_u - self.low_u
+    }
+
+    pub fn broad(&self) -> f64 {
+        self.high_v - self.low_v
+    }
+}
+
+/// The points and once more the first.
+pub fn closed<T: Copy>(points: &[T]) -> Vec<T> {
+    points.iter().chain(points.first()).copied().collect()
 }
 
 /// Convex hull, anticlockwise (A. M. Andrew, 1979: monotone chain).
@@ -198,16 +254,6 @@ fn hull(points: &[Point]) -> Vec<Point> {
         }
     }
     chain
-}
-
-/// The window of that width and height whose upper left corner is the point.
-pub fn window((left, top): Point, (wide, tall): (f64, f64)) -> Window {
-    Window {
-        left,
-        top,
-        right: left + wide,
-        bottom: top + tall,
-    }
 }
 
 /// A level regular polygon round a place; with many corners a circle.
@@ -284,12 +330,7 @@ mod tests {
     #[test]
     fn travel_runs_to_the_right_in_both_views() {
         let view = |look| View {
-            window: Window {
-                left: 0.0,
-                top: 0.0,
-                right: 100.0,
-                bottom: 100.0,
-            },
+            window: Window::new((0.0, 0.0), (100.0, 100.0)),
             origin: (50.0, 80.0),
             scale: 10.0,
             look,

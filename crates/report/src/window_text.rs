@@ -1,7 +1,8 @@
 //! The torque window for a terminal.
 
+use giveway_study::WindowAnswer;
 use giveway_study::window::{
-    ConfidentWindow, Criteria, DesignAnswer, Fragility, Nearest, Opening, Row, TorqueWindow,
+    ConfidentWindow, DesignAnswer, Fragility, Opening, Reason, TorqueWindow,
 };
 use giveway_units::{System, spoken, spoken_title};
 
@@ -11,36 +12,13 @@ use crate::study_figures;
 /// Widest line, characters.
 const COLUMNS: usize = 100;
 
-/// What a window is told with.
-#[derive(Debug, Clone, Copy)]
-pub struct WindowFacts<'a> {
-    /// Title of the scenario.
-    pub title: &'a str,
-    /// What decides whether an impact is passed.
-    pub criteria: Criteria,
-    /// The window of the design.
-    pub window: &'a TorqueWindow,
-    /// Its table.
-    pub table: &'a [Row],
-    /// What comes nearest, where there is no window.
-    pub nearest: Option<&'a Nearest>,
-    /// The window under scatter, where it was asked for.
-    pub confident: Option<&'a ConfidentWindow>,
-    /// Fragility curves, where they were asked for.
-    pub fragility: &'a [Fragility],
-    /// Changes that were tried.
-    pub openings: &'a [Opening],
-    /// The caution.
-    pub caution: &'a str,
-}
-
 /// The window as plain text of at most 100 columns.
-pub fn window_text(facts: &WindowFacts<'_>, system: System) -> String {
-    let w = facts.window;
+pub fn window_text(facts: &WindowAnswer, system: System) -> String {
+    let w = &facts.window;
     let mut out = Lines::new(COLUMNS);
-    out.text("", "  ", facts.title);
+    out.text("", "  ", &facts.title);
     out.text("", "  ", &spoken(&headline(w), system));
-    if let Some(nearest) = facts.nearest {
+    if let Some(nearest) = &facts.nearest {
         out.text("", "  ", &spoken(&nearest.sentence, system));
     }
     out.blank();
@@ -55,8 +33,8 @@ pub fn window_text(facts: &WindowFacts<'_>, system: System) -> String {
 const NUMBER: usize = 11;
 
 /// A row for everything that asks: where it is met, what is left at the design's torque, who asks; below it why not elsewhere.
-fn table(out: &mut Lines, facts: &WindowFacts<'_>, system: System) {
-    let w = facts.window;
+fn table(out: &mut Lines, facts: &WindowAnswer, system: System) {
+    let w = &facts.window;
     let (unit, factor) = torque_unit(system);
     let left = w.torque_nm.map_or(String::new(), |t| {
         format!("left at {:.0} {unit}", factor * t)
@@ -75,7 +53,7 @@ fn table(out: &mut Lines, facts: &WindowFacts<'_>, system: System) {
     );
     out.text(&head, "", "asked by");
     let lead = " ".repeat(head.chars().count());
-    for row in facts.table {
+    for row in &facts.table {
         let near = w.window_nm.map(|w| w[0]).or(w.torque_nm).unwrap_or(0.0);
         // Of several ranges the one at the window; the others stand below.
         let range = (row.passes.iter())
@@ -102,20 +80,16 @@ fn table(out: &mut Lines, facts: &WindowFacts<'_>, system: System) {
             },
             (None, _) => String::new(),
         };
-        let limit = row
-            .limit
-            .as_ref()
-            .map_or(String::new(), |l| format!(": {l}"));
+        let limit = row.limit.as_ref().map(|l| format!(": {l}"));
+        let limit = limit.unwrap_or_default();
         let remark = if row.counts { "" } else { " (moves no end)" };
         let name = spoken(&format!("{}{limit}{remark}", row.name), system);
         let first = format!("  {from}  {to}  {margin:>wide$}  ");
         out.text(&first, &format!("{lead}  "), &name);
         let indent = format!("{lead}    ");
         // What is met everywhere, or everywhere but beyond its one end, needs no more words than its row.
-        let told = row
-            .reasons
-            .iter()
-            .filter(|r| !r.passes || row.case.is_some());
+        let told = |r: &&Reason| !r.passes || row.case.is_some();
+        let told = row.reasons.iter().filter(told);
         for reason in told.map(|r| r.said()).chain(row.remarks.iter().cloned()) {
             out.text(&format!("{lead}  "), &indent, &spoken(&reason, system));
         }
@@ -175,11 +149,8 @@ pub fn designs_text(found: &DesignAnswer, system: System) -> String {
         };
         let [window, torque, away] = cells;
         let first = format!("{own}{base:<20}{window:>14}{torque:>14}{away:>12}   ");
-        let coarse = if c.fine || c.window_nm.is_none() {
-            ""
-        } else {
-            " (to 5 %)"
-        };
+        let coarse = !c.fine && c.window_nm.is_some();
+        let coarse = if coarse { " (to 5 %)" } else { "" };
         let told = format!("{}; {}{coarse}", c.lower, c.upper);
         out.text(&first, &indent, &spoken(&told, system));
     }
@@ -212,22 +183,22 @@ pub fn designs_text(found: &DesignAnswer, system: System) -> String {
 }
 
 /// Everything after the table.
-fn rest(facts: &WindowFacts<'_>) -> String {
-    let w = facts.window;
+fn rest(facts: &WindowAnswer) -> String {
+    let w = &facts.window;
     let mut out = Lines::new(COLUMNS);
-    if let Some(c) = facts.confident {
+    if let Some(c) = &facts.confident {
         confidence(&mut out, c);
     }
-    for curve in facts.fragility {
+    for curve in &facts.fragility {
         fragility(&mut out, curve);
     }
-    if !facts.openings.is_empty() {
+    if !facts.changes.is_empty() {
         out.heading(if w.window_nm.is_none() {
             "What would open a window"
         } else {
             "What would move the window"
         });
-        for o in facts.openings {
+        for o in &facts.changes {
             let says = opening_words(o);
             out.item(&says);
         }
@@ -273,35 +244,25 @@ fn confidence(out: &mut Lines, c: &ConfidentWindow) {
     for (name, end) in [("lower end", c.lower), ("upper end", c.upper)] {
         let Some(e) = end else { continue };
         let bound = |b: Option<f64>| b.map_or_else(|| "?".to_owned(), |b| format!("{b:.0}"));
+        let ([low, high], torque) = (e.interval_nm.map(bound), e.torque_nm);
         out.item(&format!(
-            "{name} {:.0} N.m, 95 % interval {} to {} N.m",
-            e.torque_nm,
-            bound(e.interval_nm[0]),
-            bound(e.interval_nm[1])
+            "{name} {torque:.0} N.m, 95 % interval {low} to {high} N.m"
         ));
     }
 }
 
 fn fragility(out: &mut Lines, curve: &Fragility) {
     out.blank();
-    out.text(
-        "",
-        "  ",
-        &format!(
-            "Probability of failing {} (seed {}; intervals of 95 %)",
-            curve.case.name, curve.root
-        ),
+    let title = format!(
+        "Probability of failing {} (seed {}; intervals of 95 %)",
+        curve.case.name, curve.root
     );
+    out.text("", "  ", &title);
     for p in &curve.points {
+        let [share, low, high] = [p.share, p.interval[0], p.interval[1]].map(|v| 100.0 * v);
+        let (torque, failing, runs, held) = (p.torque_nm, p.failing, p.runs, p.held);
         out.item(&format!(
-            "{:5.0} N.m  {:5.1} %  ({:.1} to {:.1} %)  {} of {} fail, {} held",
-            p.torque_nm,
-            100.0 * p.share,
-            100.0 * p.interval[0],
-            100.0 * p.interval[1],
-            p.failing,
-            p.runs,
-            p.held
+            "{torque:5.0} N.m  {share:5.1} %  ({low:.1} to {high:.1} %)  {failing} of {runs} fail, {held} held"
         ));
     }
 }

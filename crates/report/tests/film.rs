@@ -67,12 +67,12 @@ fn as_many_pictures_of_the_size_that_was_asked_for() {
         16
     );
     for i in [0, times.len() - 1] {
-        let (info, pictures) = decoded(&film.png(i).unwrap());
+        let (info, pictures) = decoded(&film.picture(i).unwrap().1);
         assert_eq!((info.width, info.height), (480, 360));
         assert_eq!(pictures.len(), 1);
-        assert_eq!(pictures[0], film.pixels(i).unwrap());
+        assert_eq!(pictures[0], film.picture(i).unwrap().0);
     }
-    assert!(film.png(times.len()).is_err());
+    assert!(film.picture(times.len()).is_err());
 }
 
 #[test]
@@ -82,7 +82,7 @@ fn vehicle_and_pole_move_in_every_view() {
         let options = FilmOptions { view, ..OPTIONS };
         let film = Film::new(&[shown("run", &one)], options).unwrap();
         let at = |t: f64| film.times_s().partition_point(|x| *x < t);
-        let picture = |t: f64| film.pixels(at(t)).unwrap();
+        let picture = |t: f64| film.picture(at(t)).unwrap().0;
         let first = picture(0.0);
         // Two instants 0.2 ms apart are nearly the same, the slip and the release change the picture.
         let (slip, released) = (
@@ -108,7 +108,7 @@ fn an_animation_holds_every_picture() {
     let film = Film::new(&[shown("run", &one)], options).unwrap();
     let mut animation = film.animation().unwrap();
     for i in 0..film.times_s().len() {
-        animation.add(&film.pixels(i).unwrap()).unwrap();
+        animation.add(&film.picture(i).unwrap().0).unwrap();
     }
     let (info, pictures) = decoded(&animation.finish().unwrap());
     let control = info.animation_control.unwrap();
@@ -125,11 +125,11 @@ fn an_animation_holds_every_picture() {
                 a => panic!("half clear: {a}"),
             }
         }
-        assert_eq!(canvas, film.pixels(i).unwrap(), "picture {i}");
+        assert_eq!(canvas, film.picture(i).unwrap().0, "picture {i}");
     }
     // One picture too few is told.
     let mut short = film.animation().unwrap();
-    short.add(&film.pixels(0).unwrap()).unwrap();
+    short.add(&film.picture(0).unwrap().0).unwrap();
     assert!(short.finish().is_err());
 }
 

@@ -3,7 +3,7 @@
 use giveway_report::study_figures::{
     WindowPicture, directions_figure, fragility_figure, window_figure,
 };
-use giveway_report::{FigureFile, ReportError, WindowFacts, designs_text, window_text};
+use giveway_report::{FigureFile, ReportError, designs_text, window_text};
 use giveway_scenario::model::Scenario;
 use giveway_site::Profile;
 use giveway_study::analysis::ColumnLimit;
@@ -143,18 +143,7 @@ fn usage(text: &str) -> Refusal {
 }
 
 fn give(arguments: &Window, told: &Told) -> Result<(), Refusal> {
-    let facts = WindowFacts {
-        title: &told.answer.title,
-        criteria: told.answer.criteria,
-        window: &told.answer.window,
-        table: &told.answer.table,
-        nearest: told.answer.nearest.as_ref(),
-        confident: told.answer.confident.as_ref(),
-        fragility: &told.answer.fragility,
-        openings: &told.answer.changes,
-        caution: told.answer.caution,
-    };
-    let text = window_text(&facts, System::Si);
+    let text = window_text(&told.answer, System::Si);
     let file = &arguments.file;
     let json = serde_json::to_string(&told.answer).or_refuse(Exit::Compute, file)? + "\n";
     if let Some(folder) = &arguments.out {
@@ -166,7 +155,10 @@ fn give(arguments: &Window, told: &Told) -> Result<(), Refusal> {
         output::put_figures(folder, &figures, "figure.txt")?;
     }
     match arguments.format {
-        Format::Text => print(&window_text(&facts, people::system(&Profile::trade()))),
+        Format::Text => print(&window_text(
+            &told.answer,
+            people::system(&Profile::trade()),
+        )),
         Format::Json => print(&json),
     }
     Ok(())

@@ -6,7 +6,7 @@ use giveway_results::RunContents;
 use giveway_scenario::{Stated, stated_values};
 
 use super::markup::{Cell, Markup, Table};
-use super::words::cut;
+use super::words::{cut, or_dash};
 
 /// Most rows of one list.
 const MOST_ROWS: usize = 400;
@@ -19,10 +19,8 @@ pub fn chapter(m: &mut Markup, run: &RunContents) {
         m.paragraph("The resolved scenario is missing from the folder, or was changed: what was assumed cannot be told.");
         return;
     };
-    let assumed: Vec<Stated> = stated_values(text)
-        .into_iter()
-        .filter(Stated::assumed)
-        .collect();
+    let stated = stated_values(text).into_iter();
+    let assumed: Vec<Stated> = stated.filter(Stated::assumed).collect();
     m.paragraph(&format!(
         "{} values were not given. Each default names its source; \u{201c}assumed\u{201d} means that there is none. The folder's \
          scenario.toml holds every value, given or not.",
@@ -56,8 +54,7 @@ fn list(m: &mut Markup, caption: &str, values: &[Stated]) {
 
 /// Several runs: what differs between their inputs, and apart from it what was assumed in all of them.
 pub fn compared(m: &mut Markup, assumed: &mut Markup, runs: &[(&RunContents, String)]) {
-    let read: Vec<(&str, Vec<Stated>)> = runs
-        .iter()
+    let read: Vec<(&str, Vec<Stated>)> = (runs.iter())
         .filter_map(|(run, label)| {
             Some((label.as_str(), stated_values(run.scenario_toml.as_deref()?)))
         })
@@ -105,11 +102,8 @@ pub fn compared(m: &mut Markup, assumed: &mut Markup, runs: &[(&RunContents, Str
         let mut t = Table::new("Inputs that differ between the runs", &heads);
         for (path, row) in differing.iter().take(MOST_ROWS) {
             let mut cells = vec![Cell::text(&cut(path, 120))];
-            cells.extend(part.iter().map(|n| {
-                Cell::text(
-                    &row[*n].map_or_else(|| "\u{2013}".to_owned(), |s| cut(&s.value_text, 120)),
-                )
-            }));
+            let value = |n: &usize| or_dash(row[*n].map(|s| cut(&s.value_text, 120)));
+            cells.extend(part.iter().map(|n| Cell::text(&value(n))));
             t.row(cells);
         }
         m.table(&t);
@@ -117,13 +111,10 @@ pub fn compared(m: &mut Markup, assumed: &mut Markup, runs: &[(&RunContents, Str
     if let left @ 1.. = differing.len().saturating_sub(MOST_ROWS) {
         m.paragraph(&format!("{left} more values differ."));
     }
+    let count = common.len();
     assumed.paragraph(&format!(
-        "{} values were given by none of them and are the same in all.",
-        common.len()
+        "{count} values were given by none of them and are the same in all."
     ));
-    list(
-        assumed,
-        "Values that no scenario gave, alike in all runs",
-        &common,
-    );
+    let caption = "Values that no scenario gave, alike in all runs";
+    list(assumed, caption, &common);
 }

@@ -54,7 +54,6 @@ impl Room {
 /// What became of a figure.
 #[derive(Debug)]
 pub enum Shown {
-    /// It is on the page.
     Here(Inline),
     /// It would have made the file too large.
     NoRoom,
@@ -75,12 +74,8 @@ pub fn choose(
     let mut chosen: Vec<Chosen> = runs.iter().map(|_| Vec::new()).collect();
     let mut ordered: Vec<Vec<usize>> = Vec::new();
     for (run, _) in runs {
-        let place = |name: &str| {
-            KNOWN
-                .iter()
-                .position(|k| k.0 == name)
-                .unwrap_or(KNOWN.len())
-        };
+        let known = |name: &str| KNOWN.iter().position(|k| k.0 == name);
+        let place = |name: &str| known(name).unwrap_or(KNOWN.len());
         let mut order: Vec<usize> = (0..run.figures.len())
             .filter(|i| asked.is_none_or(|names| names.contains(&run.figures[*i].name)))
             .collect();

@@ -19,21 +19,17 @@ pub fn chapter(m: &mut Markup, run: &RunContents, picture: Option<&Inline>) {
         m.paragraph(none_found(run));
         return;
     };
-    m.classed(
-        "says",
-        &format!(
-            "Velocity change {} as found, {} with everything put right. {} of {} matters most.",
-            worst.as_found.speed_in_words(),
-            worst.all_put_right.speed_in_words(),
-            upper_first(&worst.title),
-            if s.conditions.len() == 1 {
-                "1 finding".to_owned()
-            } else {
-                format!("{} findings", s.conditions.len())
-            }
-        )
-        .replace(" of 1 finding matters most", " is the only finding"),
+    let which = match s.conditions.len() {
+        1 => "is the only finding".to_owned(),
+        n => format!("of {n} findings matters most"),
+    };
+    let told = format!(
+        "Velocity change {} as found, {} with everything put right. {} {which}.",
+        worst.as_found.speed_in_words(),
+        worst.all_put_right.speed_in_words(),
+        upper_first(&worst.title)
     );
+    m.classed("says", &told);
     if let Some(p) = picture {
         super::figures::figure(m, p, "Each finding put right by itself, and each alone.");
     }
@@ -65,17 +61,14 @@ pub fn chapter(m: &mut Markup, run: &RunContents, picture: Option<&Inline>) {
     ));
     m.raw("<p>What is to be done, most effective first:</p>\n<ol>\n");
     for f in &s.conditions {
-        m.raw("<li>");
-        let text = if f.gain_mps.is_some_and(|g| g >= 0.05) {
-            format!("{} {}", f.put_right, f.sentence)
+        let gains = f.gain_mps.is_some_and(|g| g >= 0.05);
+        let remark = if gains {
+            ""
         } else {
-            format!(
-                "{} (No gain by itself in this impact.) {}",
-                f.put_right, f.sentence
-            )
+            "(No gain by itself in this impact.) "
         };
-        m.raw(&crate::printed::escaped(&text));
-        m.raw("</li>\n");
+        let text = format!("{} {remark}{}", f.put_right, f.sentence);
+        m.raw(&format!("<li>{}</li>\n", crate::printed::escaped(&text)));
     }
     m.raw("</ol>\n");
 }

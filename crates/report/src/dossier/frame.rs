@@ -56,23 +56,20 @@ pub fn page(
         "</header>\n<nav aria-labelledby=\"contents\">\n<h2 id=\"contents\">Contents</h2>\n<ul>\n",
     );
     for (id, name, _) in &chapters {
-        body.raw(&format!(
-            "<li><a href=\"#{id}\">{}</a></li>\n",
-            escaped(name)
-        ));
+        let name = escaped(name);
+        body.raw(&format!("<li><a href=\"#{id}\">{name}</a></li>\n"));
     }
     body.raw("</ul>\n</nav>\n<main id=\"main\">\n");
     for (n, (id, name, content)) in chapters.into_iter().enumerate() {
         body.raw(&format!("<section aria-labelledby=\"{id}\">\n"));
         if n == open {
-            body.classed(
-                "soft screen",
-                if folding.printed {
-                    "The chapters below unfold. On paper they stand whole."
-                } else {
-                    "The chapters below unfold. Those that are open are printed too."
-                },
-            );
+            let printed = if folding.printed {
+                "On paper they stand whole."
+            } else {
+                "Those that are open are printed too."
+            };
+            let told = format!("The chapters below unfold. {printed}");
+            body.classed("soft screen", &told);
         }
         if n >= open {
             body.raw("<details>\n<summary>");
@@ -94,10 +91,8 @@ pub fn page(
     let mut body = body.finish();
     let mut foot = foot.finish();
     if folds {
-        foot.push_str(&format!(
-            "<script nonce=\"{}\">{UNFOLD}</script>\n",
-            NUMBER_MARK
-        ));
+        let script = format!("<script nonce=\"{NUMBER_MARK}\">{UNFOLD}</script>\n");
+        foot.push_str(&script);
     }
     let class = if folding.printed { "whole" } else { "chosen" };
     // Scripts that the page itself brings carry a number that follows from its whole content; others do not run.

@@ -5,7 +5,9 @@ use giveway_results::Summary;
 
 use super::markup::Markup;
 use super::words::{ending, to, upper_first};
-use crate::page::{counted_until, crush_on_the_way, kmph, ms, tension_rise_in_words};
+use crate::page::{
+    counted_until, crush_on_the_way, kmph, ms, released_in_words, tension_rise_in_words,
+};
 
 /// Most findings that are written out.
 const MOST_FLAGS: usize = 40;
@@ -18,9 +20,7 @@ pub fn chapter(m: &mut Markup, s: &Summary, level: u8) {
         m.paragraph("Nothing was flagged.");
         return;
     }
-    let list: Vec<String> = s
-        .flags
-        .iter()
+    let list: Vec<String> = (s.flags.iter())
         .take(MOST_FLAGS)
         .map(|f| match &f.consequence {
             Some(c) => format!("{} {}.", f.sentence, upper_first(c)),
@@ -38,65 +38,59 @@ pub fn facts(s: &Summary) -> Vec<(String, String)> {
     let mut list = Vec::new();
     let mut add = |name: &str, value: String| list.push((name.to_owned(), value));
     let i = &s.impact;
-    add(
-        "Impact",
-        format!(
-            "{} of {:.0} kg at {}, heading {:.1}\u{b0}, {} {:.0} mm off its middle",
-            i.vehicle_class,
-            i.vehicle_mass_kg,
-            kmph(i.speed_mps),
-            i.heading_rad.to_degrees(),
-            i.face,
-            1e3 * i.offset_m
-        ),
+    let impact = format!(
+        "{} of {:.0} kg at {}, heading {:.1}\u{b0}, {} {:.0} mm off its middle",
+        i.vehicle_class,
+        i.vehicle_mass_kg,
+        kmph(i.speed_mps),
+        i.heading_rad.to_degrees(),
+        i.face,
+        1e3 * i.offset_m
     );
+    add("Impact", impact);
     add("Ending", upper_first(ending(s.ending)));
     add("Speed lost", speed_lost(s));
     let c = &s.contact;
-    add(
-        "Contact",
-        format!(
-            "{} at {}; crush {}{}, dent in the tube {}",
-            to(1e-3 * c.peak_force_n, 1, "kN"),
-            ms(c.peak_force_time_s),
-            to(1e3 * c.peak_crush_m, 0, "mm"),
-            crush_on_the_way(c),
-            to(1e3 * c.dent_m, 1, "mm")
-        ),
+    let contact = format!(
+        "{} at {}; crush {}{}, dent in the tube {}",
+        to(1e-3 * c.peak_force_n, 1, "kN"),
+        ms(c.peak_force_time_s),
+        to(1e3 * c.peak_crush_m, 0, "mm"),
+        crush_on_the_way(c),
+        to(1e3 * c.dent_m, 1, "mm")
     );
+    add("Contact", contact);
     if !s.joint.bolts.is_empty() {
         add("Slip joint", slip_joint(s));
     }
-    if let Some(since) = s.fold.since_s {
-        add(
+    for (name, how, since, angle_rad) in [
+        (
             "Shaft",
-            format!(
-                "folded at its foot from {}, by {:.1}\u{b0}",
-                ms(since),
-                s.fold.angle_rad.to_degrees()
-            ),
-        );
-    }
-    if let Some(since) = s.kink.since_s {
-        add(
+            "folded at its foot",
+            s.fold.since_s,
+            s.fold.angle_rad,
+        ),
+        (
             "Shaft where it is struck",
-            format!(
-                "kinked from {}, by {:.1}\u{b0}",
-                ms(since),
-                s.kink.angle_rad.to_degrees()
-            ),
-        );
+            "kinked",
+            s.kink.since_s,
+            s.kink.angle_rad,
+        ),
+    ] {
+        if let Some(since) = since {
+            let angle = angle_rad.to_degrees();
+            let text = format!("{how} from {}, by {angle:.1}\u{b0}", ms(since));
+            add(name, text);
+        }
     }
     if let Some(r) = &s.retention {
-        add(
-            "Wind",
-            format!(
-                "clamped by {} a bolt, the base {}; {}",
-                to(1e-3 * r.clamp_n, 1, "kN"),
-                if r.holds { "stands" } else { "DOES NOT STAND" },
-                r.words()
-            ),
+        let stands = if r.holds { "stands" } else { "DOES NOT STAND" };
+        let clamp = to(1e-3 * r.clamp_n, 1, "kN");
+        let text = format!(
+            "clamped by {clamp} a bolt, the base {stands}; {}",
+            r.words()
         );
+        add("Wind", text);
     }
     if let Some(f) = &s.flight {
         add("Flight of the pole", flight(&f.event));
@@ -107,61 +101,40 @@ pub fn facts(s: &Summary) -> Vec<(String, String)> {
 
 fn speed_lost(s: &Summary) -> String {
     let v = &s.velocity_change;
+    let said = |dv: f64, when: &str, t: f64| format!("{} {when} ({})", to(dv, 2, "m/s"), ms(t));
     let mut lost = Vec::new();
     if let (Some(dv), Some(t)) = (v.at_release_mps, s.times.release_s) {
-        lost.push(format!(
-            "{} when the last bolt let go ({})",
-            to(dv, 2, "m/s"),
-            ms(t)
-        ));
+        lost.push(said(dv, "when the last bolt let go", t));
     }
     if let (Some(dv), Some(t)) = (v.at_contact_end_mps, s.times.contact_end_s) {
-        lost.push(format!(
-            "{} {} ({})",
-            to(dv, 2, "m/s"),
-            counted_until(s),
-            ms(t)
-        ));
+        lost.push(said(dv, counted_until(s), t));
     }
-    lost.push(format!(
-        "{} at the end of the engagement ({})",
-        to(v.at_engagement_end_mps, 2, "m/s"),
-        ms(s.times.engagement_end_s)
-    ));
+    let end = s.times.engagement_end_s;
+    let lost_then = v.at_engagement_end_mps;
+    lost.push(said(lost_then, "at the end of the engagement", end));
     lost.join(", ")
 }
 
 fn slip_joint(s: &Summary) -> String {
-    let bolts = &s.joint.bolts;
-    let out = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
-    let slide = s.times.slip_onset_s;
-    format!(
-        "{out} of {} bolts released{}; tension: {}",
-        bolts.len(),
-        slide.map_or_else(String::new, |t| format!(
-            ", the plates slide from {}",
-            ms(t)
-        )),
-        tension_rise_in_words(&s.joint)
-    )
+    let tension = tension_rise_in_words(&s.joint);
+    format!("{}; tension: {tension}", released_in_words(s))
 }
 
 fn flight(e: &Flight) -> String {
-    format!(
-        "{}; foot comes to rest {:.1} m along and {:.1} m to the left, tip {:.1} m along and {:.1} m to the left; {}",
-        if e.clears_vehicle {
-            "passes clear of the vehicle's body"
-        } else {
-            "strikes the vehicle's body"
-        },
-        e.foot_m[0],
-        e.foot_m[1],
-        e.tip_m[0],
-        e.tip_m[1],
-        if e.driven_over {
-            "the vehicle drives over it"
-        } else {
-            "the vehicle does not drive over it"
-        }
-    )
+    let passes = if e.clears_vehicle {
+        "passes clear of the vehicle's body"
+    } else {
+        "strikes the vehicle's body"
+    };
+    let drives = if e.driven_over {
+        "drives"
+    } else {
+        "does not drive"
+    };
+    let place = |[along, left]: [f64; 2]| format!("{along:.1} m along and {left:.1} m to the left");
+    let (foot, tip) = (
+        place([e.foot_m[0], e.foot_m[1]]),
+        place([e.tip_m[0], e.tip_m[1]]),
+    );
+    format!("{passes}; foot comes to rest {foot}, tip {tip}; the vehicle {drives} over it")
 }

@@ -3,7 +3,7 @@
 //! # References
 //! - Web Content Accessibility Guidelines 2.1, relative luminance and contrast ratio (recalled).
 
-use giveway_draw::palette::{Colour, PAPER};
+use giveway_draw::{Colour, PAPER};
 
 /// What text needs (level AA).
 const TEXT: f64 = 4.5;
@@ -61,7 +61,7 @@ fn luminance(c: Colour) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use giveway_draw::palette::*;
+    use giveway_draw::*;
 
     #[test]
     fn contrast_of_known_pairs() {

@@ -2,9 +2,8 @@
 
 use std::fmt::Write as _;
 
-use crate::printed::{Mark, escaped};
+use crate::printed::{self, Mark, escaped, framed, lead};
 
-/// The page under construction.
 #[derive(Debug, Default)]
 pub struct Markup {
     text: String,
@@ -13,7 +12,6 @@ pub struct Markup {
 /// One cell of a table.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Cell {
-    /// Words.
     Text(String),
     /// A number or another short text that stands at the right.
     Number(String),
@@ -28,7 +26,6 @@ pub enum Cell {
 /// A table whose first column names the row.
 #[derive(Debug, Clone, Default)]
 pub struct Table {
-    /// What it shows.
     pub caption: String,
     /// Titles of the columns; those of numbers end in `>`.
     pub heads: Vec<String>,
@@ -75,17 +72,14 @@ impl Table {
 }
 
 impl Cell {
-    /// Words.
     pub fn text(text: &str) -> Self {
         Self::Text(text.to_owned())
     }
 
-    /// A number.
     pub fn number(text: impl Into<String>) -> Self {
         Self::Number(text.into())
     }
 
-    /// A word of judgement.
     pub fn word((mark, word): (Mark, &str)) -> Self {
         Self::Word(mark, word.to_owned())
     }
@@ -128,27 +122,19 @@ impl Markup {
         let _ = writeln!(self.text, "<h{level}>{}</h{level}>", escaped(text));
     }
 
-    /// A paragraph.
     pub fn paragraph(&mut self, text: &str) {
         let _ = writeln!(self.text, "<p>{}</p>", escaped(text));
     }
 
-    /// A paragraph of a class of the style sheet.
     pub fn classed(&mut self, class: &str, text: &str) {
         let _ = writeln!(self.text, "<p class=\"{class}\">{}</p>", escaped(text));
     }
 
     /// A paragraph that begins with a few strong words.
     pub fn lead(&mut self, class: &str, strong: &str, text: &str) {
-        let _ = writeln!(
-            self.text,
-            "<p class=\"{class}\"><strong>{}</strong> {}</p>",
-            escaped(strong),
-            escaped(text)
-        );
+        self.raw(&lead(class, strong, text));
     }
 
-    /// A list of points.
     pub fn points(&mut self, items: &[String]) {
         if items.is_empty() {
             return;
@@ -160,17 +146,9 @@ impl Markup {
         self.text.push_str("</ul>\n");
     }
 
-    /// Names and values.
     pub fn facts(&mut self, class: &str, facts: &[(String, String)]) {
         let _ = writeln!(self.text, "<dl class=\"{class}\">");
-        for (name, value) in facts {
-            let _ = writeln!(
-                self.text,
-                "<div><dt>{}</dt><dd>{}</dd></div>",
-                escaped(name),
-                escaped(value)
-            );
-        }
+        self.raw(&printed::facts(facts));
         self.text.push_str("</dl>\n");
     }
 
@@ -259,15 +237,6 @@ fn breakable(text: &str) -> String {
     };
     let words: Vec<String> = text.split(' ').map(word).collect();
     words.join(" ")
-}
-
-/// A word in its frame: the frame differs in line, not in colour.
-fn framed(mark: Mark, word: &str) -> String {
-    format!(
-        "<span class=\"mark {}\">{}</span>",
-        mark.class(),
-        escaped(word)
-    )
 }
 
 /// A value on a scale that ends at one and a half times the limit: a bar up to the value, a tall tick at the limit, a short

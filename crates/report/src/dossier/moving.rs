@@ -82,13 +82,10 @@ pub fn in_script(json: &str) -> String {
 
 /// One run in the chapter of moving pictures.
 pub struct Moving<'a> {
-    /// The run.
     pub run: &'a RunContents,
     /// What stands over its pictures where several runs do; empty for one alone.
     pub label: String,
-    /// Its data.
     pub taken: &'a Taken,
-    /// Its instants.
     pub board: Option<Shown>,
 }
 
@@ -129,10 +126,9 @@ pub fn players(m: &mut Markup, runs: &[Moving], with_player: bool) {
         );
     }
     for moving in &still {
-        let of = if moving.label.is_empty() {
-            String::new()
-        } else {
-            format!("{}: ", moving.label)
+        let of = match moving.label.as_str() {
+            "" => String::new(),
+            label => format!("{label}: "),
         };
         match moving.taken {
             Taken::Refused(reason) => m.lead(
@@ -159,10 +155,9 @@ fn boards(m: &mut Markup, runs: &[&Moving]) {
     m.raw("<div class=\"still stays\">\n");
     for moving in runs {
         let words = words_of("storyboard");
-        let words = if moving.label.is_empty() {
-            format!("{words}.")
-        } else {
-            format!("{}: {}.", moving.label, words.to_lowercase())
+        let words = match moving.label.as_str() {
+            "" => format!("{words}."),
+            label => format!("{label}: {}.", words.to_lowercase()),
         };
         match &moving.board {
             Some(Shown::Here(picture)) => figure(m, picture, &words),
@@ -181,11 +176,10 @@ fn boards(m: &mut Markup, runs: &[&Moving]) {
 pub fn data(m: &mut Markup, taken: &[Taken]) {
     for t in taken {
         if let Taken::Here(r) = t {
-            m.raw("<script type=\"application/json\" id=\"");
-            m.raw(&r.id);
-            m.raw("\">");
-            m.raw(&r.json);
-            m.raw("</script>\n");
+            let (id, json) = (&r.id, &r.json);
+            m.raw(&format!(
+                "<script type=\"application/json\" id=\"{id}\">{json}</script>\n"
+            ));
         }
     }
 }

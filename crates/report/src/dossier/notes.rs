@@ -9,10 +9,8 @@ pub fn chapter(m: &mut Markup, run: &RunContents) {
     for seal in &run.seals {
         m.classed("notice", &seal.line());
     }
-    m.classed(
-        "soft",
-        &format!("SHA-256 of manifest.json: {}.", run.anchor),
-    );
+    let anchor = format!("SHA-256 of manifest.json: {}.", run.anchor);
+    m.classed("soft", &anchor);
     notes(m, run);
 }
 

@@ -1,11 +1,13 @@
 //! The numbers in tables.
 
 use giveway_occupant::flail::{RidedownStatus, VelocityBasis};
+use giveway_occupant::means::Extreme;
 use giveway_results::Summary;
 use giveway_results::grades::grade_name;
 
 use super::markup::{Cell, Markup, Table};
-use super::words::{fate, maybe, or_dash, quantity, to, upper_first};
+use super::words::{maybe, or_dash, quantity, to, upper_first};
+use crate::joint::fate_in_words;
 
 /// Bolts, occupant, wind, support.
 pub fn chapter(m: &mut Markup, s: &Summary, level: u8) {
@@ -21,7 +23,7 @@ pub fn chapter(m: &mut Markup, s: &Summary, level: u8) {
                 ("At>", &|b| {
                     Cell::number(format!("{:.0}\u{b0}", b.azimuth_rad.to_degrees()))
                 }),
-                ("What became of it", &|b| Cell::text(fate(b.fate))),
+                ("What became of it", &|b| Cell::text(fate_in_words(b.fate))),
                 ("Released>", &|b| {
                     Cell::number(maybe(b.release_time_s.map(|t| 1e3 * t), 1, "ms"))
                 }),
@@ -43,60 +45,41 @@ pub fn chapter(m: &mut Markup, s: &Summary, level: u8) {
             "Slow push by dead load and wind; a grade bears so many times the pressure of its wind",
             &["Quantity", "Value>"],
         );
+        let clamp = to(1e-3 * r.clamp_n, 1, "kN");
+        let left = to(r.smallest_gap_margin_fraction, 2, "");
+        let moment = |nm: f64| to(1e-3 * nm, 2, "kN.m");
         t.pair("Stands", if r.holds { "yes" } else { "no" });
-        t.pair(
-            "Clamp that was counted on, of the loosest bolt",
-            to(1e-3 * r.clamp_n, 1, "kN"),
-        );
+        t.pair("Clamp that was counted on, of the loosest bolt", clamp);
         for g in &r.grades {
             t.pair(&upper_first(grade_name(g.grade)), g.words());
         }
-        t.pair(
-            "Least clamp left in the design gust, share",
-            to(r.smallest_gap_margin_fraction, 2, ""),
-        );
-        t.pair(
-            "Wind shear at the slip plane",
-            to(1e-3 * r.wind_shear_n, 2, "kN"),
-        );
-        t.pair("Wind moment there", to(1e-3 * r.wind_moment_nm, 2, "kN.m"));
-        t.pair(
-            "Dead-load moment there",
-            to(1e-3 * r.dead_moment_nm, 2, "kN.m"),
-        );
-        t.pair("Torsion there", to(1e-3 * r.torsion_nm, 2, "kN.m"));
+        t.pair("Least clamp left in the design gust, share", left);
+        let shear = to(1e-3 * r.wind_shear_n, 2, "kN");
+        t.pair("Wind shear at the slip plane", shear);
+        t.pair("Wind moment there", moment(r.wind_moment_nm));
+        t.pair("Dead-load moment there", moment(r.dead_moment_nm));
+        t.pair("Torsion there", moment(r.torsion_nm));
         m.table(&t);
     }
     m.subheading(level, "Support and contact");
+    let (support, contact) = (&s.support, &s.contact);
     let mut t = Table::new("Mass, frequencies, contact", &["Quantity", "Value>"]);
-    t.pair("Mass of what flies", to(s.support.mass_kg, 1, "kg"));
-    t.pair(
-        "Its centre above the slip plane",
-        to(s.support.centre_m[2], 2, "m"),
-    );
-    let frequencies: Vec<String> = s
-        .support
-        .free_frequencies_hz
-        .iter()
-        .take(4)
-        .map(|f| format!("{f:.1}"))
-        .collect();
-    t.pair(
-        "First free-free frequencies",
-        format!("{} Hz", frequencies.join(", ")),
-    );
-    t.pair(
-        "Impulse of the contact along the travel",
-        to(s.contact.impulse_ns, 0, "N.s"),
-    );
-    t.pair(
-        "Bending over plastic moment at the foot",
-        to(s.contact.foot_moment_ratio, 2, ""),
-    );
-    t.pair(
-        "Bending over plastic moment where it is struck",
-        to(s.contact.contact_moment_ratio, 2, ""),
-    );
+    t.pair("Mass of what flies", to(support.mass_kg, 1, "kg"));
+    let height = to(support.centre_m[2], 2, "m");
+    t.pair("Its centre above the slip plane", height);
+    let frequencies = support.free_frequencies_hz.iter().take(4);
+    let frequencies: Vec<String> = frequencies.map(|f| format!("{f:.1}")).collect();
+    let frequencies = format!("{} Hz", frequencies.join(", "));
+    t.pair("First free-free frequencies", frequencies);
+    let impulse = to(contact.impulse_ns, 0, "N.s");
+    t.pair("Impulse of the contact along the travel", impulse);
+    for (place, ratio) in [
+        ("at the foot", contact.foot_moment_ratio),
+        ("where it is struck", contact.contact_moment_ratio),
+    ] {
+        let name = format!("Bending over plastic moment {place}");
+        t.pair(&name, to(ratio, 2, ""));
+    }
     m.table(&t);
 }
 
@@ -120,37 +103,24 @@ fn occupant(s: &Summary) -> Table {
             "no contact inside: the vehicle's velocity change stands in"
         }
     };
-    row(
-        "Occupant impact velocity, along",
-        quantity(f.oiv_longitudinal_mps, "m/s"),
-        basis,
-    );
-    row(
-        "Occupant impact velocity, across",
-        quantity(f.oiv_lateral_mps, "m/s"),
-        "",
-    );
+    let speed = |v: f64| quantity(v, "m/s");
+    let along = speed(f.oiv_longitudinal_mps);
+    row("Occupant impact velocity, along", along, basis);
+    let across = speed(f.oiv_lateral_mps);
+    row("Occupant impact velocity, across", across, "");
     let ridedown = match f.ridedown_status {
         RidedownStatus::Evaluated => "largest 10 ms mean after contact",
         RidedownStatus::NoContact => "no contact inside",
         _ => "record too short",
     };
-    let g =
-        |e: &Option<giveway_occupant::means::Extreme>| maybe(e.as_ref().map(|e| e.value_g), 2, "g");
+    let g = |e: &Option<Extreme>| maybe(e.as_ref().map(|e| e.value_g), 2, "g");
     row("Ridedown, along", g(&f.ridedown_longitudinal), ridedown);
     row("Ridedown, across", g(&f.ridedown_lateral), "");
-    row(
-        "Theoretical head impact velocity",
-        maybe(o.head.thiv_kmph, 1, "km/h"),
-        "",
-    );
-    row(
-        "Severity index of 50 ms means",
-        maybe(o.asi_50ms_mean.as_ref().map(|a| a.asi), 2, "")
-            .trim_end()
-            .to_owned(),
-        "",
-    );
+    let thiv = maybe(o.head.thiv_kmph, 1, "km/h");
+    row("Theoretical head impact velocity", thiv, "");
+    let asi = maybe(o.asi_50ms_mean.as_ref().map(|a| a.asi), 2, "");
+    let asi = asi.trim_end().to_owned();
+    row("Severity index of 50 ms means", asi, "");
     let angle = |a: Option<f64>| or_dash(a.map(|a| quantity(a, "rad")));
     row("Largest roll", angle(o.largest_roll_rad), "");
     row("Largest pitch", angle(o.largest_pitch_rad), "");

@@ -2,6 +2,9 @@
 
 use giveway_results::{Manifest, RunContents};
 
+/// Title of the chapter.
+pub const TITLE: &str = "Where the numbers come from";
+
 use super::markup::Markup;
 
 /// Provenance of one run.
@@ -26,21 +29,15 @@ pub fn shared(a: &Manifest, hash: &str) -> Vec<(String, String)> {
     } else {
         a.features.join(", ")
     };
+    let (version, profile) = (&a.version, &a.profile);
+    let program = format!("giveway {version}, {profile} build, features: {features}");
+    let started = format!("{} (took {:.1} s)", a.started, a.wall_time_s);
     [
         (hash, a.input_blake3.clone()),
         ("Model version", a.model_version.to_string()),
-        (
-            "Program",
-            format!(
-                "giveway {}, {} build, features: {features}",
-                a.version, a.profile
-            ),
-        ),
+        ("Program", program),
         ("Platform", format!("{}, {} threads", a.platform, a.threads)),
-        (
-            "Started",
-            format!("{} (took {:.1} s)", a.started, a.wall_time_s),
-        ),
+        ("Started", started),
     ]
     .map(|(name, value)| (name.to_owned(), value))
     .to_vec()

@@ -3,20 +3,16 @@
 
 use crate::ReportError;
 use crate::page::{MARGIN, titled};
-use crate::view::window;
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::{Chart, EndLabel, thinned};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{GRID, INK, NAVY, PENS, SLATE, STONE};
+use giveway_draw::{
+    Anchor, Axis, Chart, EndLabel, Figure, GRID, INK, NAVY, PENS, SLATE, STONE, Window, look,
+    thinned,
+};
 use giveway_results::DrawnHistory;
 use giveway_units::spoken_title;
 
 /// A run's name in the picture and its histories.
 pub struct Course<'a> {
-    /// Letter.
     pub label: String,
-    /// Histories.
     pub history: &'a DrawnHistory,
 }
 
@@ -83,50 +79,32 @@ fn over_each_other(runs: &[Course], caution: &str) -> Result<Figure, ReportError
     let x = Axis::covering(times.iter().flatten(), 0.0, NAME, "time")?;
     let mut told = Vec::new();
     for (n, q) in QUANTITIES.iter().enumerate() {
-        let curves: Vec<Vec<f64>> = runs
-            .iter()
-            .map(|r| scaled((q.of)(r.history), q.factor))
-            .collect();
+        let curve = |r: &Course| scaled((q.of)(r.history), q.factor);
+        let curves: Vec<Vec<f64>> = runs.iter().map(curve).collect();
         let chart = Chart {
-            area: Window {
-                left: 95.0,
-                top: top(n),
-                right: 1200.0,
-                bottom: top(n) + HEIGHT,
-            },
+            area: Window::new((95.0, top(n)), (1200.0, top(n) + HEIGHT)),
             x,
             y: Axis::covering(curves.iter().flatten().chain([&0.0]), 0.08, NAME, q.title)?,
         };
-        f.clock(chart.area, x);
-        let last_chart = n + 1 == QUANTITIES.len();
-        chart.frame(
-            &mut f,
-            last_chart.then_some("time since first touch, ms"),
-            q.title,
-        );
+        chart.over_time(&mut f, n + 1 == QUANTITIES.len(), q.title);
         let mut ends = Vec::new();
         for (((run, time), curve), pen) in runs.iter().zip(&times).zip(&curves).zip(PENS) {
             chart.series(&mut f, time, curve, pen, 2.8, true);
-            let (last, largest) = (curve.len() - 1, largest(curve));
+            let (last, label) = (curve.len() - 1, &run.label);
+            let most = format!("{} {}", short(largest(curve)), q.unit);
             ends.push(EndLabel {
-                text: format!("{} max {} {}", run.label, short(largest), q.unit),
+                text: format!("{label} max {most}"),
                 colour: pen.colour,
                 from: (time[last], curve[last]),
             });
-            told.push(format!(
-                "{} in {} at most {} {}",
-                q.title,
-                run.label,
-                short(largest),
-                q.unit
-            ));
+            told.push(format!("{} in {label} at most {most}", q.title));
         }
         chart.end_labels(&mut f, &ends);
     }
     f.text((MARGIN, bottom + 24.0), caution, look(13.0, SLATE));
+    let told = told.join("; ");
     f.set_alt_text(format!(
-        "Three charts against time, a line for each run. {}.",
-        told.join("; ")
+        "Three charts against time, a line for each run. {told}."
     ));
     Ok(f.finish()?)
 }
@@ -144,7 +122,7 @@ fn ticks(f: &mut Figure, chart: &Chart, title: &str) {
                 } else {
                     ([p, (p.0, w.top)], (p.0, w.bottom + 16.0), Anchor::Middle)
                 };
-                f.line(line, 1.0, GRID, &[]);
+                f.line(line, 1.0, GRID);
                 f.text(at, &text, look(14.0, INK).at(anchor));
             }
         }
@@ -167,61 +145,36 @@ fn sheet(runs: &[Course], caution: &str) -> Result<Figure, ReportError> {
     let times = times_ms(runs);
     let curves: Vec<&[f64]> = runs.iter().map(|r| (q.of)(r.history)).collect();
     let x = Axis::covering(times.iter().flatten(), 0.0, NAME, "time")?;
-    let y = Axis::covering(
-        curves.iter().copied().flatten().chain([&0.0]),
-        0.1,
-        NAME,
-        q.title,
-    )?;
+    let values = curves.iter().copied().flatten().chain([&0.0]);
+    let y = Axis::covering(values, 0.1, NAME, q.title)?;
     let mut told = Vec::new();
     for (n, run) in runs.iter().enumerate() {
         let left = 70.0 + (w + 50.0) * (n % ACROSS) as f64;
         let top = 112.0 + (h + 84.0) * (n / ACROSS) as f64;
         let chart = Chart {
-            area: window((left, top), (w, h)),
+            area: Window::sized((left, top), (w, h)),
             x,
             y,
         };
         f.clock(chart.area, x);
         ticks(&mut f, &chart, q.title);
-        let line = |k: usize| -> Vec<Point> {
-            let points: Vec<Point> = times[k]
-                .iter()
-                .zip(curves[k])
-                .map(|(a, b)| chart.at(*a, *b))
-                .collect();
-            thinned(&points)
-        };
+        let line = |k: usize| thinned(&chart.points(&times[k], curves[k]));
         for k in (0..runs.len()).filter(|k| *k != n) {
             // The pale ones may be coarser.
-            let pale = giveway_draw::chart::without_straights(&line(k), 1.0);
-            f.line(pale, 1.2, STONE, &[]);
+            let pale = giveway_draw::without_straights(&line(k), 1.0);
+            f.line(pale, 1.2, STONE);
         }
-        f.line(line(n), 3.2, NAVY, &[]);
-        f.line(
-            [(left, top), (left, top + h), (left + w, top + h)],
-            1.5,
-            INK,
-            &[],
-        );
-        let largest = largest(curves[n]);
-        f.text(
-            (left, top - 14.0),
-            &format!("{}: at most {} {}", run.label, short(largest), q.unit),
-            look(16.0, NAVY).bold(),
-        );
-        told.push(format!(
-            "{} at most {} {}",
-            run.label,
-            short(largest),
-            q.unit
-        ));
+        f.line(line(n), 3.2, NAVY);
+        chart.corner(&mut f);
+        let most = format!("at most {} {}", short(largest(curves[n])), q.unit);
+        let text = format!("{}: {most}", run.label);
+        f.text((left, top - 14.0), &text, look(16.0, NAVY).bold());
+        told.push(format!("{} {most}", run.label));
     }
     f.text((MARGIN, bottom - 14.0), caution, look(13.0, SLATE));
+    let (title, told) = (q.title, told.join("; "));
     f.set_alt_text(format!(
-        "{}, a small chart for each run on one scale: {}.",
-        q.title,
-        told.join("; ")
+        "{title}, a small chart for each run on one scale: {told}."
     ));
     Ok(f.finish()?)
 }

@@ -6,16 +6,16 @@
 
 use std::fmt::Write as _;
 
+use roxmltree::{Document, Node, ParsingOptions};
+
 pub(crate) use super::ink::hex;
 use super::ink::{parse, readable};
 use crate::printed::escaped;
 use crate::{ReportError, paint};
-use giveway_draw::figure::Figure;
-use giveway_draw::for_reader;
-use giveway_draw::palette::Colour;
+use giveway_draw::{Colour, Figure, for_reader};
 
-/// Most elements of a figure; the largest of this program has some thousand.
-const MOST_ELEMENTS: usize = 60_000;
+/// Most elements of a figure and blanks between them; the largest of this program has some thousand.
+const MOST_NODES: u32 = 120_000;
 
 /// Most marks of a figure that is shown as lines and shapes.
 const MOST_MARKS: usize = 20_000;
@@ -27,7 +27,6 @@ const LARGEST_DRAWN: usize = 300_000;
 pub struct Inline {
     /// The `svg` element.
     pub markup: String,
-    /// Its title.
     pub title: String,
     /// What it shows, in words.
     pub words: String,
@@ -64,9 +63,14 @@ fn head(id: &str, (width, height): (f64, f64), title: &str, words: &str) -> Stri
 /// # Errors
 /// What is not as this program writes it, in a few words.
 pub fn inline(svg: &str, id: &str) -> Result<Inline, &'static str> {
-    let mut reader = Reader { rest: svg };
-    let root = reader.tag()?.ok_or("it is empty")?;
-    if root.name != "svg" || root.closed {
+    let options = ParsingOptions {
+        nodes_limit: MOST_NODES,
+        ..ParsingOptions::default()
+    };
+    let document = Document::parse_with_options(svg, options)
+        .map_err(|_| "it is no picture, or has too many elements")?;
+    let root = Tag(document.root_element());
+    if root.name() != "svg" {
         return Err("it does not begin with the picture");
     }
     let view: Vec<f64> = root
@@ -88,41 +92,34 @@ pub fn inline(svg: &str, id: &str) -> Result<Inline, &'static str> {
     };
     let (mut title, mut words) = (String::new(), String::new());
     let mut body = Body::default();
-    for _ in 0..MOST_ELEMENTS {
-        let tag = reader.tag()?.ok_or("it does not end")?;
-        if tag.end {
-            if tag.name != "svg" || !reader.rest.trim().is_empty() {
-                return Err("it does not end with the picture");
-            }
-            body.flush();
-            let start = head(id, (width, height), &title, &words);
-            let markup = format!(
-                "<svg{clocks}{}<g id=\"{id}-g\">{}</g></svg>",
-                &start["<svg".len()..],
-                body.text
-            );
-            return Ok(Inline {
-                markup,
-                title,
-                words,
-                drawn: Some((format!("{id}-g"), width, height)),
-            });
-        }
-        match (tag.name, tag.closed) {
-            ("title", false) => title = reader.words("title")?,
-            ("desc", false) => words = reader.words("desc")?,
+    for node in root.0.children() {
+        let tag = Tag(node);
+        match (tag.name(), node.has_children()) {
+            // Nothing but blanks stands between elements.
+            ("", _) if node.text().is_some_and(|t| t.trim().is_empty()) => {}
+            ("title", _) => title = tag.said()?,
+            ("desc", _) => words = tag.said()?,
             // The paper: the page has its own.
-            ("rect", true) if tag.get("width") == Some("100%") => {}
-            ("polyline", true) => body.line(&tag)?,
-            ("polygon", true) => body.shape(&tag)?,
-            ("text", false) => {
-                let said = reader.words("text")?;
-                body.words(&tag, &said)?;
-            }
+            ("rect", false) if tag.get("width") == Some("100%") => {}
+            ("polyline", false) => body.line(&tag)?,
+            ("polygon", false) => body.shape(&tag)?,
+            ("text", _) => body.words(&tag, &tag.said()?)?,
             _ => return Err("it holds an element that this program does not draw"),
         }
     }
-    Err("it has too many elements")
+    body.flush();
+    let start = head(id, (width, height), &title, &words);
+    let markup = format!(
+        "<svg{clocks}{}<g id=\"{id}-g\">{}</g></svg>",
+        &start["<svg".len()..],
+        body.text
+    );
+    Ok(Inline {
+        markup,
+        title,
+        words,
+        drawn: Some((format!("{id}-g"), width, height)),
+    })
 }
 
 /// Areas whose horizontal axis is the time: edges and two times each, read and written anew.
@@ -192,17 +189,25 @@ pub(crate) fn base64(bytes: &[u8]) -> String {
     out
 }
 
-/// One tag.
-struct Tag<'a> {
-    name: &'a str,
-    attributes: Vec<(&'a str, &'a str)>,
-    closed: bool,
-    end: bool,
-}
+/// An element of the file.
+struct Tag<'a>(Node<'a, 'a>);
 
 impl<'a> Tag<'a> {
+    fn name(&self) -> &'a str {
+        self.0.tag_name().name()
+    }
+
     fn get(&self, name: &str) -> Option<&'a str> {
-        self.attributes.iter().find(|a| a.0 == name).map(|a| a.1)
+        self.0.attribute(name)
+    }
+
+    /// What stands in it, as plain text.
+    fn said(&self) -> Result<String, &'static str> {
+        if self.0.children().all(|c| c.is_text()) {
+            Ok(self.0.text().unwrap_or_default().trim().to_owned())
+        } else {
+            Err("it holds markup within text")
+        }
     }
 
     fn colour(&self, name: &str) -> Result<Colour, &'static str> {
@@ -239,78 +244,6 @@ impl<'a> Tag<'a> {
             .collect::<Option<Vec<_>>>()
             .filter(|p| p.len() > 1)
             .ok_or("it has a line whose points are none")
-    }
-}
-
-struct Reader<'a> {
-    rest: &'a str,
-}
-
-impl<'a> Reader<'a> {
-    /// The next tag; none at the end. Between tags there is nothing but blanks.
-    fn tag(&mut self) -> Result<Option<Tag<'a>>, &'static str> {
-        let text = self.rest.trim_start();
-        if text.is_empty() {
-            return Ok(None);
-        }
-        let inner = text.strip_prefix('<').ok_or("it holds stray text")?;
-        let length = inner.find('>').ok_or("it holds a tag that does not end")?;
-        self.rest = &inner[length + 1..];
-        let inner = &inner[..length];
-        if let Some(name) = inner.strip_prefix('/') {
-            return Ok(Some(Tag {
-                name,
-                attributes: Vec::new(),
-                closed: false,
-                end: true,
-            }));
-        }
-        let (inner, closed) = match inner.strip_suffix('/') {
-            Some(inner) => (inner, true),
-            None => (inner, false),
-        };
-        let (name, mut list) = inner.split_once(' ').unwrap_or((inner, ""));
-        let mut attributes = Vec::new();
-        loop {
-            list = list.trim_start();
-            if list.is_empty() {
-                break;
-            }
-            let (key, rest) = list
-                .split_once("=\"")
-                .ok_or("it holds an attribute without quotes")?;
-            let (value, rest) = rest
-                .split_once('"')
-                .ok_or("it holds an attribute that does not end")?;
-            attributes.push((key, value));
-            list = rest;
-        }
-        Ok(Some(Tag {
-            name,
-            attributes,
-            closed,
-            end: false,
-        }))
-    }
-
-    /// Text up to the end of the element, as plain text.
-    fn words(&mut self, name: &str) -> Result<String, &'static str> {
-        let at = self
-            .rest
-            .find('<')
-            .ok_or("it holds text that does not end")?;
-        let text = self.rest[..at].trim();
-        self.rest = &self.rest[at..];
-        match self.tag()? {
-            Some(tag) if tag.end && tag.name == name => Ok(text
-                .replace("&lt;", "<")
-                .replace("&gt;", ">")
-                .replace("&quot;", "\"")
-                .replace("&apos;", "'")
-                .replace("&#39;", "'")
-                .replace("&amp;", "&")),
-            _ => Err("it holds markup within text"),
-        }
     }
 }
 
@@ -410,15 +343,13 @@ fn add_path(path: &mut String, points: &[(i64, i64)]) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use giveway_draw::figure::{Figure, look};
-    use giveway_draw::paint;
-    use giveway_draw::palette::{INK, RUST, SEA};
+    use giveway_draw::{Axis, INK, RUST, SEA, Window, look};
 
     fn figure() -> String {
         let mut f = Figure::new("trial", "A < B & \"C\"", 120.0, 60.0);
         f.set_alt_text("Words > 'none'".into());
-        f.rect((10.0, 10.0), (50.0, 50.0), RUST, 0.5);
-        f.line(
+        f.rect(((10.0, 10.0), (50.0, 50.0)), RUST, 0.5);
+        f.dashed(
             [(60.0, 10.0), (110.0, 50.0), (20.0, 5.0)],
             2.0,
             INK,
@@ -426,19 +357,8 @@ mod tests {
         );
         f.text((60.0, 30.0), "<b>", look(12.0, SEA).bold());
         f.text((60.0, 30.0), "up", look(12.0, INK).upright());
-        let area = giveway_draw::clip::Window {
-            left: 10.0,
-            top: 5.0,
-            right: 110.0,
-            bottom: 50.0,
-        };
-        f.clock(
-            area,
-            giveway_draw::axis::Axis {
-                low: 0.0,
-                high: 92.5,
-            },
-        );
+        let area = Window::new((10.0, 5.0), (110.0, 50.0));
+        f.clock(area, Axis::new(0.0, 92.5));
         paint::svg(&f.finish().unwrap()).unwrap()
     }
 
@@ -488,10 +408,10 @@ mod tests {
         }
         let mut f = Figure::new("trial", "t", 120.0, 60.0);
         f.set_alt_text("\"words\"".into());
-        f.rect((10.0, 10.0), (50.0, 50.0), RUST, 1.0);
+        f.rect(((10.0, 10.0), (50.0, 50.0)), RUST, 1.0);
         assert!(of_figure(&f, "a").unwrap().markup.starts_with("<svg"));
         for _ in 0..=MOST_MARKS {
-            f.rect((10.0, 10.0), (11.0, 11.0), RUST, 1.0);
+            f.rect(((10.0, 10.0), (11.0, 11.0)), RUST, 1.0);
         }
         let markup = of_figure(&f, "a").unwrap().markup;
         assert!(

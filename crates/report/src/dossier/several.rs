@@ -9,8 +9,8 @@ use super::markup::{Cell, Markup, Table};
 use super::verdict::{judged, stands};
 use super::words::{cut, ending, maybe, or_dash, to};
 use crate::headline::upper_first;
-use crate::page::kmph;
-use crate::printed::Mark;
+use crate::page::{kmph, released};
+use crate::printed::{Mark, escaped};
 
 /// A run with the letter that stands for it.
 pub type Labelled<'a> = (&'a RunContents, String);
@@ -52,31 +52,22 @@ pub fn answer(runs: &[Labelled]) -> String {
 fn why(run: &RunContents) -> String {
     let s = &run.summary;
     let bolts = &s.joint.bolts;
-    let free = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
+    let free = released(&s.joint);
     let mut text = upper_first(ending(s.ending));
     if !bolts.is_empty() {
         text.push_str(&format!(", {free} of {} bolts free", bolts.len()));
     }
     let lost = s.velocity_change.at_contact_end_mps;
     let lost = lost.unwrap_or(s.velocity_change.at_engagement_end_mps);
+    let speed = kmph(s.impact.speed_mps);
     text.push_str(&if lost >= s.impact.speed_mps {
-        format!(
-            ": the vehicle, at {}, was stopped and thrown back.",
-            kmph(s.impact.speed_mps)
-        )
+        format!(": the vehicle, at {speed}, was stopped and thrown back.")
     } else {
-        format!(
-            ": the vehicle lost {} of {}.",
-            kmph(lost),
-            kmph(s.impact.speed_mps)
-        )
+        format!(": the vehicle lost {} of {speed}.", kmph(lost))
     });
     if let Some(finding) = s.conditions.first() {
-        text.push_str(&format!(
-            " Found on site: {}. {}",
-            super::words::lower_first(&finding.title),
-            finding.put_right
-        ));
+        let title = super::words::lower_first(&finding.title);
+        text.push_str(&format!(" Found on site: {title}. {}", finding.put_right));
     }
     text
 }
@@ -97,14 +88,11 @@ fn deciding(run: &RunContents) -> Option<&Check> {
 pub fn verdicts(m: &mut Markup, runs: &[Labelled]) {
     for (run, label) in runs.iter().filter(|(run, _)| stands(run)) {
         let (mark, word) = judged(run);
-        m.raw("<p class=\"answer\">");
-        m.raw(&crate::printed::escaped(&format!("{label} ")));
+        m.raw(&format!("<p class=\"answer\">{} ", escaped(label)));
         m.word(mark, word);
-        m.raw(" ");
-        m.raw(&crate::printed::escaped(&cut(&run.summary.title, 120)));
-        m.raw(". ");
-        m.raw(&crate::printed::escaped(&why(run)));
-        m.raw("</p>\n");
+        let title = cut(&run.summary.title, 120);
+        let told = format!(" {title}. {}", why(run));
+        m.raw(&format!("{}</p>\n", escaped(&told)));
     }
     let left = |run: &RunContents| deciding(run).and_then(|c| c.margin_fraction);
     m.table(&Table::of(
@@ -133,21 +121,17 @@ pub fn verdicts(m: &mut Markup, runs: &[Labelled]) {
     ));
     for (run, label) in runs {
         if !run.altered.is_empty() {
-            m.lead(
-                "notice",
-                &format!("{label}: this folder is not as the run left it."),
-                if run.sound {
-                    "Its numbers are; what was changed is left out."
-                } else {
-                    "Its numbers do not belong to its input, so that no verdict stands."
-                },
-            );
+            let strong = format!("{label}: this folder is not as the run left it.");
+            let told = if run.sound {
+                "Its numbers are; what was changed is left out."
+            } else {
+                "Its numbers do not belong to its input, so that no verdict stands."
+            };
+            m.lead("notice", &strong, told);
         } else if run.summary.status == Status::Failed {
-            m.lead(
-                "notice",
-                &format!("{label}: the run failed."),
-                &super::verdict::lines(run).join(" "),
-            );
+            let strong = format!("{label}: the run failed.");
+            let told = super::verdict::lines(run).join(" ");
+            m.lead("notice", &strong, &told);
         }
     }
     m.lead("caution", "Caution.", CAUTION);
@@ -176,7 +160,7 @@ fn impacts(runs: &[Labelled]) -> Table {
             ("Ending", &|(run, _)| Cell::text(ending(run.summary.ending))),
             ("Bolts free>", &|(run, _)| {
                 let bolts = &run.summary.joint.bolts;
-                let free = bolts.iter().filter(|b| b.release_time_s.is_some()).count();
+                let free = released(&run.summary.joint);
                 let said = format!("{free} of {}", bolts.len());
                 Cell::number(or_dash(Some(said).filter(|_| !bolts.is_empty())))
             }),

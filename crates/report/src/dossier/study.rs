@@ -7,7 +7,7 @@ use giveway_study::analysis::{Analysis, Count, Least, Role, Side, Swept, Tally};
 use super::figures::{Room, figure};
 use super::markup::{Cell, Markup, Table};
 use super::picture::of_figure;
-use super::words::{cut, number, or_dash, upper_first};
+use super::words::{cut, or_dash, quantity, upper_first};
 use super::{frame, origin, validation};
 use crate::ReportError;
 use crate::printed::Mark;
@@ -36,47 +36,27 @@ pub struct StudyContents {
 /// A figure that cannot be painted.
 pub fn page(study: &StudyContents, caution: &str) -> Result<String, ReportError> {
     let card = &study.file.card;
-    let title = if card.title.is_empty() {
-        &study.folder
-    } else {
-        &card.title
+    let title = match card.title.as_str() {
+        "" => &study.folder,
+        title => title,
     };
     let assumed = "What was set or drawn in each run stands above and in the columns of the table. Everything else is as in the base scenario: \
          the folder of a study does not hold it. `giveway check` on the base lists every value that it leaves open, with the source of \
          its default; a run of it, or of one row kept with its histories, writes a folder whose report lists them.";
     let validated = validation::chapter(&[card.model_version])?;
+    let of = |write: &dyn Fn(&mut Markup)| Markup::of(write);
     let mut chapters: Vec<(&str, &str, Markup)> = vec![
-        (
-            "verdict",
-            "Verdict",
-            Markup::of(|m| verdict(m, study, caution)),
-        ),
-        (
-            "swept",
-            "What was swept",
-            Markup::of(|m| swept(m, &study.tally)),
-        ),
+        ("verdict", "Verdict", of(&|m| verdict(m, study, caution))),
+        ("swept", "What was swept", of(&|m| swept(m, &study.tally))),
         (
             "outputs",
             "What came out",
-            Markup::of(|m| outputs(m, &study.tally)),
+            of(&|m| outputs(m, &study.tally)),
         ),
-        (
-            "books",
-            "Books and failures",
-            Markup::of(|m| books(m, study)),
-        ),
-        (
-            "assumed",
-            "What was assumed",
-            Markup::of(|m| m.paragraph(assumed)),
-        ),
-        ("validation", "How far the model is validated", validated),
-        (
-            "provenance",
-            "Where the numbers come from",
-            Markup::of(|m| provenance(m, study)),
-        ),
+        ("books", "Books and failures", of(&|m| books(m, study))),
+        ("assumed", "What was assumed", of(&|m| m.paragraph(assumed))),
+        ("validation", validation::TITLE, validated),
+        ("provenance", origin::TITLE, of(&|m| provenance(m, study))),
     ];
     let text: usize = chapters.iter().map(|c| c.2.len()).sum();
     let mut room = Room::beside(text);
@@ -84,17 +64,14 @@ pub fn page(study: &StudyContents, caution: &str) -> Result<String, ReportError>
     figures(&mut m, study, caution, &mut room)?;
     chapters.insert(3, ("figures", "Figures", m));
 
+    let documents = match study.tally.documents.as_slice() {
+        [] => "no document".to_owned(),
+        documents => documents.join(", "),
+    };
     let facts = vec![
         ("Runs".to_owned(), counted(study)),
         ("Model version".to_owned(), card.model_version.to_string()),
-        (
-            "Judged by".to_owned(),
-            if study.tally.documents.is_empty() {
-                "no document".to_owned()
-            } else {
-                study.tally.documents.join(", ")
-            },
-        ),
+        ("Judged by".to_owned(), documents),
     ];
     Ok(frame::page(
         "Report of a study",
@@ -129,18 +106,15 @@ fn verdict(m: &mut Markup, study: &StudyContents, caution: &str) {
     judged(m, t);
     let held = runs_of(&t.endings, "held");
     if !t.endings.is_empty() {
-        let wind = if t.in_wind[1] > 0 {
-            format!(
-                " The clamped base stands in the wind in {} of {} runs.",
-                t.in_wind[0], t.in_wind[1]
-            )
-        } else {
-            String::new()
+        let wind = match t.in_wind {
+            [_, 0] => String::new(),
+            [stands, all] => {
+                format!(" The clamped base stands in the wind in {stands} of {all} runs.")
+            }
         };
-        m.classed(
-            "says",
-            &format!("The base held in {held} of {} runs.{wind}", study.file.rows),
-        );
+        let rows = study.file.rows;
+        let told = format!("The base held in {held} of {rows} runs.{wind}");
+        m.classed("says", &told);
     }
     if let Some(l) = &t.least {
         least_margin(m, l);
@@ -161,79 +135,57 @@ fn verdict(m: &mut Markup, study: &StudyContents, caution: &str) {
 fn judged(m: &mut Markup, t: &Tally) {
     let of = |blow: Blow| runs_of(&t.outcomes, blow.key());
     let undecided = of(Blow::Undecided);
-    let judged = [
-        of(Blow::Pass),
-        of(Blow::Marginal) + undecided,
-        of(Blow::Fail),
-    ];
+    let near = of(Blow::Marginal) + undecided;
+    let judged = [of(Blow::Pass), near, of(Blow::Fail)];
     let open = of(Blow::NotEvaluated);
     let all: u64 = judged.iter().sum();
-    let (mark, word) = match judged {
-        [0, 0, 0] => (Mark::Open, "Not judged".to_owned()),
-        [_, 0, 0] => (
-            Mark::Meets,
-            format!("The blow passes in all {all} judged runs"),
-        ),
-        [_, near, 0] => (
-            Mark::Near,
-            format!("The blow is marginal or undecided in {near} of {all} judged runs"),
-        ),
-        [.., fail] => (
-            Mark::Fails,
-            format!("The blow fails in {fail} of {all} judged runs"),
-        ),
+    let (mark, what) = match judged {
+        [0, 0, 0] => (Mark::Open, String::new()),
+        [_, 0, 0] => (Mark::Meets, "passes in all".to_owned()),
+        [_, near, 0] => (Mark::Near, format!("is marginal or undecided in {near} of")),
+        [.., fail] => (Mark::Fails, format!("fails in {fail} of")),
+    };
+    let word = match mark {
+        Mark::Open => "Not judged".to_owned(),
+        _ => format!("The blow {what} {all} judged runs"),
     };
     m.raw("<div class=\"verdict\">\n<p>");
     m.word(mark, &word);
     m.raw("</p>\n");
-    m.classed(
-        "says",
-        &format!(
-            "The blow by {}: {} pass, {} are beyond the preferred limit or undecided, {} fail{}. Dents of roof and windscreen \
+    let not_judged = match open {
+        0 => String::new(),
+        open => format!(", {open} could not be judged"),
+    };
+    let judgement = format!(
+        "The blow by {}: {} pass, {} are beyond the preferred limit or undecided, {} fail{}. Dents of roof and windscreen \
              have their own columns.",
-            document(t),
-            judged[0],
-            judged[1],
-            judged[2],
-            if open > 0 {
-                format!(", {open} could not be judged")
-            } else {
-                String::new()
-            }
-        ),
+        document(t),
+        judged[0],
+        judged[1],
+        judged[2],
+        not_judged
     );
+    m.classed("says", &judgement);
 }
 
 /// The least margin, and the run that has it.
 fn least_margin(m: &mut Markup, l: &Least) {
     let setting: Vec<String> = l.setting.iter().map(|(c, v)| set(c, v)).collect();
-    m.classed(
-        "says",
-        &format!(
-            "Least margin: {}, in run {}{}{}.",
-            super::verdict::margin_words(l.margin_fraction),
-            l.run,
-            if setting.is_empty() {
-                String::new()
-            } else {
-                format!(" ({})", setting.join(", "))
-            },
-            l.check
-                .as_deref()
-                .filter(|c| !c.is_empty())
-                .map_or_else(String::new, |c| format!(
-                    "; decided by {}",
-                    Quantity::of(c).words
-                ))
-        ),
-    );
+    let margin = super::verdict::margin_words(l.margin_fraction);
+    let mut least = format!("Least margin: {margin}, in run {}", l.run);
+    if !setting.is_empty() {
+        least.push_str(&format!(" ({})", setting.join(", ")));
+    }
+    if let Some(check) = l.check.as_deref().filter(|c| !c.is_empty()) {
+        least.push_str(&format!("; decided by {}", Quantity::of(check).words));
+    }
+    least.push('.');
+    m.classed("says", &least);
 }
 
 /// The limits, each with the runs beyond it.
 fn limits(m: &mut Markup, t: &Tally) {
-    let limits = t
-        .outputs
-        .iter()
+    let limits = (t.outputs.iter())
         .filter(|s| !s.column.ends_with("margin_fraction"))
         .filter_map(|s| Some((s, s.limit.as_ref()?, Quantity::of(&s.column))));
     m.table(&Table::of(
@@ -267,10 +219,7 @@ fn limits(m: &mut Markup, t: &Tally) {
 
 /// The governing document in full, where there is one; else the names of all.
 fn document(t: &Tally) -> String {
-    let limits = t
-        .outputs
-        .iter()
-        .filter(|s| !s.column.ends_with("margin_fraction"));
+    let limits = (t.outputs.iter()).filter(|s| !s.column.ends_with("margin_fraction"));
     let full = limits
         .filter_map(|s| s.limit.as_ref())
         .map(|l| l.source.clone())
@@ -284,12 +233,7 @@ fn document(t: &Tally) -> String {
 
 /// A number of the table in the unit that people use.
 fn shown(q: &Quantity, value: f64) -> String {
-    let n = number(q.scale * value);
-    if q.unit.is_empty() {
-        n
-    } else {
-        format!("{n} {}", q.unit)
-    }
+    quantity(q.scale * value, q.unit)
 }
 
 /// A swept quantity at a value of the table.
@@ -328,31 +272,26 @@ fn swept(m: &mut Markup, t: &Tally) {
         ],
     ));
     if let Some(s) = &t.sampling {
-        m.paragraph(&format!(
-            "Drawn by the method {}{}.",
-            s.method,
-            s.seed.map_or_else(String::new, |n| format!(", seed {n}"))
-        ));
+        let seed = s.seed.map(|n| format!(", seed {n}")).unwrap_or_default();
+        m.paragraph(&format!("Drawn by the method {}{seed}.", s.method));
     }
 }
 
 fn values(s: &Swept) -> String {
     let q = Quantity::of(&s.column);
     match s.range {
-        Some([low, high]) if s.values == 0 => format!("{} to {}", shown(&q, low), shown(&q, high)),
-        Some([low, high]) => format!(
-            "{} values, {} to {}",
-            s.values,
-            shown(&q, low),
-            shown(&q, high)
-        ),
+        Some(range) => {
+            let [low, high] = range.map(|v| shown(&q, v));
+            match s.values {
+                0 => format!("{low} to {high}"),
+                n => format!("{n} values, {low} to {high}"),
+            }
+        }
         None => {
             let words: Vec<String> = s.words.iter().map(|w| cut(w, 60)).collect();
-            let more = s.values.saturating_sub(s.words.len());
-            let more = if more > 0 {
-                format!(" and {more} more")
-            } else {
-                String::new()
+            let more = match s.values.saturating_sub(s.words.len()) {
+                0 => String::new(),
+                more => format!(" and {more} more"),
             };
             format!("{}{more}", words.join(", "))
         }
@@ -447,49 +386,34 @@ fn books(m: &mut Markup, study: &StudyContents) {
 fn provenance(m: &mut Markup, study: &StudyContents) {
     let f = &study.file;
     let mut facts = vec![("Folder".to_owned(), study.folder.clone())];
+    let hash = "Hash of the resolved plan (BLAKE3)";
     match &study.manifest {
-        Some(manifest) => facts.extend(origin::shared(
-            manifest,
-            "Hash of the resolved plan (BLAKE3)",
-        )),
+        Some(manifest) => facts.extend(origin::shared(manifest, hash)),
         None => facts.extend([
-            (
-                "Hash of the resolved plan (BLAKE3)".to_owned(),
-                f.card.plan_hash.clone(),
-            ),
+            (hash.to_owned(), f.card.plan_hash.clone()),
             ("Model version".to_owned(), f.card.model_version.to_string()),
         ]),
     }
-    facts.push((
-        "Seed".to_owned(),
-        match study.tally.sampling.as_ref().map(|s| s.seed) {
-            None => "nothing was drawn".to_owned(),
-            Some(None) => "not told by the table; it is part of the plan".to_owned(),
-            Some(Some(seed)) => seed.to_string(),
-        },
-    ));
+    let seed = match study.tally.sampling.as_ref().map(|s| s.seed) {
+        None => "nothing was drawn".to_owned(),
+        Some(None) => "not told by the table; it is part of the plan".to_owned(),
+        Some(Some(seed)) => seed.to_string(),
+    };
+    facts.push(("Seed".to_owned(), seed));
     let state = match f.status {
         StudyStatus::Complete => "complete",
         StudyStatus::Partial => "partial",
     };
-    facts.push((
-        "State".to_owned(),
-        format!(
-            "{state}: runs {} to {} of {} planned",
-            f.card.first, f.card.end, f.card.planned_rows
-        ),
-    ));
+    let (first, end, planned) = (f.card.first, f.card.end, f.card.planned_rows);
+    let state = format!("{state}: runs {first} to {end} of {planned} planned");
+    facts.push(("State".to_owned(), state));
     for o in &f.mixed_with {
-        facts.push((
-            "Mixed with".to_owned(),
-            format!("plan {}, model version {}", o.plan_hash, o.model_version),
-        ));
+        let other = format!("plan {}, model version {}", o.plan_hash, o.model_version);
+        facts.push(("Mixed with".to_owned(), other));
     }
     for file in &f.files {
-        facts.push((
-            file.name.clone(),
-            format!("{} bytes, BLAKE3 {}", file.bytes, file.blake3),
-        ));
+        let told = format!("{} bytes, BLAKE3 {}", file.bytes, file.blake3);
+        facts.push((file.name.clone(), told));
     }
     m.facts("rows", &facts);
     m.paragraph("The rows depend on plan, base and model version alone: any number of threads, parts and interruptions gives the same bytes.");

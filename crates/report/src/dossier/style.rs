@@ -9,7 +9,6 @@ const INK: &str = "#1f262d";
 const SOFT: &str = "#4f5a64";
 /// Lines around cells and frames.
 const LINE: &str = "#848e97";
-/// Paper.
 const PAPER: &str = "#ffffff";
 /// Ground of the verdict and of headings of tables.
 const PANEL: &str = "#f3f1ec";

@@ -47,17 +47,14 @@ pub fn page(answer: &WindowContents, caution: &str) -> Result<String, ReportErro
     if let Some(c) = &answer.confident {
         first.paragraph(&c.sentence);
     }
-    let drawn = drawn_window(
-        "window",
-        &WindowPicture {
-            title: &answer.title,
-            window: w,
-            table: &answer.table,
-            confident: answer.confident.as_ref(),
-            caution,
-        },
-    )?;
-    let picture = of_figure(&drawn, "w")?;
+    let drawn = WindowPicture {
+        title: &answer.title,
+        window: w,
+        table: &answer.table,
+        confident: answer.confident.as_ref(),
+        caution,
+    };
+    let picture = of_figure(&drawn_window("window", &drawn)?, "w")?;
     // As wide as it is drawn: its letters are large already.
     first.raw("<div class=\"glance\">\n");
     let words = "What meets what is asked, over the torque; what governs stands at the ends. The table below says the same.";
@@ -84,7 +81,7 @@ pub fn page(answer: &WindowContents, caution: &str) -> Result<String, ReportErro
     if !answer.changes.is_empty() {
         chapters.push(("changes", "What would move the window", changes));
     }
-    chapters.push(("validation", "How far the model is validated", validated));
+    chapters.push(("validation", validation::TITLE, validated));
     let facts = vec![
         ("Model version".to_owned(), answer.model_version.to_string()),
         ("Judged by".to_owned(), answer.criteria.words().to_owned()),

@@ -12,6 +12,9 @@ use crate::printed::Mark;
 /// Written by `cargo xtask generate`.
 const DATA: &str = include_str!("../../assets/validation.json");
 
+/// Title of the chapter.
+pub const TITLE: &str = "How far the model is validated";
+
 /// What the file holds.
 #[derive(Debug, Clone, Deserialize)]
 pub struct Validation {
@@ -59,24 +62,19 @@ pub fn chapter(versions: &[u32]) -> Result<Markup, ReportError> {
     let mut m = Markup::default();
     let inside = v.published.iter().filter(|p| p.inside).count();
     let cases: usize = v.asserted.iter().map(|a| a.cases).sum();
-    m.classed(
-        "says",
-        &format!(
-            "Of {} quantities of published full-scale, bogie and pendulum tests the model reproduces {inside} within their band \
+    let said = format!(
+        "Of {} quantities of published full-scale, bogie and pendulum tests the model reproduces {inside} within their band \
              and misses {}. {cases} comparisons of its parts with closed forms and tabulated values are asserted by tests.",
-            v.published.len(),
-            v.published.len() - inside
-        ),
+        v.published.len(),
+        v.published.len() - inside
     );
+    m.classed("says", &said);
     if let Some(other) = versions.iter().find(|n| **n != v.model_version) {
-        m.lead(
-            "notice",
-            "Another version.",
-            &format!(
-                "These values are of model version {}; a result of this report was computed by version {other}.",
-                v.model_version
-            ),
+        let said = format!(
+            "These values are of model version {}; a result of this report was computed by version {other}.",
+            v.model_version
         );
+        m.lead("notice", "Another version.", &said);
     }
     m.paragraph(
         "Vehicle front, support and base of those tests are in print only in part; nothing was fitted to a result. A miss stays in \

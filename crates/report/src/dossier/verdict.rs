@@ -7,7 +7,7 @@ use giveway_results::summary::Status;
 
 use super::markup::{Cell, Markup, Table};
 use super::words::{lower_first, maybe, or_dash, quantity};
-use crate::headline::range_words;
+use crate::headline::{deciding, range_words};
 use crate::printed::Mark;
 
 /// Word and frame of a run's verdict. Nothing stands for a run that failed or whose folder is not as it was written.
@@ -48,16 +48,13 @@ pub fn panel(m: &mut Markup, run: &RunContents) {
     m.raw("</div>\n");
     m.lead("caution", "Caution.", CAUTION);
     if !run.altered.is_empty() {
-        m.lead(
-            "notice",
-            "This folder is not as the run left it.",
-            if run.sound {
-                "The numbers are; left out is:"
-            } else {
-                "Its numbers do not belong to its input, so that no verdict stands. Run the scenario again."
-            },
-        );
-        m.points(&run.altered.iter().take(20).cloned().collect::<Vec<_>>());
+        let told = if run.sound {
+            "The numbers are; left out is:"
+        } else {
+            "Its numbers do not belong to its input, so that no verdict stands. Run the scenario again."
+        };
+        m.lead("notice", "This folder is not as the run left it.", told);
+        m.points(&run.altered[..run.altered.len().min(20)]);
     }
 }
 
@@ -82,19 +79,11 @@ pub fn lines(run: &RunContents) -> Vec<String> {
         Some(document) => format!("{} Judged by {document}.", s.headline.sentence),
         None => s.headline.sentence.clone(),
     }];
-    let checks = s.verdicts.first().map_or(&[][..], |v| &v.checks);
-    let main = checks.iter().find(|c| c.essential && c.value.is_some());
+    let (main, closest) = deciding(s);
     out.extend(main.map(sentence));
-    let closest = checks
-        .iter()
-        .find(|c| Some(&c.key) == s.headline.closest_check.as_ref());
-    if let Some(c) = closest
-        && main.is_none_or(|m| m.key != c.key)
-    {
-        out.push(format!(
-            "Closest to its limit: {}",
-            lower_first(&sentence(c))
-        ));
+    if let Some(c) = closest {
+        let words = lower_first(&sentence(c));
+        out.push(format!("Closest to its limit: {words}"));
     }
     out
 }

@@ -1,11 +1,10 @@
 //! Numbers and small texts of the report.
 
-use giveway_impact::outcome::{BoltFate, Ending};
 use giveway_occupant::en12767::Classes;
 use serde::Serialize;
 
 use crate::headline::fixed;
-pub use crate::headline::{cut, lower_first, number, upper_first};
+pub use crate::headline::{cut, ending_in_words as ending, lower_first, number, upper_first};
 
 /// A number with its unit; shares without a unit stand alone, angles in degrees.
 pub fn quantity(value: f64, unit: &str) -> String {
@@ -31,30 +30,6 @@ pub fn or_dash(said: Option<String>) -> String {
     said.unwrap_or_else(|| "\u{2013}".to_owned())
 }
 
-/// How an engagement ended, as a predicate.
-pub fn ending(ending: Ending) -> &'static str {
-    match ending {
-        Ending::NoContact => "the vehicle did not touch the pole",
-        Ending::Released => "the base let go",
-        Ending::Held => "the base held",
-        Ending::FixedObstacle => "the obstacle is fixed",
-        Ending::TimeLimit => "not over at its time limit",
-    }
-}
-
-/// How a bolt left.
-pub fn fate(fate: BoltFate) -> &'static str {
-    match fate {
-        BoltFate::Held => "held",
-        BoltFate::LeftLowerNotch => "left the lower notch",
-        BoltFate::LeftUpperNotch => "left by the upper plate",
-        BoltFate::SqueezedOut => "squeezed out",
-        BoltFate::Sheared => "sheared",
-        BoltFate::Ruptured => "pulled apart",
-        BoltFate::Stripped => "nut stripped",
-    }
-}
-
 /// The word by which the data name a value, for example `no-contact`.
 pub fn word(value: &impl Serialize) -> String {
     match serde_json::to_value(value) {
@@ -66,11 +41,7 @@ pub fn word(value: &impl Serialize) -> String {
 /// Classes of EN 12767 in a sentence.
 pub fn classes(c: &Classes) -> String {
     let part = |name: &str, word: String| {
-        let word = if word.is_empty() {
-            "none".to_owned()
-        } else {
-            word
-        };
+        let word = if word.is_empty() { "none" } else { &word };
         format!("{name} {word}")
     };
     format!(
@@ -86,6 +57,7 @@ pub fn classes(c: &Classes) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use giveway_impact::outcome::Ending;
 
     #[test]
     fn quantities_have_units_that_people_use() {

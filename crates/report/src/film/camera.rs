@@ -6,8 +6,8 @@ use giveway_scenario::model::Anchorage;
 use super::cut::Cut;
 use super::run::{FilmView, Shown};
 use crate::storyboard::body;
-use crate::view::{Look, View};
-use giveway_draw::clip::Window;
+use crate::view::{Look, View, flat};
+use giveway_draw::Window;
 
 /// Ground below the scene from the side, px.
 const GROUND: f64 = 26.0;
@@ -206,14 +206,11 @@ impl Camera {
 }
 
 /// Along the travel, and up or to its left.
-fn flat(run: &Shown, view: FilmView) -> impl Fn([f64; 3]) -> (f64, f64) {
-    let (c, s) = run.travel();
+fn seen(run: &Shown, view: FilmView) -> impl Fn([f64; 3]) -> (f64, f64) {
+    let travel = run.travel();
     move |p| {
-        let up = match view {
-            FilmView::Plan => -p[0] * s + p[1] * c,
-            _ => p[2],
-        };
-        (p[0] * c + p[1] * s, up)
+        let (u, v) = flat(travel, p);
+        (u, if view == FilmView::Plan { v } else { p[2] })
     }
 }
 
@@ -245,7 +242,7 @@ fn at_work(
         };
     }
     const INSTANTS: usize = 24;
-    let flat = flat(run, view);
+    let flat = seen(run, view);
     let seen = (0..=INSTANTS)
         .filter_map(|k| run.pose(until_s * k as f64 / INSTANTS as f64))
         .map(|s| {
@@ -283,7 +280,7 @@ fn pole(s: &Snapshot) -> impl Iterator<Item = [f64; 3]> {
 
 /// Once the base has done its work: the pole, and of the vehicle what is not far away.
 fn in_flight(run: &Shown, s: &Snapshot, view: FilmView) -> Extent {
-    let flat = flat(run, view);
+    let flat = seen(run, view);
     let pole = Extent::of(pole(s).map(&flat));
     let mut vehicle = Extent::of(body(&run.scenario, s).corners().into_iter().map(&flat));
     let far = 0.6 * run.scenario.support.pole_length_m;

@@ -48,11 +48,8 @@ impl Clock {
         let mut time = 0.0;
         while time < end_s - 1e-9 {
             times.push(time);
-            time += step(if time < slow_until_s {
-                pace.slow
-            } else {
-                pace.after
-            });
+            let slow = time < slow_until_s;
+            time += step(if slow { pace.slow } else { pace.after });
         }
         times.push(end_s);
         let still = (LAST_STANDS_S * pace.pictures_per_second).round() as usize;

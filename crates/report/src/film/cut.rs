@@ -10,10 +10,8 @@ use crate::lesson::{
     Carrier, DOTS, Fill, GROUT, LETTER, Layer, Paint, Section, Thing, ahead, words,
 };
 use crate::storyboard::{SKY_PALE, body};
-use crate::view::{Look, View, placed};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Figure, look};
-use giveway_draw::palette::{EARTH, INK, LIMIT, NAVY, PAPER, RUST, SKY};
+use crate::view::{Look, View, closed, ends, flat, placed};
+use giveway_draw::{EARTH, Figure, INK, LIMIT, NAVY, PAPER, RUST, SKY, Window, look};
 
 /// A free bolt falls on for so long, s; its fall is not computed.
 const FALL_S: f64 = 0.3;
@@ -45,7 +43,7 @@ impl core::fmt::Debug for Cut {
 }
 
 /// Where a thing went: along the travel and up, mm; turned clockwise as seen, about a point.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Default)]
 struct Motion {
     by: (f64, f64),
     turn_rad: f64,
@@ -107,7 +105,7 @@ impl Cut {
         let (start, turned) = track.pose_at(0.0)?;
         let (now, turned_now) = track.pose_at(known)?;
         let (c, s) = run.travel();
-        let flat = |p: [f64; 3]| (1e3 * (p[0] * c + p[1] * s), 1e3 * p[2]);
+        let flat = |p: [f64; 3]| (1e3 * flat((c, s), p).0, 1e3 * p[2]);
         let (from, to) = (flat(start), flat(now));
         let angle = |centre: [f64; 3], q: [f64; 4]| {
             let (a, b) = (flat(placed(centre, q, [c, s, 0.0])), flat(centre));
@@ -157,7 +155,7 @@ impl Cut {
     /// Draws the section at a time.
     pub fn draw(&self, f: &mut Figure, run: &Shown, s: &Snapshot, view: &View, time: f64) {
         let w = view.window;
-        f.rect((w.left, w.top), (w.right, w.bottom), SKY_PALE, 1.0);
+        f.rect(w, SKY_PALE, 1.0);
         let plate = self.plate(run, time);
         let bolt = self.bolt(run, time);
         let moved = bolt.is_some_and(|m| m.by.0.abs() > LEFT_MM);
@@ -173,11 +171,7 @@ impl Cut {
                 _ => true,
             };
             let motion = match layer.moves {
-                None => Some(Motion {
-                    by: (0.0, 0.0),
-                    turn_rad: 0.0,
-                    about: (0.0, 0.0),
-                }),
+                None => Some(Motion::default()),
                 Some(Carrier::Plate) => plate,
                 Some(Carrier::Bolt) => bolt,
             };
@@ -191,13 +185,13 @@ impl Cut {
             self.told(f, run, view, time);
             overview(f, run, s, view);
         }
-        f.frame((w.left, w.top), (w.right, w.bottom), 1.2, INK);
+        f.frame(w, 1.2, INK);
     }
 
     fn shaft(&self, f: &mut Figure, run: &Shown, s: &Snapshot, view: &View) {
-        let tube = &run.scenario.support.pole;
+        let (foot, tip) = ends(&run.scenario.support.pole);
         for (more, colour) in [(2.4 / view.scale, NAVY), (0.0, SKY)] {
-            let d = (tube.base_diameter_m + more, tube.tip_diameter_m + more);
+            let d = (foot + more, tip + more);
             view.tube(f, &s.pole_axis_m, d, 2.5, colour);
         }
     }
@@ -225,7 +219,7 @@ fn drawn(f: &mut Figure, view: &View, thing: &Thing, motion: &Motion, read: bool
     match thing {
         Thing::Shape { paint, .. } if paint.shaft => {}
         Thing::Shape { points, paint } => {
-            let mut outline: Vec<_> = points.iter().map(|p| page(*p)).collect();
+            let outline: Vec<_> = points.iter().map(|p| page(*p)).collect();
             let inside = view.window.polygon(&outline);
             match paint.fill {
                 Fill::Dashes => {}
@@ -235,12 +229,9 @@ fn drawn(f: &mut Figure, view: &View, thing: &Thing, motion: &Motion, read: bool
                     dots(f, view, points, &page);
                 }
             }
-            outline.extend(outline.first().copied());
-            let dash: &[f64] = if paint.fill == Fill::Dashes {
-                &[5.0, 4.0]
-            } else {
-                &[]
-            };
+            let outline = closed(&outline);
+            let dashes = paint.fill == Fill::Dashes;
+            let dash: &[f64] = if dashes { &[5.0, 4.0] } else { &[] };
             let Paint { stroke, wide, .. } = *paint;
             if wide > 0.0 {
                 view.stroke(f, &outline, wide.min(wide * k + 0.4), stroke, dash);
@@ -288,17 +279,8 @@ fn dots(
             for p in [page((x, z)), page((x + 5.0, z + 4.0))] {
                 if view.window.contains(p) {
                     let r = 1e-3 * view.scale;
-                    let corner = |i: f64, j: f64| (p.0 + i * r, p.1 + j * r);
-                    f.fill(
-                        [
-                            corner(-1.0, 0.0),
-                            corner(0.0, -1.0),
-                            corner(1.0, 0.0),
-                            corner(0.0, 1.0),
-                        ],
-                        DOTS,
-                        1.0,
-                    );
+                    let corners = [(-r, 0.0), (0.0, -r), (r, 0.0), (0.0, r)];
+                    f.fill(corners.map(|c| (p.0 + c.0, p.1 + c.1)), DOTS, 1.0);
                 }
             }
             x += STEP;
@@ -311,18 +293,11 @@ fn dots(
 fn overview(f: &mut Figure, run: &Shown, s: &Snapshot, from: &View) {
     let (wide, tall) = (0.27, 0.3);
     let w = from.window;
-    let window = Window {
-        left: w.right - wide * (w.right - w.left),
-        top: w.top,
-        right: w.right,
-        bottom: w.top + tall * (w.bottom - w.top),
-    };
-    f.rect(
-        (window.left, window.top),
-        (window.right, window.bottom),
-        PAPER,
-        1.0,
+    let window = Window::new(
+        (w.right - wide * (w.right - w.left), w.top),
+        (w.right, w.top + tall * (w.bottom - w.top)),
     );
+    f.rect(window, PAPER, 1.0);
     let (across, length) = (window.right - window.left, run.scenario.vehicle.length_m);
     let scale = across / (length + 2.4);
     let view = View {
@@ -332,21 +307,11 @@ fn overview(f: &mut Figure, run: &Shown, s: &Snapshot, from: &View) {
         look: Look::FromTheSide,
         travel: from.travel,
     };
-    f.rect(
-        (window.left, view.origin.1),
-        (window.right, window.bottom),
-        EARTH,
-        1.0,
-    );
+    let ground = (window.left, view.origin.1);
+    f.rect((ground, (window.right, window.bottom)), EARTH, 1.0);
     body(&run.scenario, s).draw(f, &view);
-    let tube = &run.scenario.support.pole;
-    let d = (tube.base_diameter_m, tube.tip_diameter_m);
+    let d = ends(&run.scenario.support.pole);
     view.tube(f, &s.pole_axis_m, d, 3.0, RUST);
     f.ring(view.at([0.0, 0.0, 0.1]), (0.4 * scale).max(6.0), 2.0, LIMIT);
-    f.frame(
-        (window.left, window.top),
-        (window.right, window.bottom),
-        1.2,
-        INK,
-    );
+    f.frame(window, 1.2, INK);
 }

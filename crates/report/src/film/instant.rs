@@ -3,6 +3,7 @@
 use giveway_impact::outcome::{BarOutcome, Snapshot};
 
 use super::run::Shown;
+use crate::view::travel;
 
 /// How long a run is shown after the pole's tracks have ended, s.
 const MORE_S: f64 = 0.15;
@@ -23,8 +24,7 @@ impl Shown<'_> {
 
     /// Cosine and sine of the direction of travel.
     pub(super) fn travel(&self) -> (f64, f64) {
-        let a = self.scenario.impact.velocity_direction_rad;
-        (libm::cos(a), libm::sin(a))
+        travel(&self.scenario)
     }
 
     /// When the pole's track ends, s; none = it holds to the end.
@@ -54,7 +54,7 @@ impl Shown<'_> {
             bolts_m: (1..=self.scenario.base.bolt_count)
                 .map(|i| {
                     let v = self.tracks.get(&format!("bolt{i}"))?.at(time_s)?;
-                    Some([*v.first()?, *v.get(1)?, *v.get(2)?])
+                    v.first_chunk::<3>().copied()
                 })
                 .collect(),
         })
@@ -65,9 +65,7 @@ impl Shown<'_> {
         if time_s < self.replay.engagement_end_s {
             return Vec::new();
         }
-        self.replay
-            .bars
-            .iter()
+        (self.replay.bars.iter())
             .map(|b| BarOutcome {
                 stub: b.stub,
                 limit_n: 0.0,

@@ -23,10 +23,7 @@ use crate::found::as_drawn;
 use camera::Camera;
 use clock::Clock;
 use cut::Cut;
-use giveway_draw::figure::{Figure, look};
-use giveway_draw::paint;
-use giveway_draw::palette::SLATE;
-use giveway_draw::text_width;
+use giveway_draw::{Figure, SLATE, look, paint, text_width};
 use run::{FOOT, HEIGHT, Shown};
 
 pub use clock::Pace;
@@ -94,8 +91,7 @@ impl<'a> Film<'a> {
                 least / HEIGHT
             )));
         }
-        let runs: Vec<Shown> = runs
-            .iter()
+        let runs: Vec<Shown> = (runs.iter())
             .map(|run| Shown {
                 heading: run.heading.clone(),
                 scenario: as_drawn(run.scenario),
@@ -143,26 +139,10 @@ impl<'a> Film<'a> {
         self.options.size
     }
 
-    /// One picture as PNG.
-    ///
-    /// # Errors
-    /// No such picture, or a number that cannot be drawn.
-    pub fn png(&self, index: usize) -> Result<Vec<u8>, ReportError> {
-        Ok(paint::png(&self.page(index)?)?)
-    }
-
-    /// Pixels of one picture, RGB, row by row.
-    ///
-    /// # Errors
-    /// As [`Film::png`].
-    pub fn pixels(&self, index: usize) -> Result<Vec<u8>, ReportError> {
-        Ok(paint::pixels(&self.page(index)?)?)
-    }
-
     /// Pixels of one picture, and the same as PNG, painted once.
     ///
     /// # Errors
-    /// As [`Film::png`].
+    /// No such picture, or a number that cannot be drawn.
     pub fn picture(&self, index: usize) -> Result<(Vec<u8>, Vec<u8>), ReportError> {
         Ok(paint::both(&self.page(index)?)?)
     }
@@ -172,33 +152,25 @@ impl<'a> Film<'a> {
     /// # Errors
     /// What the encoder refuses.
     pub fn animation(&self) -> Result<Animation, ReportError> {
+        let speed = self.options.pace.pictures_per_second;
         Ok(Animation::new(
             self.options.size,
             self.times_s().len(),
-            self.options.pace.pictures_per_second,
+            speed,
         )?)
     }
 
     /// What the film shows, in words.
     pub fn alt_text(&self) -> String {
-        let told: Vec<String> = self
-            .runs
-            .iter()
-            .map(|run| {
-                let bolts: Vec<String> = run
-                    .replay
-                    .bolts
-                    .iter()
-                    .map(|b| format!("bolt {} {}", b.number, b.words))
-                    .collect();
-                format!(
-                    "{}: {}. {}",
-                    run.heading,
-                    bolts.join(", "),
-                    run.replay.headline.sentence
-                )
-            })
-            .collect();
+        let told = |run: &Shown<'_>| {
+            let bolts = run.replay.bolts.iter();
+            let bolts: Vec<String> = bolts
+                .map(|b| format!("bolt {} {}", b.number, b.words))
+                .collect();
+            let sentence = &run.replay.headline.sentence;
+            format!("{}: {}. {sentence}", run.heading, bolts.join(", "))
+        };
+        let told: Vec<String> = self.runs.iter().map(told).collect();
         let words = format!(
             "A film of {:.2} s after first touch, to scale. {}",
             self.clock.last(),
@@ -220,14 +192,8 @@ impl<'a> Film<'a> {
             let left = EDGE + (wide + GAP) * i as f64;
             let bottom = HEIGHT - FOOT.0 - FOOT.1 - 8.0;
             let cut = self.cuts[i].as_ref();
-            panel::draw(
-                &mut f,
-                run,
-                (left, wide, bottom),
-                (&self.camera, cut),
-                i,
-                time,
-            )?;
+            let place = (left, wide, bottom);
+            panel::draw(&mut f, run, place, (&self.camera, cut), i, time)?;
         }
         let room = strip::draw(&mut f, &self.runs, &self.clock, time, (EDGE, width - EDGE));
         if self.camera.close_at(time) && self.options.view != FilmView::Section {

@@ -9,12 +9,10 @@ use super::run::{FOOT, FilmView, HEIGHT, Shown};
 use super::work;
 use crate::ReportError;
 use crate::closeup::{self, CLOSE};
+use crate::page::fitted;
 use crate::storyboard::{self, draw_elevation, draw_plan};
-use crate::view::{Look, View, window};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{INK, LIMIT, NAVY, PAPER, RUST, SEA, SLATE};
-use giveway_draw::text_width;
+use crate::view::{Look, View};
+use giveway_draw::{Figure, INK, LIMIT, NAVY, PAPER, RUST, SEA, SLATE, Window, look, text_width};
 
 /// Heading above the scene, numbers below it, px.
 const HEAD: f64 = 78.0;
@@ -38,7 +36,7 @@ pub fn draw(
     };
     storyboard::check("film", &s)?;
     heading(f, run, (left, wide), index, time);
-    let window = window((left, HEAD), (wide, camera.tall()));
+    let window = Window::sized((left, HEAD), (wide, camera.tall()));
     let view = camera.at(index, window, run.travel(), time);
     match (camera.view(), cut) {
         (FilmView::Section, Some(cut)) if view.scale > WHOLE => {
@@ -55,34 +53,26 @@ pub fn draw(
 
 fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, time: f64) {
     let colour = if index.is_multiple_of(2) { NAVY } else { RUST };
-    f.rect((left, 8.0), (left + wide, 13.0), colour, 1.0);
+    f.rect(((left, 8.0), (left + wide, 13.0)), colour, 1.0);
     // The text of a heading grows a little in the reader's units.
     let (size, lines) = heading_lines(&run.heading, 0.97 * wide);
     for (i, line) in lines.iter().enumerate() {
-        let y = if lines.len() == 1 {
-            32.0
-        } else {
-            24.0 + 18.0 * i as f64
-        };
+        let one = lines.len() == 1;
+        let y = if one { 32.0 } else { 24.0 + 18.0 * i as f64 };
         f.text((left, y), line, look(size, INK).bold());
     }
-    let held = run
-        .replay
-        .bolts
-        .iter()
-        .filter(|b| b.release_time_s.is_none());
+    let bolts = &run.replay.bolts;
+    let held = bolts.iter().filter(|b| b.release_time_s.is_none());
     let state = match held.count() {
         0 => "the base has let go".to_owned(),
-        n if n == run.replay.bolts.len() => "the base has not let go".to_owned(),
+        n if n == bolts.len() => "the base has not let go".to_owned(),
         1 => "one bolt has not let go".to_owned(),
         n => format!("{n} bolts have not let go"),
     };
     let (slow, end) = run.span();
     if time < slow.min(end) {
-        let text = vehicle_words(
-            &run.replay.scene.vehicle.name,
-            run.scenario.impact.speed_mps,
-        );
+        let name = &run.replay.scene.vehicle.name;
+        let text = vehicle_words(name, run.scenario.impact.speed_mps);
         let text = fitted(&text, 15.0, false, wide);
         f.text((left, 61.0), &text, look(15.0, SLATE));
         return;
@@ -101,7 +91,7 @@ fn heading(f: &mut Figure, run: &Shown, (left, wide): (f64, f64), index: usize, 
         Blow::NotEvaluated => SLATE,
     };
     let w = text_width(word, 15.0, true) + 18.0;
-    f.rect((left, 51.0), (left + w, 73.0), colour, 1.0);
+    f.rect(((left, 51.0), (left + w, 73.0)), colour, 1.0);
     let ink = if colour == SEA { INK } else { PAPER };
     f.text((left + 9.0, 62.0), word, look(15.0, ink).bold());
     let state = fitted(&state, 15.0, false, wide - w - 10.0);
@@ -138,29 +128,9 @@ fn heading_lines(text: &str, wide: f64) -> (f64, Vec<String>) {
     }
     let rest: Vec<&str> = words.collect();
     let lines = [first, rest.join(" ")];
-    (
-        LEAST,
-        lines
-            .into_iter()
-            .filter(|line| !line.is_empty())
-            .map(|line| fitted(&line, LEAST, true, wide))
-            .collect(),
-    )
-}
-
-fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
-    if text_width(text, size, bold) <= room {
-        return text.to_owned();
-    }
-    let mut cut: Vec<char> = text.chars().collect();
-    while cut.len() > 1 {
-        cut.pop();
-        let short = format!("{}\u{2026}", cut.iter().collect::<String>().trim_end());
-        if text_width(&short, size, bold) <= room {
-            return short;
-        }
-    }
-    String::new()
+    let lines = lines.iter().filter(|line| !line.is_empty());
+    let lines = lines.map(|line| fitted(line, LEAST, true, wide)).collect();
+    (LEAST, lines)
 }
 
 fn side(f: &mut Figure, run: &Shown, s: &Snapshot, view: &View, camera: &Camera, time: f64) {
@@ -181,12 +151,8 @@ fn unknown(f: &mut Figure, run: &Shown, view: &View, time: f64) {
         let at = (view.window.right - 10.0, view.window.top + 18.0);
         let text = "the pole stands where it was last known: its flight is not followed";
         let room = view.window.right - view.window.left - 20.0;
-        f.label(
-            at,
-            &fitted(text, 13.0, false, room),
-            look(13.0, INK).at(Anchor::End),
-            PAPER,
-        );
+        let text = fitted(text, 13.0, false, room);
+        f.label(at, &text, look(13.0, INK).end(), PAPER);
     }
 }
 
@@ -195,7 +161,7 @@ fn plan(f: &mut Figure, run: &Shown, s: &Snapshot, view: &View) {
     draw_plan(f, view, &run.scenario, s);
     work::over_wide(f, view, run, s.time_s);
     unknown(f, run, view, s.time_s);
-    f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+    f.frame(w, 1.0, SLATE);
 }
 
 /// Both close-ups, one above the other or side by side, as large as they can be.
@@ -221,7 +187,7 @@ fn base(f: &mut Figure, run: &Shown, s: &Snapshot, w: Window, time: f64) {
         .into_iter()
         .zip([Look::FromTheSide, Look::FromAbove])
     {
-        let window = window((left, top), (wide, tall));
+        let window = Window::sized((left, top), (wide, tall));
         let view = closeup::view(look_at, window, (scale, 0.5 * tall), run.travel());
         closeup::panel(f, &view, &run.scenario, s, &run.bars(time));
         work::over_close(f, &view, run, time);
@@ -239,16 +205,11 @@ fn numbers(
     let lost = run.curve("velocity_change_mps", time).unwrap_or(0.0);
     let force = run.curve("contact_force_n", time).unwrap_or(0.0);
     let there = s.bolts_m.iter().flatten().count();
+    let bolts = format!("{there} of {}", run.scenario.base.bolt_count);
     let cells = [
-        (speed_words(lost), "speed lost".to_owned()),
-        (
-            format!("{:.0} kN", 1e-3 * force),
-            "contact force".to_owned(),
-        ),
-        (
-            format!("{there} of {}", run.scenario.base.bolt_count),
-            "bolts in place".to_owned(),
-        ),
+        (speed_words(lost), "speed lost"),
+        (format!("{:.0} kN", 1e-3 * force), "contact force"),
+        (bolts, "bolts in place"),
     ];
     for (i, (value, name)) in cells.iter().enumerate() {
         let x = left + wide * i as f64 / 3.0;
@@ -256,19 +217,11 @@ fn numbers(
         let shift = text_width(value, 19.0, true) + 8.0;
         f.text((x + shift, y + 1.0), name, look(14.0, SLATE));
     }
-    let event = run
-        .replay
-        .events
-        .iter()
-        .rev()
-        .find(|e| e.time_s <= time + 1e-9);
-    if let Some(event) = event {
+    let mut events = run.replay.events.iter().rev();
+    if let Some(event) = events.find(|e| e.time_s <= time + 1e-9) {
         let text = format!("{:.0} ms: {}", 1e3 * event.time_s, event.label);
-        f.text(
-            (left, y + 27.0),
-            &fitted(&text, 15.0, false, wide),
-            look(15.0, INK),
-        );
+        let text = fitted(&text, 15.0, false, wide);
+        f.text((left, y + 27.0), &text, look(15.0, INK));
     }
 }
 
@@ -326,7 +279,7 @@ mod tests {
         let said = |system: System| -> Vec<String> {
             let figure = f.said(system);
             let texts = figure.marks().filter_map(|m| match m {
-                giveway_draw::figure::Mark::Text { text, .. } => Some(text.clone()),
+                giveway_draw::Mark::Text { text, .. } => Some(text.clone()),
                 _ => None,
             });
             texts.collect()

@@ -2,8 +2,7 @@
 
 use super::clock::Clock;
 use super::run::{FOOT, HEIGHT, Shown};
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{GRID, INK, NAVY, RUST, SLATE};
+use giveway_draw::{Figure, GRID, INK, NAVY, RUST, SLATE, look};
 
 /// Draws the strip between two edges of the page; returns the room between the words in its first line.
 pub fn draw(
@@ -15,30 +14,21 @@ pub fn draw(
 ) -> (f64, f64) {
     let top = HEIGHT - FOOT.0 - FOOT.1;
     let (y, bar) = (top + 40.0, 8.0);
-    f.text(
-        (left, top + 14.0),
-        &clock_text(time),
-        look(23.0, INK).bold(),
-    );
-    f.text(
-        (right, top + 14.0),
-        &speed_text(clock.speed_at(time)),
-        look(15.0, SLATE).at(Anchor::End),
-    );
+    let (now, speed) = (clock_text(time), speed_text(clock.speed_at(time)));
+    f.text((left, top + 14.0), &now, look(23.0, INK).bold());
+    f.text((right, top + 14.0), &speed, look(15.0, SLATE).end());
     let at = |t: f64| left + (right - left) * clock.part(t);
-    f.rect((left, y), (right, y + bar), GRID, 1.0);
-    f.rect((left, y), (at(time), y + bar), SLATE, 1.0);
+    f.rect(((left, y), (right, y + bar)), GRID, 1.0);
+    f.rect(((left, y), (at(time), y + bar)), SLATE, 1.0);
     // Bolts that let go: a stroke above the bar for the first run, below it for the second, in their colours.
     for (i, run) in runs.iter().enumerate() {
-        let colour = if i.is_multiple_of(2) { NAVY } else { RUST };
-        let (from, to) = if i.is_multiple_of(2) {
-            (y - 7.0, y)
-        } else {
-            (y + bar, y + bar + 7.0)
+        let (colour, from, to) = match i % 2 {
+            0 => (NAVY, y - 7.0, y),
+            _ => (RUST, y + bar, y + bar + 7.0),
         };
         for event in run.replay.events.iter().filter(|e| e.bolt.is_some()) {
             let x = at(event.time_s);
-            f.line([(x, from), (x, to)], 3.0, colour, &[]);
+            f.line([(x, from), (x, to)], 3.0, colour);
         }
     }
     (left + 130.0, right - 185.0)

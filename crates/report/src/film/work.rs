@@ -5,11 +5,11 @@
 use giveway_scenario::model::Anchorage;
 
 use super::run::Shown;
-use crate::view::{Look, Place, View, placed};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{Colour, INK, LIMIT, NAVY, PAPER, RUST, SLATE, STRAW};
-use giveway_draw::text_width;
+use crate::view::{Look, Place, View, closed, flat, placed};
+use giveway_draw::{
+    Colour, Figure, INK, LIMIT, NAVY, PAPER, Point, RUST, SLATE, STRAW, Window, circle, look,
+    text_width,
+};
 
 /// A seat has moved when it is this far from where it was, m.
 const MOVED_M: f64 = 1e-3;
@@ -94,7 +94,7 @@ impl Shown<'_> {
             .filter_map(|number| {
                 let track = self.tracks.get(&format!("bolt{number}"))?;
                 let start = track.at(track.from_s)?;
-                let seat = [*start.first()?, *start.get(1)?, *start.get(2)?];
+                let seat = *start.first_chunk::<3>()?;
                 let column = |name: &str| track.columns.iter().position(|c| c == name);
                 let preload = start.get(column("tension_n")?)?.max(1.0);
                 let Some(now) = track.at(time_s) else {
@@ -127,7 +127,7 @@ impl Shown<'_> {
                     number,
                     doing,
                     force_n: if known { force } else { 0.0 },
-                    place: [*now.first()?, *now.get(1)?, *now.get(2)?],
+                    place: *now.first_chunk::<3>()?,
                     seat,
                 })
             })
@@ -201,11 +201,8 @@ pub(super) fn over_close(f: &mut Figure, view: &View, run: &Shown, time: f64) {
         // From the side those behind stand higher, so that arrows do not lie over each other.
         let behind = view.depth(bolt.seat) > 0.0;
         let above = above + if behind { 2.4 * size / view.scale } else { 0.0 };
-        let lift = if view.look == Look::FromTheSide {
-            above
-        } else {
-            0.0
-        };
+        let from_side = view.look == Look::FromTheSide;
+        let lift = if from_side { above } else { 0.0 };
         let p = bolt.place;
         let at = view.at([p[0], p[1], p[2] + lift]);
         if !view.window.contains(at) {
@@ -225,8 +222,9 @@ pub(super) fn over_close(f: &mut Figure, view: &View, run: &Shown, time: f64) {
             }
             if view.look == Look::FromAbove {
                 // The head below the sign.
-                f.disc(at, 0.95 * base.bolt.diameter_m * view.scale, PAPER);
-                f.ring(at, 0.95 * base.bolt.diameter_m * view.scale, 1.0, INK);
+                let head = 0.95 * base.bolt.diameter_m * view.scale;
+                f.disc(at, head, PAPER);
+                f.ring(at, head, 1.0, INK);
             }
             sign(f, at, 0.8 * size, bolt.doing);
         }
@@ -252,12 +250,7 @@ pub(super) fn over_wide(f: &mut Figure, view: &View, run: &Shown, time: f64) {
     let x = (0.5 * (tail.0 + tip.0)).clamp(w.left + half, w.right - half);
     let place = (x, tip.1 - 18.0);
     if w.contains(place) {
-        f.label(
-            place,
-            &text,
-            look(14.0, RUST).bold().at(Anchor::Middle),
-            PAPER,
-        );
+        f.label(place, &text, look(14.0, RUST).bold().middle(), PAPER);
     }
 }
 
@@ -268,44 +261,25 @@ pub(super) fn legend(f: &mut Figure, (left, right): (f64, f64), y: f64) {
     let words = ["push of the car", "how hard a bolt holds the plate back"];
     let signs = [Doing::Clamped, Doing::Sliding, Doing::Held, Doing::Free];
     let gap = 16.0;
-    let width: f64 = signs
-        .iter()
-        .map(|s| 20.0 + text_width(s.word(), SIZE, false) + gap)
-        .chain(
-            words
-                .iter()
-                .map(|w| ARROW + 6.0 + text_width(w, SIZE, false) + gap),
-        )
-        .sum::<f64>()
-        - gap;
+    let wide = |word: &str, sign: f64| sign + text_width(word, SIZE, false) + gap;
+    let of_signs = signs.iter().map(|s| wide(s.word(), 20.0));
+    let of_words = words.iter().map(|w| wide(w, ARROW + 6.0));
+    let width = of_signs.chain(of_words).sum::<f64>() - gap;
     let k = ((right - left) / width).min(1.0);
     let size = SIZE * k;
     let mut x = left + 0.5 * (right - left - k * width);
     for doing in signs {
         sign(f, (x + 7.0 * k, y), 6.0 * k, doing);
         f.text((x + 19.0 * k, y), doing.word(), look(size, INK));
-        x += k * (20.0 + text_width(doing.word(), SIZE, false) + gap);
+        x += k * wide(doing.word(), 20.0);
     }
-    let all = Window {
-        left,
-        top: y - 20.0,
-        right,
-        bottom: y + 20.0,
-    };
-    for (words, (from, to, thick, colour)) in words
-        .iter()
-        .zip([(0.0, ARROW, 6.0, RUST), (ARROW, 0.0, 4.0, LIMIT)])
-    {
-        arrow(
-            f,
-            all,
-            (x + k * from, y),
-            (x + k * to, y),
-            thick * k,
-            colour,
-        );
+    let all = Window::new((left, y - 20.0), (right, y + 20.0));
+    let arrows = [(0.0, ARROW, 6.0, RUST), (ARROW, 0.0, 4.0, LIMIT)];
+    for (words, (from, to, thick, colour)) in words.iter().zip(arrows) {
+        let (tail, tip) = ((x + k * from, y), (x + k * to, y));
+        arrow(f, all, tail, tip, thick * k, colour);
         f.text((x + k * (ARROW + 6.0), y), words, look(size, INK));
-        x += k * (ARROW + 6.0 + text_width(words, SIZE, false) + gap);
+        x += k * wide(words, ARROW + 6.0);
     }
 }
 
@@ -336,51 +310,35 @@ fn arrow(f: &mut Figure, w: Window, tail: Point, tip: Point, thick: f64, colour:
         at(neck, half),
         at(0.0, half),
     ];
-    let mut shown = w.polygon(&outline);
-    f.fill(shown.clone(), colour, 1.0);
+    let shown = w.polygon(&outline);
+    f.fill(shown.iter().copied(), colour, 1.0);
     // A pale edge keeps it apart from what lies below, also in grey.
-    shown.extend(shown.first().copied());
-    f.line(shown, 1.0, PAPER, &[]);
+    f.round(&shown, 1.0, PAPER);
 }
 
 /// The sign of what a bolt does: a disc, a triangle, a square with a cross, a broken ring.
 pub(super) fn sign(f: &mut Figure, (x, y): Point, r: f64, doing: Doing) {
     let outline: Vec<Point> = match doing {
-        Doing::Clamped | Doing::Free => (0..24)
-            .map(|i| {
-                let a = core::f64::consts::TAU * f64::from(i) / 24.0;
-                (x + r * libm::cos(a), y + r * libm::sin(a))
-            })
-            .collect(),
+        Doing::Clamped | Doing::Free => circle((x, y), r, 24),
         Doing::Sliding => vec![
             (x + 1.25 * r, y),
             (x - 0.85 * r, y - 1.15 * r),
             (x - 0.85 * r, y + 1.15 * r),
         ],
-        Doing::Held => vec![
-            (x - r, y - r),
-            (x + r, y - r),
-            (x + r, y + r),
-            (x - r, y + r),
-        ],
+        Doing::Held => Window::about((x, y), r).corners().to_vec(),
     };
-    f.fill(outline.clone(), doing.colour(), 1.0);
-    let mut line = outline;
-    line.extend(line.first().copied());
+    f.fill(outline.iter().copied(), doing.colour(), 1.0);
     if doing == Doing::Free {
-        f.line(line, (0.2 * r).max(1.2), SLATE, &[0.5 * r, 0.4 * r]);
+        let line = closed(&outline);
+        f.dashed(line, (0.2 * r).max(1.2), SLATE, &[0.5 * r, 0.4 * r]);
     } else {
-        f.line(line, (0.15 * r).max(1.0), INK, &[]);
+        f.round(&outline, (0.15 * r).max(1.0), INK);
     }
     if doing == Doing::Held {
         let k = 0.5 * r;
-        for side in [-1.0, 1.0] {
-            f.line(
-                [(x - k, y - side * k), (x + k, y + side * k)],
-                (0.3 * r).max(1.3),
-                PAPER,
-                &[],
-            );
+        for side in [-k, k] {
+            let stroke = [(x - k, y - side), (x + k, y + side)];
+            f.line(stroke, (0.3 * r).max(1.3), PAPER);
         }
     }
 }
@@ -392,7 +350,7 @@ fn steel(f: &mut Figure, view: &View, run: &Shown, bolt: &BoltNow) {
     let p = bolt.place;
     let (c, s) = view.travel;
     let foot = 0.5 * run.scenario.support.pole.base_diameter_m;
-    let (u, v) = (p[0] * c + p[1] * s, -p[0] * s + p[1] * c);
+    let (u, v) = flat(view.travel, p);
     let hidden = v > 0.0 && u.abs() < foot + 0.8 * d;
     // As the close-up draws them.
     let gap = 2.0 * base.plate_washer_m;
@@ -403,16 +361,10 @@ fn steel(f: &mut Figure, view: &View, run: &Shown, bolt: &BoltNow) {
         [(a, low), (b, low), (b, high), (a, high)].map(|q| [p[0] + q.0 * c, p[1] + q.0 * s, q.1])
     };
     let (head, nut) = ((bottom, bottom + 0.65 * d), (top - 0.9 * d, top));
-    for heights in [Some(head), Some(nut).filter(|_| !hidden)]
-        .into_iter()
-        .flatten()
-    {
-        view.shape(
-            f,
-            &upright((-0.8 * d, 0.8 * d), heights),
-            bolt.doing.colour(),
-            Some((INK, 1.0)),
-        );
+    let parts = [Some(head), Some(nut).filter(|_| !hidden)];
+    for heights in parts.into_iter().flatten() {
+        let part = upright((-0.8 * d, 0.8 * d), heights);
+        view.shape(f, &part, bolt.doing.colour(), Some((INK, 1.0)));
         if bolt.doing == Doing::Held {
             // White stripes, for those who see no red.
             for k in [-0.45, 0.2] {
@@ -437,11 +389,6 @@ fn number(f: &mut Figure, view: &View, bolt: &BoltNow, at: Point, size: f64) {
     };
     if view.window.contains(place) {
         let text = bolt.number.to_string();
-        f.label(
-            place,
-            &text,
-            look(12.5, INK).bold().at(Anchor::Middle),
-            PAPER,
-        );
+        f.label(place, &text, look(12.5, INK).bold().middle(), PAPER);
     }
 }

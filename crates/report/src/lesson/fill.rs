@@ -7,6 +7,7 @@ use giveway_results::Summary;
 use giveway_units::{System, spoken};
 
 use super::words::Words;
+use crate::page::released;
 
 /// Names of the values that a text may ask for.
 pub const PLACES: [&str; 19] = [
@@ -34,9 +35,7 @@ pub const PLACES: [&str; 19] = [
 /// A piece of a text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Piece {
-    /// As it stands.
     Plain(String),
-    /// A computed value.
     Value(String),
 }
 
@@ -63,10 +62,8 @@ pub fn pieces(
             .and_then(|f| f.split_once('}'))
             .filter(|(name, _)| !name.contains('{'));
         let Some((name, after)) = inner else {
-            return Err(format!(
-                "`{}`: a brace without its partner",
-                text.escape_debug()
-            ));
+            let text = text.escape_debug();
+            return Err(format!("`{text}`: a brace without its partner"));
         };
         let value = value(name.trim(), own, cases, words)?;
         pieces.push(Piece::Value(spoken(&value, system)));
@@ -96,16 +93,14 @@ fn value(name: &str, own: usize, cases: &[&Summary], words: &Words) -> Result<St
     };
     let s = cases.get(case).ok_or_else(unknown)?;
     let or = |value: Option<String>| value.unwrap_or_else(|| words.unknown.clone());
+    let never = || words.never.clone();
     let lost = velocity_change(s);
     Ok(match name {
         "speed" => kmph(s.impact.speed_mps),
         "velocity_change" => kmph(lost),
         "velocity_change_mps" => format!("{lost:.2} m/s"),
         "share" => format!("{:.0} %", 100.0 * lost / s.impact.speed_mps),
-        "more" => {
-            let first = velocity_change(cases[0]);
-            kmph(lost - first)
-        }
+        "more" => kmph(lost - velocity_change(cases[0])),
         "impact_velocity" => format!("{:.2} m/s", s.occupant.flail.oiv_longitudinal_mps.abs()),
         "peak_force" => kilonewton(s.contact.peak_force_n),
         "force_ratio" => {
@@ -113,30 +108,32 @@ fn value(name: &str, own: usize, cases: &[&Summary], words: &Words) -> Result<St
             or((first > 0.0).then(|| format!("{:.1}", s.contact.peak_force_n / first)))
         }
         "crush" => format!("{:.0} mm", 1e3 * s.contact.peak_crush_m),
-        "release" => s.times.release_s.map_or_else(|| words.never.clone(), ms),
-        "contact_end" => s
-            .times
-            .contact_end_s
-            .map_or_else(|| words.never.clone(), ms),
+        "release" => s.times.release_s.map_or_else(never, ms),
+        "contact_end" => s.times.contact_end_s.map_or_else(never, ms),
         "base" => ending(s.ending, words).to_owned(),
         "verdict" => verdict(s.blow(), words).to_owned(),
         "document" => or(s.headline.document.clone()),
         "preload" => kilonewton(s.impact.preload_n),
         "bolts" => s.impact.bolt_count.to_string(),
         "bolts_out" => {
-            let out = s.joint.bolts.iter().filter(|b| b.release_time_s.is_some());
-            let (part, all) = (out.count().to_string(), s.joint.bolts.len().to_string());
-            words.of.replace("{part}", &part).replace("{all}", &all)
+            let (part, all) = (released(&s.joint), s.joint.bolts.len());
+            let of = words.of.replace("{part}", &part.to_string());
+            of.replace("{all}", &all.to_string())
         }
-        "wind" => or(s.retention.as_ref().map(|r| {
-            if r.holds && !r.nut_strips {
-                words.stands.clone()
-            } else {
-                words.does_not_stand.clone()
-            }
-        })),
+        "wind" => or(stands(s, words).cloned()),
         "vehicle_mass" => format!("{:.0} kg", s.impact.vehicle_mass_kg),
         _ => return Err(unknown()),
+    })
+}
+
+/// Whether the clamped base stands in the wind, in the words of the language.
+pub fn stands<'w>(s: &Summary, words: &'w Words) -> Option<&'w String> {
+    let r = s.retention.as_ref()?;
+    let stands = r.holds && !r.nut_strips;
+    Some(if stands {
+        &words.stands
+    } else {
+        &words.does_not_stand
     })
 }
 

@@ -123,8 +123,7 @@ pub fn sheet(lesson: &Lesson, words: &Words, cases: &[Filled<'_>], key: bool) ->
 
 /// Characters of a text; a blank is as long as twelve.
 fn length(pieces: &[Piece], blanks: bool) -> usize {
-    pieces
-        .iter()
+    (pieces.iter())
         .map(|piece| match piece {
             Piece::Plain(text) => text.chars().count(),
             Piece::Value(_) if blanks => 12,
@@ -134,8 +133,7 @@ fn length(pieces: &[Piece], blanks: bool) -> usize {
 }
 
 fn text(pieces: &[Piece], filled: bool) -> String {
-    pieces
-        .iter()
+    (pieces.iter())
         .map(|piece| match piece {
             Piece::Plain(text) => escaped(text),
             Piece::Value(value) if filled => {

@@ -7,10 +7,11 @@ use giveway_impact::outcome::Ending;
 use giveway_results::Summary;
 use giveway_units::spoken;
 
+use super::Filled;
 use super::fill::{kmph, velocity_change};
 use super::section::{Section, ahead};
+use super::slides::Slides;
 use super::words::Words;
-use super::{Filled, LessonError};
 use crate::printed::escaped;
 
 /// The last beat ends so long after first touch, s: the pole is on its way, the car that was stopped rolls back.
@@ -18,43 +19,33 @@ const END_S: f64 = 0.45;
 /// The second beat goes on so long after the last release, s.
 const AFTER_RELEASE_S: f64 = 0.002;
 
-/// Writes the opening of a case.
-pub fn opening(
-    i: usize,
-    case: &Filled<'_>,
-    words: &Words,
-    all: &[Filled<'_>],
-    out: &mut String,
-) -> Result<(), LessonError> {
-    let mut shown = vec![(i, case)];
-    // The one to compare with stands first, on the left.
-    let beside = case.case.beside.map(|b| b - 1);
-    shown.splice(0..0, beside.and_then(|b| all.get(b).map(|c| (b, c))));
-    let beats = beats(&shown);
-    let _ = writeln!(
-        out,
-        "<div class=\"opening\" data-beats=\"{:.5} {:.5} {:.5}\">",
-        beats[0], beats[1], beats[2]
-    );
-    let several = shown.len() > 1;
-    if several {
-        switch(i, &shown, words, out);
+impl Slides<'_> {
+    /// Writes the opening of a case.
+    pub fn opening(&mut self, i: usize, case: &Filled<'_>) {
+        let shown = self.shown(i, case);
+        let [first, second, third] = beats(&shown);
+        let several = shown.len() > 1;
+        let mut out =
+            format!("<div class=\"opening\" data-beats=\"{first:.5} {second:.5} {third:.5}\">\n");
+        if several {
+            switch(i, shown.len(), self.words, &mut out);
+        }
+        let _ = writeln!(
+            out,
+            "<div class=\"panels\" data-panels=\"{}\">",
+            shown.len()
+        );
+        for (k, c) in shown {
+            let wrong = several && k == i;
+            panel((i, k), c, (wrong, several), self.words, &mut out);
+        }
+        out.push_str("</div>\n</div>\n");
+        self.out.push_str(&out);
     }
-    let _ = writeln!(
-        out,
-        "<div class=\"panels\" data-panels=\"{}\">",
-        shown.len()
-    );
-    for (k, c) in shown {
-        let own = k == i;
-        panel(i, k, c, (several && own, several), words, out);
-    }
-    out.push_str("</div>\n</div>\n");
-    Ok(())
 }
 
 /// Where the window is narrow: one side or both.
-fn switch(i: usize, shown: &[(usize, &Filled<'_>)], words: &Words, out: &mut String) {
+fn switch(i: usize, sides: usize, words: &Words, out: &mut String) {
     let _ = write!(
         out,
         "<fieldset class=\"switch\"><legend>{}</legend>",
@@ -62,27 +53,24 @@ fn switch(i: usize, shown: &[(usize, &Filled<'_>)], words: &Words, out: &mut Str
     );
     let names = [&words.show_right, &words.show_wrong, &words.show_both];
     for (k, name) in names.into_iter().enumerate() {
-        let both = k == shown.len();
+        let (value, checked) = if k == sides {
+            ("both".to_owned(), " checked=\"checked\"")
+        } else {
+            (k.to_string(), "")
+        };
         let _ = write!(
             out,
-            "<label><input type=\"radio\" name=\"show-{}\" value=\"{}\"{}/><span>{}</span></label>",
+            "<label><input type=\"radio\" name=\"show-{}\" value=\"{value}\"{checked}/><span>{}</span></label>",
             i + 1,
-            if both {
-                "both".to_owned()
-            } else {
-                k.to_string()
-            },
-            if both { " checked=\"checked\"" } else { "" },
             escaped(name)
         );
     }
     out.push_str("</fieldset>\n");
 }
 
-/// One side. `wrong`: it is the faulty one of several.
+/// Side `k` of case `i`. `wrong`: it is the faulty one of several.
 fn panel(
-    i: usize,
-    k: usize,
+    (i, k): (usize, usize),
     c: &Filled<'_>,
     (wrong, several): (bool, bool),
     words: &Words,
@@ -105,11 +93,8 @@ fn panel(
         of(&number(lost))
     };
     let factor = number(speed).parse().unwrap_or(0.0) / speed;
-    let ended = if s.ending == Ending::Released {
-        "free"
-    } else {
-        "stopped"
-    };
+    let released = s.ending == Ending::Released;
+    let ended = if released { "free" } else { "stopped" };
     let side = if wrong { "wrong" } else { "right" };
     let mark = match (several, wrong) {
         (false, _) => "",
@@ -130,7 +115,6 @@ fn panel(
         out.push_str(&section);
     }
     out.push_str("</div>\n<ol class=\"beats\">");
-    let released = s.ending == Ending::Released;
     let middle = match (c.case.beat.as_str(), released) {
         ("", true) => &words.beat_out,
         ("", false) => &words.beat_stay,
@@ -179,8 +163,7 @@ pub fn cut(c: &Filled<'_>, id: &str, words: &Words) -> Option<String> {
 /// them bears the most; the pole is on its way.
 fn beats(shown: &[(usize, &Filled<'_>)]) -> [f64; 3] {
     let of = |f: &dyn Fn(&Summary) -> Option<f64>| {
-        shown
-            .iter()
+        (shown.iter())
             .filter_map(move |(_, c)| f(c.summary))
             .collect::<Vec<f64>>()
     };

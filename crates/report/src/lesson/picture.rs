@@ -7,8 +7,8 @@ use crate::ReportError;
 use crate::closeup::{self, CLOSE, panel};
 use crate::found::as_drawn;
 use crate::storyboard::check;
-use crate::view::{Look, window};
-use giveway_draw::figure::Figure;
+use crate::view::{Look, travel};
+use giveway_draw::{Figure, Window};
 
 /// Size of one of the two views, px, and the gap between them.
 const VIEW: (f64, f64) = (440.0, 330.0);
@@ -29,17 +29,13 @@ pub fn base_figure(
     check(name, snapshot)?;
     let mut f = Figure::new(name, title, 2.0 * VIEW.0 + GAP, VIEW.1);
     let drawn = as_drawn(scenario);
-    let travel = drawn.impact.velocity_direction_rad;
-    let travel = (libm::cos(travel), libm::sin(travel));
+    let travel = travel(&drawn);
     let scale = VIEW.0 / (CLOSE.0 + CLOSE.1);
-    let bars = if snapshot.time_s > 0.0 {
-        engagement.bars.as_slice()
-    } else {
-        &[]
-    };
+    let later = snapshot.time_s > 0.0;
+    let bars = if later { &engagement.bars[..] } else { &[] };
     for (k, look) in [Look::FromTheSide, Look::FromAbove].into_iter().enumerate() {
         let left = (VIEW.0 + GAP) * k as f64;
-        let window = window((left, 0.0), VIEW);
+        let window = Window::sized((left, 0.0), VIEW);
         let view = closeup::view(look, window, (scale, 0.5 * VIEW.1), travel);
         panel(&mut f, &view, &drawn, snapshot, bars);
     }

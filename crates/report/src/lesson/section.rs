@@ -7,9 +7,8 @@ use crate::base::plate;
 use crate::dossier::picture::hex;
 use crate::found::as_drawn;
 use crate::printed::escaped;
-use giveway_draw::figure::Anchor;
-use giveway_draw::palette::{
-    Colour, EARTH, INK, LIMIT, NAVY, PAPER, RUST, SKY, SLATE, STEEL, STONE,
+use giveway_draw::{
+    Anchor, Colour, EARTH, INK, LIMIT, NAVY, PAPER, RUST, SKY, SLATE, STEEL, STONE,
 };
 use giveway_results::replay::Scene;
 use giveway_scenario::model::Scenario;
@@ -50,28 +49,20 @@ impl Layer {
 /// What carries a layer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Carrier {
-    /// The upper plate.
     Plate,
-    /// The bolt.
     Bolt,
 }
 
 /// A thing of a section.
 pub enum Thing {
-    /// A closed outline.
     Shape {
-        /// Corners.
         points: Vec<Point>,
-        /// How it looks.
         paint: Paint,
     },
-    /// A word.
     Letters {
         /// Its foot.
         at: Point,
-        /// What it says.
         text: String,
-        /// Of its letters.
         colour: Colour,
         /// Which end of it lies there.
         anchor: Anchor,
@@ -86,9 +77,7 @@ pub type Point = (f64, f64);
 /// How a shape looks.
 #[derive(Clone, Copy)]
 pub struct Paint {
-    /// Inside.
     pub fill: Fill,
-    /// Line.
     pub stroke: Colour,
     /// Its width; 0 has none.
     pub wide: f64,
@@ -101,9 +90,7 @@ pub struct Paint {
 pub enum Fill {
     /// Only a dashed line.
     Dashes,
-    /// A colour.
     Plain(Colour),
-    /// Dots of grout.
     Grout,
 }
 
@@ -263,14 +250,9 @@ impl Section<'_> {
         let [left, top, wide, high] = frame.view;
         let far = 30_000.0;
         let at = (left + 0.3 * wide, 10.0 - top - high);
-        Layer::new(
-            "ground",
-            None,
-            vec![
-                block((-far, far), (-4000.0, 0.0), EARTH, INK, 1.5),
-                letters(at, &words.part_ground, INK),
-            ],
-        )
+        let ground = block((-far, far), (-4000.0, 0.0), EARTH, INK, 1.5);
+        let name = letters(at, &words.part_ground, INK);
+        Layer::new("ground", None, vec![ground, name])
     }
 
     fn behind(&self, frame: &Frame, words: &Words, out: &mut Vec<Layer>) {
@@ -296,15 +278,9 @@ impl Section<'_> {
             let near = self.ahead_of(soil.azimuth_rad) * 1e3 * (base.plate_radius_m + soil.gap_m);
             let rise = slip + 1e3 * soil.height_m;
             let far = rise + 3000.0 * libm::tan(soil.slope_rad);
-            things.push(Thing::Shape {
-                points: vec![
-                    (near, 0.0),
-                    (near, rise),
-                    (near + 3000.0, far),
-                    (near + 3000.0, 0.0),
-                ],
-                paint: Paint::plain(EARTH, INK, 1.2),
-            });
+            let end = near + 3000.0;
+            let outline = [(near, 0.0), (near, rise), (end, far), (end, 0.0)];
+            things.push(shape(&outline, EARTH, INK, 1.2));
             things.push(letters((near + 36.0, 0.5 * slip), &words.part_soil, INK));
         }
         out.push(Layer::new("behind", None, things));
@@ -314,22 +290,14 @@ impl Section<'_> {
         if let Thing::Shape { paint, .. } = &mut shaft {
             paint.shaft = true;
         }
-        out.push(Layer::new(
-            "behind",
-            Some(Carrier::Plate),
-            vec![
-                shaft,
-                block((from, to), (bottom, top), UPPER_BEHIND, SLATE, 0.8),
-            ],
-        ));
+        let plate = block((from, to), (bottom, top), UPPER_BEHIND, SLATE, 0.8);
+        let carried = vec![shaft, plate];
+        out.push(Layer::new("behind", Some(Carrier::Plate), carried));
         if let Some(conduit) = &self.scene.found.conduit {
             let half = 500.0 * conduit.diameter_m;
             let tip = slip + 1e3 * conduit.projection_m;
-            out.push(Layer::new(
-                "behind",
-                None,
-                vec![block((-half, half), (-60.0, tip), LIMIT, INK, 1.2)],
-            ));
+            let conduit = block((-half, half), (-60.0, tip), LIMIT, INK, 1.2);
+            out.push(Layer::new("behind", None, vec![conduit]));
         }
     }
 
@@ -361,11 +329,8 @@ impl Section<'_> {
             paint.fill = Fill::Grout;
         }
         let at = (0.5 * (frame.seat.0 + 21.0 + to.min(right)), 0.2 * surface);
-        Some(Layer::new(
-            "grout",
-            None,
-            vec![solid, letters(at, &words.part_grout, INK)],
-        ))
+        let name = letters(at, &words.part_grout, INK);
+        Some(Layer::new("grout", None, vec![solid, name]))
     }
 
     fn lower(&self, frame: &Frame, words: &Words) -> Layer {
@@ -398,15 +363,10 @@ impl Section<'_> {
         }
         out.push(Layer::new("ghost", None, vec![ghost]));
         let end = nut + 0.3 * 2.0 * shank;
+        let below = (head_top, head_top + thick);
         let mut things = vec![
             block(around(shank), (head_top, end), STEEL, INK, 1.2),
-            block(
-                around(washer),
-                (head_top, head_top + thick),
-                WASHER,
-                INK,
-                1.2,
-            ),
+            block(around(washer), below, WASHER, INK, 1.2),
             block(around(washer), (over, over + thick), WASHER, INK, 1.2),
         ];
         if !base.round_washer.missing {
@@ -439,33 +399,22 @@ impl Section<'_> {
         let z = -frame.view[1] - 20.0;
         let (from, to) = (left + 8.0, self.foot() + 4.0);
         let neck = to - 22.0;
-        let push = Thing::Shape {
-            points: vec![
-                (from, z + 6.0),
-                (neck, z + 6.0),
-                (neck, z + 13.0),
-                (to, z),
-                (neck, z - 13.0),
-                (neck, z - 6.0),
-                (from, z - 6.0),
-            ],
-            paint: Paint::plain(RUST, INK, 1.0),
-        };
+        let push = [
+            (from, z + 6.0),
+            (neck, z + 6.0),
+            (neck, z + 13.0),
+            (to, z),
+            (neck, z - 13.0),
+            (neck, z - 6.0),
+            (from, z - 6.0),
+        ];
+        let at = (to - 26.0, z - 26.0);
+        let pushed = vec![
+            shape(&push, RUST, INK, 1.0),
+            written_at(at, &words.part_push, INK, Anchor::End, false),
+        ];
         out.push(Layer::new("upper", Some(Carrier::Plate), things));
-        out.push(Layer {
-            class: "push",
-            moves: Some(Carrier::Plate),
-            things: vec![
-                push,
-                Thing::Letters {
-                    at: (to - 26.0, z - 26.0),
-                    text: words.part_push.clone(),
-                    colour: INK,
-                    anchor: Anchor::End,
-                    halo: false,
-                },
-            ],
-        });
+        out.push(Layer::new("push", Some(Carrier::Plate), pushed));
     }
 
     /// Where something stands in the way: shown when it is met.
@@ -477,13 +426,8 @@ impl Section<'_> {
         // Face that is met, middle and height of it; where the arrow stands; letters beside it or above it.
         let (face, z, length, arrow, above) = if deep {
             let x = frame.seat.0 + 500.0 * base.bolt.across_flats_m;
-            (
-                x,
-                0.5 * (under + head_top),
-                head_top - under,
-                x + 5.0,
-                false,
-            )
+            let middle = 0.5 * (under + head_top);
+            (x, middle, head_top - under, x + 5.0, false)
         } else {
             let stub = found.stubs.first()?;
             let x = 1e3 * (base.plate_radius_m + stub.gap_m);
@@ -505,24 +449,13 @@ impl Section<'_> {
             (18.0, -4.0),
             (18.0, -11.0),
         ];
-        Some(Layer {
-            class: "stop",
-            moves: None,
-            things: vec![
-                block((face, face + 5.0), (z - half, z + half), LIMIT, LIMIT, 0.0),
-                Thing::Shape {
-                    points: points.map(|p| (arrow + p.0, z + p.1)).to_vec(),
-                    paint: Paint::plain(LIMIT, PAPER, 1.0),
-                },
-                Thing::Letters {
-                    at,
-                    text: words.part_stop.clone(),
-                    colour: LIMIT,
-                    anchor: Anchor::Start,
-                    halo: true,
-                },
-            ],
-        })
+        let points = points.map(|p| (arrow + p.0, z + p.1));
+        let things = vec![
+            block((face, face + 5.0), (z - half, z + half), LIMIT, LIMIT, 0.0),
+            shape(&points, LIMIT, PAPER, 1.0),
+            written_at(at, &words.part_stop, LIMIT, Anchor::Start, true),
+        ];
+        Some(Layer::new("stop", None, things))
     }
 
     /// Radius of the pole's foot, mm.
@@ -545,14 +478,16 @@ impl Section<'_> {
     }
 }
 
-impl Paint {
-    fn plain(fill: Colour, stroke: Colour, wide: f64) -> Self {
-        Self {
+/// A closed outline.
+fn shape(points: &[Point], fill: Colour, stroke: Colour, wide: f64) -> Thing {
+    Thing::Shape {
+        points: points.to_vec(),
+        paint: Paint {
             fill: Fill::Plain(fill),
             stroke,
             wide,
             shaft: false,
-        }
+        },
     }
 }
 
@@ -560,33 +495,28 @@ impl Paint {
 fn block(x: (f64, f64), z: (f64, f64), fill: Colour, stroke: Colour, wide: f64) -> Thing {
     let right = x.1.max(x.0);
     let top = z.1.max(z.0);
-    Thing::Shape {
-        points: vec![(x.0, z.0), (right, z.0), (right, top), (x.0, top)],
-        paint: Paint::plain(fill, stroke, wide),
-    }
+    let corners = [(x.0, z.0), (right, z.0), (right, top), (x.0, top)];
+    shape(&corners, fill, stroke, wide)
 }
 
 fn letters(at: Point, text: &str, colour: Colour) -> Thing {
-    Thing::Letters {
-        at,
-        text: text.to_owned(),
-        colour,
-        anchor: Anchor::Middle,
-        halo: false,
-    }
+    written_at(at, text, colour, Anchor::Middle, false)
 }
 
 fn letters_from(at: Point, text: &str, colour: Colour) -> Thing {
+    written_at(at, text, colour, Anchor::Start, false)
+}
+
+fn written_at(at: Point, text: &str, colour: Colour, anchor: Anchor, halo: bool) -> Thing {
     Thing::Letters {
         at,
         text: text.to_owned(),
         colour,
-        anchor: Anchor::Start,
-        halo: false,
+        anchor,
+        halo,
     }
 }
 
-/// Writes a thing as SVG.
 fn written(thing: &Thing, id: &str, out: &mut String) {
     match thing {
         Thing::Shape { points, paint } => {

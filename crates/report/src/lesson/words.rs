@@ -99,11 +99,8 @@ pub struct Words {
 pub fn words(code: &str) -> Result<Words, String> {
     let Some((_, text)) = LANGUAGES.iter().find(|(name, _)| *name == code) else {
         let known: Vec<&str> = LANGUAGES.iter().map(|(name, _)| *name).collect();
-        return Err(format!(
-            "there is no language `{}`; there is {}",
-            code.escape_debug(),
-            known.join(", ")
-        ));
+        let (code, known) = (code.escape_debug(), known.join(", "));
+        return Err(format!("there is no language `{code}`; there is {known}"));
     };
     toml::from_str(text).map_err(|e| format!("language {code}: {}", e.message()))
 }

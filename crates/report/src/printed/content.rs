@@ -74,7 +74,37 @@ pub struct Section {
     pub parts: Vec<Part>,
 }
 
+impl Table {
+    /// A table with columns of these heads and shares; a head that ends in `>` belongs to a column of numbers.
+    pub fn new(caption: &str, columns: &[(&str, f64)], rows: Vec<Row>) -> Self {
+        let head = |(head, share): &(&str, f64)| match head.strip_suffix('>') {
+            Some(head) => Head::right(head, *share),
+            None => Head::left(head, *share),
+        };
+        Self {
+            caption: caption.to_owned(),
+            columns: columns.iter().map(head).collect(),
+            rows,
+        }
+    }
+}
+
+impl Row {
+    /// A row.
+    pub fn new(head: impl Into<String>, cells: Vec<Cell>) -> Self {
+        Self {
+            head: head.into(),
+            cells,
+        }
+    }
+}
+
 impl Section {
+    /// A section of one part.
+    pub fn one(heading: &str, part: Part) -> Self {
+        Self::new(heading, vec![part])
+    }
+
     /// A section.
     pub fn new(heading: &str, parts: Vec<Part>) -> Self {
         Self {

@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use super::content::Picture;
 use super::escape::escaped;
 use super::style::INK;
-use giveway_draw::text_width;
+use giveway_draw::{Anchor, Window, text_width};
 
 /// Size of text, mm.
 pub const TEXT: f64 = 2.5;
@@ -24,17 +24,6 @@ const ARROW: f64 = 1.8;
 
 /// A place on paper, mm.
 pub type Place = (f64, f64);
-
-/// Where a text hangs on its place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Hang {
-    /// Starts there.
-    Start,
-    /// Is centred there.
-    Middle,
-    /// Ends there.
-    End,
-}
 
 /// Kinds of line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -85,10 +74,10 @@ impl Filling {
     }
 }
 
-/// Box of a text: left, top, right, bottom, and the text.
+/// Box of a text, and the text.
 #[derive(Debug, Clone, PartialEq)]
 struct Written {
-    edges: [f64; 4],
+    edges: Window,
     text: String,
 }
 
@@ -190,46 +179,45 @@ impl Drawing {
     }
 
     /// A text; vertically the place is the middle of the line. A halo of paper keeps lines away from it.
-    pub fn text(&mut self, at: Place, text: &str, hang: Hang) {
+    pub fn text(&mut self, at: Place, text: &str, hang: Anchor) {
         self.write(at, text, hang, false, false);
     }
 
     /// The same, bold.
-    pub fn bold(&mut self, at: Place, text: &str, hang: Hang) {
+    pub fn bold(&mut self, at: Place, text: &str, hang: Anchor) {
         self.write(at, text, hang, true, false);
     }
 
     /// A text that reads upwards, centred on its place.
     pub fn upright(&mut self, at: Place, text: &str) {
-        self.write(at, text, Hang::Middle, false, true);
+        self.write(at, text, Anchor::Middle, false, true);
     }
 
     /// Whether a bold text could stand there: on the sheet, and on no other text.
-    pub fn is_free(&self, at: Place, text: &str, hang: Hang) -> bool {
+    pub fn is_free(&self, at: Place, text: &str, hang: Anchor) -> bool {
         let edges = edges(at, width_of(text, true), hang, false);
-        self.on_sheet(&edges) && !self.written.iter().any(|w| meet(&w.edges, &edges))
+        self.on_sheet(&edges) && !self.written.iter().any(|w| w.edges.meets(&edges))
     }
 
     /// Whether a bold text there would lie on a place.
-    pub fn covers(at: Place, text: &str, hang: Hang, place: Place) -> bool {
-        let [l, t, r, b] = edges(at, width_of(text, true), hang, false);
-        (l..=r).contains(&place.0) && (t..=b).contains(&place.1)
+    pub fn covers(at: Place, text: &str, hang: Anchor, place: Place) -> bool {
+        edges(at, width_of(text, true), hang, false).contains(place)
     }
 
-    fn on_sheet(&self, [l, t, r, b]: &[f64; 4]) -> bool {
-        *l >= 0.0 && *t >= 0.0 && *r <= self.width && *b <= self.height
+    fn on_sheet(&self, w: &Window) -> bool {
+        w.left >= 0.0 && w.top >= 0.0 && w.right <= self.width && w.bottom <= self.height
     }
 
-    fn write(&mut self, at: Place, text: &str, hang: Hang, bold: bool, upright: bool) {
+    fn write(&mut self, at: Place, text: &str, hang: Anchor, bold: bool, upright: bool) {
         let edges = edges(at, width_of(text, bold), hang, upright);
         self.written.push(Written {
             edges,
             text: text.to_owned(),
         });
         let anchor = match hang {
-            Hang::Start => "start",
-            Hang::Middle => "middle",
-            Hang::End => "end",
+            Anchor::Start => "start",
+            Anchor::Middle => "middle",
+            Anchor::End => "end",
         };
         // The baseline lies half the height of capitals below the middle.
         let drop = 0.36 * TEXT;
@@ -261,14 +249,12 @@ impl Drawing {
         let (ux, uy) = (dx / l, dy / l);
         let back = (to.0 - length * ux, to.1 - length * uy);
         let half = 0.18 * length;
-        self.patch(
-            &[
-                to,
-                (back.0 - half * uy, back.1 + half * ux),
-                (back.0 + half * uy, back.1 - half * ux),
-            ],
-            Filling::Ink,
-        );
+        let corners = [
+            to,
+            (back.0 - half * uy, back.1 + half * ux),
+            (back.0 + half * uy, back.1 - half * ux),
+        ];
+        self.patch(&corners, Filling::Ink);
     }
 
     /// A vertical dimension at `x` from `y0` to `y1`, with extension lines that start at `from` (one for each end), and
@@ -294,7 +280,7 @@ impl Drawing {
         if width_of(text, false) + 1.0 < bottom - top {
             self.upright((x - 0.75 * TEXT, middle), text);
         } else {
-            self.text((x - 0.9, middle), text, Hang::End);
+            self.text((x - 0.9, middle), text, Anchor::End);
         }
     }
 
@@ -311,7 +297,7 @@ impl Drawing {
             let (place, text) = &names[*i];
             self.line(&[*place, (bend, place.1), (x - 0.8, y)], Line::Thin);
             self.circle(*place, 0.45, Filling::Ink, Line::Thin);
-            self.text((x, y), text, Hang::Start);
+            self.text((x, y), text, Anchor::Start);
         }
     }
 
@@ -323,7 +309,7 @@ impl Drawing {
                 out.push((a.text.clone(), "edge of the sheet".to_owned()));
             }
             for b in &self.written[i + 1..] {
-                if meet(&a.edges, &b.edges) {
+                if a.edges.meets(&b.edges) {
                     out.push((a.text.clone(), b.text.clone()));
                 }
             }
@@ -381,28 +367,19 @@ pub fn width_of(text: &str, bold: bool) -> f64 {
     text_width(text, TEXT, bold)
 }
 
-/// Box of a text of that width: left, top, right, bottom.
-fn edges(at: Place, width: f64, hang: Hang, upright: bool) -> [f64; 4] {
+/// Box of a text of that width.
+fn edges(at: Place, width: f64, hang: Anchor, upright: bool) -> Window {
     let half = 0.52 * TEXT;
     if upright {
-        return [
-            at.0 - half,
-            at.1 - 0.5 * width,
-            at.0 + half,
-            at.1 + 0.5 * width,
-        ];
+        let along = 0.5 * width;
+        return Window::new((at.0 - half, at.1 - along), (at.0 + half, at.1 + along));
     }
     let left = match hang {
-        Hang::Start => at.0,
-        Hang::Middle => at.0 - 0.5 * width,
-        Hang::End => at.0 - width,
+        Anchor::Start => at.0,
+        Anchor::Middle => at.0 - 0.5 * width,
+        Anchor::End => at.0 - width,
     };
-    [left, at.1 - half, left + width, at.1 + half]
-}
-
-/// Whether two boxes overlap.
-fn meet(a: &[f64; 4], b: &[f64; 4]) -> bool {
-    a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
+    Window::new((left, at.1 - half), (left + width, at.1 + half))
 }
 
 fn corners(a: Place, b: Place) -> [Place; 4] {
@@ -433,8 +410,7 @@ fn spread(wanted: &[f64], pitch: f64, low: f64, high: f64) -> Vec<f64> {
             groups.push((start(&members), members));
         }
     }
-    groups
-        .iter()
+    (groups.iter())
         .flat_map(|(first, members)| (0..members.len()).map(move |i| first + pitch * i as f64))
         .collect()
 }
@@ -486,12 +462,12 @@ mod tests {
     #[test]
     fn overlapping_texts_are_found() {
         let mut d = Drawing::new(50.0, 20.0);
-        d.text((10.0, 10.0), "one", Hang::Start);
-        d.text((10.0, 14.0), "two", Hang::Start);
+        d.text((10.0, 10.0), "one", Anchor::Start);
+        d.text((10.0, 14.0), "two", Anchor::Start);
         assert!(d.overlaps().is_empty());
-        d.text((12.0, 11.0), "three", Hang::Start);
+        d.text((12.0, 11.0), "three", Anchor::Start);
         assert_eq!(d.overlaps().len(), 1);
-        d.text((49.0, 5.0), "four", Hang::Start);
+        d.text((49.0, 5.0), "four", Anchor::Start);
         assert_eq!(d.overlaps().len(), 2);
     }
 

@@ -1,5 +1,7 @@
 //! Escaping of text for HTML that is also well-formed XML.
 
+use super::content::Mark;
+
 /// The text with everything replaced that could be read as markup, in element content and in quoted attributes.
 ///
 /// Characters that XML 1.0 does not allow (section 2.2 of that recommendation) become U+FFFD, and so do the marks that
@@ -27,6 +29,27 @@ pub(super) fn harmless(c: char) -> char {
         '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => '\u{fffd}',
         _ => c,
     }
+}
+
+/// A paragraph of a class that begins with a few strong words.
+pub(crate) fn lead(class: &str, strong: &str, text: &str) -> String {
+    let (strong, text) = (escaped(strong), escaped(text));
+    format!("<p class=\"{class}\"><strong>{strong}</strong> {text}</p>\n")
+}
+
+/// Names and values within their list.
+pub(crate) fn facts(list: &[(String, String)]) -> String {
+    let fact = |(name, value): &(String, String)| {
+        let (name, value) = (escaped(name), escaped(value));
+        format!("<div><dt>{name}</dt><dd>{value}</dd></div>\n")
+    };
+    list.iter().map(fact).collect()
+}
+
+/// A word in its frame: the frame differs in line, not in colour.
+pub(crate) fn framed(mark: Mark, word: &str) -> String {
+    let (class, word) = (mark.class(), escaped(word));
+    format!("<span class=\"mark {class}\">{word}</span>")
 }
 
 /// What a browser may do with a page: show it, and run the scripts that carry this number; load nothing. It stands in the

@@ -71,8 +71,7 @@ fn band_height(band: &Band, width: f64, rem: f64) -> f64 {
         let w = (width - gaps) * share / whole;
         sections.iter().map(|s| section_height(s, w, rem)).sum()
     };
-    band.columns
-        .iter()
+    (band.columns.iter())
         .map(|c| column(c.share, &c.sections))
         .fold(0.0, f64::max)
 }
@@ -83,9 +82,7 @@ fn section_height(section: &Section, width: f64, rem: f64) -> f64 {
     } else {
         0.35 + 1.05 * LINE * lines(&section.heading, width / 1.05, true)
     };
-    let parts: f64 = section
-        .parts
-        .iter()
+    let parts: f64 = (section.parts.iter())
         .map(|p| part_height(p, width, rem))
         .sum();
     0.55 + heading + parts
@@ -163,9 +160,7 @@ fn table_height(table: &Table, width: f64) -> f64 {
     } else {
         LINE * lines(&table.caption, width, false)
     };
-    let rows: f64 = table
-        .rows
-        .iter()
+    let rows: f64 = (table.rows.iter())
         .map(|row| {
             let mut tallest = lines(&row.head, w(0), false);
             for (i, cell) in row.cells.iter().enumerate() {
@@ -184,9 +179,7 @@ fn table_height(table: &Table, width: f64) -> f64 {
 
 /// Lines of the title block: its facts stay whole and wrap as whole pieces.
 fn block_lines(facts: &[(String, String)], width: f64) -> f64 {
-    let pieces = facts
-        .iter()
-        .map(|(name, value)| rems(name, false) + 0.4 + rems(value, true));
+    let pieces = (facts.iter()).map(|(name, value)| rems(name, false) + 0.4 + rems(value, true));
     rows(pieces, 1.4, width)
 }
 

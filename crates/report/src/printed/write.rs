@@ -2,10 +2,8 @@
 
 use std::fmt::Write as _;
 
-use super::content::{
-    Align, Band, Cell, Document, Mark, Part, Picture, Section, Step, Table, Verdict,
-};
-use super::escape::{escaped, policy};
+use super::content::{Align, Band, Cell, Document, Part, Picture, Section, Step, Table, Verdict};
+use super::escape::{self, escaped, framed, policy};
 use super::style::sheet;
 use crate::headline::cut;
 
@@ -66,7 +64,7 @@ impl Document {
         );
         if !self.facts.is_empty() {
             out.push_str("<dl class=\"block\">\n");
-            facts(&self.facts, out);
+            out.push_str(&escape::facts(&self.facts));
             out.push_str("</dl>\n");
         }
         out.push_str("</header>\n");
@@ -77,9 +75,7 @@ impl Document {
 }
 
 fn band(band: &Band, pictures: &mut usize, out: &mut String) {
-    let shares: Vec<String> = band
-        .columns
-        .iter()
+    let shares: Vec<String> = (band.columns.iter())
         .map(|c| format!("minmax(0, {}fr)", c.share))
         .collect();
     let _ = writeln!(
@@ -114,12 +110,7 @@ fn part(part: &Part, pictures: &mut usize, out: &mut String) {
             let _ = writeln!(out, "<p>{}</p>", escaped(text));
         }
         Part::Notice(lead, text) => {
-            let _ = writeln!(
-                out,
-                "<p class=\"notice\"><strong>{}</strong> {}</p>",
-                escaped(lead),
-                escaped(text)
-            );
+            out.push_str(&escape::lead("notice", lead, text));
         }
         Part::List(items) => {
             out.push_str("<ul class=\"points\">\n");
@@ -158,17 +149,6 @@ const PEN: &str = "<span class=\"pen\"></span>";
 fn pens(names: &[String], [before, after]: [&str; 2], end: &str, out: &mut String) {
     for name in names {
         let _ = write!(out, "{before}{}{after}{PEN}{end}", escaped(name));
-    }
-}
-
-fn facts(list: &[(String, String)], out: &mut String) {
-    for (name, value) in list {
-        let _ = writeln!(
-            out,
-            "<div><dt>{}</dt><dd>{}</dd></div>",
-            escaped(name),
-            escaped(value)
-        );
     }
 }
 
@@ -235,7 +215,7 @@ fn table(table: &Table, out: &mut String) {
             let _ = write!(out, "<td{}>", class(c.align));
             match row.cells.get(i - 1) {
                 Some(Cell::Text(text)) => out.push_str(&escaped(text)),
-                Some(Cell::Verdict(mark, word)) => framed(*mark, word, out),
+                Some(Cell::Verdict(mark, word)) => out.push_str(&framed(*mark, word)),
                 Some(Cell::Blank) => out.push_str(PEN),
                 None => {}
             }
@@ -253,14 +233,9 @@ fn class(align: Align) -> &'static str {
     }
 }
 
-fn framed(mark: Mark, word: &str, out: &mut String) {
-    let class = mark.class();
-    let _ = write!(out, "<span class=\"mark {class}\">{}</span>", escaped(word));
-}
-
 fn verdict(verdict: &Verdict, out: &mut String) {
     out.push_str("<p class=\"verdict\">");
-    framed(verdict.mark, &verdict.word, out);
+    out.push_str(&framed(verdict.mark, &verdict.word));
     let _ = writeln!(out, " {}</p>", escaped(&verdict.sentence));
 }
 

@@ -6,19 +6,11 @@ use super::frame::{frame, limit_text, place_text, range, scale, shown, sign, whi
 use super::quantity::{Quantity, capital};
 use super::sheet::{Facts, fixed_text, kept, sheet};
 use crate::ReportError;
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::{Chart, EndLabel};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Figure, Point, look};
-use giveway_draw::palette::{INK, LIMIT, PENS, Pen, SLATE};
-use giveway_draw::text_width;
-
-const AREA: Window = Window {
-    left: 95.0,
-    top: 140.0,
-    right: 1050.0,
-    bottom: 760.0,
+use giveway_draw::{
+    Axis, Chart, EndLabel, Figure, INK, LIMIT, PENS, Pen, Point, SLATE, Window, look, text_width,
 };
+
+const AREA: Window = Window::new((95.0, 140.0), (1050.0, 760.0));
 
 /// Names of the quantiles.
 const BAND_WORDS: [&str; 5] = [
@@ -29,7 +21,6 @@ const BAND_WORDS: [&str; 5] = [
     "95 % lie below",
 ];
 
-/// Draws the figure.
 pub fn draw(name: &str, set: &CurveSet, facts: &Facts<'_>) -> Result<Figure, ReportError> {
     let q = Quantity::of(&set.value);
     let (qx, places) = shown(&set.x);
@@ -51,18 +42,12 @@ pub fn draw(name: &str, set: &CurveSet, facts: &Facts<'_>) -> Result<Figure, Rep
         y: Axis::covering(&all, 0.08, name, &set.value)?,
     };
     let title = format!("{} against {}", capital(&q.words), qx.words);
-    let line = format!(
-        "{}: {}{}",
-        facts.analysis.title,
-        facts.runs(),
-        kept(&set.fixed)
-    );
+    let (runs, kept) = (facts.runs(), kept(&set.fixed));
+    let line = format!("{}: {runs}{kept}", facts.analysis.title);
     let mut f = sheet(name, &title, &line, 940.0, facts.caution);
     frame(&mut f, &chart, &set.x, &qx.title(), &q.capital_title());
     let banded = set.most_runs > 1;
-    let lines: Vec<Drawn> = set
-        .curves
-        .iter()
+    let lines: Vec<Drawn> = (set.curves.iter())
         .zip(PENS)
         .map(|(c, pen)| Drawn::new(c, pen, scale_x, q.scale, &chart))
         .collect();
@@ -75,7 +60,7 @@ pub fn draw(name: &str, set: &CurveSet, facts: &Facts<'_>) -> Result<Figure, Rep
     let mut ends = Vec::new();
     if let Some(value) = near {
         let y = chart.at(0.0, value).1;
-        f.line([(AREA.left, y), (AREA.right, y)], 2.4, LIMIT, &[10.0, 6.0]);
+        f.dashed([(AREA.left, y), (AREA.right, y)], 2.4, LIMIT, &[10.0, 6.0]);
         ends.push(EndLabel {
             text: format!("limit {}", q.text(value / q.scale)),
             colour: LIMIT,
@@ -110,7 +95,6 @@ pub fn draw(name: &str, set: &CurveSet, facts: &Facts<'_>) -> Result<Figure, Rep
     Ok(f.finish()?)
 }
 
-/// A point on the page.
 struct DrawnPoint {
     /// The five quantiles.
     at: [Point; 5],
@@ -120,7 +104,6 @@ struct DrawnPoint {
     gap: bool,
 }
 
-/// A curve on the page.
 struct Drawn {
     pen: Pen,
     /// The points with a value.
@@ -163,7 +146,7 @@ impl Drawn {
                 f.fill(outline, self.pen.colour, *alpha);
                 for edge in [low, high] {
                     let points = run.iter().map(|p| p.at[*edge]);
-                    f.line(points, 1.0, self.pen.colour, &[2.0, 3.0]);
+                    f.dashed(points, 1.0, self.pen.colour, &[2.0, 3.0]);
                 }
             }
         }
@@ -175,19 +158,19 @@ impl Drawn {
             for pair in self.points.windows(2) {
                 if pair[0].held != pair[1].held && !pair[1].gap {
                     let ends = [pair[0].at[2], pair[1].at[2]];
-                    f.line(ends, 1.4, self.pen.colour, &[3.0, 5.0]);
+                    f.dashed(ends, 1.4, self.pen.colour, &[3.0, 5.0]);
                 }
             }
             for run in self.points.chunk_by(|a, b| a.held == b.held && !b.gap) {
                 let line = run.iter().map(|p| p.at[2]);
-                f.line(line, 3.0, self.pen.colour, self.pen.dash);
+                f.dashed(line, 3.0, self.pen.colour, self.pen.dash);
             }
         }
         let many = self.points.len() > 30;
         for (i, p) in self.points.iter().enumerate() {
             if words && banded {
                 whisker(f, p.at[0], p.at[4], self.pen.colour);
-                f.line([p.at[1], p.at[3]], 7.0, self.pen.colour, &[]);
+                f.line([p.at[1], p.at[3]], 7.0, self.pen.colour);
             }
             if !many || p.held || i % (self.points.len() / 15) == 0 {
                 sign(f, p.at[2], self.pen, !p.held);
@@ -216,7 +199,7 @@ fn key(f: &mut Figure, set: &CurveSet, q: &Quantity, limit_shown: bool) {
             x += 24.0 + text_width(text, 15.0, false) + 34.0;
         }
         if set.x.words.is_empty() {
-            f.line([(x, y), (x + 30.0, y)], 1.4, pen.colour, &[3.0, 5.0]);
+            f.dashed([(x, y), (x + 30.0, y)], 1.4, pen.colour, &[3.0, 5.0]);
             let text = "a cliff: nothing lies between";
             f.text((x + 38.0, y), text, look(15.0, INK));
             x += 38.0 + text_width(text, 15.0, false) + 34.0;
@@ -239,12 +222,10 @@ fn key(f: &mut Figure, set: &CurveSet, q: &Quantity, limit_shown: bool) {
     }
     let mut x = left;
     if let Some(limit) = &set.limit {
-        let where_to = if limit_shown {
-            ""
-        } else {
-            ", outside the picture"
-        };
-        let text = format!("limit {}{where_to}", limit_text(limit, q));
+        let mut text = format!("limit {}", limit_text(limit, q));
+        if !limit_shown {
+            text.push_str(", outside the picture");
+        }
         f.text((x, y), &text, look(15.0, LIMIT));
         x += text_width(&text, 15.0, false) + 34.0;
     }
@@ -256,9 +237,8 @@ fn key(f: &mut Figure, set: &CurveSet, q: &Quantity, limit_shown: bool) {
 
 fn words_of(set: &CurveSet, q: &Quantity, qx: &Quantity, title: &str, line: &str) -> String {
     let curve = |c: &Curve| {
-        let of =
-            c.of.as_ref()
-                .map_or(String::new(), |of| format!("{}: ", fixed_text(of)));
+        let of = c.of.as_ref().map(|of| format!("{}: ", fixed_text(of)));
+        let of = of.unwrap_or_default();
         let place = |x: f64| place_text(&set.x, qx, x);
         let ends = [c.points.first(), c.points.last()];
         let ends: Vec<String> = ends
@@ -269,12 +249,8 @@ fn words_of(set: &CurveSet, q: &Quantity, qx: &Quantity, title: &str, line: &str
                 format!("{value} at {}", place(p.x))
             })
             .collect();
-        let held: Vec<String> = c
-            .points
-            .iter()
-            .filter(|p| p.is_held())
-            .map(|p| place(p.x))
-            .collect();
+        let held = c.points.iter().filter(|p| p.is_held());
+        let held: Vec<String> = held.map(|p| place(p.x)).collect();
         let holds = match (held.first(), held.last()) {
             (Some(a), Some(b)) if a != b => format!("; the base holds from {a} to {b}"),
             (Some(a), _) => format!("; the base holds at {a}"),
@@ -283,10 +259,9 @@ fn words_of(set: &CurveSet, q: &Quantity, qx: &Quantity, title: &str, line: &str
         format!("{of}{}{holds}", ends.join(", "))
     };
     let curves: Vec<String> = set.curves.iter().map(curve).collect();
-    let limit = set
-        .limit
-        .as_ref()
-        .map_or(String::new(), |l| format!(" Limit: {}.", limit_text(l, q)));
+    let limit = set.limit.as_ref();
+    let limit = limit.map(|l| format!(" Limit: {}.", limit_text(l, q)));
+    let limit = limit.unwrap_or_default();
     let median = if set.most_runs > 1 { "Medians. " } else { "" };
     format!("{title}. {line}. {median}{}.{limit}", curves.join(". "))
 }

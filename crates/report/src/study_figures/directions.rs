@@ -12,9 +12,9 @@ use super::frame::sign;
 use super::sheet::{column, sheet};
 use crate::base::{azimuths, plate};
 use crate::{FigureFile, ReportError, painted};
-use giveway_draw::axis::Axis;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{GRID, INK, LIMIT, NAVY, PAPER, PENS, RUST, SLATE, STONE};
+use giveway_draw::{
+    Axis, Figure, GRID, INK, LIMIT, NAVY, PAPER, PENS, Point, RUST, SLATE, STONE, look,
+};
 
 /// Radius of a polar chart, px.
 const RADIUS: f64 = 265.0;
@@ -54,44 +54,22 @@ pub fn directions_figure(
         .collect();
     let locked = |d: &Direction| d.resistance.bolts.iter().any(|b| b.way == Way::Locked);
     let held = |d: &Direction| d.numbers.as_ref().is_some_and(|n| n.ending == Ending::Held);
-    let polar = |f: &mut Figure,
-                 i: usize,
-                 values: &[Option<f64>],
-                 words: [&str; 2],
-                 open: &dyn Fn(&Direction) -> bool,
-                 limit: Option<f64>| {
-        let p = Polar::new(name, CENTRES[i], values, limit, words)?;
-        p.frame(f);
-        p.pattern(f, base);
-        p.limit(f, limit);
-        p.curve(f, directions, values, i, open);
-        Ok::<(), ReportError>(())
-    };
     let limit = velocity_limit.map(|l| l.value);
-    polar(
-        &mut f,
-        0,
-        &push,
+    let open: [&dyn Fn(&Direction) -> bool; 2] = [&locked, &held];
+    let words = [
         ["Resistance to a slow push, kN", "kN"],
-        &locked,
-        None,
-    )?;
-    polar(
-        &mut f,
-        1,
-        &change,
         ["Velocity change of the vehicle, m/s", "m/s"],
-        &held,
-        limit,
-    )?;
-    key(
-        &mut f,
-        directions,
-        velocity_limit,
-        directions.iter().any(locked),
-        directions.iter().any(held),
-    );
-    f.set_alt_text(words(title, directions, &change, velocity_limit));
+    ];
+    for (i, (values, limit)) in [(&push, None), (&change, limit)].into_iter().enumerate() {
+        let p = Polar::new(name, CENTRES[i], values, limit, words[i])?;
+        p.frame(&mut f);
+        p.pattern(&mut f, base);
+        p.limit(&mut f, limit);
+        p.curve(&mut f, directions, values, i, open[i]);
+    }
+    let open = open.map(|open| directions.iter().any(open));
+    key(&mut f, directions, velocity_limit, open);
+    f.set_alt_text(self::words(title, directions, &change, velocity_limit));
     painted(&f.finish()?)
 }
 
@@ -110,13 +88,8 @@ impl Polar {
         limit: Option<f64>,
         [title, unit]: [&str; 2],
     ) -> Result<Self, ReportError> {
-        let known: Vec<f64> = values
-            .iter()
-            .flatten()
-            .copied()
-            .chain(limit)
-            .chain([0.0])
-            .collect();
+        let known = values.iter().flatten().copied().chain(limit);
+        let known: Vec<f64> = known.chain([0.0]).collect();
         let mut axis = Axis::covering(&known, 0.05, name, unit)?;
         axis.low = 0.0;
         Ok(Self {
@@ -144,11 +117,11 @@ impl Polar {
         f: &mut Figure,
         value: f64,
         width: f64,
-        colour: giveway_draw::palette::Colour,
+        colour: giveway_draw::Colour,
         dash: &[f64],
     ) {
         let points = (0..=180).map(|i| self.at(TAU * f64::from(i) / 180.0, value));
-        f.line(points, width, colour, dash);
+        f.dashed(points, width, colour, dash);
     }
 
     fn frame(&self, f: &mut Figure) {
@@ -159,13 +132,9 @@ impl Polar {
         });
         for i in 0..12 {
             let a = TAU * f64::from(i) / 12.0;
-            f.line([self.out(a, PATTERN), self.out(a, RADIUS)], 1.0, GRID, &[]);
+            f.line([self.out(a, PATTERN), self.out(a, RADIUS)], 1.0, GRID);
             let text = format!("{}\u{b0}", 30 * i);
-            f.text(
-                self.out(a, RADIUS + 24.0),
-                &text,
-                look(15.0, INK).at(Anchor::Middle),
-            );
+            f.text(self.out(a, RADIUS + 24.0), &text, look(15.0, INK).middle());
         }
         f.in_each(|f, system| {
             for (t, _) in self.axis.said(&self.title, 4, system).0 {
@@ -173,7 +142,7 @@ impl Polar {
             }
         });
         let rim = (0..=180).map(|i| self.out(TAU * f64::from(i) / 180.0, RADIUS));
-        f.line(rim, 1.5, INK, &[]);
+        f.line(rim, 1.5, INK);
     }
 
     /// Numbers along one ray, above everything.
@@ -182,7 +151,7 @@ impl Polar {
             let (ticks, _) = self.axis.said(&self.title, 4, system);
             for (t, text) in ticks.into_iter().filter(|(t, _)| *t > 0.0) {
                 let at = self.at(1.25 * PI / 12.0 * 11.0, t);
-                f.label(at, &text, look(14.0, SLATE).at(Anchor::Middle), PAPER);
+                f.label(at, &text, look(14.0, SLATE).middle(), PAPER);
             }
         });
     }
@@ -197,22 +166,16 @@ impl Polar {
             .map(|(x, y)| place(x, y))
             .collect();
         f.fill(outline.iter().copied(), STONE, 1.0);
-        let mut ring = outline;
-        ring.extend(ring.first().copied());
-        f.line(ring, 1.5, INK, &[]);
+        f.round(&outline, 1.5, INK);
         let seat = 0.5 * base.bolt_circle_m;
         for (i, a) in azimuths(base).into_iter().enumerate() {
             let p = place(seat * libm::cos(a), seat * libm::sin(a));
             f.disc(p, (0.5 * k * base.bolt.diameter_m).max(4.5), INK);
             let q = place(0.48 * seat * libm::cos(a), 0.48 * seat * libm::sin(a));
-            f.text(
-                q,
-                &format!("{}", i + 1),
-                look(14.0, INK).bold().at(Anchor::Middle),
-            );
+            f.text(q, &format!("{}", i + 1), look(14.0, INK).bold().middle());
         }
         let rim = (0..=90).map(|i| self.out(TAU * f64::from(i) / 90.0, PATTERN));
-        f.line(rim, 1.0, SLATE, &[]);
+        f.line(rim, 1.0, SLATE);
     }
 
     fn limit(&self, f: &mut Figure, limit: Option<f64>) {
@@ -238,9 +201,9 @@ impl Polar {
             };
             let [p, q] = [(i, a), (j, b)].map(|(k, v)| self.at(directions[k].heading_rad, v));
             if n > 1 && open(&directions[i]) == open(&directions[j]) {
-                f.line([p, q], 2.6, pen.colour, &[]);
+                f.line([p, q], 2.6, pen.colour);
             } else {
-                f.line([p, q], 1.4, pen.colour, &[3.0, 4.0]);
+                f.dashed([p, q], 1.4, pen.colour, &[3.0, 4.0]);
             }
         }
         for (d, value) in directions.iter().zip(values) {
@@ -250,7 +213,7 @@ impl Polar {
                     let p = self.out(d.heading_rad, RADIUS - 12.0);
                     for side in [-5.0, 5.0] {
                         let stroke = [(p.0 - 5.0, p.1 + side), (p.0 + 5.0, p.1 - side)];
-                        f.line(stroke, 1.8, SLATE, &[]);
+                        f.line(stroke, 1.8, SLATE);
                     }
                 }
             }
@@ -263,12 +226,11 @@ fn key(
     f: &mut Figure,
     directions: &[Direction],
     limit: Option<&ColumnLimit>,
-    locked: bool,
-    held: bool,
+    [locked, held]: [bool; 2],
 ) {
     let y = 822.0;
     // A vehicle that travels at 0 degrees.
-    f.line([(60.0, y), (120.0, y)], 3.0, INK, &[]);
+    f.line([(60.0, y), (120.0, y)], 3.0, INK);
     f.fill([(134.0, y), (116.0, y - 8.0), (116.0, y + 8.0)], INK, 1.0);
     let text = "0\u{b0} is travel to the right, along the road; 90\u{b0} is travel up the page. A value stands in the direction \
                 in which the vehicle travels; it comes from the other side.";
@@ -276,19 +238,13 @@ fn key(
     let mut y = y;
     let x = 740.0;
     if let Some(limit) = limit {
-        f.line([(x, y), (x + 44.0, y)], 2.4, LIMIT, &[10.0, 6.0]);
+        f.dashed([(x, y), (x + 44.0, y)], 2.4, LIMIT, &[10.0, 6.0]);
         let text = format!("limit {:.2} m/s ({})", limit.value, limit.source);
         y = column(f, (x + 56.0, y), 560.0, &text, LIMIT) + 8.0;
     }
-    let told = [
-        (
-            locked,
-            0,
-            "a bolt is locked between two walls: it must be sheared",
-            NAVY,
-        ),
-        (held, 1, "the base holds: the vehicle is stopped", RUST),
-    ];
+    let sheared = "a bolt is locked between two walls: it must be sheared";
+    let stopped = "the base holds: the vehicle is stopped";
+    let told = [(locked, 0, sheared, NAVY), (held, 1, stopped, RUST)];
     for (_, pen, text, colour) in told.into_iter().filter(|t| t.0) {
         sign(f, (x + 22.0, y), PENS[pen], false);
         y = column(f, (x + 56.0, y), 560.0, text, colour) + 8.0;

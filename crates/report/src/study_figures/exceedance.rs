@@ -3,29 +3,17 @@
 use giveway_study::analysis::{AxisValues, Exceedance, Side};
 use giveway_study::window::Fragility;
 
-use super::frame::{corner, frame, limit_text, place_text, range, scale, shown, sign, whisker};
+use super::frame::{frame, limit_text, place_text, range, scale, shown, sign, whisker};
 use super::quantity::{Quantity, capital, short};
 use super::sheet::{Facts, column, kept, sheet};
 use crate::ReportError;
 use crate::{FigureFile, painted};
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::{Chart, EndLabel};
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{GRID, INK, PENS, Pen, SLATE};
+use giveway_draw::{
+    Axis, Chart, EndLabel, Figure, GRID, INK, PENS, Pen, Point, SLATE, Window, look,
+};
 
-const UPPER: Window = Window {
-    left: 95.0,
-    top: 140.0,
-    right: 1030.0,
-    bottom: 560.0,
-};
-const LOWER: Window = Window {
-    left: 95.0,
-    top: 690.0,
-    right: 1030.0,
-    bottom: 930.0,
-};
+const UPPER: Window = Window::new((95.0, 140.0), (1030.0, 560.0));
+const LOWER: Window = Window::new((95.0, 690.0), (1030.0, 930.0));
 
 /// One place, shares from 0 to 1.
 struct Share {
@@ -67,23 +55,18 @@ pub fn draw(name: &str, e: &Exceedance, facts: &Facts<'_>) -> Result<Figure, Rep
         0 => String::new(),
         n => format!("{n} runs have no value and are not in the shares."),
     };
+    let (study, runs, kept) = (&facts.analysis.title, facts.runs(), kept(&e.fixed));
     let told = Told {
         name,
         title: format!("Probability of exceeding the limit against {}", qx.words),
-        line: format!(
-            "{}: share of runs with {beyond}; {}{}",
-            facts.analysis.title,
-            facts.runs(),
-            kept(&e.fixed)
-        ),
+        line: format!("{study}: share of runs with {beyond}; {runs}{kept}"),
         x: e.x.clone(),
         points: (e.points.iter())
             .map(|p| Share {
                 x: p.x,
                 share: p.share,
                 interval: p.interval,
-                held: (p.runs + p.without_value > 0)
-                    .then(|| p.held as f64 / (p.runs + p.without_value) as f64),
+                held: share(p.held, p.runs + p.without_value),
                 fitted: None,
                 runs: p.runs,
             })
@@ -98,6 +81,11 @@ pub fn draw(name: &str, e: &Exceedance, facts: &Facts<'_>) -> Result<Figure, Rep
         caution: facts.caution,
     };
     told.draw()
+}
+
+/// A part of some runs, where there are any.
+fn share(of: u64, runs: u64) -> Option<f64> {
+    (runs > 0).then(|| of as f64 / runs as f64)
 }
 
 /// Draws the probability of failing an impact against the torque.
@@ -138,7 +126,7 @@ pub fn fragility_figure(
                 x: p.torque_nm,
                 share: p.share,
                 interval: p.interval,
-                held: (p.runs > 0).then(|| p.held as f64 / p.runs as f64),
+                held: share(p.held, p.runs),
                 fitted: Some(p.fitted),
                 runs: p.runs,
             })
@@ -176,22 +164,16 @@ impl Told<'_> {
         let chart = Chart {
             area: UPPER,
             x: range(&self.x, &places, self.name, 0.04)?,
-            y: Axis {
-                low: 0.0,
-                high: 104.0,
-            },
+            y: Axis::new(0.0, 104.0),
         };
         frame(f, &chart, &self.x, &qx.title(), "Share of the runs, %");
         let at = |p: &Share, share: f64| chart.at(p.x * scale, 100.0 * share);
         let [main, second, ..] = PENS;
         let words = !self.x.words.is_empty();
-        let joined: Vec<Point> = self
-            .points
-            .iter()
-            .map(|p| at(p, p.fitted.unwrap_or(p.share)))
-            .collect();
+        let joined = self.points.iter();
+        let joined = joined.map(|p| at(p, p.fitted.unwrap_or(p.share)));
         if !words {
-            f.line(joined, 2.6, main.colour, main.dash);
+            f.dashed(joined, 2.6, main.colour, main.dash);
         }
         let held: Vec<Point> = (self.points.iter())
             .filter_map(|p| p.held.map(|h| at(p, h)))
@@ -199,7 +181,7 @@ impl Told<'_> {
         let any_held = self.points.iter().any(|p| p.held.is_some_and(|h| h > 0.0));
         if any_held {
             if !words {
-                f.line(held.iter().copied(), 2.2, second.colour, second.dash);
+                f.dashed(held.iter().copied(), 2.2, second.colour, second.dash);
             }
             for p in &held {
                 sign(f, *p, second, false);
@@ -217,27 +199,16 @@ impl Told<'_> {
             colour: pen.colour,
             from: (last.x * scale, 100.0 * share),
         };
-        let mut ends = vec![end(
-            self.what.clone(),
-            main,
-            last.fitted.unwrap_or(last.share),
-        )];
+        let (fitted, holds) = (last.fitted.unwrap_or(last.share), last.held.unwrap_or(0.0));
+        let mut ends = vec![end(self.what.clone(), main, fitted)];
         if any_held {
-            ends.push(end(
-                "the base holds".to_owned(),
-                second,
-                last.held.unwrap_or(0.0),
-            ));
+            ends.push(end("the base holds".to_owned(), second, holds));
         }
         if words {
-            let mut x = UPPER.left;
+            let (mut x, y) = (UPPER.left, UPPER.bottom + 78.0);
             for (label, pen) in ends.iter().zip([main, second]) {
-                sign(f, (x + 8.0, UPPER.bottom + 78.0), pen, pen == main);
-                f.text(
-                    (x + 24.0, UPPER.bottom + 78.0),
-                    &label.text,
-                    look(15.0, INK),
-                );
+                sign(f, (x + 8.0, y), pen, pen == main);
+                f.text((x + 24.0, y), &label.text, look(15.0, INK));
                 x += 240.0;
             }
         } else {
@@ -253,14 +224,9 @@ impl Told<'_> {
             100.0 * self.confidence,
             self.note
         );
-        let x = UPPER.left;
-        column(
-            f,
-            (x, UPPER.bottom + 64.0 + if words { 34.0 } else { 0.0 }),
-            1240.0,
-            &text,
-            SLATE,
-        );
+        let below = if words { 98.0 } else { 64.0 };
+        let at = (UPPER.left, UPPER.bottom + below);
+        column(f, at, 1240.0, &text, SLATE);
         Ok(())
     }
 
@@ -273,48 +239,31 @@ impl Told<'_> {
         let first = self.settling.first().map_or(0.0, |s| place(s.0));
         let chart = Chart {
             area: LOWER,
-            x: Axis {
-                low: first - 0.3,
-                high: (place(*most) + 0.15).max(first + 1.0),
-            },
-            y: Axis {
-                low: 0.0,
-                high: 104.0,
-            },
+            x: Axis::new(first - 0.3, (place(*most) + 0.15).max(first + 1.0)),
+            y: Axis::new(0.0, 104.0),
         };
         let w = LOWER;
-        let (ticks, decimals) = chart.y.ticks(5);
-        for t in ticks {
-            let y = chart.at(0.0, t).1;
-            f.line([(w.left, y), (w.right, y)], 1.0, GRID, &[]);
-            let text = giveway_draw::axis::tick_text(t, decimals);
-            f.text((w.left - 9.0, y), &text, look(15.0, INK).at(Anchor::End));
-        }
+        f.in_each(|f, system| {
+            chart.rows(f, "", 5, system);
+        });
         let mut taken = f64::NEG_INFINITY;
         for (runs, ..) in self.settling.iter().rev() {
             let x = chart.at(place(*runs), 0.0).0;
-            f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
+            f.line([(x, w.top), (x, w.bottom)], 1.0, GRID);
             if taken == f64::NEG_INFINITY || taken - x > 46.0 {
                 let text = runs.to_string();
-                f.text(
-                    (x, w.bottom + 17.0),
-                    &text,
-                    look(15.0, INK).at(Anchor::Middle),
-                );
+                f.text((x, w.bottom + 17.0), &text, look(15.0, INK).middle());
                 taken = x;
             }
         }
-        corner(f, w);
+        chart.corner(f);
         let qx = Quantity::of(&self.x.column);
         let at_words = place_text(&self.x, &qx, self.settling_at);
         let title = format!("How the estimate settles at {at_words}: share so far, %");
         f.text((w.left, w.top - 17.0), &title, look(16.0, INK).bold());
         let along = "Runs so far (each mark doubles them)";
-        f.text(
-            (w.right, w.bottom + 40.0),
-            along,
-            look(16.0, INK).bold().at(Anchor::End),
-        );
+        let at = (w.right, w.bottom + 40.0);
+        f.text(at, along, look(16.0, INK).bold().end());
         let pen = PENS[0];
         let point = |s: &(u64, f64, [f64; 2]), v: f64| chart.at(place(s.0), 100.0 * v);
         let mut outline: Vec<Point> = self.settling.iter().map(|s| point(s, s.2[1])).collect();
@@ -322,21 +271,17 @@ impl Told<'_> {
         f.fill(outline, pen.colour, 0.13);
         for k in [0, 1] {
             let edge: Vec<Point> = self.settling.iter().map(|s| point(s, s.2[k])).collect();
-            f.line(edge, 1.0, pen.colour, &[2.0, 3.0]);
+            f.dashed(edge, 1.0, pen.colour, &[2.0, 3.0]);
         }
         let line: Vec<Point> = self.settling.iter().map(|s| point(s, s.1)).collect();
-        f.line(line.iter().copied(), 2.6, pen.colour, &[]);
+        f.line(line.iter().copied(), 2.6, pen.colour);
         for p in line {
             sign(f, p, pen, true);
         }
         if let Some((runs, share, i)) = self.settling.last() {
+            let [part, low, high] = [*share, i[0], i[1]].map(|v| short(100.0 * v));
             let ends = [EndLabel {
-                text: format!(
-                    "{} % ({} to {} %)",
-                    short(100.0 * share),
-                    short(100.0 * i[0]),
-                    short(100.0 * i[1])
-                ),
+                text: format!("{part} % ({low} to {high} %)"),
                 colour: pen.colour,
                 from: (place(*runs), 100.0 * share),
             }];
@@ -347,28 +292,23 @@ impl Told<'_> {
 
     fn words(&self) -> String {
         let qx = Quantity::of(&self.x.column);
+        let percent = |share: f64| short(100.0 * share);
         let list: Vec<String> = (self.points.iter())
             .map(|p| {
                 let place = place_text(&self.x, &qx, p.x);
-                format!(
-                    "{place}: {} % of {} runs ({} to {} %)",
-                    short(100.0 * p.share),
-                    p.runs,
-                    short(100.0 * p.interval[0]),
-                    short(100.0 * p.interval[1])
-                )
+                let [low, high] = p.interval.map(percent);
+                let (part, runs) = (percent(p.share), p.runs);
+                format!("{place}: {part} % of {runs} runs ({low} to {high} %)")
             })
             .collect();
-        let settled = self
-            .settling
-            .last()
-            .map_or(String::new(), |(runs, share, _)| {
-                format!(
-                    " Below: the estimate at {} against the number of runs; {} % after {runs}.",
-                    place_text(&self.x, &qx, self.settling_at),
-                    short(100.0 * share)
-                )
-            });
+        let at = place_text(&self.x, &qx, self.settling_at);
+        let settled = |(runs, share, _): &(u64, f64, [f64; 2])| {
+            let share = percent(*share);
+            format!(
+                " Below: the estimate at {at} against the number of runs; {share} % after {runs}."
+            )
+        };
+        let settled = self.settling.last().map(settled).unwrap_or_default();
         format!(
             "{}. {}. Share of the runs {}: {}.{settled} {}",
             capital(&self.title),

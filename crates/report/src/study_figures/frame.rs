@@ -2,11 +2,9 @@
 
 use super::quantity::{Quantity, capital};
 use crate::ReportError;
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{Colour, GRID, INK, Marker, PAPER, Pen};
+use giveway_draw::{
+    Axis, Chart, Colour, Figure, GRID, INK, Marker, PAPER, Pen, Point, Window, circle, look,
+};
 use giveway_study::analysis::{AxisValues, ColumnLimit};
 
 /// The values of an axis in the shown unit.
@@ -40,10 +38,7 @@ pub fn range(
     margin: f64,
 ) -> Result<Axis, ReportError> {
     if !values.words.is_empty() {
-        return Ok(Axis {
-            low: -0.5,
-            high: shown.len() as f64 - 0.5,
-        });
+        return Ok(Axis::new(-0.5, shown.len() as f64 - 0.5));
     }
     let mut axis = Axis::covering(shown, 0.0, figure, &values.column)?;
     let widen = margin * (axis.high - axis.low);
@@ -66,27 +61,17 @@ pub fn frame(f: &mut Figure, chart: &Chart, x: &AxisValues, x_title: &str, y_tit
     // Its own lines up, none along: the words' places are drawn here.
     let w = chart.area;
     f.in_each(|f, system| chart.up(f, y_title, 6, system));
-    corner(f, w);
+    chart.corner(f);
     let room = (w.right - w.left) / x.words.len() as f64 - 14.0;
     for (i, word) in x.words.iter().enumerate() {
         let at = chart.at(i as f64, 0.0).0;
-        f.line([(at, w.top), (at, w.bottom)], 1.0, GRID, &[]);
+        f.line([(at, w.top), (at, w.bottom)], 1.0, GRID);
         let lines = super::sheet::wrapped(word, 15.0, room.max(60.0));
         for (n, line) in lines.iter().take(3).enumerate() {
             let y = w.bottom + 17.0 + 18.0 * n as f64;
-            f.text((at, y), line, look(15.0, INK).at(Anchor::Middle));
+            f.text((at, y), line, look(15.0, INK).middle());
         }
     }
-}
-
-/// The lines of both axes.
-pub fn corner(f: &mut Figure, w: Window) {
-    f.line(
-        [(w.left, w.top), (w.left, w.bottom), (w.right, w.bottom)],
-        1.5,
-        INK,
-        &[],
-    );
 }
 
 /// A marker at a point, filled or open.
@@ -97,28 +82,13 @@ pub fn sign(f: &mut Figure, p: Point, pen: Pen, filled: bool) {
         return;
     }
     f.fill(outline.iter().copied(), PAPER, 1.0);
-    let mut ring = outline;
-    ring.extend(ring.first().copied());
-    f.line(ring, 2.2, pen.colour, &[]);
+    f.round(&outline, 2.2, pen.colour);
 }
 
 fn outline((x, y): Point, marker: Marker, r: f64) -> Vec<Point> {
     match marker {
-        Marker::Disc => (0..24)
-            .map(|i| {
-                let a = core::f64::consts::TAU * f64::from(i) / 24.0;
-                (x + 0.9 * r * libm::cos(a), y + 0.9 * r * libm::sin(a))
-            })
-            .collect(),
-        Marker::Square => {
-            let r = 0.85 * r;
-            vec![
-                (x - r, y - r),
-                (x + r, y - r),
-                (x + r, y + r),
-                (x - r, y + r),
-            ]
-        }
+        Marker::Disc => circle((x, y), 0.9 * r, 24),
+        Marker::Square => Window::about((x, y), 0.85 * r).corners().to_vec(),
         Marker::Triangle => vec![
             (x, y - 1.1 * r),
             (x + 1.1 * r, y + 0.85 * r),
@@ -135,7 +105,7 @@ fn outline((x, y): Point, marker: Marker, r: f64) -> Vec<Point> {
 
 /// An upright interval with short bars at its ends.
 pub fn whisker(f: &mut Figure, low: Point, high: Point, colour: Colour) {
-    f.line([low, high], 1.8, colour, &[]);
+    f.line([low, high], 1.8, colour);
     let upright = low.0 == high.0;
     for p in [low, high] {
         let bar = if upright {
@@ -143,6 +113,6 @@ pub fn whisker(f: &mut Figure, low: Point, high: Point, colour: Colour) {
         } else {
             [(p.0, p.1 - 5.0), (p.0, p.1 + 5.0)]
         };
-        f.line(bar, 1.8, colour, &[]);
+        f.line(bar, 1.8, colour);
     }
 }

@@ -7,17 +7,13 @@ use super::quantity::{Quantity, capital};
 use super::shade::hatch;
 use super::sheet::{Facts, kept, sheet};
 use crate::ReportError;
-use giveway_draw::axis::{Axis, tick_text};
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{GRID, INK, NAVY, PAPER, RUST, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{
+    Axis, Chart, Figure, INK, NAVY, PAPER, RUST, SLATE, Window, look, text_width, tick_text,
+};
 
 /// Most quantities that are drawn.
 const MOST: usize = 16;
 
-/// Draws the figure.
 pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, ReportError> {
     let q = Quantity::of(&s.value);
     let factors = &s.factors[..s.factors.len().min(MOST)];
@@ -25,16 +21,10 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
     let names: Vec<String> = (factors.iter())
         .map(|p| capital(&Quantity::of(&p.column).words))
         .collect();
-    let widest = names
-        .iter()
-        .map(|n| text_width(n, 16.0, false))
-        .fold(0.0, f64::max);
-    let area = Window {
-        left: (60.0 + widest).clamp(120.0, 460.0),
-        top: 130.0,
-        right: 1210.0,
-        bottom: 130.0 + row * factors.len() as f64,
-    };
+    let widths = names.iter().map(|n| text_width(n, 16.0, false));
+    let left = (60.0 + widths.fold(0.0, f64::max)).clamp(120.0, 460.0);
+    let bottom = 130.0 + row * factors.len() as f64;
+    let area = Window::new((left, 130.0), (1210.0, bottom));
     let ends: Vec<f64> = (factors.iter())
         .flat_map(|p| [p.first_interval, p.total_interval].concat())
         .chain(factors.iter().flat_map(|p| [p.first, p.total]))
@@ -43,10 +33,7 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
     let chart = Chart {
         area,
         x: Axis::covering(&ends, 0.02, name, "shares of the variance")?,
-        y: Axis {
-            low: 0.0,
-            high: factors.len() as f64,
-        },
+        y: Axis::new(0.0, factors.len() as f64),
     };
     let title = format!("What makes the {} scatter", q.words);
     let line = format!(
@@ -64,11 +51,7 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
     let bar = 21.0;
     for (i, (p, words)) in factors.iter().zip(&names).enumerate() {
         let y = area.top + row * (i as f64 + 0.5);
-        f.text(
-            (area.left - 12.0, y),
-            words,
-            look(16.0, INK).at(Anchor::End),
-        );
+        f.text((area.left - 12.0, y), words, look(16.0, INK).end());
         let rows = [
             (y - bar - 1.0, p.first, p.first_interval, true),
             (y + 1.0, p.total, p.total_interval, false),
@@ -78,15 +61,11 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
             look_of(&mut f, w, first);
             let middle = top + 0.5 * bar;
             let [a, b] = interval.map(|v| chart.at(v, 0.0).0);
-            f.line([(a, middle), (b, middle)], 5.0, PAPER, &[]);
+            f.line([(a, middle), (b, middle)], 5.0, PAPER);
             whisker(&mut f, (a, middle), (b, middle), INK);
             let end = chart.at(value.max(interval[1]).max(0.0), 0.0).0 + 12.0;
-            f.label(
-                (end, middle),
-                &tick_text(value, 2),
-                look(15.0, INK).bold(),
-                PAPER,
-            );
+            let at = (end, middle);
+            f.label(at, &tick_text(value, 2), look(15.0, INK).bold(), PAPER);
         }
     }
     key(&mut f, &area, factors.len() < s.factors.len());
@@ -96,12 +75,7 @@ pub fn draw(name: &str, s: &Indices, facts: &Facts<'_>) -> Result<Figure, Report
 
 fn bar_window(chart: &Chart, value: f64, top: f64, bar: f64) -> Window {
     let (zero, end) = (chart.at(0.0, 0.0).0, chart.at(value, 0.0).0);
-    Window {
-        left: zero.min(end),
-        top,
-        right: zero.max(end),
-        bottom: top + bar,
-    }
+    Window::new((zero.min(end), top), (zero.max(end), top + bar))
 }
 
 /// Full for the first-order index, hatched for the total one.
@@ -109,56 +83,35 @@ fn look_of(f: &mut Figure, w: Window, first: bool) {
     if w.right - w.left < 0.5 {
         return;
     }
-    let (a, b) = ((w.left, w.top), (w.right, w.bottom));
     if first {
-        f.rect(a, b, NAVY, 1.0);
+        f.rect(w, NAVY, 1.0);
     } else {
-        f.rect(a, b, PAPER, 1.0);
+        f.rect(w, PAPER, 1.0);
         hatch(f, w, 7.0, 2.0, RUST);
-        f.frame(a, b, 1.6, RUST);
+        f.frame(w, 1.6, RUST);
     }
 }
 
 fn frame(f: &mut Figure, chart: &Chart) {
     let w = chart.area;
-    let (ticks, decimals) = chart.x.ticks(6);
-    for t in ticks {
-        let x = chart.at(t, 0.0).0;
-        f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
-        let text = tick_text(t, decimals);
-        f.text(
-            (x, w.bottom + 17.0),
-            &text,
-            look(15.0, INK).at(Anchor::Middle),
-        );
-    }
+    f.in_each(|f, system| {
+        chart.columns(f, "", 6, true, system);
+    });
     let zero = chart.at(0.0, 0.0).0;
-    f.line([(zero, w.top), (zero, w.bottom)], 1.5, INK, &[]);
+    f.line([(zero, w.top), (zero, w.bottom)], 1.5, INK);
     let at = (w.right, w.bottom + 40.0);
-    f.text(
-        at,
-        "Share of the variance",
-        look(16.0, INK).bold().at(Anchor::End),
-    );
+    f.text(at, "Share of the variance", look(16.0, INK).bold().end());
 }
 
 fn key(f: &mut Figure, area: &Window, cut: bool) {
     let y = area.bottom + 78.0;
     let mut x = 40.0;
     let entries = [
-        (true, "first-order index: what would go if this were known"),
-        (
-            false,
-            "total index: what would be left if all else were known",
-        ),
+        "first-order index: what would go if this were known",
+        "total index: what would be left if all else were known",
     ];
-    for (first, text) in entries {
-        let w = Window {
-            left: x,
-            top: y - 10.0,
-            right: x + 46.0,
-            bottom: y + 10.0,
-        };
+    for (text, first) in entries.into_iter().zip([true, false]) {
+        let w = Window::new((x, y - 10.0), (x + 46.0, y + 10.0));
         look_of(f, w, first);
         f.text((x + 56.0, y), text, look(15.0, INK));
         x += 56.0 + text_width(text, 15.0, false) + 40.0;
@@ -176,16 +129,14 @@ fn key(f: &mut Figure, area: &Window, cut: bool) {
 fn words(s: &Indices, title: &str, line: &str) -> String {
     let list: Vec<String> = (s.factors.iter())
         .map(|p| {
-            format!(
-                "{}: first {} ({} to {}), total {} ({} to {})",
-                Quantity::of(&p.column).words,
-                tick_text(p.first, 2),
-                tick_text(p.first_interval[0], 2),
-                tick_text(p.first_interval[1], 2),
-                tick_text(p.total, 2),
-                tick_text(p.total_interval[0], 2),
-                tick_text(p.total_interval[1], 2)
-            )
+            let told = |v: f64, interval: [f64; 2]| {
+                let [v, low, high] = [v, interval[0], interval[1]].map(|v| tick_text(v, 2));
+                format!("{v} ({low} to {high})")
+            };
+            let first = told(p.first, p.first_interval);
+            let total = told(p.total, p.total_interval);
+            let words = Quantity::of(&p.column).words;
+            format!("{words}: first {first}, total {total}")
         })
         .collect();
     format!(

@@ -1,7 +1,7 @@
 //! Columns as a reader meets them: plain words and a unit of the shop, the road and the laboratory.
 
 pub use crate::headline::upper_first as capital;
-use giveway_draw::axis::tick_text;
+use giveway_draw::tick_text;
 use giveway_study::plan::output_words;
 
 /// How a column is shown.

@@ -6,23 +6,12 @@ use super::frame::{sign, whisker};
 use super::quantity::{Quantity, capital, short};
 use super::sheet::{Facts, column, kept, sheet};
 use crate::ReportError;
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{INK, PAPER, PENS, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{Axis, Chart, Figure, INK, PAPER, PENS, Point, SLATE, Window, look, text_width};
 
-const AREA: Window = Window {
-    left: 105.0,
-    top: 140.0,
-    right: 930.0,
-    bottom: 830.0,
-};
+const AREA: Window = Window::new((105.0, 140.0), (930.0, 830.0));
 /// Left edge of the list.
 const LIST: f64 = 985.0;
 
-/// Draws the figure.
 pub fn draw(name: &str, s: &Screening, facts: &Facts<'_>) -> Result<Figure, ReportError> {
     let q = Quantity::of(&s.value);
     let shown = |v: f64| v * q.scale;
@@ -49,16 +38,13 @@ pub fn draw(name: &str, s: &Screening, facts: &Facts<'_>) -> Result<Figure, Repo
         kept(&s.fixed)
     );
     let mut f = sheet(name, &title, &line, 960.0, facts.caution);
-    let unit = if q.unit.is_empty() {
-        String::new()
-    } else {
-        format!(", {}", q.unit)
+    let unit = match q.unit {
+        "" => String::new(),
+        unit => format!(", {unit}"),
     };
-    chart.frame(
-        &mut f,
-        Some(&format!("Mean size of the effect, \u{3bc}*{unit}")),
-        &format!("Scatter of the effect, \u{3c3}{unit}"),
-    );
+    let mean = format!("Mean size of the effect, \u{3bc}*{unit}");
+    let scatter = format!("Scatter of the effect, \u{3c3}{unit}");
+    chart.frame(&mut f, Some(&mean), &scatter);
     guides(&mut f, &chart);
     let places: Vec<Point> = (s.factors.iter())
         .map(|p| chart.at(shown(p.mean_absolute), shown(p.deviation)))
@@ -88,12 +74,7 @@ fn numbers_beside(f: &mut Figure, places: &[Point], bars: &[[Point; 2]]) {
     for (i, at) in places.iter().enumerate() {
         let text = format!("{}", i + 1);
         let half = 0.5 * text_width(&text, 17.0, true) + 3.0;
-        let space = |p: Point| Window {
-            left: p.0 - half,
-            top: p.1 - 10.0,
-            right: p.0 + half,
-            bottom: p.1 + 10.0,
-        };
+        let space = |p: Point| Window::new((p.0 - half, p.1 - 10.0), (p.0 + half, p.1 + 10.0));
         let mut best: Option<(f64, Point)> = None;
         for ring in 0..5 {
             for turn in 0..16 {
@@ -101,12 +82,9 @@ fn numbers_beside(f: &mut Figure, places: &[Point], bars: &[[Point; 2]]) {
                 let r = 20.0 + 15.0 * f64::from(ring);
                 let p = (at.0 + r * libm::cos(angle), at.1 - r * libm::sin(angle));
                 let w = space(p);
-                let meets = |o: &Window| {
-                    o.left < w.right && w.left < o.right && o.top < w.bottom && w.top < o.bottom
-                };
                 let outside = w.left < AREA.left || w.bottom > AREA.bottom || w.top < AREA.top;
-                let signs = places.iter().filter(|q| meets(&space(**q))).count();
-                let numbers = taken.iter().filter(|t| meets(t)).count();
+                let signs = places.iter().filter(|q| w.meets(&space(**q))).count();
+                let numbers = taken.iter().filter(|t| w.meets(t)).count();
                 let crossed = bars.iter().filter(|b| !w.polyline(*b).is_empty()).count();
                 let cost = 100.0 * f64::from(u8::from(outside))
                     + (8 * signs + 20 * numbers + crossed) as f64
@@ -121,9 +99,9 @@ fn numbers_beside(f: &mut Figure, places: &[Point], bars: &[[Point; 2]]) {
         if far > 24.0 {
             let s = (far - 11.0) / far;
             let end = (at.0 + s * (p.0 - at.0), at.1 + s * (p.1 - at.1));
-            f.line([*at, end], 1.0, INK, &[]);
+            f.line([*at, end], 1.0, INK);
         }
-        let style = look(17.0, INK).bold().at(Anchor::Middle);
+        let style = look(17.0, INK).bold().middle();
         f.label(p, &text, style, PAPER);
         taken.push(space(p));
     }
@@ -134,7 +112,7 @@ fn guides(f: &mut Figure, chart: &Chart) {
     for (ratio, text) in [(1.0, "\u{3c3} = \u{3bc}*"), (0.1, "\u{3c3} = 0.1 \u{3bc}*")] {
         let far = chart.x.high.min(chart.y.high / ratio);
         let (from, to) = (chart.at(0.0, 0.0), chart.at(far, ratio * far));
-        f.line([from, to], 1.2, SLATE, &[8.0, 5.0]);
+        f.dashed([from, to], 1.2, SLATE, &[8.0, 5.0]);
         let wide = text_width(text, 14.0, false);
         let x = (to.0 - wide - 12.0).max(from.0 + 10.0);
         let y = from.1 + (to.1 - from.1) * (x + 0.5 * wide - from.0) / (to.0 - from.0) - 15.0;
@@ -152,29 +130,18 @@ fn list(f: &mut Figure, s: &Screening, q: &Quantity) {
             break;
         }
         sign(f, (LIST + 8.0, y), PENS[i % 4], true);
-        f.text(
-            (LIST + 24.0, y),
-            &format!("{}", i + 1),
-            look(16.0, INK).bold(),
-        );
-        y = column(
-            f,
-            (LIST + 50.0, y),
-            330.0,
-            &Quantity::of(&p.column).words,
-            INK,
-        );
+        let place = (LIST + 24.0, y);
+        f.text(place, &format!("{}", i + 1), look(16.0, INK).bold());
+        let words = Quantity::of(&p.column).words;
+        y = column(f, (LIST + 50.0, y), 330.0, &words, INK);
         y = column(f, (LIST + 50.0, y), 330.0, &numbers(p, q), SLATE) + 8.0;
     }
     let text = "Signs: estimate; bars: 95 % bootstrap intervals. An effect is what a whole run through its own \
                 distribution would do. Low and right: acts alone and evenly. High: bends, or depends on others.";
     let lines = super::sheet::wrapped(text, 15.0, 1290.0);
     for (i, line) in lines.iter().enumerate() {
-        f.text(
-            (AREA.left - 65.0, 898.0 + 19.0 * i as f64),
-            line,
-            look(14.0, SLATE),
-        );
+        let at = (AREA.left - 65.0, 898.0 + 19.0 * i as f64);
+        f.text(at, line, look(14.0, SLATE));
     }
 }
 
@@ -193,12 +160,8 @@ fn numbers(p: &ScreeningFactor, q: &Quantity) -> String {
 fn words(s: &Screening, q: &Quantity, title: &str, line: &str) -> String {
     let list: Vec<String> = (s.factors.iter())
         .map(|p| {
-            format!(
-                "{} {}, scatter {}",
-                Quantity::of(&p.column).words,
-                numbers(p, q),
-                q.text(p.deviation)
-            )
+            let (words, scatter) = (Quantity::of(&p.column).words, q.text(p.deviation));
+            format!("{words} {}, scatter {scatter}", numbers(p, q))
         })
         .collect();
     format!(

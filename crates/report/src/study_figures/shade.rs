@@ -1,8 +1,6 @@
 //! A scale from pale to dark whose steps stay apart in grey, and hatching.
 
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Figure, Point};
-use giveway_draw::palette::{Colour, INK, SLATE};
+use giveway_draw::{Colour, Figure, INK, Point, SLATE, Window};
 
 /// Ends of the scale.
 const PALE: Colour = (0xf3, 0xf7, 0xfb);
@@ -44,34 +42,24 @@ pub fn hatch(f: &mut Figure, w: Window, gap: f64, width: f64, colour: Colour) {
         // x + y = sum
         let line: [Point; 2] = [(sum - w.bottom, w.bottom), (sum - w.top, w.top)];
         for piece in w.polyline(&line) {
-            f.line(piece, width, colour, &[]);
+            f.line(piece, width, colour);
         }
     }
 }
 
 /// The look of what does not let go: paper with dark hatching.
 pub fn held(f: &mut Figure, w: Window) {
-    f.rect(
-        (w.left, w.top),
-        (w.right, w.bottom),
-        (0xef, 0xec, 0xe6),
-        1.0,
-    );
+    f.rect(w, (0xef, 0xec, 0xe6), 1.0);
     hatch(f, w, 9.0, 1.6, INK);
 }
 
 /// The look of what has no value: paper with a cross.
 pub fn nothing(f: &mut Figure, w: Window) {
-    f.rect(
-        (w.left, w.top),
-        (w.right, w.bottom),
-        (0xff, 0xff, 0xff),
-        1.0,
-    );
+    f.rect(w, (0xff, 0xff, 0xff), 1.0);
     let (x, y) = (0.5 * (w.left + w.right), 0.5 * (w.top + w.bottom));
     let r = (0.3 * (w.right - w.left).min(w.bottom - w.top)).min(7.0);
-    f.line([(x - r, y - r), (x + r, y + r)], 1.5, SLATE, &[]);
-    f.line([(x - r, y + r), (x + r, y - r)], 1.5, SLATE, &[]);
+    f.line([(x - r, y - r), (x + r, y + r)], 1.5, SLATE);
+    f.line([(x - r, y + r), (x + r, y - r)], 1.5, SLATE);
 }
 
 #[cfg(test)]
@@ -92,17 +80,12 @@ mod tests {
 
     #[test]
     fn hatching_stays_inside() {
-        let w = Window {
-            left: 10.0,
-            top: 20.0,
-            right: 60.0,
-            bottom: 50.0,
-        };
+        let w = Window::new((10.0, 20.0), (60.0, 50.0));
         let mut f = Figure::new("x", "x", 100.0, 100.0);
         hatch(&mut f, w, 8.0, 1.0, INK);
         assert!(f.marks().count() > 7);
         for mark in f.marks() {
-            if let giveway_draw::figure::Mark::Stroke { points, .. } = mark {
+            if let giveway_draw::Mark::Stroke { points, .. } = mark {
                 assert!(points.iter().all(|p| w.contains(*p)), "{points:?}");
             }
         }

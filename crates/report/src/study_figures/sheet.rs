@@ -4,15 +4,11 @@ use giveway_study::analysis::{Analysis, Fixed};
 
 use super::quantity::Quantity;
 use crate::page::{MARGIN, WIDTH};
-use giveway_draw::figure::{Figure, look};
-use giveway_draw::palette::{Colour, INK, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{Colour, Figure, INK, SLATE, look, text_width};
 
 /// What all figures of a study say.
 pub struct Facts<'a> {
-    /// The study.
     pub analysis: &'a Analysis,
-    /// The caution.
     pub caution: &'a str,
 }
 

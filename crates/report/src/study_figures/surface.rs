@@ -5,23 +5,19 @@ use super::quantity::{Quantity, capital, short};
 use super::shade::{held, nothing};
 use super::sheet::{Facts, column, kept, sheet};
 use super::surface_cells::cells;
-use super::surface_shown::{AREA, Shown};
+use super::surface_shown::{AREA, Shown, spans};
 use super::surface_smooth::{dot, smooth};
 use crate::ReportError;
-use giveway_draw::axis::{Axis, tick_text};
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{Colour, INK, LIMIT, SLATE};
-use giveway_draw::text_width;
-use giveway_study::analysis::Surface;
+use giveway_draw::{
+    Axis, Chart, Colour, Figure, INK, LIMIT, SLATE, Window, look, text_width, tick_text,
+};
+use giveway_study::analysis::{AxisValues, Surface};
 use giveway_units::{System, spoken_title};
 
 const HEIGHT: f64 = 1000.0;
 /// Left edge of the key.
 const KEY: f64 = 1090.0;
 
-/// Draws the figure.
 pub fn draw(name: &str, surface: &Surface, facts: &Facts<'_>) -> Result<Figure, ReportError> {
     let q = Quantity::of(&surface.value);
     let (qx, x) = shown(&surface.x);
@@ -58,7 +54,15 @@ pub fn draw(name: &str, surface: &Surface, facts: &Facts<'_>) -> Result<Figure, 
         .filter_map(|(_, v)| *v)
         .collect();
     let (steps, decimals) = steps(&free, name, &surface.value)?;
+    let columns = spans(&x, !surface.x.words.is_empty(), chart.x, |v| {
+        chart.at(v, 0.0).0
+    });
+    let rows = spans(&y, !surface.y.words.is_empty(), chart.y, |v| {
+        chart.at(0.0, v).1
+    });
     let s = Shown {
+        columns,
+        rows,
         surface,
         q,
         x,
@@ -68,20 +72,14 @@ pub fn draw(name: &str, surface: &Surface, facts: &Facts<'_>) -> Result<Figure, 
         decimals,
         chart,
     };
+    let quantile = quantile_words(surface.quantile);
     let what = match surface.most_runs {
         0 | 1 => String::new(),
-        runs => format!(
-            "; {} of up to {runs} runs at each place",
-            quantile_words(surface.quantile)
-        ),
+        runs => format!("; {quantile} of up to {runs} runs at each place"),
     };
     let title = format!("{} over {} and {}", capital(&s.q.words), qx.words, qy.words);
-    let line = format!(
-        "{}: {}{}{what}",
-        facts.analysis.title,
-        facts.runs(),
-        kept(&surface.fixed)
-    );
+    let (runs, kept) = (facts.runs(), kept(&surface.fixed));
+    let line = format!("{}: {runs}{kept}{what}", facts.analysis.title);
     let mut f = sheet(name, &title, &line, HEIGHT, facts.caution);
     if stepped {
         cells(&mut f, &s);
@@ -103,10 +101,7 @@ fn whole_cells(axis: Axis, values: &[f64], words: &[String]) -> Axis {
         },
         [a, b] | [a, _, b] if words.is_empty() => {
             let half = 0.5 * (b - a) / (values.len() - 1) as f64;
-            Axis {
-                low: axis.low - half,
-                high: axis.high + half,
-            }
+            Axis::new(axis.low - half, axis.high + half)
         }
         _ => axis,
     }
@@ -145,7 +140,7 @@ fn quantile_words(p: f64) -> String {
 
 fn axes(f: &mut Figure, s: &Shown<'_>, qx: &Quantity, qy: &Quantity) {
     let w = s.chart.area;
-    f.frame((w.left, w.top), (w.right, w.bottom), 1.5, INK);
+    f.frame(w, 1.5, INK);
     let stepped = !s.surface.x.words.is_empty() || !s.surface.y.words.is_empty();
     // Ticks of an axis and its title, in a system of units.
     let said =
@@ -167,17 +162,17 @@ fn axes(f: &mut Figure, s: &Shown<'_>, qx: &Quantity, qy: &Quantity) {
         let (ticks, title) = said(s.chart.x, (&s.surface.x.words, &s.x), 9, qx, system);
         for (t, text) in ticks {
             let x = s.chart.at(t, 0.0).0;
-            f.line([(x, w.bottom), (x, w.bottom + 6.0)], 1.5, INK, &[]);
-            let look = look(15.0, INK).at(Anchor::Middle);
+            f.line([(x, w.bottom), (x, w.bottom + 6.0)], 1.5, INK);
+            let look = look(15.0, INK).middle();
             f.text((x, w.bottom + 20.0), &text, look);
         }
         let at = (w.right, w.bottom + 44.0);
-        f.text(at, &title, look(16.0, INK).bold().at(Anchor::End));
+        f.text(at, &title, look(16.0, INK).bold().end());
         let (ticks, title) = said(s.chart.y, (&s.surface.y.words, &s.y), 8, qy, system);
         for (t, text) in ticks {
             let y = s.chart.at(0.0, t).1;
-            f.line([(w.left - 6.0, y), (w.left, y)], 1.5, INK, &[]);
-            f.text((w.left - 10.0, y), &text, look(15.0, INK).at(Anchor::End));
+            f.line([(w.left - 6.0, y), (w.left, y)], 1.5, INK);
+            f.text((w.left - 10.0, y), &text, look(15.0, INK).end());
         }
         f.text((w.left, w.top - 18.0), &title, look(16.0, INK).bold());
     });
@@ -208,24 +203,18 @@ fn key(f: &mut Figure, s: &Shown<'_>, stepped: bool) {
     });
     let high = 30.0;
     for i in (0..s.count()).rev() {
-        f.rect((KEY, y), (KEY + 46.0, y + high), s.colour(i), 1.0);
-        f.frame((KEY, y), (KEY + 46.0, y + high), 1.0, INK);
+        f.rect(((KEY, y), (KEY + 46.0, y + high)), s.colour(i), 1.0);
+        f.frame(((KEY, y), (KEY + 46.0, y + high)), 1.0, INK);
         step_end(f, s, i + 1, y);
         y += high;
     }
     step_end(f, s, 0, y);
     y += 40.0;
-    let swatch = |y: f64| Window {
-        left: KEY,
-        top: y - 14.0,
-        right: KEY + 46.0,
-        bottom: y + 14.0,
-    };
+    let swatch = |y: f64| Window::new((KEY, y - 14.0), (KEY + 46.0, y + 14.0));
     let all = || s.surface.cells.iter().flatten();
     if all().any(|c| c.is_held()) {
         held(f, swatch(y));
-        let w = swatch(y);
-        f.frame((w.left, w.top), (w.right, w.bottom), 1.0, INK);
+        f.frame(swatch(y), 1.0, INK);
         let text = if s.surface.most_runs > 1 {
             "no release: the base holds in half of the runs or more"
         } else {
@@ -237,20 +226,19 @@ fn key(f: &mut Figure, s: &Shown<'_>, stepped: bool) {
     }
     if all().any(|c| !c.is_held() && c.value.is_none()) {
         nothing(f, swatch(y));
-        let w = swatch(y);
-        f.frame((w.left, w.top), (w.right, w.bottom), 1.0, SLATE);
+        f.frame(swatch(y), 1.0, SLATE);
         y = beside(f, y, "no value: failed, or nothing to tell", INK);
     }
     if let Some(limit) = &s.surface.limit {
         let text = format!("limit {}", limit_text(limit, &s.q));
         if stepped {
-            f.frame((KEY + 3.0, y - 11.0), (KEY + 43.0, y + 11.0), 3.5, LIMIT);
+            f.frame(((KEY + 3.0, y - 11.0), (KEY + 43.0, y + 11.0)), 3.5, LIMIT);
             y = beside(f, y, &format!("beyond the {text}"), LIMIT);
         } else if s.surface.limit_lines.is_empty() {
             let text = format!("Not crossed here: {text}.");
             y = column(f, (KEY, y), 280.0, &text, LIMIT) + 12.0;
         } else {
-            f.line([(KEY, y), (KEY + 46.0, y)], 3.6, LIMIT, &[16.0, 6.0]);
+            f.dashed([(KEY, y), (KEY + 46.0, y)], 3.6, LIMIT, &[16.0, 6.0]);
             y = beside(f, y, &text, LIMIT);
         }
     }
@@ -281,25 +269,16 @@ fn words(s: &Shown<'_>, title: &str, line: &str) -> String {
             }
         }
     }
+    let part = |axis: &AxisValues, k: usize| match axis.words.get(k) {
+        Some(word) => word.clone(),
+        None => Quantity::of(&axis.column).text(axis.values[k]),
+    };
     let place = |found: Option<(f64, usize, usize)>| {
-        found.map_or_else(
-            || "nowhere".to_owned(),
-            |(v, i, j)| {
-                let part = |axis: &giveway_study::analysis::AxisValues, k: usize| match axis
-                    .words
-                    .get(k)
-                {
-                    Some(word) => word.clone(),
-                    None => Quantity::of(&axis.column).text(axis.values[k]),
-                };
-                format!(
-                    "{} at {} and {}",
-                    s.q.text(v),
-                    part(&s.surface.x, i),
-                    part(&s.surface.y, j)
-                )
-            },
-        )
+        let Some((v, i, j)) = found else {
+            return "nowhere".to_owned();
+        };
+        let (x, y) = (part(&s.surface.x, i), part(&s.surface.y, j));
+        format!("{} at {x} and {y}", s.q.text(v))
     };
     let limit = match &s.surface.limit {
         Some(l) => format!(

@@ -5,8 +5,7 @@ use giveway_units::spoken_title;
 use super::quantity::short;
 use super::shade::{held, is_dark, nothing};
 use super::surface_shown::Shown;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{INK, LIMIT, PAPER};
+use giveway_draw::{Figure, INK, LIMIT, PAPER, look};
 
 /// The region in which the value is `level` or more, as polygons: whole cells joined along their row, and the parts of the
 /// triangles that the level cuts.
@@ -81,18 +80,18 @@ pub fn cells(f: &mut Figure, s: &Shown<'_>) {
     for (j, row) in s.surface.cells.iter().enumerate() {
         for (i, cell) in row.iter().enumerate() {
             let w = s.around(i, j);
-            let (a, b) = ((w.left, w.top), (w.right, w.bottom));
-            let middle = (0.5 * (w.left + w.right), 0.5 * (w.top + w.bottom));
+            let (a, b) = ((w.left + 4.0, w.top + 4.0), (w.right - 4.0, w.bottom - 4.0));
+            let middle = w.middle();
             let value = s.values[j][i];
             match value {
                 _ if cell.is_held() => held(f, w),
                 None => nothing(f, w),
-                Some(v) => f.rect(a, b, s.colour(s.step_of(v)), 1.0),
+                Some(v) => f.rect(w, s.colour(s.step_of(v)), 1.0),
             }
-            f.frame(a, b, 1.0, PAPER);
+            f.frame(w, 1.0, PAPER);
             let beyond = |v: f64| s.surface.limit.as_ref().is_some_and(|l| l.is_beyond(v));
             if cell.value.is_some_and(beyond) {
-                f.frame((a.0 + 4.0, a.1 + 4.0), (b.0 - 4.0, b.1 - 4.0), 3.5, LIMIT);
+                f.frame((a, b), 3.5, LIMIT);
             }
             let Some(v) = value.filter(|_| numbers) else {
                 continue;
@@ -100,12 +99,12 @@ pub fn cells(f: &mut Figure, s: &Shown<'_>) {
             f.in_each(|f, system| {
                 let text = short(v * spoken_title(&s.q.title(), system).1);
                 if cell.is_held() {
-                    let style = look(16.0, INK).bold().at(Anchor::Middle);
+                    let style = look(16.0, INK).bold().middle();
                     f.label(middle, &text, style, PAPER);
                 } else {
                     let dark = is_dark(s.colour(s.step_of(v)));
                     let colour = if dark { PAPER } else { INK };
-                    f.text(middle, &text, look(16.0, colour).bold().at(Anchor::Middle));
+                    f.text(middle, &text, look(16.0, colour).bold().middle());
                 }
             });
         }

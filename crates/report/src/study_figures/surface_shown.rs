@@ -1,26 +1,17 @@
 //! A surface as it is drawn: values in shown units, steps of the colour, and where a place lies on the page.
 
-use giveway_study::analysis::{Side, Surface};
+use giveway_study::analysis::{Side, Surface, SurfaceCell};
 
 use super::quantity::Quantity;
 use super::shade::step;
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::palette::Colour;
+use giveway_draw::{Axis, Chart, Colour, Point, Window};
 
 /// Plotting area of numbers.
-pub const AREA: Window = Window {
-    left: 115.0,
-    top: 140.0,
-    right: 1040.0,
-    bottom: 885.0,
-};
+pub const AREA: Window = Window::new((115.0, 140.0), (1040.0, 885.0));
 
 /// Everything that the drawing needs, in shown units.
 pub struct Shown<'a> {
-    /// The surface.
     pub surface: &'a Surface,
-    /// The output.
     pub q: Quantity,
     /// Places along.
     pub x: Vec<f64>,
@@ -32,8 +23,11 @@ pub struct Shown<'a> {
     pub steps: Vec<f64>,
     /// Decimals of the steps' ends.
     pub decimals: usize,
-    /// The chart.
     pub chart: Chart,
+    /// Left and right edge of each column of places on the page.
+    pub columns: Vec<(f64, f64)>,
+    /// Upper and lower edge of each row of places.
+    pub rows: Vec<(f64, f64)>,
 }
 
 impl Shown<'_> {
@@ -57,33 +51,43 @@ impl Shown<'_> {
 
     /// The part of the page that belongs to a place: half way to its neighbours.
     pub fn around(&self, i: usize, j: usize) -> Window {
-        let span = |v: &[f64], k: usize, words: bool, ends: (f64, f64)| {
-            let half = |a: usize, b: usize| 0.5 * (v[a] + v[b]);
-            let low = match k {
-                0 if words => v[0] - 0.5,
-                0 => ends.0,
-                k => half(k - 1, k),
-            };
-            let high = if k + 1 < v.len() {
-                half(k, k + 1)
-            } else if words {
-                v[k] + 0.5
-            } else {
-                ends.1
-            };
-            (low, high)
-        };
-        let s = self.surface;
-        let (cx, cy) = (self.chart.x, self.chart.y);
-        let (a, b) = span(&self.x, i, !s.x.words.is_empty(), (cx.low, cx.high));
-        let (c, d) = span(&self.y, j, !s.y.words.is_empty(), (cy.low, cy.high));
-        let (left, one) = self.chart.at(a, c);
-        let (right, other) = self.chart.at(b, d);
-        Window {
-            left,
-            top: one.min(other),
-            right,
-            bottom: one.max(other),
-        }
+        let ((left, right), (top, bottom)) = (self.columns[i], self.rows[j]);
+        Window::new((left, top), (right, bottom))
     }
+
+    /// Whether a place of that kind lies at most so far across and up from a point of the page. Only the columns and rows near
+    /// the point are looked through: surfaces have 100 000 places and more.
+    pub fn is_near(&self, p: Point, far: (f64, f64), kind: impl Fn(&SurfaceCell) -> bool) -> bool {
+        let near = |spans: &[(f64, f64)], at: f64, far: f64| -> Vec<usize> {
+            (0..spans.len())
+                .filter(|k| at >= spans[*k].0 - far && at <= spans[*k].1 + far)
+                .collect()
+        };
+        let columns = near(&self.columns, p.0, far.0);
+        near(&self.rows, p.1, far.1)
+            .iter()
+            .any(|j| columns.iter().any(|i| kind(&self.surface.cells[*j][*i])))
+    }
+}
+
+/// From where to where the places of an axis reach on the page: half way to the neighbours, with words half a place beyond the
+/// ends, else to the ends of the axis. `at` gives the place on the page.
+pub fn spans(values: &[f64], words: bool, axis: Axis, at: impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
+    let half = |a: usize, b: usize| at(0.5 * (values[a] + values[b]));
+    let (first, last) = match values {
+        [first, .., last] if words => (first - 0.5, last + 0.5),
+        [only] if words => (only - 0.5, only + 0.5),
+        _ => (axis.low, axis.high),
+    };
+    (0..values.len())
+        .map(|k| {
+            let low = if k > 0 { half(k - 1, k) } else { at(first) };
+            let high = if k + 1 < values.len() {
+                half(k, k + 1)
+            } else {
+                at(last)
+            };
+            (low.min(high), low.max(high))
+        })
+        .collect()
 }

@@ -1,39 +1,31 @@
 //! The look of a surface over two axes of numbers: shaded steps, lines with numbers, the limit, what is held or absent.
 
-use giveway_study::analysis::contour;
+use giveway_study::analysis::{AxisValues, SurfaceCell, contour};
 
 use super::quantity::Quantity;
 use super::shade::{held, nothing};
 use super::surface_cells::region;
 use super::surface_shown::{AREA, Shown};
-use giveway_draw::axis::tick_text;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, Point, look};
-use giveway_draw::palette::{INK, LIMIT, PAPER};
-use giveway_draw::text_width;
+use giveway_draw::{Figure, INK, LIMIT, PAPER, Point, Window, look, text_width, tick_text};
 
 /// Shaded regions with lines between them, and what is held or absent over them.
 pub fn smooth(f: &mut Figure, s: &Shown<'_>) {
     let filled = filled(s);
     for i in 0..s.count() {
         // Everything from the step's lower end on, one step over the other; the lowest covers all.
-        let from = if i == 0 {
-            f64::NEG_INFINITY
-        } else {
-            s.steps[i]
-        };
+        let lowest = f64::NEG_INFINITY;
+        let from = if i == 0 { lowest } else { s.steps[i] };
         for polygon in region(&s.x, &s.y, &filled, from) {
             let points: Vec<Point> = polygon.iter().map(|p| s.chart.at(p[0], p[1])).collect();
             let colour = s.colour(i);
             // A hair of the same colour closes the seams between neighbours.
-            let mut ring = points.clone();
-            ring.extend(points.first().copied());
-            f.fill(points, colour, 1.0);
-            f.line(ring, 0.6, colour, &[]);
+            f.fill(points.iter().copied(), colour, 1.0);
+            f.round(&points, 0.6, colour);
         }
     }
     let mut labels: Vec<Point> = Vec::new();
     let mut texts = Vec::new();
+    let limit_lines = s.limit_lines();
     let limit = s.surface.limit.as_ref().map(|l| l.value * s.q.scale);
     let is_limit =
         |level: f64| limit.is_some_and(|l| libm::fabs(l - level) < 1e-9 * l.abs().max(1.0));
@@ -41,12 +33,12 @@ pub fn smooth(f: &mut Figure, s: &Shown<'_>) {
         let level = s.steps[i];
         for line in contour(&s.x, &s.y, &filled, level) {
             let points: Vec<Point> = line.iter().map(|p| s.chart.at(p[0], p[1])).collect();
-            f.line(points.iter().copied(), 1.1, INK, &[]);
+            f.line(points.iter().copied(), 1.1, INK);
             // The limit has a name of its own.
             if is_limit(level) {
                 continue;
             }
-            if let Some(at) = place_for_label(s, &points, &labels) {
+            if let Some(at) = place_for_label(s, &points, &labels, &limit_lines) {
                 labels.push(at);
                 texts.push((at, tick_text(level, s.decimals)));
             }
@@ -71,14 +63,14 @@ pub fn smooth(f: &mut Figure, s: &Shown<'_>) {
             }
         }
     }
-    let limit = limit_lines(f, s, &labels);
+    let limit = draw_limit(f, s, &limit_lines, &labels);
     for (at, text) in texts {
         // Where the name of the limit had to stand the key tells the steps.
         let meets = |(p, half): (Point, f64)| {
             libm::fabs(p.0 - at.0) < half + 22.0 && libm::fabs(p.1 - at.1) < 22.0
         };
         if !limit.is_some_and(meets) {
-            f.label(at, &text, look(14.0, INK).at(Anchor::Middle), PAPER);
+            f.label(at, &text, look(14.0, INK).middle(), PAPER);
         }
     }
 }
@@ -122,7 +114,12 @@ fn filled(s: &Shown<'_>) -> Vec<Vec<Option<f64>>> {
 }
 
 /// A place on a line for its number: inside, not on what is held, away from other numbers.
-fn place_for_label(s: &Shown<'_>, points: &[Point], taken: &[Point]) -> Option<Point> {
+fn place_for_label(
+    s: &Shown<'_>,
+    points: &[Point],
+    taken: &[Point],
+    limit: &[Vec<Point>],
+) -> Option<Point> {
     let length: f64 = points
         .windows(2)
         .map(|w| libm::hypot(w[1].0 - w[0].0, w[1].1 - w[0].1))
@@ -130,17 +127,13 @@ fn place_for_label(s: &Shown<'_>, points: &[Point], taken: &[Point]) -> Option<P
     if length < 70.0 {
         return None;
     }
-    let inner = Window {
-        left: s.chart.area.left + 30.0,
-        top: AREA.top + 16.0,
-        right: AREA.right - 30.0,
-        bottom: AREA.bottom - 16.0,
-    };
+    let inner = Window::new(
+        (s.chart.area.left + 30.0, AREA.top + 16.0),
+        (AREA.right - 30.0, AREA.bottom - 16.0),
+    );
     let near_limit = |p: Point| {
-        s.surface.limit_lines.iter().flatten().any(|q| {
-            let q = s.chart.at(q[0] * s.scale_x(), q[1] * s.scale_y());
-            libm::fabs(q.0 - p.0) < 30.0 && libm::fabs(q.1 - p.1) < 14.0
-        })
+        (limit.iter().flatten())
+            .any(|q| libm::fabs(q.0 - p.0) < 30.0 && libm::fabs(q.1 - p.1) < 14.0)
     };
     let middle = points.len() / 2;
     let mut order: Vec<usize> = (0..points.len()).collect();
@@ -152,38 +145,28 @@ fn place_for_label(s: &Shown<'_>, points: &[Point], taken: &[Point]) -> Option<P
                 .all(|t| libm::fabs(t.0 - p.0) > 60.0 || libm::fabs(t.1 - p.1) > 24.0)
             && !s.covered(p, 26.0)
     };
-    let best = order
-        .iter()
+    let best = (order.iter())
         .map(|i| points[*i])
         .find(|p| free(*p) && !near_limit(*p));
     best.or_else(|| order.iter().map(|i| points[*i]).find(|p| free(*p)))
 }
 
 impl Shown<'_> {
-    /// Shown number over the column's number, along.
-    fn scale_x(&self) -> f64 {
-        Quantity::of(&self.surface.x.column).scale
-    }
-
-    /// The same, up.
-    fn scale_y(&self) -> f64 {
-        Quantity::of(&self.surface.y.column).scale
+    /// The lines of the limit on the page.
+    fn limit_lines(&self) -> Vec<Vec<Point>> {
+        let scale = |axis: &AxisValues| Quantity::of(&axis.column).scale;
+        let (along, up) = (scale(&self.surface.x), scale(&self.surface.y));
+        let line = |line: &Vec<[f64; 2]>| {
+            (line.iter())
+                .map(|p| self.chart.at(p[0] * along, p[1] * up))
+                .collect()
+        };
+        self.surface.limit_lines.iter().map(line).collect()
     }
 
     /// Whether something of that half width at a point would lie on what is held or has no value.
     fn covered(&self, p: Point, half: f64) -> bool {
-        self.surface.cells.iter().enumerate().any(|(j, row)| {
-            row.iter().enumerate().any(|(i, c)| {
-                if !c.is_held() && c.value.is_some() {
-                    return false;
-                }
-                let w = self.around(i, j);
-                p.0 > w.left - half
-                    && p.0 < w.right + half
-                    && p.1 > w.top - 12.0
-                    && p.1 < w.bottom + 12.0
-            })
-        })
+        self.is_near(p, (half, 12.0), |c| c.is_held() || c.value.is_none())
     }
 
     /// A line in pieces: those over places that are held, and the others.
@@ -202,7 +185,8 @@ impl Shown<'_> {
                     )
                 };
                 let (a, b) = (at(k as f64), at(k as f64 + 1.0));
-                let holds = self.is_held_at((0.5 * (a.0 + b.0), 0.5 * (a.1 + b.1)));
+                let middle = (0.5 * (a.0 + b.0), 0.5 * (a.1 + b.1));
+                let holds = self.is_near(middle, (0.0, 0.0), SurfaceCell::is_held);
                 match out.last_mut() {
                     Some((before, run)) if *before == holds => run.push(b),
                     _ => out.push((holds, vec![a, b])),
@@ -211,33 +195,26 @@ impl Shown<'_> {
         }
         out
     }
-
-    fn is_held_at(&self, p: Point) -> bool {
-        self.surface.cells.iter().enumerate().any(|(j, row)| {
-            row.iter()
-                .enumerate()
-                .any(|(i, c)| c.is_held() && self.around(i, j).contains(p))
-        })
-    }
 }
 
 /// The limit: where the base lets go a pale edge, a thick dashed line over it, and its name; where it holds a thin
 /// line. Returns the place of the name and half its width.
-fn limit_lines(f: &mut Figure, s: &Shown<'_>, labels: &[Point]) -> Option<(Point, f64)> {
+fn draw_limit(
+    f: &mut Figure,
+    s: &Shown<'_>,
+    lines: &[Vec<Point>],
+    labels: &[Point],
+) -> Option<(Point, f64)> {
     let limit = s.surface.limit.as_ref()?;
     let mut free: Vec<Point> = Vec::new();
-    for line in &s.surface.limit_lines {
-        let points: Vec<Point> = line
-            .iter()
-            .map(|p| s.chart.at(p[0] * s.scale_x(), p[1] * s.scale_y()))
-            .collect();
-        for (holds, run) in s.runs(&points) {
+    for line in lines {
+        for (holds, run) in s.runs(line) {
             if holds {
-                f.line(run, 1.6, LIMIT, &[2.0, 5.0]);
+                f.dashed(run, 1.6, LIMIT, &[2.0, 5.0]);
                 continue;
             }
-            f.line(run.iter().copied(), 7.0, PAPER, &[]);
-            f.line(run.iter().copied(), 3.6, LIMIT, &[16.0, 6.0]);
+            f.line(run.iter().copied(), 7.0, PAPER);
+            f.dashed(run.iter().copied(), 3.6, LIMIT, &[16.0, 6.0]);
             free.extend(run);
         }
     }
@@ -257,7 +234,7 @@ fn limit_lines(f: &mut Figure, s: &Shown<'_>, labels: &[Point]) -> Option<(Point
     };
     let best = (free.iter().filter(inside)).max_by(|a, b| apart(a).total_cmp(&apart(b)));
     let at = *best?;
-    let style = look(15.0, LIMIT).bold().at(Anchor::Middle);
+    let style = look(15.0, LIMIT).bold().middle();
     f.label(at, &text, style, PAPER);
     Some((at, half))
 }

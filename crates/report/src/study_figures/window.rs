@@ -2,18 +2,15 @@
 //! impact - with what governs at its ends, the design's torque marked and the common window shaded. Narrow, with large
 //! letters, so that it is read on a phone.
 
-use giveway_study::window::{ConfidentWindow, How, Pass, Row, TorqueWindow};
+use giveway_study::window::{ConfidentWindow, End, How, Pass, Row, TorqueWindow};
 use giveway_units::spoken_title;
 
 use super::shade::{hatch, held};
 use super::sheet::wrapped;
 use crate::{FigureFile, ReportError, painted};
-use giveway_draw::axis::Axis;
-use giveway_draw::chart::Chart;
-use giveway_draw::clip::Window;
-use giveway_draw::figure::{Anchor, Figure, look};
-use giveway_draw::palette::{Colour, GRID, INK, NAVY, PAPER, SLATE};
-use giveway_draw::text_width;
+use giveway_draw::{
+    Axis, Chart, Colour, Figure, GRID, INK, NAVY, PAPER, SLATE, Window, look, text_width,
+};
 
 /// What a window is drawn from.
 #[derive(Debug, Clone, Copy)]
@@ -101,24 +98,16 @@ pub(crate) fn drawn_window(name: &str, p: &WindowPicture<'_>) -> Result<Figure, 
         f.text((LEFT, 68.0 + SMALL * i as f64), line, look(18.0, SLATE));
     }
     let chart = Chart {
-        area: Window {
-            left: LEFT,
-            top,
-            right: RIGHT,
-            bottom,
-        },
+        area: Window::new((LEFT, top), (RIGHT, bottom)),
         x,
-        y: Axis {
-            low: 0.0,
-            high: 1.0,
-        },
+        y: Axis::new(0.0, 1.0),
     };
     grid(&mut f, &chart);
     if let Some([from, to]) = w.window_nm {
         let (a, b) = (chart.at(from, 0.0).0, chart.at(to, 0.0).0);
-        f.rect((a, top - 6.0), (b, bottom), NAVY, 0.10);
+        f.rect(((a, top - 6.0), (b, bottom)), NAVY, 0.10);
         for x in [a, b] {
-            f.line([(x, top - 6.0), (x, bottom)], 1.2, NAVY, &[4.0, 4.0]);
+            f.dashed([(x, top - 6.0), (x, bottom)], 1.2, NAVY, &[4.0, 4.0]);
         }
     }
     let mut y = top + 8.0;
@@ -167,6 +156,7 @@ fn bars(p: &WindowPicture<'_>) -> Vec<Bar> {
             if b >= most { f64::INFINITY } else { b },
         ]
     };
+    let range = |p: &Pass| open(p.from_nm, p.to_nm);
     let one = one_document(p.table).is_some();
     let lines = |text: &str, size: f64| wrapped(text, 1.06 * size, RIGHT - LEFT);
     let common = |name: String, range: Option<[f64; 2]>| Bar {
@@ -210,11 +200,7 @@ fn bars(p: &WindowPicture<'_>) -> Vec<Bar> {
         Bar {
             name: lines(&format!("{}{mark}", row.name), 21.0),
             about: lines(&about, 18.0),
-            ranges: row
-                .passes
-                .iter()
-                .map(|p| open(p.from_nm, p.to_nm))
-                .collect(),
+            ranges: row.passes.iter().map(range).collect(),
             holds,
             ends,
             common: false,
@@ -224,17 +210,19 @@ fn bars(p: &WindowPicture<'_>) -> Vec<Bar> {
 }
 
 fn labels(pass: &Pass) -> Vec<Label> {
-    let below = pass.from.as_ref().map(|end| Label {
-        torque_nm: pass.from_nm,
-        text: format!("below: {}", end.governs),
-        above: false,
-    });
-    let above = pass.to.as_ref().map(|end| Label {
-        torque_nm: pass.to_nm,
-        text: format!("above: {}", end.governs),
-        above: true,
-    });
-    below.into_iter().chain(above).collect()
+    let ends = [
+        (&pass.from, pass.from_nm, "below", false),
+        (&pass.to, pass.to_nm, "above", true),
+    ];
+    let label = |(end, torque_nm, word, above): (&Option<End>, f64, &str, bool)| {
+        let governs = &end.as_ref()?.governs;
+        Some(Label {
+            torque_nm,
+            text: format!("{word}: {governs}"),
+            above,
+        })
+    };
+    ends.into_iter().filter_map(label).collect()
 }
 
 /// From zero to somewhat beyond the ends that lie near the window or the design's torque.
@@ -260,18 +248,14 @@ fn grid(f: &mut Figure, chart: &Chart) {
         let (ticks, title) = chart.x.said(TORQUE, 6, system);
         for (t, text) in ticks {
             let x = chart.at(t, 0.0).0;
-            f.line([(x, w.top), (x, w.bottom)], 1.0, GRID, &[]);
-            let look = look(18.0, INK).at(Anchor::Middle);
-            f.text(
-                (x.clamp(LEFT + 6.0, RIGHT - 16.0), w.bottom + 18.0),
-                &text,
-                look,
-            );
+            f.line([(x, w.top), (x, w.bottom)], 1.0, GRID);
+            let at = (x.clamp(LEFT + 6.0, RIGHT - 16.0), w.bottom + 18.0);
+            f.text(at, &text, look(18.0, INK).middle());
         }
-        let look = look(18.0, INK).bold().at(Anchor::Middle);
+        let look = look(18.0, INK).bold().middle();
         f.text((0.5 * WIDTH, w.bottom + 44.0), &title, look);
     });
-    f.line([(w.left, w.bottom), (w.right, w.bottom)], 1.5, INK, &[]);
+    f.line([(w.left, w.bottom), (w.right, w.bottom)], 1.5, INK);
 }
 
 fn paint(f: &mut Figure, chart: &Chart, bar: &Bar, y: f64, design: Option<f64>) {
@@ -284,57 +268,33 @@ fn paint(f: &mut Figure, chart: &Chart, bar: &Bar, y: f64, design: Option<f64>) 
         f.label((LEFT, y - 2.0), line, look(18.0, SLATE), PAPER);
         y += SMALL;
     }
-    let track = Window {
-        left: LEFT,
-        top: y - 10.0,
-        right: RIGHT,
-        bottom: y - 10.0 + BAR,
-    };
+    let track = Window::new((LEFT, y - 10.0), (RIGHT, y - 10.0 + BAR));
     let middle = 0.5 * (track.top + track.bottom);
     let corners = |[from, to]: [f64; 2]| -> Option<(f64, f64)> {
         let a = chart.at(from.max(0.0), 0.0).0;
         let b = chart.at(to.min(chart.x.high), 0.0).0.max(a + 3.0);
         (from < chart.x.high).then_some((a, b))
     };
-    f.rect(
-        (track.left, track.top),
-        (track.right, track.bottom),
-        FAILS,
-        1.0,
-    );
+    f.rect(track, FAILS, 1.0);
     hatch(f, track, 10.0, 1.0, (0x9a, 0xa2, 0xa9));
     for (a, b) in bar.holds.iter().filter_map(|r| corners(*r)) {
-        let part = Window {
-            left: a,
-            right: b,
-            ..track
-        };
-        held(f, part);
+        held(f, Window::new((a, track.top), (b, track.bottom)));
     }
-    f.frame(
-        (track.left, track.top),
-        (track.right, track.bottom),
-        1.0,
-        SLATE,
-    );
+    f.frame(track, 1.0, SLATE);
     for (a, b) in bar.ranges.iter().filter_map(|r| corners(*r)) {
         let colour = if bar.common { NAVY } else { PASSES };
-        f.rect((a, track.top), (b, track.bottom), colour, 1.0);
-        f.frame((a, track.top), (b, track.bottom), 1.8, INK);
+        f.rect(((a, track.top), (b, track.bottom)), colour, 1.0);
+        f.frame(((a, track.top), (b, track.bottom)), 1.8, INK);
     }
     if let Some(t) = design.filter(|t| *t < chart.x.high) {
         let x = chart.at(t, 0.0).0;
         let on_navy = bar.common && !bar.ranges.is_empty();
         let colour = if on_navy { PAPER } else { INK };
-        f.line(
-            [(x, track.top), (x, track.bottom)],
-            3.0,
-            colour,
-            &[7.0, 4.0],
-        );
+        let line = [(x, track.top), (x, track.bottom)];
+        f.dashed(line, 3.0, colour, &[7.0, 4.0]);
     }
     if bar.ranges.iter().all(|r| corners(*r).is_none()) {
-        let style = look(19.0, INK).bold().at(Anchor::Middle);
+        let style = look(19.0, INK).bold().middle();
         f.label((0.5 * WIDTH, middle), "no torque", style, PAPER);
     }
     for range in &bar.ranges {
@@ -386,12 +346,12 @@ fn numbers(
         if fits || a - wide(&Some(text.clone())) < LEFT {
             f.label((a + 8.0, y), &text, style, plate);
         } else {
-            f.label((a - 10.0, y), &text, style.at(Anchor::End), plate);
+            f.label((a - 10.0, y), &text, style.end(), plate);
         }
     }
     if let Some(text) = high {
         if fits || b + wide(&Some(text.clone())) > RIGHT {
-            f.label((b - 8.0, y), &text, style.at(Anchor::End), plate);
+            f.label((b - 8.0, y), &text, style.end(), plate);
         } else {
             f.label((b + 10.0, y), &text, style, plate);
         }
@@ -406,15 +366,12 @@ fn design(f: &mut Figure, chart: &Chart, torque: Option<f64>) {
     let w = chart.area;
     let x = chart.at(torque, 0.0).0;
     let top = w.top - 8.0;
-    f.fill(
-        [(x, top + 8.0), (x - 8.0, top - 6.0), (x + 8.0, top - 6.0)],
-        INK,
-        1.0,
-    );
+    let corners = [(x, top + 8.0), (x - 8.0, top - 6.0), (x + 8.0, top - 6.0)];
+    f.fill(corners, INK, 1.0);
     let text = format!("design {torque:.0} N.m");
     let half = 0.54 * text_width(&text, 19.0, true);
     let at = x.clamp(LEFT + half, RIGHT - half);
-    let style = look(19.0, INK).bold().at(Anchor::Middle);
+    let style = look(19.0, INK).bold().middle();
     f.text((at, top - 20.0), &text, style);
 }
 
@@ -427,25 +384,20 @@ fn key(f: &mut Figure, y: f64) {
         ("torque of the design", LEFT + 420.0, y + 34.0),
     ];
     for (i, (text, x, y)) in boxes.into_iter().enumerate() {
-        let w = Window {
-            left: x,
-            top: y - 11.0,
-            right: x + 40.0,
-            bottom: y + 11.0,
-        };
+        let w = Window::new((x, y - 11.0), (x + 40.0, y + 11.0));
         let (a, b) = ((w.left, w.top), (w.right, w.bottom));
         match i {
-            0 => f.rect(a, b, PASSES, 1.0),
+            0 => f.rect((a, b), PASSES, 1.0),
             1 => {
-                f.rect(a, b, FAILS, 1.0);
+                f.rect((a, b), FAILS, 1.0);
                 hatch(f, w, 10.0, 1.0, (0x9a, 0xa2, 0xa9));
             }
             2 => held(f, w),
-            3 => f.rect(a, b, NAVY, 1.0),
-            _ => f.line([(x, y), (x + 40.0, y)], 3.0, INK, &[7.0, 4.0]),
+            3 => f.rect((a, b), NAVY, 1.0),
+            _ => f.dashed([(x, y), (x + 40.0, y)], 3.0, INK, &[7.0, 4.0]),
         }
         if i < 4 {
-            f.frame(a, b, 1.2, INK);
+            f.frame((a, b), 1.2, INK);
         }
         f.text((x + 48.0, y), text, look(18.0, INK));
     }
@@ -460,9 +412,8 @@ fn words(p: &WindowPicture<'_>) -> String {
         })
         .collect();
     if let Some(c) = p.confident {
-        let window = c.window_nm.map_or("no torque".to_owned(), |[a, b]| {
-            format!("{a:.0} to {b:.0} N.m")
-        });
+        let window = c.window_nm.map(|[a, b]| format!("{a:.0} to {b:.0} N.m"));
+        let window = window.unwrap_or_else(|| "no torque".to_owned());
         let level = 100.0 * c.level;
         list.push(format!("window at {level:.0} % confidence: {window}"));
     }

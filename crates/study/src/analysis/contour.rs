@@ -27,6 +27,11 @@ pub fn contour(x: &[f64], y: &[f64], values: &[Vec<Option<f64>>], level: f64) ->
             let &[a, b, c, d] = known.as_slice() else {
                 continue;
             };
+            // Most cells lie wholly on one side.
+            let above = known.iter().filter(|(_, v)| *v >= level).count();
+            if above == 0 || above == known.len() {
+                continue;
+            }
             let middle = (
                 [0.5 * (x[i - 1] + x[i]), 0.5 * (y[j - 1] + y[j])],
                 0.25 * (a.1 + b.1 + c.1 + d.1),
