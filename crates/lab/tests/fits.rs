@@ -1,5 +1,8 @@
 //! Fits of invented tests: what is hidden is found again, the ridge is told, bits do not depend on threads.
 
+#[path = "../../../tests/thorough.rs"]
+mod thorough;
+
 use giveway_lab::fit::{Fit, RecordTables, Refused, read_fit};
 use giveway_lab::shared::Surface;
 use giveway_results::NumberTable;
@@ -205,7 +208,13 @@ fn the_ridge_is_found_told_and_closed() {
 /// `GIVEWAY_REGENERATE=1 cargo test --workspace --test fits ranks_on_a_table` writes `tests/data/ranks.toml`.
 #[test]
 fn ranks_on_a_table_of_runs() {
-    let (repeats, draws, pace) = (400, 108, 3);
+    let regenerates = std::env::var_os("GIVEWAY_REGENERATE").is_some();
+    let repeats = if regenerates {
+        400
+    } else {
+        thorough::of(400).max(200) as usize
+    };
+    let (draws, pace) = (108, 3);
     let of_model = read(&with_data(64, 1, &three([2.0, 0.01, 4e4]))).unwrap();
     let names: Vec<String> = of_model.axes().iter().map(|a| a.column.clone()).collect();
     assert_eq!(names.len(), 3);
@@ -265,7 +274,7 @@ fn ranks_on_a_table_of_runs() {
             "\n[[parameter]]\ncolumn = \"{name}\"\nranks = {ranks:?}\n"
         ));
     }
-    if std::env::var_os("GIVEWAY_REGENERATE").is_some() {
+    if regenerates {
         std::fs::create_dir_all(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data")).unwrap();
         std::fs::write(RANKS, &text).unwrap();
     }

@@ -2,6 +2,8 @@
 #![cfg(unix)]
 
 mod study_fixture;
+#[path = "../../../tests/thorough.rs"]
+mod thorough;
 
 use std::io::{Read, Write};
 use std::path::Path;
@@ -102,7 +104,7 @@ fn a_kill_at_any_instant_loses_at_most_the_shard_in_hand() {
     let mut acknowledged: Vec<u64> = Vec::new();
     let mut kills = 0u64;
     let mut state = 0x9e37_79b9_7f4a_7c15u64;
-    for life in 0..400u64 {
+    for life in 0..u64::from(thorough::of(400)) {
         let mut child = started(&folder, None);
         state = state
             .wrapping_mul(6_364_136_223_846_793_005)

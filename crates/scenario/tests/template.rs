@@ -1,5 +1,8 @@
 //! A template gives what `read` gives, to the last bit, whichever paths change.
 
+#[path = "../../../tests/thorough.rs"]
+mod thorough;
+
 use giveway_scenario::grammar::{self, Kind};
 use giveway_scenario::model::{Band, Scenario};
 use giveway_scenario::{Current, Diagnostic, Template, read};
@@ -172,7 +175,7 @@ fn an_incomplete_file_is_completed_by_the_changes() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(96))]
+    #![proptest_config(ProptestConfig::with_cases(thorough::of(96)))]
 
     /// Any few paths together, each shape with three sets of numbers, in any order.
     #[test]
