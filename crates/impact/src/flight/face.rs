@@ -78,6 +78,10 @@ impl Face {
     }
 
     pub fn kick(&mut self, dt: f64) {
+        if self.hits.is_empty() {
+            // Nothing bends the pole.
+            return;
+        }
         for (w, f) in self.w.iter_mut().zip(&self.load) {
             let gain = f * dt;
             // What the kick changes in w^2/2.

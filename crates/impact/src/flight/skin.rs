@@ -469,9 +469,9 @@ fn overlap(
         } else if s < ends[1].0 {
             ends[1] = (s, Some(edge));
         }
-    }
-    if ends[0].0 > ends[1].0 {
-        return None;
+        if ends[0].0 > ends[1].0 {
+            return None;
+        }
     }
     let (above, rising) = (rel.dot(&panel.normal), d.dot(&panel.normal));
     let end = |(s, edge)| End {
