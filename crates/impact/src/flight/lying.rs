@@ -96,8 +96,23 @@ struct Motion {
 struct Touch {
     /// Its place among all points that were looked at.
     number: usize,
-    rows: [Row; 3],
-    gap: f64,
+    /// From the piece's centre, m.
+    lever: Vector3<f64>,
+    across: Row,
+    /// Along the ground, once something presses there.
+    along: Option<[Row; 2]>,
+    ways: [Vector3<f64>; 2],
+    /// Speed at which it may come down within the step, m/s.
+    room: f64,
+}
+
+impl Touch {
+    /// The two ways along the ground.
+    fn along(&mut self, m: &Motion) -> &mut [Row; 2] {
+        let (lever, [first, second]) = (&self.lever, &self.ways);
+        self.along
+            .get_or_insert_with(|| [Row::new(*first, lever, m), Row::new(*second, lever, m)])
+    }
 }
 
 /// The points of a piece that may touch, and the force at every point that was looked at in the last step, N: across the ground
@@ -155,11 +170,13 @@ pub(crate) fn step(
         looked_at += 1;
         // Others are too high, unless the contacts turn the piece: twice the speed and a plate's thickness is room for that.
         if gap < 0.04 - 2.0 * speed.min(0.0) * dt {
-            let row = |along: &Vector3<f64>| Row::new(*along, &lever, &m);
             points.push(Touch {
                 number,
-                rows: [row(&ways[0]), row(&ways[1]), row(&ways[2])],
-                gap,
+                lever,
+                across: Row::new(ways[0], &lever, &m),
+                along: None,
+                ways: [ways[1], ways[2]],
+                room: gap.max(0.0) / dt,
             });
         }
     };
@@ -183,22 +200,27 @@ pub(crate) fn step(
         lift.z += lifted(deepest);
     }
     for point in points.iter_mut() {
-        if let Some(forces) = forces.get(point.number) {
-            for (row, force) in point.rows.iter_mut().zip(forces) {
-                row.set(force * dt, &mut m);
+        match forces.get(point.number) {
+            Some(force) if *force != [0.0; 3] => {
+                point.across.set(force[0] * dt, &mut m);
+                let [first, second] = point.along(&m);
+                first.set(force[1] * dt, &mut m);
+                second.set(force[2] * dt, &mut m);
             }
+            _ => {}
         }
     }
     for _ in 0..ROUNDS {
         let mut change = 0.0_f64;
-        for Touch { rows, gap, .. } in points.iter_mut() {
-            let [across, first, second] = rows;
-            let closing = across.speed(&m) + gap.max(0.0) / dt;
+        for point in points.iter_mut() {
+            let across = &mut point.across;
+            let closing = across.speed(&m) + point.room;
             let push = (across.impulse - closing * across.takes).max(0.0);
             change = change.max(across.set(push, &mut m));
-            if push == 0.0 && first.impulse == 0.0 && second.impulse == 0.0 {
+            if push == 0.0 && point.along.is_none() {
                 continue;
             }
+            let [first, second] = point.along(&m);
             let most = terrain.friction * push;
             let wanted = [first.wanted(&m), second.wanted(&m)];
             let squared = wanted[0] * wanted[0] + wanted[1] * wanted[1];
@@ -216,14 +238,17 @@ pub(crate) fn step(
     }
     forces.clear();
     forces.resize(looked_at, [0.0; 3]);
-    for Touch { number, rows, .. } in points.iter() {
-        let [across, first, second] = rows;
-        forces[*number] = [across.impulse / dt, first.impulse / dt, second.impulse / dt];
+    for point in points.iter() {
+        let along = point.along.as_ref();
+        let [first, second] = along.map_or([0.0; 2], |[a, b]| [a.impulse, b.impulse]);
+        forces[point.number] = [point.across.impulse / dt, first / dt, second / dt];
     }
     piece.v = m.v;
     piece.spin.momentum = m.momentum;
     piece.drift(dt);
-    piece.x += lift;
-    piece.place_rods();
+    if lift != Vector3::zeros() {
+        piece.x += lift;
+        piece.place_rods();
+    }
     piece.mass * gravity * lift.z
 }
