@@ -47,13 +47,15 @@ pub(crate) struct Panel {
     normal: Vector3<f64>,
     length: f64,
     half_width: f64,
-    /// Whether the front and the rear edge are shared with another panel.
-    shared: [bool; 2],
+    /// Where the crushed front ends, along the panel, m.
+    crushed: f64,
+    /// Share of the force at the front and at the rear edge: half where another panel has the same edge.
+    shares: [f64; 2],
     law: CrushLaw,
 }
 
-/// The panels of a vehicle, front to rear.
-pub(crate) fn panels(s: &Scenario) -> Vec<Panel> {
+/// The panels of a vehicle, front to rear; its front is crushed up to `front`, vehicle axes, m.
+pub(crate) fn panels(s: &Scenario, front: f64) -> Vec<Panel> {
     let v = &s.vehicle;
     let zones = zones(v);
     let count = zones.len();
@@ -66,6 +68,12 @@ pub(crate) fn panels(s: &Scenario) -> Vec<Panel> {
             let (start, end) = (at(ends[0]), at(ends[1]));
             let length = (end - start).norm();
             let along = (end - start) / length;
+            let crushed = if along.x < 0.0 {
+                ((front - start.x) / along.x).max(0.0)
+            } else {
+                0.0
+            };
+            let share = |shared: bool| if shared { 0.5 } else { 1.0 };
             let skin = &v.skin;
             let (force, width) = match zone {
                 Zone::Roof => (skin.roof_force_n, skin.roof_width_m),
@@ -81,7 +89,8 @@ pub(crate) fn panels(s: &Scenario) -> Vec<Panel> {
                 normal: Vector3::new(along.z, 0.0, -along.x),
                 length,
                 half_width: 0.5 * width,
-                shared: [i > 0, i + 1 < count],
+                crushed,
+                shares: [share(crushed == 0.0 && i > 0), share(i + 1 < count)],
                 law: CrushLaw::new(&points, force / skin.depth_m / skin.recovery),
             }
         })
@@ -178,7 +187,8 @@ pub(crate) struct Carrier {
 impl Skin {
     /// `front_crush` is how far the front has been crushed, m.
     pub fn new(s: &Scenario, front_crush: f64) -> Self {
-        let panels = panels(s);
+        let front = s.vehicle.cg_to_front_m - front_crush;
+        let panels = panels(s, front);
         let reach = panels
             .iter()
             .flat_map(|p| {
@@ -195,17 +205,16 @@ impl Skin {
         let wide = panels
             .iter()
             .fold(0.5 * v.width_m, |m, p| m.max(p.half_width));
-        let front = v.cg_to_front_m;
         let hull = [
-            Vector3::new(front - v.length_m, -wide, -v.cg_height_m),
-            Vector3::new(front, wide, top - v.cg_height_m),
+            Vector3::new(v.cg_to_front_m - v.length_m, -wide, -v.cg_height_m),
+            Vector3::new(v.cg_to_front_m, wide, top - v.cg_height_m),
         ];
         Self {
             panels,
             body,
             hull,
             friction: s.vehicle.face_friction,
-            front: s.vehicle.cg_to_front_m - front_crush,
+            front,
             seats: Vec::new(),
             stride: 0,
             reach,
@@ -267,15 +276,17 @@ impl Skin {
             if segment_distance(&ends[0], &ends[1]) > self.reach + radii[0].max(radii[1]) {
                 continue;
             }
+            let seen = Seen::new(ends, radii);
+            let mut sides = Sides::default();
             for panel in 0..self.panels.len() {
-                let overlap = overlap(&self.panels[panel], self.front, radii, &ends);
+                let overlap = overlap(&self.panels[panel], &seen, &mut sides);
                 for end in 0..2 {
                     let key = index * self.stride + (number * self.panels.len() + panel) * 2 + end;
                     let Some(overlap) = &overlap else {
                         self.seats[key].seen = false;
                         continue;
                     };
-                    let touch = |panel: &Panel| overlap[end].touch(panel, radii, &ends);
+                    let touch = |panel: &Panel| overlap[end].touch(panel, &seen);
                     let at = (&overlap[end], touch);
                     if let Some(hit) = self.press([key, panel], part, at, (piece, &rate), car, dt) {
                         piece.push(&hit.force, &hit.place);
@@ -406,13 +417,8 @@ struct End {
 
 impl End {
     /// Place on the rod's axis and gradient of the depth, which is the direction of the force on the rod; vehicle axes.
-    fn touch(
-        &self,
-        panel: &Panel,
-        radii: [f64; 2],
-        [from, to]: &[Vector3<f64>; 2],
-    ) -> [Vector3<f64>; 2] {
-        let d = to - from;
+    fn touch(&self, panel: &Panel, rod: &Seen) -> [Vector3<f64>; 2] {
+        let (d, radii) = (&rod.d, rod.radii);
         let mut direction = panel.normal;
         if let Some(edge) = self.edge {
             let side = Vector3::y();
@@ -421,47 +427,62 @@ impl End {
             let tilt = (d.dot(&panel.normal) - (radii[1] - radii[0])) / d.dot(&c);
             direction -= c * tilt.clamp(-LARGEST_TILT, LARGEST_TILT);
         }
-        [from + d * self.s, direction]
+        [rod.ends[0] + d * self.s, direction]
     }
 }
 
-/// Both ends of the rod's part over the panel, nearer end of the rod first.
-fn overlap(
-    panel: &Panel,
-    front: f64,
+/// A rod in vehicle axes.
+struct Seen {
+    ends: [Vector3<f64>; 2],
+    d: Vector3<f64>,
     radii: [f64; 2],
-    [from, to]: &[Vector3<f64>; 2],
-) -> Option<[End; 2]> {
-    let d = to - from;
-    let rel = from - panel.start;
-    // Where the crushed front ends, along the panel.
-    let crushed = if panel.along.x < 0.0 {
-        ((front - panel.start.x) / panel.along.x).max(0.0)
-    } else {
-        0.0
-    };
-    if crushed >= panel.length {
+}
+
+impl Seen {
+    fn new(ends: [Vector3<f64>; 2], radii: [f64; 2]) -> Self {
+        let d = ends[1] - ends[0];
+        Self { ends, d, radii }
+    }
+}
+
+/// Where a rod crosses the two sides of a panel of this half width: one over the other panels is mostly as wide.
+#[derive(Default)]
+struct Sides {
+    half_width: f64,
+    at: [f64; 2],
+}
+
+/// Both ends of the rod's part over the panel, nearer end of the rod first.
+fn overlap(panel: &Panel, rod: &Seen, sides: &mut Sides) -> Option<[End; 2]> {
+    if panel.crushed >= panel.length {
         return None;
     }
+    let (rel, d) = (rod.ends[0] - panel.start, &rod.d);
     let (u0, du) = (rel.dot(&panel.along), d.dot(&panel.along));
     let (y0, dy) = (rel.y, d.y);
     let w = panel.half_width;
-    // Bounds on s: a + b s >= 0, for the front and the rear edge and the two sides.
+    if sides.half_width != w {
+        *sides = Sides {
+            half_width: w,
+            at: [-(y0 + w) / dy, (w - y0) / dy],
+        };
+    }
+    let (low, high) = (u0 - panel.crushed, panel.length - u0);
+    // Bounds on s, a + b s >= 0, for the front and the rear edge and the two sides, and where they are met.
     let bounds = [
-        (u0 - crushed, du),
-        (panel.length - u0, -du),
-        (y0 + w, dy),
-        (w - y0, -dy),
+        (low, du, -low / du),
+        (high, -du, high / du),
+        (y0 + w, dy, sides.at[0]),
+        (w - y0, -dy, sides.at[1]),
     ];
     let mut ends = [(0.0, None), (1.0, None)];
-    for (edge, (a, b)) in bounds.into_iter().enumerate() {
+    for (edge, (a, b, s)) in bounds.into_iter().enumerate() {
         if b.abs() < 1e-12 {
             if a < 0.0 {
                 return None;
             }
             continue;
         }
-        let s = -a / b;
         if b > 0.0 {
             if s > ends[0].0 {
                 ends[0] = (s, Some(edge));
@@ -474,14 +495,11 @@ fn overlap(
         }
     }
     let (above, rising) = (rel.dot(&panel.normal), d.dot(&panel.normal));
-    let end = |(s, edge)| End {
+    let radii = rod.radii;
+    let end = |(s, edge): (f64, Option<usize>)| End {
         s,
         edge,
-        weight: match edge {
-            Some(0) if crushed == 0.0 && panel.shared[0] => 0.5,
-            Some(1) if panel.shared[1] => 0.5,
-            _ => 1.0,
-        },
+        weight: edge.map_or(1.0, |edge| panel.shares.get(edge).copied().unwrap_or(1.0)),
         depth: radii[0] + (radii[1] - radii[0]) * s - (above + rising * s),
     };
     Some([end(ends[0]), end(ends[1])])
