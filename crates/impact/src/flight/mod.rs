@@ -403,7 +403,7 @@ impl<'a> Trip<'a> {
         let steps = |span: f64, speed: f64| span / (speed * base).max(1e-12);
         let mut most = longest;
         for piece in &self.pieces {
-            let motion = piece.motion(&self.car.v);
+            let motion = piece.motion();
             self.fastest = self.fastest.max(motion.fastest);
             if !apart {
                 most = 1.0;
@@ -417,7 +417,10 @@ impl<'a> Trip<'a> {
             }
             // What costs more is looked at only where more than one step is left.
             if most >= 2.0 {
-                most = most.min(steps(0.5 * (self.gap(piece) - 0.1), motion.closing));
+                most = most.min(steps(
+                    0.5 * (self.gap(piece) - 0.1),
+                    piece.closing(&self.car.v),
+                ));
             }
             let reached = NEAR_M + 4.0 * longest * base * motion.fastest;
             if most >= 2.0 && self.terrain.stub(piece, reached) != AtStub::Away {

@@ -74,8 +74,6 @@ pub(crate) struct Motion {
     pub fastest: f64,
     /// Up or down.
     pub falling: f64,
-    /// Against something that has a velocity of its own.
-    pub closing: f64,
     /// The turning, rad/s.
     pub turning: f64,
 }
@@ -232,20 +230,38 @@ impl Piece {
         self.v + rate.cross(&(place - self.x))
     }
 
-    /// How fast its points move; `other` is the velocity of what it may close with. A rod is fastest at one of its ends.
-    pub fn motion(&self, other: &Vector3<f64>) -> Motion {
+    /// How fast its points move.
+    pub fn motion(&self) -> Motion {
         let rate = self.rate();
         let turning = rate.norm();
-        let mut m = Motion {
-            turning,
-            ..Motion::default()
-        };
-        let mut point = |place: &Vector3<f64>, radius: f64| {
-            let v = self.v + rate.cross(&(place - self.x));
+        let (mut fastest, mut falling) = (0.0_f64, 0.0_f64);
+        self.each_fastest(&rate, |v, radius| {
             let rim = turning * radius;
-            m.fastest = m.fastest.max(v.norm() + rim);
-            m.falling = m.falling.max(v.z.abs() + rim);
-            m.closing = m.closing.max((v - other).norm() + rim);
+            fastest = fastest.max(v.norm() + rim);
+            falling = falling.max(v.z.abs() + rim);
+        });
+        Motion {
+            fastest,
+            falling,
+            turning,
+        }
+    }
+
+    /// How fast its points close with something that moves at `other`, m/s, at most.
+    pub fn closing(&self, other: &Vector3<f64>) -> f64 {
+        let rate = self.rate();
+        let turning = rate.norm();
+        let mut closing = 0.0_f64;
+        self.each_fastest(&rate, |v, radius| {
+            closing = closing.max((v - other).norm() + turning * radius);
+        });
+        closing
+    }
+
+    /// Tells the velocity of every point of the axes that may be the fastest (of a rod, its ends), and the radius about it.
+    fn each_fastest(&self, rate: &Vector3<f64>, mut tell: impl FnMut(Vector3<f64>, f64)) {
+        let mut point = |place: &Vector3<f64>, radius: f64| {
+            tell(self.velocity_with(rate, place), radius);
         };
         for rod in &self.rods {
             point(&rod.ends[0], rod.radius_from);
@@ -256,7 +272,6 @@ impl Piece {
         if let Some(disc) = &self.disc {
             point(&self.place(&disc.centre), disc.radius + disc.half_thickness);
         }
-        m
     }
 
     /// Kinetic energy, J.
