@@ -285,7 +285,7 @@ const RANKS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/ranks.toml"
 
 /// As above with the engine in every fit.
 #[test]
-#[ignore = "200 fits: a quarter of an hour and more"]
+#[ignore = "200 fits: five minutes"]
 fn ranks_of_whole_fits() {
     let (repeats, draws) = (200, 36);
     let of_model = read(&with_data(64, 1, &three([2.0, 0.01, 4e4]))).unwrap();
