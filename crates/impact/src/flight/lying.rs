@@ -142,6 +142,36 @@ fn ways(normal: Vector3<f64>) -> [Vector3<f64>; 3] {
     [normal, normal.cross(&along), along]
 }
 
+/// Rounds over the points until no velocity changes any more.
+fn go_round(points: &mut [Touch], m: &mut Motion, friction: f64) {
+    for _ in 0..ROUNDS {
+        let mut change = 0.0_f64;
+        for point in points.iter_mut() {
+            let across = &mut point.across;
+            let closing = across.speed(m) + point.room;
+            let push = (across.impulse - closing * across.takes).max(0.0);
+            change = change.max(across.set(push, m));
+            if push == 0.0 && point.along.is_none() {
+                continue;
+            }
+            let [first, second] = point.along(m);
+            let most = friction * push;
+            let wanted = [first.wanted(m), second.wanted(m)];
+            let squared = wanted[0] * wanted[0] + wanted[1] * wanted[1];
+            let part = if squared > most * most {
+                most / squared.sqrt()
+            } else {
+                1.0
+            };
+            change = change.max(first.set(wanted[0] * part, m));
+            change = change.max(second.set(wanted[1] * part, m));
+        }
+        if change < SETTLED_MPS {
+            break;
+        }
+    }
+}
+
 /// Moves a piece by one step under its contacts with the ground, and with the stub where it lies across that. Returns the
 /// energy that lifting it out gave, J.
 pub(crate) fn step(
@@ -210,32 +240,7 @@ pub(crate) fn step(
             _ => {}
         }
     }
-    for _ in 0..ROUNDS {
-        let mut change = 0.0_f64;
-        for point in points.iter_mut() {
-            let across = &mut point.across;
-            let closing = across.speed(&m) + point.room;
-            let push = (across.impulse - closing * across.takes).max(0.0);
-            change = change.max(across.set(push, &mut m));
-            if push == 0.0 && point.along.is_none() {
-                continue;
-            }
-            let [first, second] = point.along(&m);
-            let most = terrain.friction * push;
-            let wanted = [first.wanted(&m), second.wanted(&m)];
-            let squared = wanted[0] * wanted[0] + wanted[1] * wanted[1];
-            let part = if squared > most * most {
-                most / squared.sqrt()
-            } else {
-                1.0
-            };
-            change = change.max(first.set(wanted[0] * part, &mut m));
-            change = change.max(second.set(wanted[1] * part, &mut m));
-        }
-        if change < SETTLED_MPS {
-            break;
-        }
-    }
+    go_round(points, &mut m, terrain.friction);
     forces.clear();
     forces.resize(looked_at, [0.0; 3]);
     for point in points.iter() {
