@@ -3,11 +3,14 @@
 use giveway_mechanics::joint::{BoltState, Motion};
 use giveway_mechanics::obstacle::SoilLaw;
 use nalgebra::{Matrix3, Vector2, Vector3};
+use wide::f64x2;
 
+use crate::contact::time_to_close;
 use crate::found::BaseLaw;
 use crate::hinge::Joint;
 use crate::prepared::SOIL_WAY_M;
-use crate::rest::{Seat, on_turn};
+use crate::rest::on_turn;
+use crate::solution::{both, pairs};
 use crate::state::Run;
 
 /// The plates have begun to slide once a bolt's upper seat has slid this far: what film of a test shows, m (assumed).
@@ -16,6 +19,10 @@ const ONSET_M: f64 = 1e-3;
 const STEEPEST: f64 = 1.0;
 /// Slope of the upper plate up to which it moves under a bolt by its yaw alone.
 const FLAT: f64 = 0.03;
+/// How much more a pole may lean within a step, sine.
+const LEAN_MORE: f64 = 0.02;
+/// What lets a foot that nothing holds fall beside its turning and bending: weight, and as much again (assumed), m/s^2.
+const FALLING_MPS2: f64 = 20.0;
 /// The foot is clear of the lower plate when it has risen this far, m.
 const CLEAR_RISE_M: f64 = 0.05;
 
@@ -32,6 +39,7 @@ impl Run<'_> {
         let foot = self.x + r * (u - centre);
         self.foot = foot;
         if self.nothing_holds() {
+            self.apart_until = f64::INFINITY;
             self.foot_clear = self.clear_of_the_base(&foot);
             return;
         }
@@ -44,6 +52,7 @@ impl Run<'_> {
         let mut hinge_moment = Vector3::zeros();
         let mut released = self.released;
         let mut began = false;
+        let mut closing = 0.0_f64;
         let joint = Joint {
             laws: &law.bolts,
             bolts: &self.bolts,
@@ -64,10 +73,10 @@ impl Run<'_> {
         let plate_radius_squared = base.plate_radius_m * base.plate_radius_m;
         let bolts = self.bolts.iter_mut().take(still_in);
         for (i, (bolt, law)) in bolts.zip(&law.bolts).enumerate() {
-            let Seat { upper, slip, place } =
-                Seat::locate(&plate, &bolt.axis, radius, &lower, |s| bolt.shift(law, s));
+            let (upper, slip) = plate.upper(&bolt.axis, radius, &lower);
+            let way = bolt.way(law, &slip);
+            let place = plate.under(&bolt.axis, radius, &lower, &way.shift);
             let opening = place.z - slip_height;
-            let over = bolt.axis * radius + slip;
             let apart = place - upper;
             let twist = match (&axes, &axes_before) {
                 (Some([x, y]), Some(before)) => {
@@ -82,14 +91,13 @@ impl Run<'_> {
                 velocity: (slip - bolt.slip()) * inverse_dt,
                 slope: plate.slope,
                 twist,
-                over_plate: over.norm_squared() <= plate_radius_squared,
+                over_plate: (bolt.axis * radius + slip).norm_squared() <= plate_radius_squared,
                 inverse_dt,
             };
+            closing = closing.max(-motion.opening_rate);
             let clamped = bolt.departure.is_none();
-            if self.slip_onset.is_none() && bolt.slid(law) > ONSET_M {
-                began = true;
-            }
-            let events = bolt.advance(law, slip, opening, &motion);
+            began |= self.slip_onset.is_none() && bolt.slid(law) > ONSET_M;
+            let events = bolt.advance_along(law, &way, slip, opening, &motion);
             if clamped {
                 if bolt.departure.is_none() {
                     self.peaks.of_bolt(i, bolt, self.time);
@@ -116,7 +124,44 @@ impl Run<'_> {
         self.load_foot((&total, &moment, &turn_load), &r, &turn);
         if self.all_released() {
             self.foot_clear = self.clear_of_the_base(&foot);
+            self.apart_until = self.plates_apart(closing, &foot);
         }
+    }
+
+    /// Until when plates that no bolt clamps any more cannot meet, s, from the rate at which the gap between them closes where it
+    /// is quickest, m/s.
+    fn plates_apart(&self, closing: f64, foot: &Vector3<f64>) -> f64 {
+        if self.blocked() || self.pier_law().is_some() {
+            return self.time;
+        }
+        if self.foot_clear {
+            return f64::INFINITY;
+        }
+        let gaps = self.bolts.iter().map(BoltState::apart);
+        let gap = gaps.fold(f64::INFINITY, f64::min);
+        if gap <= 0.0 || self.contact_force > 0.0 {
+            return self.time;
+        }
+        let solution = &self.p.solution;
+        let radius = 0.5 * self.p.scenario.base.bolt_circle_m;
+        let up = self.spin.rotation.row(2);
+        // What the foot moves across the pole lifts it by the pole's lean, which hardly changes within a step.
+        let across = Vector2::new(up[0].abs(), up[1].abs()).add_scalar(LEAN_MORE);
+        let (x, y) = (f64x2::splat(across.x), f64x2::splat(across.y));
+        let omega = pairs(&solution.basis.omega);
+        let coordinates = pairs(&self.q).zip(pairs(&self.w)).zip(omega);
+        let bending =
+            coordinates
+                .zip(&solution.foot)
+                .fold(f64x2::ZERO, |sum, (((q, w), omega), row)| {
+                    let turn = (row[3] * row[3] + row[4] * row[4] + row[5] * row[5]).sqrt();
+                    let shape = x * row[0].abs() + y * row[1].abs() + row[2].abs();
+                    let shape = shape + f64x2::splat(radius) * turn;
+                    sum + shape * omega * (omega * omega * q * q + w * w).sqrt()
+                });
+        let turning = self.spin.rate.norm_squared() * ((foot - self.x).norm() + radius);
+        let most = FALLING_MPS2 + 2.0 * turning + both(bending);
+        self.time + time_to_close(gap, closing + 0.5 * most * self.last_dt, most)
     }
 
     /// One over the last step, 1/s; none before the first.
@@ -223,5 +268,49 @@ impl Run<'_> {
             clear_rise += soil.height_m;
         }
         foot.x * foot.x + foot.y * foot.y > reach * reach || rise > clear_rise
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::flight::tests::prepared;
+    use crate::state::Run;
+
+    /// Released plates never press on each other while they are told apart, in steps that look at them every time.
+    #[test]
+    fn plates_that_are_told_apart_do_not_meet() {
+        for (torque, speed) in [
+            ("120 N.m", "30 km/h"),
+            ("180 N.m", "20 km/h"),
+            ("300 N.m", "30 km/h"),
+            ("180 N.m", "60 km/h"),
+        ] {
+            let p = prepared(&[("slip_base.clamp.torque", torque), ("impact.speed", speed)]);
+            let mut run = Run::new(&p).expect("a start");
+            run.forces();
+            let (mut until, mut told) = (0.0_f64, 0.0);
+            while run.time < 0.2 && run.apart_until.is_finite() {
+                let (dt, from) = if run.all_released() {
+                    (p.free_step, run.time)
+                } else {
+                    (p.clamped_step, f64::INFINITY)
+                };
+                run.step(dt);
+                if run.contact_force > 0.0 {
+                    // What the face pushes was not reckoned with.
+                    until = 0.0;
+                }
+                if run.time < until {
+                    told += run.time - from;
+                    let lift = run.bolts.iter().fold(0.0_f64, |m, b| m.max(b.lift.abs()));
+                    assert_eq!(lift, 0.0, "{torque}, {speed}: at {} s", run.time);
+                }
+                until = until.max(run.apart_until);
+            }
+            assert!(
+                run.all_released() && told > 1e-3,
+                "{torque}, {speed}: {told} s"
+            );
+        }
     }
 }

@@ -10,10 +10,10 @@ use nalgebra::{Matrix3, Vector3};
 use wide::f64x2;
 
 use crate::prepared::{BandLaw, Prepared};
-use crate::solution::{SupportSolution, both};
+use crate::solution::{SupportSolution, add_pairs, both};
 
 /// A pole leaning further than this (vertical part of its axis) is no longer met by the bands.
-const LEAST_UPRIGHT: f64 = 0.2;
+pub(crate) const LEAST_UPRIGHT: f64 = 0.2;
 /// No gap closes with a larger acceleration, m/s^2: what 400 kN do to 20 kg, more than any joint without contact (assumed).
 pub(crate) const LARGEST_CLOSING_MPS2: f64 = 2e4;
 /// The same of what turning and tyres do beside the bending of a pole that nothing holds, m/s^2 (assumed).
@@ -90,6 +90,13 @@ pub(crate) struct Touch {
     pub bending_rate: Vector3<f64>,
 }
 
+/// The least time in which a gap closes at first with the rate `closing`, m/s, and with no larger acceleration than `most`, m/s^2, s:
+/// gap = v t + a t^2/2.
+pub(crate) fn time_to_close(gap: f64, closing: f64, most: f64) -> f64 {
+    let arrival = (closing * closing + 2.0 * most * gap).sqrt();
+    (arrival - closing) / most
+}
+
 impl BandRun {
     pub fn new(coordinates: usize) -> Self {
         Self {
@@ -113,10 +120,7 @@ impl BandRun {
     /// and the acceleration `most`, m/s^2, which the pole does not exceed.
     pub fn wait(&mut self, gap: f64, closing: f64, most: f64, time: f64) {
         if gap > 0.0 {
-            // gap = v t + a t^2/2
-            let v = closing.max(0.0);
-            let arrival = (v * v + 2.0 * most * gap).sqrt();
-            self.wait_until = time + (arrival - v) / most;
+            self.wait_until = time + time_to_close(gap, closing.max(0.0), most);
         }
     }
 
@@ -136,6 +140,11 @@ impl BandRun {
         all.fold(0.0, |sum, (((q, w), omega), shape)| {
             sum + shape * omega * (omega * omega * q * q + w * w).sqrt()
         })
+    }
+
+    /// Deepest penetration without a force, m: what face and wall have lost for good.
+    pub fn lost(&self, law: &BandLaw) -> f64 {
+        law.crush.permanent(&self.state) + self.state.dent_m
     }
 
     /// Until when the band cannot touch, s.
@@ -159,24 +168,28 @@ impl BandRun {
 
     /// The pole is not before the band: no force acts.
     fn set_aside(&mut self) -> Option<Touch> {
+        self.stand_aside();
+        None
+    }
+
+    /// The pole has been seen beside the band, over or under it, or lying: no force acts.
+    pub fn stand_aside(&mut self) {
         self.aside = true;
+        self.rest();
+    }
+
+    /// The pole has been seen clear of the band: no force acts.
+    pub fn rest(&mut self) {
+        self.height = None;
         self.state.force_n = 0.0;
         self.rub = Vector3::zeros();
-        None
     }
 
     /// Adds what the force `fx`, `fy` (support axes) at the contact does on the elastic coordinates.
     #[inline]
     pub fn add_load(&self, fx: f64, fy: f64, load: &mut [f64]) {
         let (fx, fy) = (f64x2::splat(fx), f64x2::splat(fy));
-        let (pairs, rest) = load.as_chunks_mut::<2>();
-        let on = |[x, y]: &[f64x2; 2]| *x * fx + *y * fy;
-        for (load, row) in pairs.iter_mut().zip(&self.row) {
-            *load = (f64x2::from(*load) + on(row)).to_array();
-        }
-        if let ([load], Some(row)) = (rest, self.row.last()) {
-            *load += on(row).to_array()[0];
-        }
+        add_pairs(load, &self.row, |[x, y]| *x * fx + *y * fy);
     }
 
     /// The touch of this band, if the pole passes through its height within the face's width. `inward` is the way that the

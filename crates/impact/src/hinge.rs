@@ -11,7 +11,7 @@ use giveway_mechanics::attitude::Attitude;
 use giveway_mechanics::joint::{BoltState, JointLaw};
 use nalgebra::{Matrix3, Vector2, Vector3};
 
-use crate::rest::{Seat, UpperPlate, turned};
+use crate::rest::{Seat, UpperPlate, turning};
 
 /// The moment is looked at closely from this part of M_p on.
 const WATCHED: f64 = 0.75;
@@ -71,7 +71,7 @@ impl Hinge {
     ) -> UpperPlate {
         let turns = std::mem::take(&mut self.step) != Vector3::zeros();
         let now = self.turn.map(|t| t.matrix());
-        let plate = UpperPlate::new(foot, *rotation, turn, now.as_ref());
+        let plate = UpperPlate::new(foot, rotation, &turn, now.as_ref());
         if self.moment.norm() < WATCHED * self.limit {
             return plate;
         }
@@ -86,13 +86,13 @@ impl Hinge {
         // M(phi).m falls as the plate turns along m: a bracket first.
         let along = trial / size;
         // Its axis as the plate sees it, before support and foot have turned it.
-        let axis = turned(&-turn, &rotation.tr_mul(&along));
+        let axis = turning(&turn).tr_mul(&rotation.tr_mul(&along));
         let at = |phi: f64| {
             let whole = self
                 .turn
                 .unwrap_or(Attitude::identity())
                 .rotated_by(&(axis * phi));
-            let plate = UpperPlate::new(foot, *rotation, turn, Some(&whole.matrix()));
+            let plate = UpperPlate::new(foot, rotation, &turn, Some(&whole.matrix()));
             (plate, whole)
         };
         let excess = |phi: f64| joint.moment(&at(phi).0).dot(&along) - self.limit;
@@ -170,7 +170,7 @@ impl Joint<'_> {
         for (bolt, law) in self.bolts.iter().zip(self.laws) {
             let Seat { upper, place, .. } =
                 Seat::locate(plate, &bolt.axis, self.radius, &self.lower, |s| {
-                    bolt.shift(law, s)
+                    bolt.way(law, s).shift
                 });
             let lift = bolt.lift_at(law, place.z - self.slip_height, self.inverse_dt);
             let lever = place - plate.foot;
@@ -187,7 +187,7 @@ impl Joint<'_> {
         for (bolt, law) in self.bolts.iter().zip(self.laws) {
             let Seat { upper, slip, place } =
                 Seat::locate(plate, &bolt.axis, self.radius, &self.lower, |s| {
-                    bolt.shift(law, s)
+                    bolt.way(law, s).shift
                 });
             let opening = place.z - self.slip_height;
             let (across, lift) = bolt.force_at(law, &slip, opening, self.inverse_dt);

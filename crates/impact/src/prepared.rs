@@ -76,6 +76,8 @@ pub struct Prepared {
     pub(crate) contact_diameter: f64,
     pub(crate) clamped_step: f64,
     pub(crate) free_step: f64,
+    /// Samples of a step in which the struck face alone acts on the released pole.
+    pub(crate) touch_samples: usize,
     /// Step of the flight while the face is near the pole, s.
     pub(crate) face_step: f64,
     properties: SupportProperties,
@@ -146,6 +148,7 @@ impl Prepared {
             .map_err(tube_error)?,
             clamped_step,
             free_step,
+            touch_samples: touch_samples(scenario, &solution, free_step),
             face_step: FACE_PART * face_limit(scenario, &solution, base.is_some()),
             scenario: scenario.clone(),
             solution,
@@ -448,6 +451,21 @@ fn steps(s: &Scenario, solution: &SupportSolution, base: Option<&BaseLaw>) -> (f
     (whole(clamped), whole(free))
 }
 
+/// Samples of a step in which the struck face alone acts on the released pole, at most ...
+const MOST_TOUCH_SAMPLES: usize = 2;
+/// ... and the part of the face's largest step that it takes (assumed).
+const TOUCH_PART: f64 = 0.25;
+
+/// Samples of a step in which the struck face alone acts on the released pole.
+fn touch_samples(s: &Scenario, solution: &SupportSolution, free_step: f64) -> usize {
+    if free_step < SAMPLE_S {
+        // Somebody asked for finer steps.
+        return 1;
+    }
+    let most = TOUCH_PART * face_limit(s, solution, true);
+    ((most / SAMPLE_S) as usize).clamp(1, MOST_TOUCH_SAMPLES)
+}
+
 /// Part of the face's largest step that the flight uses: several bands press at once, also below the main height,
 /// where the pole is softer.
 const FACE_PART: f64 = 0.25;
@@ -512,7 +530,7 @@ fn foot_mobility(solution: &SupportSolution) -> [f64; 6] {
             + solution
                 .foot
                 .iter()
-                .map(|f| (f[d / 2] * f[d / 2]).to_array()[d % 2])
+                .map(|row| both(row[d] * row[d]))
                 .sum::<f64>()
     })
 }

@@ -41,12 +41,10 @@ impl Rest {
     }
 }
 
-/// The upper plate in space: foot point, rotation of the support, turn of the foot by bending and by a hinge.
+/// The upper plate in space: foot point, axes after the support's rotation, the turn of the foot by bending and a hinge.
 pub(crate) struct UpperPlate {
     pub foot: Vector3<f64>,
-    rotation: Matrix3<f64>,
-    turn: Vector3<f64>,
-    hinge: Option<Matrix3<f64>>,
+    axes: Matrix3<f64>,
     /// Slope of the plate along x and y.
     pub slope: Vector2<f64>,
 }
@@ -54,50 +52,81 @@ pub(crate) struct UpperPlate {
 impl UpperPlate {
     pub fn new(
         foot: Vector3<f64>,
-        rotation: Matrix3<f64>,
-        turn: Vector3<f64>,
+        rotation: &Matrix3<f64>,
+        turn: &Vector3<f64>,
         hinge: Option<&Matrix3<f64>>,
     ) -> Self {
-        let up = hinge.map_or(Vector3::z(), |h| h.column(2).into_owned());
-        let square = turned(&turn, &up);
-        let normal = rotation * square;
+        let mut axes = rotation * turning(turn);
+        if let Some(hinge) = hinge {
+            axes *= hinge;
+        }
+        let fall = -1.0 / axes.m33;
         Self {
             foot,
-            rotation,
-            turn,
-            hinge: hinge.copied(),
-            slope: Vector2::new(-normal.x / normal.z, -normal.y / normal.z),
+            slope: Vector2::new(axes.m13 * fall, axes.m23 * fall),
+            axes,
         }
     }
 
-    /// Where the seat that stood at `seat` (from the pole axis) is now.
+    /// Where the seat that stood at (x, y) from the pole axis is now.
     #[inline]
-    pub fn seat(&self, seat: &Vector3<f64>) -> Vector3<f64> {
-        let seat = self.hinge.map_or(*seat, |h| h * seat);
-        self.foot + self.rotation * turned(&self.turn, &seat)
+    pub fn seat(&self, seat: &Vector2<f64>) -> Vector3<f64> {
+        self.foot + self.axes.column(0) * seat.x + self.axes.column(1) * seat.y
+    }
+
+    /// The upper seat of the bolt with the notch axis `axis` on a circle of `radius`, and its displacement from the lower seat
+    /// when the lower plate has moved by `lower`.
+    #[inline]
+    pub fn upper(
+        &self,
+        axis: &Vector2<f64>,
+        radius: f64,
+        lower: &Vector2<f64>,
+    ) -> (Vector3<f64>, Vector2<f64>) {
+        let seat = axis * radius;
+        let upper = self.seat(&seat);
+        (upper, upper.xy() - seat - lower)
+    }
+
+    /// Place under the plate of that bolt when it has moved by `shift` from its lower seat.
+    #[inline]
+    pub fn under(
+        &self,
+        axis: &Vector2<f64>,
+        radius: f64,
+        lower: &Vector2<f64>,
+        shift: &Vector2<f64>,
+    ) -> Vector3<f64> {
+        self.above(axis * radius + lower + shift)
     }
 
     /// Where the plate's own axes along x and y point now.
     pub fn axes(&self) -> [Vector3<f64>; 2] {
-        [Vector3::x(), Vector3::y()].map(|axis| {
-            let axis = self.hinge.map_or(axis, |h| h * axis);
-            self.rotation * turned(&self.turn, &axis)
-        })
+        [
+            self.axes.column(0).into_owned(),
+            self.axes.column(1).into_owned(),
+        ]
     }
 
     /// The point of the plate above the place (x, y).
     #[inline]
-    pub fn above(&self, x: f64, y: f64) -> Vector3<f64> {
-        let lever = Vector2::new(x - self.foot.x, y - self.foot.y);
-        Vector3::new(x, y, self.foot.z + self.slope.dot(&lever))
+    pub fn above(&self, at: Vector2<f64>) -> Vector3<f64> {
+        let rise = self.slope.dot(&(at - self.foot.xy()));
+        Vector3::new(at.x, at.y, self.foot.z + rise)
     }
 }
 
-/// The vector `a` after the turn t of the foot, by Cayley's map: a rotation at every size of t, a + t x a + ... for small ones.
+/// The rotation by the turn t of the foot, by Cayley's map, at every size of t: 1 + (T + T T/2)/(1 + t^2/4) with T a = t x a.
 #[inline]
-pub(crate) fn turned(turn: &Vector3<f64>, a: &Vector3<f64>) -> Vector3<f64> {
-    let first = turn.cross(a);
-    a + (first + turn.cross(&first) * 0.5) / (1.0 + 0.25 * turn.norm_squared())
+pub(crate) fn turning(turn: &Vector3<f64>) -> Matrix3<f64> {
+    // T T = t t^T - t^2
+    let squared = turn.norm_squared();
+    let scale = 1.0 / (1.0 + 0.25 * squared);
+    let mut rotation = (turn.cross_matrix() + turn * turn.transpose() * 0.5) * scale;
+    for i in 0..3 {
+        rotation[(i, i)] += 1.0 - 0.5 * squared * scale;
+    }
+    rotation
 }
 
 /// What the moment `m` does on the vector `turn` of the foot: its work on the rotation that a change dt of `turn` makes,
@@ -128,11 +157,8 @@ impl Seat {
         lower: &Vector2<f64>,
         shift: impl FnOnce(&Vector2<f64>) -> Vector2<f64>,
     ) -> Self {
-        let seat = Vector3::new(axis.x, axis.y, 0.0) * radius;
-        let upper = plate.seat(&seat);
-        let slip = Vector2::new(upper.x - seat.x - lower.x, upper.y - seat.y - lower.y);
-        let shift = shift(&slip);
-        let place = plate.above(seat.x + lower.x + shift.x, seat.y + lower.y + shift.y);
+        let (upper, slip) = plate.upper(axis, radius, lower);
+        let place = plate.under(axis, radius, lower, &shift(&slip));
         Self { upper, slip, place }
     }
 }
@@ -265,7 +291,8 @@ fn newton_step(
 }
 
 /// Newton's method on the rigid pose; it stops where rounding of the pose (times the joint's stiffness)
-/// keeps the residual from falling further.
+/// keeps the residual from falling further. The Jacobian is made anew at every step: one that is kept leads a plate on loose
+/// bolts to another of the places where it may rest.
 fn newton(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Option<Rest> {
     let scale = weight.max(1.0);
     let mut pose = start.clone();
@@ -273,7 +300,7 @@ fn newton(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Option<Re
     for _ in 0..60 {
         let here = at(&pose);
         let error = here.residual.norm() / scale;
-        pose.elastic = here.elastic.clone();
+        pose.elastic.clone_from(&here.elastic);
         if error < 1e-11 || (error < 1e-6 && error >= 0.5 * last) {
             return Some(pose);
         }
@@ -398,7 +425,7 @@ fn balance(
     }
     let (u, turn) = solution.foot_motion(&q);
     let foot = pose.position + rotation * (u - m.centre_m);
-    let plate = UpperPlate::new(foot, rotation, turn, None);
+    let plate = UpperPlate::new(foot, &rotation, &turn, None);
     for (axis, law) in axes.iter().zip(joint) {
         let (bolt, Seat { upper, slip, place }) =
             bolt_at_rest(&plate, *axis, radius, s.site.slip_plane_height_m, law);

@@ -107,15 +107,16 @@ pub struct SupportSolution {
     pub modes: Arc<SupportModes>,
     /// Basis of the time loop.
     pub basis: ElasticBasis,
-    /// Foot displacements and rotations, per coordinate, in pairs: (u_x, u_y), (u_z, r_x), (r_y, r_z).
-    pub(crate) foot: Vec<[f64x2; 3]>,
+    /// Foot displacements u_x, u_y, u_z and rotations r_x, r_y, r_z for pairs of coordinates.
+    pub(crate) foot: Vec<[f64x2; 6]>,
     /// Pole deflection along x and along y at the table's heights, and their rise to the next height, for pairs of
     /// coordinates; the pairs of one height stand side by side, an odd last one beside a zero.
     table: Vec<[f64x2; 4]>,
     table_heights: usize,
     /// Bending moment per coordinate, N.m: at the foot (x-z, y-z plane) and at the contact height.
     pub(crate) moments: Vec<[f64; 4]>,
-    /// Moment at the contact height per coordinate, in pairs of coordinates: (x-z, y-z plane), N.m.
+    /// Moment at the foot and at the contact height for pairs of coordinates: (x-z, y-z plane), N.m.
+    foot_moment_rows: Vec<[f64x2; 2]>,
     pub(crate) kink_rows: Vec<[f64x2; 2]>,
     /// Stiffness of a kink at the contact height, sum M_i M_i^T/omega_i^2, N.m/rad.
     pub(crate) kink_stiffness: Matrix2<f64>,
@@ -161,7 +162,8 @@ impl SupportSolution {
         let n = basis.len();
         let rows = basis.node_rows(0);
         let foot = (0..n)
-            .map(|i| std::array::from_fn(|d| f64x2::from([rows[2 * d][i], rows[2 * d + 1][i]])))
+            .step_by(2)
+            .map(|i| std::array::from_fn(|d| pair_at(&rows[d], i)))
             .collect();
         let length = modes.mesh.length_m;
         let entries = (TABLE_REACH_M.min(length) / TABLE_STEP_M) as usize + 2;
@@ -172,9 +174,7 @@ impl SupportSolution {
             .flat_map(|k| {
                 let (here, next) = (&heights[k], &heights[(k + 1).min(entries - 1)]);
                 (0..n).step_by(2).map(|i| {
-                    let pair = |shape: &[f64]| {
-                        f64x2::from([shape[i], shape.get(i + 1).copied().unwrap_or(0.0)])
-                    };
+                    let pair = |shape: &Vec<f64>| pair_at(shape, i);
                     let (x, y) = (pair(&here[0]), pair(&here[1]));
                     [x, y, pair(&next[0]) - x, pair(&next[1]) - y]
                 })
@@ -191,13 +191,14 @@ impl SupportSolution {
         let moments: Vec<[f64; 4]> = (0..n)
             .map(|i| [e0 * x0[i], e0 * y0[i], e1 * x1[i], e1 * y1[i]])
             .collect();
-        let kink_rows = moments
-            .chunks(2)
-            .map(|pair| {
+        let moment_rows = |which: [usize; 2]| {
+            let rows = moments.chunks(2).map(|pair| {
                 let second = pair.get(1).copied().unwrap_or([0.0; 4]);
-                [2, 3].map(|d| f64x2::from([pair[0][d], second[d]]))
-            })
-            .collect();
+                which.map(|d| f64x2::from([pair[0][d], second[d]]))
+            });
+            rows.collect::<Vec<_>>()
+        };
+        let (foot_moment_rows, kink_rows) = (moment_rows([0, 1]), moment_rows([2, 3]));
         let kink_stiffness = moments.iter().zip(&basis.omega).fold(
             Matrix2::zeros(),
             |sum: Matrix2<f64>, (m, omega)| {
@@ -227,6 +228,7 @@ impl SupportSolution {
             table,
             table_heights: entries,
             moments,
+            foot_moment_rows,
             kink_rows,
             kink_stiffness,
             kink_at_foot,
@@ -244,12 +246,15 @@ impl SupportSolution {
     /// Bending moment at the contact height for the elastic coordinates `q`, N.m, in the planes x-z and y-z.
     #[inline]
     pub(crate) fn contact_moment(&self, q: &[f64]) -> Vector2<f64> {
-        let (mut x, mut y) = (f64x2::ZERO, f64x2::ZERO);
-        for (row, q) in self.kink_rows.iter().zip(pairs(q)) {
-            x += row[0] * q;
-            y += row[1] * q;
-        }
-        Vector2::new(both(x), both(y))
+        let [x, y] = sums(&self.kink_rows, q);
+        Vector2::new(x, y)
+    }
+
+    /// The same at the foot.
+    #[inline]
+    pub(crate) fn foot_moment(&self, q: &[f64]) -> Vector2<f64> {
+        let [x, y] = sums(&self.foot_moment_rows, q);
+        Vector2::new(x, y)
     }
 
     /// Elastic coordinates of a support that stands unloaded with a kink of the turn `turn` at the contact height.
@@ -270,28 +275,20 @@ impl SupportSolution {
     /// Displacement and rotation of the foot for the elastic coordinates `q`.
     #[inline]
     pub(crate) fn foot_motion(&self, q: &[f64]) -> (Vector3<f64>, Vector3<f64>) {
-        let (mut r, mut s, mut t) = (f64x2::ZERO, f64x2::ZERO, f64x2::ZERO);
-        for (row, &q) in self.foot.iter().zip(q) {
-            let q = f64x2::splat(q);
-            r += row[0] * q;
-            s += row[1] * q;
-            t += row[2] * q;
-        }
-        let ([a, b], [c, d], [e, f]) = (r.to_array(), s.to_array(), t.to_array());
-        (Vector3::new(a, b, c), Vector3::new(d, e, f))
+        let [x, y, z, a, b, c] = sums(&self.foot, q);
+        (Vector3::new(x, y, z), Vector3::new(a, b, c))
     }
 
     /// Adds to `load` what the force `f` and the moment `t` at the foot (support axes) do on the elastic
     /// coordinates.
     #[inline]
     pub(crate) fn add_foot_load(&self, f: &Vector3<f64>, t: &Vector3<f64>, load: &mut [f64]) {
-        let by = [
-            f64x2::from([f.x, f.y]),
-            f64x2::from([f.z, t.x]),
-            f64x2::from([t.y, t.z]),
-        ];
-        let on = |row: &[f64x2; 3]| row[0] * by[0] + row[1] * by[1] + row[2] * by[2];
-        add_sums(load, &self.foot, on);
+        let (x, y, z) = (f64x2::splat(f.x), f64x2::splat(f.y), f64x2::splat(f.z));
+        let (a, b, c) = (f64x2::splat(t.x), f64x2::splat(t.y), f64x2::splat(t.z));
+        add_pairs(load, &self.foot, |row| {
+            let force = row[0] * x + row[1] * y + row[2] * z;
+            force + (row[3] * a + row[4] * b + row[5] * c)
+        });
     }
 
     /// Largest deflection of the pole at the height `z` above the foot that the energy of its bending allows, m:
@@ -335,7 +332,7 @@ impl SupportSolution {
 
 /// What q'' + 2 zeta omega q' + omega^2 q = 0 makes of coordinate and rate in the time `t`: qq, qw, wq, ww (below critical
 /// damping).
-fn free_swing(omega: f64, zeta: f64, t: f64) -> [f64; 4] {
+pub(crate) fn free_swing(omega: f64, zeta: f64, t: f64) -> [f64; 4] {
     let decay = zeta * omega;
     let damped = omega * (1.0 - zeta * zeta).sqrt();
     let fall = libm::exp(-decay * t);
@@ -348,19 +345,44 @@ fn free_swing(omega: f64, zeta: f64, t: f64) -> [f64; 4] {
     ]
 }
 
-/// Adds to each load the sum of the two parts of what `on` makes of its row; two loads at a time.
+/// Sums over the elastic coordinates of what each pair's row makes of them.
 #[inline]
-fn add_sums<T>(load: &mut [f64], rows: &[T], on: impl Fn(&T) -> f64x2) {
+fn sums<const N: usize>(rows: &[[f64x2; N]], q: &[f64]) -> [f64; N] {
+    let mut sums = [f64x2::ZERO; N];
+    let mut add = |row: &[f64x2; N], q: f64x2| {
+        for (sum, shape) in sums.iter_mut().zip(row) {
+            *sum += *shape * q;
+        }
+    };
+    let (pairs, rest) = q.as_chunks::<2>();
+    for (row, q) in rows.iter().zip(pairs) {
+        add(row, f64x2::from(*q));
+    }
+    if let ([q], Some(row)) = (rest, rows.last()) {
+        add(row, f64x2::from([*q, 0.0]));
+    }
+    let mut whole = [0.0; N];
+    for (whole, sum) in whole.iter_mut().zip(sums) {
+        *whole = both(sum);
+    }
+    whole
+}
+
+/// Adds to the loads what `on` makes of the row of each pair of coordinates.
+#[inline]
+pub(crate) fn add_pairs<T>(load: &mut [f64], rows: &[T], on: impl Fn(&T) -> f64x2) {
     let (pairs, rest) = load.as_chunks_mut::<2>();
-    let (row_pairs, row_rest) = rows.as_chunks::<2>();
-    for (load, rows) in pairs.iter_mut().zip(row_pairs) {
-        let ([a, b], [c, d]) = (on(&rows[0]).to_array(), on(&rows[1]).to_array());
-        *load = (f64x2::from(*load) + (f64x2::from([a, c]) + f64x2::from([b, d]))).to_array();
+    for (load, row) in pairs.iter_mut().zip(rows) {
+        *load = (f64x2::from(*load) + on(row)).to_array();
     }
-    for (load, row) in rest.iter_mut().zip(row_rest) {
-        let [a, b] = on(row).to_array();
-        *load += a + b;
+    if let ([load], Some(row)) = (rest, rows.last()) {
+        *load += on(row).to_array()[0];
     }
+}
+
+/// The values at `i` and after it, zero beyond the end.
+fn pair_at(values: &[f64], i: usize) -> f64x2 {
+    f64x2::from([values[i], values.get(i + 1).copied().unwrap_or(0.0)])
 }
 
 /// The pairs of a list, an odd last value beside a zero.

@@ -125,6 +125,8 @@ pub(crate) struct Run<'a> {
     /// Mean of `w` over the last drift, at the same instant as the rigid velocities.
     pub w_mean: Vec<f64>,
     pub load: Vec<f64>,
+    /// Moment M q of the elastic coordinates at the struck height, N.m.
+    pub struck_moment: Vector2<f64>,
     pub vx: Vector3<f64>,
     pub vv: Vector3<f64>,
     pub vspin: Spin,
@@ -179,9 +181,13 @@ pub(crate) struct Run<'a> {
     pub drift_clamped: Drifts,
     pub drift_folded: Drifts,
     pub drift_free: Drifts,
+    pub drift_touch: Drifts,
     pub last_dt: f64,
     pub foot_clear: bool,
-    /// Nothing has acted on the pole but its weight in the last step: neither base nor vehicle.
+    /// The plates cannot meet before this time, s; infinite where the base takes no force any more.
+    pub apart_until: f64,
+    /// Nothing has acted on the pole but its weight in the last step, neither base nor vehicle, and the plates cannot meet in
+    /// the next one.
     pub free: bool,
     /// Foot point on the upper plate, site frame.
     pub foot: Vector3<f64>,
@@ -245,7 +251,7 @@ impl<'a> Run<'a> {
         let (u, turn) = p.solution.foot_motion(&rest.elastic);
         let foot = rest.position + rotation * (u - m.centre_m);
         let bolts: Vec<BoltState> = p.base.as_ref().map_or_else(Vec::new, |base| {
-            let plate = UpperPlate::new(foot, rotation, turn, None);
+            let plate = UpperPlate::new(foot, &rotation, &turn, None);
             let height = p.scenario.site.slip_plane_height_m;
             bolt_axes(&p.scenario)
                 .into_iter()
@@ -260,18 +266,15 @@ impl<'a> Run<'a> {
         } else {
             p.foot_plastic_moment
         };
-        let strain = rest
-            .elastic
-            .iter()
-            .zip(&p.solution.basis.omega)
-            .map(|(q, w)| 0.5 * w * w * q * q)
-            .sum();
+        let elastic = rest.elastic.iter().zip(&p.solution.basis.omega);
+        let strain = elastic.map(|(q, w)| 0.5 * w * w * q * q).sum();
         let bolt_count = bolts.len();
         Ok(Self {
             time: 0.0,
             x: rest.position,
             v: Vector3::zeros(),
             spin,
+            struck_moment: p.solution.contact_moment(&rest.elastic),
             q: rest.elastic.clone(),
             w: vec![0.0; n],
             w_mean: vec![0.0; n],
@@ -317,8 +320,10 @@ impl<'a> Run<'a> {
             drift_clamped: drifts(p, p.clamped_step),
             drift_folded: drifts(p, p.folded_step()),
             drift_free: drifts(p, p.free_step),
+            drift_touch: drifts(p, p.touch_samples as f64 * SAMPLE_S),
             last_dt: 0.0,
             foot_clear: bolt_count == 0,
+            apart_until: if bolt_count == 0 { f64::INFINITY } else { 0.0 },
             free: false,
             intervals: 0,
             foot,
@@ -410,15 +415,9 @@ impl<'a> Run<'a> {
 
     /// Bending moments at the foot and at the contact height, N.m.
     pub fn bending_moments(&self) -> [f64; 2] {
-        let mut m = [0.0; 4];
-        for (row, q) in self.p.solution.moments.iter().zip(&self.q) {
-            for (o, r) in m.iter_mut().zip(row) {
-                *o += r * q;
-            }
-        }
-        let turn = &self.kink.turn;
-        let foot = Vector2::new(m[0], m[1]) - self.p.solution.kink_at_foot * turn;
-        let contact = Vector2::new(m[2], m[3]) - self.p.solution.kink_stiffness * turn;
+        let (turn, solution) = (&self.kink.turn, &self.p.solution);
+        let foot = solution.foot_moment(&self.q) - solution.kink_at_foot * turn;
+        let contact = self.struck_moment - solution.kink_stiffness * turn;
         [foot.norm(), contact.norm()]
     }
 
@@ -436,7 +435,7 @@ impl<'a> Run<'a> {
         if self.p.scenario.solver.elastic_modes == 0 {
             return None;
         }
-        let moment = self.p.solution.contact_moment(&self.q);
+        let moment = self.struck_moment;
         let watched = KINK_WATCHED * self.p.contact_plastic_moment;
         (self.kink.since.is_some() || moment.norm_squared() > watched * watched).then_some(moment)
     }

@@ -20,6 +20,9 @@ use crate::kink::FAR_RAD;
 use crate::solution::{LONGEST, both, pairs};
 use crate::state::Run;
 
+/// Wheel forces stay so long, s: a vehicle swings on its tyres at some hertz.
+const WHEELS_S: f64 = 4.0 * SAMPLE_S;
+
 impl Run<'_> {
     /// Goes on by `dt`, s.
     pub(crate) fn step(&mut self, dt: f64) {
@@ -31,15 +34,21 @@ impl Run<'_> {
         self.forces();
     }
 
-    /// Samples that the next step may take at once: more than one while the released pole flies free of base and vehicle
-    /// and no band can touch before the step's end; the run ends at the sample before `limit` at the latest.
+    /// Samples that the next step may take at once: more than one while the released pole flies free of base and vehicle, where
+    /// neither a band nor the plates can touch before the step's end, and while nothing but the struck face can act on it; the
+    /// run ends at the sample before `limit` at the latest.
     pub(crate) fn room(&self, limit: f64) -> usize {
-        if !self.free || self.p.face.body.is_some() || self.near_kink().is_some() {
+        let pushed = self.contact_force > 0.0 && self.apart_until.is_infinite() && !self.fixed();
+        if !(self.free || pushed) || self.p.face.body.is_some() || self.near_kink().is_some() {
             return 1;
         }
-        let clear = self.bands.iter().fold(limit, |t, b| t.min(b.clear_until()));
-        let samples = ((clear - self.time) / SAMPLE_S) as usize;
-        samples.clamp(1, LONGEST)
+        let (until, most) = if pushed {
+            (limit, self.p.touch_samples)
+        } else {
+            let bands = self.bands.iter().map(BandRun::clear_until);
+            (bands.fold(limit.min(self.apart_until), f64::min), LONGEST)
+        };
+        (((until - self.time) / SAMPLE_S) as usize).clamp(1, most)
     }
 
     /// Evaluates every force at the present positions.
@@ -147,7 +156,7 @@ impl Run<'_> {
         self.contact_force = normal;
         self.contact_friction = friction.norm();
         self.contact_sum = [total, places];
-        let free = normal == 0.0 && self.all_released() && self.nothing_holds();
+        let free = normal == 0.0 && self.all_released() && self.time < self.apart_until;
         if self.free && !free {
             self.bands.iter_mut().for_each(BandRun::look_again);
         }
@@ -161,12 +170,12 @@ impl Run<'_> {
         }
     }
 
-    /// Wheel forces, renewed at every sample: the road moves the vehicle slowly.
+    /// Wheel forces, renewed every [`WHEELS_S`]: the road moves the vehicle slowly.
     fn wheels(&mut self) {
         let before = (self.wheel_push, self.wheel_turn);
         let rate = self.vspin.rate;
         if self.time >= self.wheels_due {
-            self.wheels_due = self.time + SAMPLE_S - 1e-9;
+            self.wheels_due = self.time + WHEELS_S - 1e-9;
             let ride = Ride {
                 x: &self.vx,
                 v: &self.vv,
@@ -239,6 +248,8 @@ impl Run<'_> {
             &self.drift_free
         } else if dt == self.p.folded_step() {
             &self.drift_folded
+        } else if !self.free {
+            &self.drift_touch
         } else {
             return self.swing(dt);
         };
@@ -290,9 +301,8 @@ impl Run<'_> {
             *mean = 0.5 * (*w + w1.to_array()[0]);
             (*q, *w) = (q1.to_array()[0], w1.to_array()[0]);
         }
-        let loss = loss.to_array();
-        let loss = loss[0] + loss[1];
-        self.spent.damping += loss;
+        self.spent.damping += both(loss);
+        self.struck_moment = self.p.solution.contact_moment(&self.q);
     }
 
     /// The elastic coordinates over some samples in which nothing acts on them: exact.
@@ -310,5 +320,6 @@ impl Run<'_> {
             (*q, *w) = (q1, w1);
         }
         self.spent.damping += loss;
+        self.struck_moment = self.p.solution.contact_moment(&self.q);
     }
 }

@@ -24,7 +24,7 @@ pub use response::{Response, Responses, Surface, respond};
 
 use giveway_mechanics::MODEL_VERSION;
 use giveway_sampling::{Cloud, SamplingError};
-use giveway_study::shared::{SharedParameter, SharedPosterior, SharedRow};
+use giveway_study::shared::{Acts, SharedParameter, SharedPosterior, SharedRow};
 
 use crate::statistics::quantile;
 use rows::{Bases, Shared, log_likelihood, prediction, present};
@@ -96,7 +96,15 @@ pub fn calibrate(evidence: &Evidence, responses: &Responses) -> Result<SharedPos
         })
         .collect();
     let pace = (values.len() / KEPT).max(1);
+    let rounded_all = |v: &Vec<f64>| v.iter().map(|x| rounded(*x)).collect::<Vec<_>>();
     let kept = values.iter().step_by(pace).take(KEPT);
+    let mut draws: Vec<_> = kept.map(rounded_all).collect();
+    // In the order of the spread between bases, so that the even numbers by which predictive ranges multiply it meet small
+    // and large ones alike.
+    let acts = |p: &Parameter| p.acts == Acts::FrictionSpread;
+    if let Some(spread) = evidence.parameter.iter().position(acts) {
+        draws.sort_by(|a, b| a[spread].total_cmp(&b[spread]));
+    }
     Ok(SharedPosterior {
         model_version: MODEL_VERSION,
         chosen: evidence.chosen.clone(),
@@ -106,9 +114,7 @@ pub fn calibrate(evidence: &Evidence, responses: &Responses) -> Result<SharedPos
         parameters,
         rows,
         coverage,
-        draws: kept
-            .map(|v| v.iter().map(|x| rounded(*x)).collect())
-            .collect(),
+        draws,
     })
 }
 

@@ -17,6 +17,22 @@ pub struct Attitude {
     pub v: Vector3<f64>,
 }
 
+/// g of the rotation vector `phi`.
+#[inline]
+fn half_tangent(phi: &Vector3<f64>) -> Vector3<f64> {
+    let h = phi * 0.5;
+    h * (1.0 + h.norm_squared() * (1.0 / 3.0))
+}
+
+/// What the rotation by g makes of a vector, and what it makes the vector of: a + 2 (+-g x a + g x (g x a))/(1 + g^2).
+#[inline]
+fn turned(a: &Vector3<f64>, g: &Vector3<f64>) -> [Vector3<f64>; 2] {
+    let scale = 2.0 / (1.0 + g.norm_squared());
+    let first = g.cross(a);
+    let second = g.cross(&first);
+    [a + (first + second) * scale, a + (second - first) * scale]
+}
+
 impl Attitude {
     /// No rotation.
     pub fn identity() -> Self {
@@ -37,12 +53,12 @@ impl Attitude {
     /// This attitude followed by the rotation vector `phi` (site axes, rad).
     #[inline]
     pub fn rotated_by(&self, phi: &Vector3<f64>) -> Self {
-        let h = phi * 0.5;
-        let g = h * (1.0 + h.norm_squared() / 3.0);
-        // (1, g) * (w, v)
+        let g = half_tangent(phi);
+        // (1, g) * (w, v), whose size is the product of theirs
+        let size = (1.0 + g.norm_squared()) * (self.w * self.w + self.v.norm_squared());
+        let n = 1.0 / size.sqrt();
         let w = self.w - g.dot(&self.v);
         let v = self.v + g * self.w + g.cross(&self.v);
-        let n = 1.0 / (w * w + v.norm_squared()).sqrt();
         Self { w: w * n, v: v * n }
     }
 
@@ -126,11 +142,32 @@ impl Spin {
     /// is found with the rate of the last step, which is enough for second order.
     #[inline]
     pub fn drift(&mut self, dt: f64) {
-        let half = self.attitude.rotated_by(&(self.rate * (0.5 * dt))).matrix();
-        self.rate = half * (self.inverse_inertia * half.tr_mul(&self.momentum));
+        let g = half_tangent(&(self.rate * (0.5 * dt)));
+        let [_, momentum] = turned(&self.momentum, &g);
+        let r = &self.rotation;
+        [self.rate, _] = turned(&(r * (self.inverse_inertia * r.tr_mul(&momentum))), &g);
         self.attitude = self.attitude.rotated_by(&(self.rate * dt));
         self.rotation = self.attitude.matrix();
     }
+}
+
+/// As [`half_tangent`].
+#[inline(always)]
+fn half_tangents(phi: Two3) -> Two3 {
+    let h = phi.times(f64x2::splat(0.5));
+    h.times(f64x2::splat(1.0) + h.dot(&h) * f64x2::splat(1.0 / 3.0))
+}
+
+/// As [`turned`].
+#[inline(always)]
+fn both_turned(a: &Two3, g: &Two3) -> [Two3; 2] {
+    let scale = f64x2::splat(2.0) / (f64x2::splat(1.0) + g.dot(g));
+    let first = g.cross(a);
+    let second = g.cross(&first);
+    [
+        a.plus(first.plus(second).times(scale)),
+        a.plus(second.minus(first).times(scale)),
+    ]
 }
 
 /// Two attitudes.
@@ -145,11 +182,11 @@ impl TwoAttitudes {
     #[inline(always)]
     fn rotated_by(&self, phi: Two3) -> Self {
         let one = f64x2::splat(1.0);
-        let h = phi.times(f64x2::splat(0.5));
-        let g = h.times(one + h.dot(&h) / f64x2::splat(3.0));
+        let g = half_tangents(phi);
+        let size = (one + g.dot(&g)) * (self.w * self.w + self.v.dot(&self.v));
+        let n = one / size.sqrt();
         let w = self.w - g.dot(&self.v);
         let v = self.v.plus(g.times(self.w)).plus(g.cross(&self.v));
-        let n = one / (w * w + v.dot(&v)).sqrt();
         Self {
             w: w * n,
             v: v.times(n),
@@ -189,12 +226,12 @@ pub fn drift_both(a: &mut Spin, b: &mut Spin, dt: f64) {
         v: Two3::of(&a.attitude.v, &b.attitude.v),
     };
     let before = Two3::of(&a.rate, &b.rate);
-    let half = attitude
-        .rotated_by(before.times(f64x2::splat(0.5 * dt)))
-        .matrix();
-    let momentum = Two3::of(&a.momentum, &b.momentum);
+    let g = half_tangents(before.times(f64x2::splat(0.5 * dt)));
+    let [_, momentum] = both_turned(&Two3::of(&a.momentum, &b.momentum), &g);
+    let rotation = Two33::of(&a.rotation, &b.rotation);
     let inverse = Two33::of(&a.inverse_inertia, &b.inverse_inertia);
-    let rate = half.times(&inverse.times(&half.transposed_times(&momentum)));
+    let rate = rotation.times(&inverse.times(&rotation.transposed_times(&momentum)));
+    let [rate, _] = both_turned(&rate, &g);
     let attitude = attitude.rotated_by(rate.times(f64x2::splat(dt)));
     let w = attitude.w.to_array();
     let vectors = attitude.v.apart();

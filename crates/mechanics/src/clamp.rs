@@ -157,8 +157,13 @@ pub fn shear_under_tension(
 
 /// (T/T_u)^2 + (V/V_u)^2 = 1 solved for V; a negative tension counts as 0. Plain arithmetic, for every time step.
 pub(crate) fn shear_left(tension_n: f64, tensile_load_n: f64, shear_load_n: f64) -> f64 {
+    squared_shear_left(tension_n, tensile_load_n, shear_load_n).sqrt()
+}
+
+/// V^2 of [`shear_left`], N^2.
+pub(crate) fn squared_shear_left(tension_n: f64, tensile_load_n: f64, shear_load_n: f64) -> f64 {
     let ratio = (tension_n.max(0.0) / tensile_load_n).min(1.0);
-    shear_load_n * (1.0 - ratio * ratio).max(0.0).sqrt()
+    shear_load_n * shear_load_n * (1.0 - ratio * ratio).max(0.0)
 }
 
 /// Force at which one bolt begins to tear out of the keeper sheet, N: min(1.2 l_c t_k F_u, 2.4 d t_k F_u), with the clear

@@ -29,7 +29,7 @@ use nalgebra::Vector2;
 
 use giveway_scenario::model::Scenario;
 
-use crate::clamp::{ClampProperties, shear_left};
+use crate::clamp::{ClampProperties, squared_shear_left};
 
 mod axial;
 mod bolt;
@@ -99,20 +99,52 @@ struct Limit {
     shears: bool,
     /// Force of the keeper along the lower path, N.
     keeper: f64,
-    /// Shares of faults in the resistance along the two paths; none on a sound base.
-    held: Option<hold::Shares>,
+    /// Share of the friction that is still static, and of the clamp that the washers bear before they run over each mouth.
+    at_rest: f64,
+    fade: [f64; 2],
+    /// Square of the shear that the bolt can carry, N^2.
+    capacity_squared: f64,
+}
+
+/// Part of the shear capacity at which the bolt is off.
+const PARTED: f64 = 1.0 - 1e-6;
+
+impl Limit {
+    /// Whether this force in the slip plane shears the bolt.
+    fn parts(&self, force: &Vector2<f64>) -> bool {
+        force.norm_squared() >= PARTED * PARTED * self.capacity_squared
+    }
 }
 
 /// Which way a bolt goes in its notches for a displacement s of its upper seat.
+#[derive(Debug, Clone, Copy)]
 struct Course {
     kind: Departure,
     /// Part of s along the notch axis, m.
     along: f64,
-    /// Part of s across it and its size, m.
-    across: Vector2<f64>,
-    across_size: f64,
-    /// What of that way is left when the bolt's room in its notches is used up, m.
+    /// Across it, to the side of s (unit).
+    aside: Vector2<f64>,
+    /// Part of s to that side that is left when the bolt's room in its notches is used up, m.
     pressed: f64,
+}
+
+impl Default for Course {
+    fn default() -> Self {
+        Self {
+            kind: Departure::LowerNotch,
+            along: 0.0,
+            aside: Vector2::zeros(),
+            pressed: 0.0,
+        }
+    }
+}
+
+/// Which way a bolt goes for a displacement of its upper seat, and how far it has then moved itself.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Way {
+    course: Course,
+    /// Displacement of the bolt from its lower seat, m.
+    pub shift: Vector2<f64>,
 }
 
 /// Sum of the shares against one plate, N.
@@ -171,7 +203,13 @@ impl JointLaw {
 
     /// Shear that a bolt can carry at the tension `t`, N: (T/T_u)^2 + (V/V_u)^2 = 1, and plate bearing.
     pub fn shear_capacity(&self, t: f64) -> f64 {
-        shear_left(t, self.tensile_load, self.shear_load).min(self.bearing_load)
+        self.squared_shear_capacity(t).sqrt()
+    }
+
+    #[inline]
+    fn squared_shear_capacity(&self, t: f64) -> f64 {
+        let shear = squared_shear_left(t, self.tensile_load, self.shear_load);
+        shear.min(self.bearing_load * self.bearing_load)
     }
 
     /// What the findings on site can hold at first against lower and upper plate, at the preload and as far as the bolt
@@ -190,20 +228,22 @@ impl JointLaw {
     /// moved by `s`: s in case (a), none in case (b), alpha along the lower wall in case (c).
     #[inline]
     pub fn shift(&self, axis: &Vector2<f64>, s: &Vector2<f64>) -> Vector2<f64> {
-        self.shift_on(&self.course(axis, s), axis, s)
+        self.shift_on(&self.course(axis, s), axis)
     }
 
     /// The notch case of the displacement `s`.
     #[inline]
     fn course(&self, axis: &Vector2<f64>, s: &Vector2<f64>) -> Course {
         let along = s.dot(axis);
-        let across = s - axis * along;
-        let across_size = across.norm();
-        let pressed = (across_size - self.room).max(0.0);
-        let size = (along * along + pressed * pressed).sqrt();
-        let kind = if along >= size * self.cos_beta {
+        let across = axis.perp(s);
+        let aside = Vector2::new(-axis.y, axis.x) * 1.0_f64.copysign(across);
+        let pressed = (across.abs() - self.room).max(0.0);
+        // The angle from the notch axis against beta, by squares.
+        let squared = along * along.abs();
+        let edge = (along * along + pressed * pressed) * (self.cos_beta * self.cos_beta);
+        let kind = if squared >= edge {
             Departure::LowerNotch
-        } else if along <= -size * self.cos_beta {
+        } else if squared <= -edge {
             Departure::UpperNotch
         } else {
             Departure::Squeezed
@@ -211,39 +251,47 @@ impl JointLaw {
         Course {
             kind,
             along,
-            across,
-            across_size,
+            aside,
             pressed,
         }
     }
 
     #[inline]
-    fn shift_on(&self, course: &Course, axis: &Vector2<f64>, s: &Vector2<f64>) -> Vector2<f64> {
+    fn shift_on(&self, course: &Course, axis: &Vector2<f64>) -> Vector2<f64> {
         match course.kind {
             // The bolt goes with the upper plate but for its room, so that no case begins with a jump.
-            Departure::LowerNotch if course.across_size > 0.0 => {
-                axis * course.along + course.across * (course.pressed / course.across_size)
-            }
-            Departure::LowerNotch => *s,
+            Departure::LowerNotch => axis * course.along + course.aside * course.pressed,
             Departure::UpperNotch => Vector2::zeros(),
             _ => {
-                let alpha = 0.5 * (course.pressed / self.sin_beta + course.along / self.cos_beta);
-                let across = course.across * (self.sin_beta / course.across_size);
-                (axis * self.cos_beta + across) * alpha
+                let alpha = self.along_walls(course.pressed, course.along)[0];
+                (axis * self.cos_beta + course.aside * self.sin_beta) * alpha
             }
         }
     }
 
-    /// Size of the squeezed force for the resistances `f` along the lower and the upper wall and the wall friction, N.
-    fn squeezed(&self, f: [f64; 2], mw: f64) -> f64 {
+    /// Ways along the lower and the upper wall that together lead so far across and along the notch axis, m.
+    #[inline]
+    fn along_walls(&self, across: f64, along: f64) -> [f64; 2] {
+        // across/(2 sin beta) +- along/(2 cos beta)
+        let scale = 0.5 / (self.sin_beta * self.cos_beta);
+        let (across, along) = (
+            across * self.cos_beta * scale,
+            along * self.sin_beta * scale,
+        );
+        [across + along, across - along]
+    }
+
+    /// Square of the squeezed force for the resistances `f` along the lower and the upper wall and the wall friction, N^2.
+    #[inline]
+    fn squared_squeezed(&self, f: [f64; 2], mw: f64) -> f64 {
         let (sb, cb) = (self.sin_beta, self.cos_beta);
         // A = N_L + N_U, B = N_U - N_L
         let sum = (f[0] + f[1]) * cb / (sb - mw * cb);
         let difference = -(f[1] - f[0]) * sb / (cb + mw * sb);
         let n_u = (0.5 * (sum + difference)).max(0.0);
         let rub = f[1] + mw * n_u;
-        let (across, along) = (n_u * cb + rub * sb, n_u * sb - rub * cb);
-        (across * across + along * along).sqrt()
+        // n_u and rub are square to each other.
+        n_u * n_u + rub * rub
     }
 
     /// Whether the bolt must be reckoned to shear: what holds it at the preload comes to half its shear or more; a locked
@@ -258,7 +306,8 @@ impl JointLaw {
             clamp + sum(held.as_ref(), 1),
         ];
         let most = 0.5 * self.shear_capacity(t);
-        self.locks() || f[0].max(f[1]).max(self.squeezed(f, rub.wall)) >= most
+        let squeezed = self.squared_squeezed(f, rub.wall).sqrt();
+        self.locks() || f[0].max(f[1]).max(squeezed) >= most
     }
 
     /// Linear fade over the last half diameter of the travel `most`.
@@ -309,8 +358,14 @@ impl JointLaw {
             wall: mw,
         } = self.friction.at(at_rest);
         let clamp = outer * t + inner * n;
-        let capacity = self.shear_capacity(t);
-        let cut = |f: f64| (Surface::Circle(f.min(capacity)), f > capacity);
+        let capacity_squared = self.squared_shear_capacity(t);
+        let cut = |f: f64| {
+            let squared = f * f;
+            (
+                Surface::Circle(squared.min(capacity_squared)),
+                squared > capacity_squared,
+            )
+        };
         if course.kind == Departure::LowerNotch {
             // (a) out of the lower notch
             let path = slid.norm();
@@ -327,7 +382,9 @@ impl JointLaw {
                 kind: Departure::LowerNotch,
                 shears,
                 keeper,
-                held,
+                at_rest,
+                fade: [fade, 0.0],
+                capacity_squared,
             };
         }
         if course.kind == Departure::UpperNotch {
@@ -345,12 +402,14 @@ impl JointLaw {
                 kind: Departure::UpperNotch,
                 shears,
                 keeper: 0.0,
-                held,
+                at_rest,
+                fade: [0.0, fade],
+                capacity_squared,
             };
         }
         if self.locks() {
             return Limit {
-                surface: Surface::Circle(capacity),
+                surface: Surface::Circle(capacity_squared),
                 travel_lower: 0.0,
                 travel_upper: 0.0,
                 path_lower: 0.0,
@@ -358,14 +417,33 @@ impl JointLaw {
                 kind: Departure::Squeezed,
                 shears: true,
                 keeper: 0.0,
-                held: None,
+                at_rest,
+                fade: [0.0; 2],
+                capacity_squared,
             };
         }
-        self.between_walls(bolt, course, slid, (t, n), (at_rest, clamp, mw))
+        self.between_walls(
+            bolt,
+            course,
+            slid,
+            (t, n),
+            (at_rest, clamp, mw),
+            capacity_squared,
+        )
+    }
+
+    /// Shares of the findings on site in that limit of a bolt under the tension `t` and the washer force `n`; none on a sound
+    /// base, and of a locked bolt, which its shear holds.
+    fn found_in(&self, limit: &Limit, t: f64, n: f64) -> Option<hold::Shares> {
+        if limit.kind == Departure::Squeezed && self.locks() {
+            return None;
+        }
+        let path = [limit.path_lower.max(0.0), limit.path_upper.max(0.0)];
+        self.held(t, n, limit.at_rest, path, limit.fade)
     }
 
     /// (c) The limit of a bolt that is squeezed outward between the walls of both notches, s = alpha e_L + delta e_U.
-    #[inline]
+    #[inline(always)]
     fn between_walls(
         &self,
         bolt: &BoltState,
@@ -373,14 +451,13 @@ impl JointLaw {
         slid: &Vector2<f64>,
         (t, n): (f64, f64),
         (at_rest, clamp, wall): (f64, f64, f64),
+        capacity_squared: f64,
     ) -> Limit {
-        let capacity = self.shear_capacity(t);
         let slid_along = slid.dot(&bolt.axis);
         let (sb, cb) = (self.sin_beta, self.cos_beta);
-        let tangent = course.across / course.across_size;
+        let tangent = course.aside;
         let slid_across = (slid.dot(&tangent) - self.room).max(0.0);
-        let lower = 0.5 * (slid_across / sb + slid_along / cb);
-        let upper = 0.5 * (slid_across / sb - slid_along / cb);
+        let [lower, upper] = self.along_walls(slid_across, slid_along);
         let fade = [
             self.fade(self.travel_lower, lower * cb),
             self.fade(self.travel_upper, upper * cb),
@@ -390,7 +467,7 @@ impl JointLaw {
         let held = self.held(t, n, at_rest, path, fade);
         let f_l = clamp * fade[0] + keeper + sum(held.as_ref(), 0);
         let f_u = clamp * fade[1] + sum(held.as_ref(), 1);
-        let shears = self.squeezed([f_l, f_u], wall) > capacity;
+        let shears = self.squared_squeezed([f_l, f_u], wall) > capacity_squared;
         // What presses on the walls is square to that.
         Limit {
             surface: Surface::Walls {
@@ -408,7 +485,7 @@ impl JointLaw {
                         friction: wall,
                     },
                 ],
-                shear: capacity,
+                shear_squared: capacity_squared,
             },
             travel_lower: lower * cb,
             travel_upper: upper * cb,
@@ -417,7 +494,9 @@ impl JointLaw {
             kind: Departure::Squeezed,
             shears,
             keeper,
-            held,
+            at_rest,
+            fade,
+            capacity_squared,
         }
     }
 }

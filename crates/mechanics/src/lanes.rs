@@ -56,6 +56,12 @@ impl Two3 {
     }
 
     #[inline(always)]
+    pub fn minus(self, b: Self) -> Self {
+        let ([x, y, z], [u, v, w]) = (self.0, b.0);
+        Self([x - u, y - v, z - w])
+    }
+
+    #[inline(always)]
     pub fn plus(self, b: Self) -> Self {
         let ([x, y, z], [u, v, w]) = (self.0, b.0);
         Self([x + u, y + v, z + w])

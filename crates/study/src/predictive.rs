@@ -104,13 +104,13 @@ struct Errors {
 
 /// Factors and model errors of draw `k`. Friction that is not the default is the base's own: only its spread counts.
 fn draw(posterior: &SharedPosterior, scenario: &Scenario, k: usize) -> (Factors, Errors) {
-    let count = posterior.draws.len() as f64;
-    let part = (k as f64 + 0.5) / count;
-    // Two lattices over the draws: pairs of standard normal numbers that belong to this base.
+    // Lattices over the draws, which stand in the order of their spreads: standard normal numbers that belong to this base
+    // and to this vehicle.
     let lattice = |pace: f64| normal_quantile(((k as f64 + 0.5) * pace) % 1.0);
-    let (first, second) = (
+    let (first, second, third) = (
         lattice(0.618_033_988_749_894_9),
         lattice(0.414_213_562_373_095_1),
+        lattice(0.732_050_807_568_877_3),
     );
     let (mut friction, mut sliding) = (1.0, 1.0);
     let mut factors = Factors::NONE;
@@ -120,7 +120,7 @@ fn draw(posterior: &SharedPosterior, scenario: &Scenario, k: usize) -> (Factors,
     let usual = [base.friction_outer, base.friction_inner, base.friction_wall] == DEFAULT_FRICTION;
     let mut front = match name {
         Front::Rigid => 1.0,
-        Front::Named(_) => libm::exp(UNKNOWN_FRONT * normal_quantile(part)),
+        Front::Named(_) => libm::exp(UNKNOWN_FRONT * third),
     };
     for (p, value) in posterior.parameters.iter().zip(&posterior.draws[k]) {
         match p.acts {

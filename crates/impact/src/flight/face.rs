@@ -6,13 +6,18 @@ use nalgebra::Vector3;
 use super::outcome::{Part, Zone};
 use super::piece::Piece;
 use super::skin::{Carrier, Hit};
-use crate::contact::BandRun;
+use crate::contact::{BandRun, LEAST_UPRIGHT};
 use crate::prepared::Prepared;
+use crate::solution::free_swing;
 
 /// A gap smaller than this, and than twice what it closes by in a step, asks for the short step, m.
 const NEAR_M: f64 = 0.03;
 /// A pole that is suddenly this much deeper than the crush so far has not come through the face, m.
 const JUMP_M: f64 = 0.25;
+
+/// The part of the pole that may meet the face, above its foot, m, and at how many heights besides the foot its bending is looked at.
+const LOWER_POLE_M: f64 = 3.0;
+const LOOKED_AT: usize = 6;
 
 /// The struck face and the pole's bending.
 #[derive(Debug, Clone)]
@@ -28,8 +33,12 @@ pub(crate) struct Face {
     load: Vec<f64>,
     /// Way inward of the body behind a struck side, m.
     inward: f64,
-    /// Propagators of the elastic coordinates, by step.
-    propagators: Vec<(f64, Vec<[f64; 4]>)>,
+    /// Length of the last step whose swing was carried out, s, and the free motion over it.
+    swings: (f64, Vec<[f64; 4]>),
+    /// Time for which bending has swung freely since then, s.
+    owed: f64,
+    /// Largest deflection of the lower pole while nothing bends it, m; infinite where that is not known.
+    most: f64,
     /// Longest step that may come next, s.
     step: f64,
     /// A band is near the pole.
@@ -46,7 +55,9 @@ impl Face {
             inward,
             set,
             load: vec![0.0; q.len()],
-            propagators: Vec::with_capacity(2),
+            swings: (0.0, Vec::new()),
+            owed: 0.0,
+            most: f64::INFINITY,
             hits: Vec::with_capacity(bands.len()),
             bands,
             q,
@@ -90,21 +101,112 @@ impl Face {
         }
     }
 
-    /// Bending swings on freely: q'' + 2 zeta w q' + w^2 q = 0, in closed form.
-    pub fn drift(&mut self, p: &Prepared, dt: f64) {
-        if !self.propagators.iter().any(|(t, _)| *t == dt) {
-            self.propagators.push((dt, propagators(p, dt)));
+    /// Bending swings on freely; that is worked out when it is asked for.
+    pub fn drift(&mut self, dt: f64) {
+        self.owed += dt;
+    }
+
+    /// Carries out the swing so far, the last `step` of it by itself: the rate that counts is its mean.
+    fn swing(&mut self, p: &Prepared, step: f64) {
+        let before = self.owed - step;
+        if before > 1e-9 {
+            self.swing_by(free_swings(p, before));
         }
-        let Some((_, table)) = self.propagators.iter().find(|(t, _)| *t == dt) else {
-            return;
-        };
+        if self.owed > 0.0 {
+            let (length, mut table) = std::mem::take(&mut self.swings);
+            if length != step {
+                table.clear();
+                table.extend(free_swings(p, step));
+            }
+            self.swing_by(table.iter().copied());
+            self.swings = (step, table);
+        }
+        self.owed = 0.0;
+    }
+
+    /// What the free motion makes of every coordinate and rate about its set.
+    fn swing_by(&mut self, motions: impl Iterator<Item = [f64; 4]>) {
         let coordinates = self.q.iter_mut().zip(&mut self.w).zip(&mut self.w_mean);
-        for ((((q, w), mean), set), [qq, qw, wq, ww]) in coordinates.zip(&self.set).zip(table) {
+        for ((((q, w), mean), set), [qq, qw, wq, ww]) in coordinates.zip(&self.set).zip(motions) {
             let before = *w;
             let swung = *q - set;
             (*q, *w) = (set + qq * swung + qw * *w, wq * swung + ww * *w);
             *mean = 0.5 * (before + *w);
         }
+    }
+
+    /// The elastic coordinates now.
+    pub fn elastic(&self, p: &Prepared) -> Vec<f64> {
+        let mut now = self.clone();
+        now.swing(p, now.owed);
+        now.q
+    }
+
+    /// Largest deflection of the lower pole that the energy of its bending allows, with the set of a kink, m.
+    fn largest_swing(&self, p: &Prepared) -> f64 {
+        let swung: Vec<f64> = self.q.iter().zip(&self.set).map(|(q, s)| q - s).collect();
+        let still = vec![0.0; swung.len()];
+        let at = |z: f64| {
+            let s = &p.solution;
+            s.swing(z, &swung, &self.w) + s.swing(z, &self.set, &still)
+        };
+        (0..=LOOKED_AT)
+            .map(|k| at(k as f64 * LOWER_POLE_M / LOOKED_AT as f64))
+            .fold(0.0, f64::max)
+    }
+
+    /// The next touch looks at every band.
+    #[cfg(test)]
+    pub fn look(&mut self) {
+        self.most = f64::INFINITY;
+    }
+
+    /// Whether no band can come near the pole within two of the longest steps that may come next: by the pole's straight axis, with
+    /// as much room about it as its bending can take. A band that the pole does not stand before is told so.
+    fn clear(&mut self, p: &Prepared, pole: &Piece, car: &Carrier) -> bool {
+        let face = &p.face;
+        let rod = &pole.rods[0];
+        let axis = car.rotation.tr_mul(&rod.unit);
+        if axis.z < LEAST_UPRIGHT {
+            self.bands.iter_mut().for_each(BandRun::stand_aside);
+            return true;
+        }
+        let foot = car.rotation.tr_mul(&(rod.ends[0] - car.x));
+        let rate = car.rotation.tr_mul(&(pole.rate() - car.rate));
+        let turning = car.rotation.tr_mul(&car.rate);
+        // Of the foot as the vehicle sees it.
+        let moves =
+            car.rotation.tr_mul(&(pole.velocity(&rod.ends[0]) - car.v)) - turning.cross(&foot);
+        let soon = 2.0 * self.step;
+        // At a fixed height the pole stands aside by so much.
+        let room = NEAR_M + self.most / axis.z;
+        for (band, law) in self.bands.iter_mut().zip(&face.bands) {
+            if band.is_retired() {
+                continue;
+            }
+            let height = (law.height - foot.z) / axis.z;
+            let point = foot + axis * height;
+            // Of the place where the axis passes the band's height.
+            let v = moves + rate.cross(&(axis * height));
+            let v = v - axis * (v.z / axis.z);
+            let radius = 0.5 * p.scenario.support.pole.base_diameter_m + p.solution.taper * height;
+            let gap = point.dot(&face.normal) - radius - law.reach + self.inward + band.lost(law);
+            if height > LOWER_POLE_M || gap < room + soon * (-v.dot(&face.normal)).max(0.0) {
+                let along = point.dot(&face.tangent);
+                let beside = (face.from - along).max(along - face.to);
+                if !(0.0..=LOWER_POLE_M).contains(&height)
+                    || beside < room + soon * v.dot(&face.tangent).abs()
+                {
+                    return false;
+                }
+                band.stand_aside();
+            } else if height < 0.0 && -height * axis.z > room + soon * moves.norm() {
+                band.stand_aside();
+            } else {
+                band.rest();
+            }
+        }
+        true
     }
 
     /// Contact of the bands with the pole (the first piece): adds its forces to the piece and returns force and moment
@@ -117,9 +219,13 @@ impl Face {
         time: f64,
         dt: f64,
     ) -> (Vector3<f64>, Vector3<f64>) {
-        self.load.fill(0.0);
         self.hits.clear();
         self.near = false;
+        if self.clear(p, pole, car) {
+            return (Vector3::zeros(), Vector3::zeros());
+        }
+        self.swing(p, dt);
+        self.load.fill(0.0);
         let (mut on_car, mut moment) = (Vector3::zeros(), Vector3::zeros());
         let (r, rv) = (pole.spin.rotation, car.rotation);
         let to_vehicle = rv.transpose() * r;
@@ -186,6 +292,11 @@ impl Face {
                 energy: taken + rubbed,
             });
         }
+        if !self.hits.is_empty() {
+            self.most = f64::INFINITY;
+        } else if self.most.is_infinite() {
+            self.most = self.largest_swing(p);
+        }
         (on_car, moment)
     }
 
@@ -203,26 +314,9 @@ impl Face {
     }
 }
 
-/// For each elastic coordinate the closed form of a step: (q, w) becomes (a q + b w, c q + d w).
-fn propagators(p: &Prepared, dt: f64) -> Vec<[f64; 4]> {
+/// The free motion of every elastic coordinate over the time `t`.
+fn free_swings(p: &Prepared, t: f64) -> impl Iterator<Item = [f64; 4]> {
     let zeta = p.scenario.support.damping_ratio;
-    let under = (1.0 - zeta * zeta).sqrt();
-    p.solution
-        .basis
-        .omega
-        .iter()
-        .map(|omega| {
-            // q = e^(-zeta w t) (q0 cos wd t + (w0 + zeta w q0)/wd sin wd t), wd = w sqrt(1 - zeta^2)
-            let wd = omega * under;
-            let decay = libm::exp(-zeta * omega * dt);
-            let (sin, cos) = (libm::sin(wd * dt), libm::cos(wd * dt));
-            let part = zeta * omega / wd * sin;
-            [
-                decay * (cos + part),
-                decay * sin / wd,
-                -decay * omega * omega / wd * sin,
-                decay * (cos - part),
-            ]
-        })
-        .collect()
+    let each = p.solution.basis.omega.iter();
+    each.map(move |omega| free_swing(*omega, zeta, t))
 }

@@ -27,7 +27,7 @@ use super::piece::Piece;
 /// Rounds at most.
 const ROUNDS: usize = 60;
 /// A round that changes velocities by less is the last, m/s.
-const SETTLED_MPS: f64 = 1e-6;
+const SETTLED_MPS: f64 = 1e-4;
 /// So far a point may stay below the ground, m ...
 const SLACK_M: f64 = 5e-4;
 /// ... and of the rest so much is lifted out in a step.

@@ -24,7 +24,7 @@ mod skin;
 mod state;
 mod sweep;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 #[cfg(test)]
 mod traps;
 mod world;
@@ -461,7 +461,7 @@ impl<'a> Trip<'a> {
         for piece in &mut self.pieces {
             piece.kick(0.5 * dt);
         }
-        self.face.drift(self.p, dt);
+        self.face.drift(dt);
         self.drift_pieces(dt)?;
         for piece in &mut self.pieces {
             piece.kick(0.5 * dt);
@@ -475,7 +475,7 @@ impl<'a> Trip<'a> {
     pub(crate) fn step(&mut self, dt: f64) -> Result<(), ImpactError> {
         self.kick(0.5 * dt);
         self.car.drift(self.p, dt);
-        self.face.drift(self.p, dt);
+        self.face.drift(dt);
         self.drift_pieces(dt)?;
         self.time += dt;
         self.forces(dt);
@@ -669,7 +669,7 @@ impl<'a> Trip<'a> {
                     rotation: piece.spin.attitude.to_array(),
                 })
                 .collect(),
-            elastic: self.face.q.clone(),
+            elastic: self.face.elastic(self.p),
             crush_m: self.face.crushes(),
             force_n: force.into(),
             force_place_m: (size > 0.0).then(|| (place / size).into()),

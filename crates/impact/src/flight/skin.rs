@@ -270,8 +270,8 @@ impl Skin {
         let rate = piece.rate();
         for number in 0..piece.rods.len() {
             let rod = &piece.rods[number];
-            let seen = |end: &Vector3<f64>| car.rotation.tr_mul(&(end - car.x));
-            let ends = [seen(&rod.ends[0]), seen(&rod.ends[1])];
+            let by_car = |end: &Vector3<f64>| car.rotation.tr_mul(&(end - car.x));
+            let ends = [by_car(&rod.ends[0]), by_car(&rod.ends[1])];
             let (radii, part) = ([rod.radius_from, rod.radius_to], rod.part);
             if segment_distance(&ends[0], &ends[1]) > self.reach + radii[0].max(radii[1]) {
                 continue;
@@ -286,8 +286,7 @@ impl Skin {
                         self.seats[key].seen = false;
                         continue;
                     };
-                    let touch = |panel: &Panel| overlap[end].touch(panel, &seen);
-                    let at = (&overlap[end], touch);
+                    let at = (&overlap[end], &seen);
                     if let Some(hit) = self.press([key, panel], part, at, (piece, &rate), car, dt) {
                         piece.push(&hit.force, &hit.place);
                         force -= hit.force;
@@ -300,12 +299,12 @@ impl Skin {
         (force, moment)
     }
 
-    /// Force at one end of one rod's part over one panel; `touch` gives its place and direction.
+    /// Force at one end of the part of one rod over one panel.
     fn press(
         &mut self,
         [key, panel]: [usize; 2],
         part: Part,
-        (point, touch): (&End, impl FnOnce(&Panel) -> [Vector3<f64>; 2]),
+        (point, rod): (&End, &Seen),
         (piece, rate): (&Piece, &Vector3<f64>),
         car: &Carrier,
         dt: f64,
@@ -347,7 +346,7 @@ impl Skin {
             seat.rub = Vector3::zeros();
             return None;
         }
-        let [on_vehicle, direction] = touch(panel);
+        let [on_vehicle, direction] = point.touch(panel, rod);
         let place = car.x + car.rotation * on_vehicle;
         let push = car.rotation * direction;
         let relative = piece.velocity_with(rate, &place) - car.v - car.rate.cross(&(place - car.x));

@@ -12,7 +12,7 @@ use crate::request::RecordRequest;
 const G: f64 = 9.806_65;
 
 /// The first scenario, its pole followed, with changes.
-pub(super) fn prepared(set: &[(&str, &str)]) -> Prepared {
+pub(crate) fn prepared(set: &[(&str, &str)]) -> Prepared {
     let path = "../../scenarios/first.toml";
     let text = std::fs::read_to_string(path).expect("scenario file");
     let set: Vec<(String, String)> = [("flight.follow_pole", "true")]
@@ -513,4 +513,35 @@ fn the_record_goes_on_without_a_gap() {
     }
     let last = Vector3::from(r.end_velocity_mps[n - 1]);
     assert!((v.x - last.x).abs() < 0.02, "{v} {last}");
+}
+
+/// A face that cannot come near the pole need not be looked at: the flight is the same where it is looked at in every step.
+#[test]
+fn a_face_that_is_not_looked_at_changes_nothing() {
+    for speed in ["20 km/h", "30 km/h", "60 km/h"] {
+        let p = prepared(&[("impact.speed", speed)]);
+        let end = p.end_state().expect("an end");
+        let fly = |always: bool| {
+            let mut trip = Trip::new(&p, &end).expect("a trip");
+            trip.forces(0.0);
+            trip.skin.begin();
+            let mut near = 0;
+            for _ in 0..600 {
+                if always {
+                    trip.face.look();
+                }
+                trip.step(2e-3).expect("a step");
+                near += usize::from(trip.face.near);
+            }
+            (trip.pieces[0].x, trip.car.v, near, trip.energy())
+        };
+        let (looked, left) = (fly(true), fly(false));
+        assert_eq!(looked.2, left.2, "{speed}");
+        assert!(
+            (looked.0 - left.0).norm() < 1e-9,
+            "{speed}: {looked:?} {left:?}"
+        );
+        assert!((looked.1 - left.1).norm() < 1e-9, "{speed}");
+        assert!((looked.3 - left.3).abs() < 1e-6 * looked.3, "{speed}");
+    }
 }

@@ -4,11 +4,8 @@ use nalgebra::Vector2;
 
 use super::axial::Pull;
 use super::hold::FaultEnergy;
-use super::surface::Surface;
-use super::{Course, JointLaw, Limit};
+use super::{Course, JointLaw, Limit, Way};
 
-/// Part of the shear capacity at which the bolt is off.
-const PARTED: f64 = 1.0 - 1e-6;
 /// Speed scale of the rubbing of the plates after release, m/s.
 const RUB_SCALE: f64 = 0.05;
 
@@ -205,14 +202,19 @@ impl BoltState {
         self.speed
     }
 
-    /// Displacement of the bolt itself from its lower seat when the upper seat has moved by `s`; a bolt that
-    /// has gone stands for its upper seat.
+    /// Which way the bolt goes when the upper seat has moved by `s`; a bolt that has gone stands for its upper seat.
     #[inline]
-    pub fn shift(&self, law: &JointLaw, s: &Vector2<f64>) -> Vector2<f64> {
+    pub fn way(&self, law: &JointLaw, s: &Vector2<f64>) -> Way {
         if self.departure.is_some() {
-            *s
-        } else {
-            law.shift(&self.axis, s)
+            return Way {
+                shift: *s,
+                ..Way::default()
+            };
+        }
+        let course = law.course(&self.axis, s);
+        Way {
+            course,
+            shift: law.shift_on(&course, &self.axis),
         }
     }
 
@@ -221,11 +223,36 @@ impl BoltState {
         self.departure.is_some() && !self.bearing && self.lift == 0.0
     }
 
+    /// Gap between the plates at a bolt that has gone, m; none where they may bear on each other, infinite where they no longer can.
+    #[inline]
+    pub fn apart(&self) -> f64 {
+        if self.is_clear() {
+            return f64::INFINITY;
+        }
+        match self.floor {
+            Some(floor) if self.lift == 0.0 => self.opening - floor,
+            _ => 0.0,
+        }
+    }
+
     /// Moves the bolt to the displacement `s` of the upper seat and the opening `u` at the bolt. Updates
     /// forces and energies.
     pub fn advance(
         &mut self,
         law: &JointLaw,
+        s: Vector2<f64>,
+        u: f64,
+        motion: &Motion,
+    ) -> BoltEvents {
+        let way = self.way(law, &s);
+        self.advance_along(law, &way, s, u, motion)
+    }
+
+    /// The same where its way is known: [`BoltState::way`] of `s`.
+    pub fn advance_along(
+        &mut self,
+        law: &JointLaw,
+        Way { course, shift }: &Way,
         s: Vector2<f64>,
         u: f64,
         motion: &Motion,
@@ -247,18 +274,13 @@ impl BoltState {
 
         // Slip plane.
         let ds = s - self.slip;
-        let Across {
-            course,
-            slid,
-            limit,
-            force,
-            sliding,
-        } = self.across(law, &s, tension, washer);
+        let slid = self.slid_by(law, &s);
+        let limit = law.limit(self, course, &slid, tension, washer);
+        let (force, sliding) = self.held_force(law, &limit, &s);
         let slip_work = -0.5 * (self.force + force).dot(&ds);
         let stick = |f: &Vector2<f64>| f.norm_squared() / (2.0 * law.stick_stiffness);
         let stored = stick(&force) - stick(&self.force);
         // The bolt slides along the tilted plate: that part of the plate's work is not opening.
-        let shift = law.shift_on(&course, &self.axis, &s);
         let climb = motion.slope.dot(&(shift - self.place - ds - motion.twist));
         let mut dissipated = slip_work - stored + 0.5 * (self.lift + lift) * climb;
 
@@ -266,8 +288,7 @@ impl BoltState {
         let (mut lift, mut force) = (lift, force);
 
         // Events.
-        let capacity = law.shear_capacity(tension);
-        let sheared = limit.shears && sliding && force.norm() >= PARTED * capacity;
+        let sheared = limit.shears && sliding && limit.parts(&force);
         let out_lower = limit.travel_lower >= law.travel_lower;
         let out_upper = limit.travel_upper >= law.travel_upper;
         let ruptured = self.stretched > law.rupture_stretch;
@@ -276,9 +297,9 @@ impl BoltState {
             // The force of this step acts up to the release: weight (fraction of the step - 1/2), as the force before
             // has acted on its first half.
             fraction = if out_lower || out_upper {
-                self.crossing(law, &course, &slid)
+                self.crossing(law, course, &slid)
             } else {
-                self.parting(law, &limit.surface, &ds, capacity)
+                self.parting(law, &limit, &ds)
             };
             dissipated -= (1.0 - fraction) * slip_work;
             self.energy.stored -= (1.0 - fraction) * vertical_work;
@@ -288,7 +309,7 @@ impl BoltState {
         if sheared {
             self.energy.failure += dissipated;
         } else {
-            self.book_slide(&limit, dissipated);
+            self.book_slide(law, &limit, dissipated, (tension, washer));
         }
         if !self.keeper_torn && limit.path_lower >= law.keeper_way {
             self.keeper_torn = true;
@@ -314,7 +335,7 @@ impl BoltState {
             self.path[0].max(limit.path_lower),
             self.path[1].max(limit.path_upper),
         ];
-        self.place = shift;
+        self.place = *shift;
         self.opening = u;
         if self.departure.is_some() {
             events.released = Some(fraction);
@@ -386,13 +407,20 @@ impl BoltState {
 
     /// Divides the energy of a slide: the keeper and the findings on site take their force along the bolt's paths on
     /// the two plates, friction takes the rest.
-    fn book_slide(&mut self, limit: &Limit, dissipated: f64) {
+    #[inline]
+    fn book_slide(
+        &mut self,
+        law: &JointLaw,
+        limit: &Limit,
+        dissipated: f64,
+        (tension, washer): (f64, f64),
+    ) {
         let lower = (limit.path_lower - self.path[0]).max(0.0);
         let upper = (limit.path_upper - self.path[1]).max(0.0);
         let most = dissipated.max(0.0);
         let keeper = (limit.keeper * lower).clamp(0.0, most);
         let mut rest = dissipated - keeper;
-        if let Some(held) = &limit.held {
+        if let Some(held) = &law.found_in(limit, tension, washer) {
             let work = held.work(lower, upper);
             if work > 0.0 {
                 let factor = (most - keeper).min(work) / work;
@@ -451,8 +479,10 @@ impl BoltState {
             return (rubbed(law, lift, &((s - self.slip) * inverse_dt)), lift);
         }
         let pull = law.axial.pull(u, self.stretched, self.bent);
-        let across = self.across(law, s, pull.tension, pull.washer);
-        (across.force, damped_lift(law, &pull, rate))
+        let (course, slid) = (law.course(&self.axis, s), self.slid_by(law, s));
+        let limit = law.limit(self, &course, &slid, pull.tension, pull.washer);
+        let (force, _) = self.held_force(law, &limit, s);
+        (force, damped_lift(law, &pull, rate))
     }
 
     /// Vertical force of plates that bear on each other where the bolt is gone, N.
@@ -465,32 +495,29 @@ impl BoltState {
         }
     }
 
-    /// What acts in the slip plane of a clamped bolt whose upper seat stands at `s`, under this tension and washer force.
+    /// What of the displacement `s` of the upper seat has been slid: what the spring does not hold. The spring's stretch is
+    /// that of the last step, which keeps the law explicit; in sliding it hardly changes.
     #[inline(always)]
-    fn across(&self, law: &JointLaw, s: &Vector2<f64>, tension: f64, washer: f64) -> Across {
+    fn slid_by(&self, law: &JointLaw, s: &Vector2<f64>) -> Vector2<f64> {
+        s + self.force / law.stick_stiffness
+    }
+
+    /// Force on the upper plate in the slip plane within that limit, N, when the upper seat stands at `s`, and whether the
+    /// bolt slides.
+    #[inline(always)]
+    fn held_force(&self, law: &JointLaw, limit: &Limit, s: &Vector2<f64>) -> (Vector2<f64>, bool) {
         let trial = self.force - (s - self.slip) * law.stick_stiffness;
-        // What the spring does not hold has been slid. The spring's stretch is that of the last step,
-        // which keeps the law explicit; in sliding it hardly changes.
-        let slid = s + self.force / law.stick_stiffness;
-        let course = law.course(&self.axis, s);
-        let limit = law.limit(self, &course, &slid, tension, washer);
         let (held, sliding) = limit.surface.hold(-trial);
-        Across {
-            course,
-            slid,
-            limit,
-            force: -held,
-            sliding,
-        }
+        (-held, sliding)
     }
 
     /// Fraction of the slide `ds` of this step at which the bolt's shear was reached.
-    fn parting(&self, law: &JointLaw, surface: &Surface, ds: &Vector2<f64>, capacity: f64) -> f64 {
+    fn parting(&self, law: &JointLaw, limit: &Limit, ds: &Vector2<f64>) -> f64 {
         let (mut low, mut high) = (0.0, 1.0);
         for _ in 0..30 {
             let middle = 0.5 * (low + high);
             let trial = self.force - ds * (law.stick_stiffness * middle);
-            if surface.hold(-trial).0.norm() >= PARTED * capacity {
+            if limit.parts(&limit.surface.hold(-trial).0) {
                 high = middle;
             } else {
                 low = middle;
@@ -554,17 +581,6 @@ impl BoltState {
         self.slip = s;
         self.opening = u;
     }
-}
-
-/// What acts in the slip plane of a clamped bolt.
-struct Across {
-    course: Course,
-    /// Displacement of the upper seat less what the stick spring has taken up, m.
-    slid: Vector2<f64>,
-    limit: Limit,
-    /// On the upper plate, N.
-    force: Vector2<f64>,
-    sliding: bool,
 }
 
 /// Vertical force of a clamped bolt whose joint opens at `rate`, N.

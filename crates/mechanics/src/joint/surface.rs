@@ -15,10 +15,14 @@ use nalgebra::Vector2;
 
 /// What the spring in the slip plane can hold.
 pub(super) enum Surface {
-    /// Friction circle of this radius (cases a and b, and a locked bolt), N.
+    /// Friction circle, the square of its radius (cases a and b, and a locked bolt), N^2.
     Circle(f64),
-    /// Sliding along the wall of the lower notch, of the upper notch, or of both, as far as the bolt's shear allows, N.
-    Walls { walls: [Wall; 2], shear: f64 },
+    /// Sliding along the wall of the lower notch, of the upper notch, or of both, as far as the bolt's shear allows: its
+    /// square, N^2.
+    Walls {
+        walls: [Wall; 2],
+        shear_squared: f64,
+    },
 }
 
 /// One wall that the bolt can slide along.
@@ -64,19 +68,23 @@ impl Surface {
     pub(super) fn hold(&self, trial: Vector2<f64>) -> (Vector2<f64>, bool) {
         match self {
             Self::Circle(most) => within(trial, *most, false),
-            Self::Walls { walls, shear } => {
+            Self::Walls {
+                walls,
+                shear_squared,
+            } => {
                 let held = between(walls, &trial);
-                within(held, *shear, held != trial)
+                within(held, *shear_squared, held != trial)
             }
         }
     }
 }
 
-/// The force `p` cut off at the size `most`, and whether it `slid` before or was cut.
-fn within(p: Vector2<f64>, most: f64, slid: bool) -> (Vector2<f64>, bool) {
-    let size = p.norm();
-    if size > most {
-        (p * (most / size), true)
+/// The force `p` cut off at a size by its square, and whether it `slid` before or was cut.
+#[inline]
+fn within(p: Vector2<f64>, most_squared: f64, slid: bool) -> (Vector2<f64>, bool) {
+    let squared = p.norm_squared();
+    if squared > most_squared {
+        (p * (most_squared / squared).sqrt(), true)
     } else {
         (p, slid)
     }

@@ -133,7 +133,7 @@ fn walls(beta_deg: f64, mu: f64, f: [f64; 2], shear: f64) -> Surface {
     };
     Surface::Walls {
         walls: [wall(e_l, p_l, f[0]), wall(e_u, p_u, f[1])],
-        shear,
+        shear_squared: shear * shear,
     }
 }
 
