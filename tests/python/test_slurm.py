@@ -120,7 +120,7 @@ def test_an_array_whose_job_is_cancelled_leaves_no_trace(slurm, scenarios, tmp_p
         "title": "array",
         "base": str(scenarios / "first.toml"),
         "output": {"columns": ["velocity_change_mps", "ending"]},
-        "sample": {"method": "sobol", "count": 1200, "standard": ["nut-factor"]},
+        "sample": {"method": "sobol", "count": 9000, "standard": ["nut-factor"]},
     }
     giveway.study(study, out=tmp_path / "whole")
     (tmp_path / "study.toml").write_text(tomli_w.dumps(study))
@@ -136,7 +136,7 @@ def test_an_array_whose_job_is_cancelled_leaves_no_trace(slurm, scenarios, tmp_p
     def submit(array, *how):
         return slurm("sbatch", "--parsable", "--output", "told-%a", f"--array={array}", *how, "--wrap", command, cwd=tmp_path)
 
-    assert ran("prepare", "study.toml", "large", "3").startswith("1200 runs in 3 parts")
+    assert ran("prepare", "study.toml", "large", "3").startswith("9000 runs in 3 parts")
     sent = submit("1-3")
     assert sent.returncode == 0, sent.stderr
     number = sent.stdout.strip()
