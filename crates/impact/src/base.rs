@@ -10,7 +10,6 @@ use crate::found::BaseLaw;
 use crate::hinge::Joint;
 use crate::prepared::SOIL_WAY_M;
 use crate::rest::on_turn;
-use crate::solution::{both, pairs};
 use crate::state::Run;
 
 /// The plates have begun to slide once a bolt's upper seat has slid this far: what film of a test shows, m (assumed).
@@ -148,19 +147,14 @@ impl Run<'_> {
         // What the foot moves across the pole lifts it by the pole's lean, which hardly changes within a step.
         let across = Vector2::new(up[0].abs(), up[1].abs()).add_scalar(LEAN_MORE);
         let (x, y) = (f64x2::splat(across.x), f64x2::splat(across.y));
-        let omega = pairs(&solution.basis.omega);
-        let coordinates = pairs(&self.q).zip(pairs(&self.w)).zip(omega);
-        let bending =
-            coordinates
-                .zip(&solution.foot)
-                .fold(f64x2::ZERO, |sum, (((q, w), omega), row)| {
-                    let turn = (row[3] * row[3] + row[4] * row[4] + row[5] * row[5]).sqrt();
-                    let shape = x * row[0].abs() + y * row[1].abs() + row[2].abs();
-                    let shape = shape + f64x2::splat(radius) * turn;
-                    sum + shape * omega * (omega * omega * q * q + w * w).sqrt()
-                });
+        let shapes = solution.foot.iter().map(|row| {
+            let turn = (row[3] * row[3] + row[4] * row[4] + row[5] * row[5]).sqrt();
+            let shape = x * row[0].abs() + y * row[1].abs() + row[2].abs();
+            shape + f64x2::splat(radius) * turn
+        });
+        let bending = solution.swing_acceleration([&self.q, &self.w], shapes);
         let turning = self.spin.rate.norm_squared() * ((foot - self.x).norm() + radius);
-        let most = FALLING_MPS2 + 2.0 * turning + both(bending);
+        let most = FALLING_MPS2 + 2.0 * turning + bending;
         self.time + time_to_close(gap, closing + 0.5 * most * self.last_dt, most)
     }
 

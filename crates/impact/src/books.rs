@@ -44,8 +44,7 @@ pub(crate) fn energy_book(run: &Run<'_>) -> EnergyBook {
             strain += 0.5 * omega * omega * q * q;
         }
         let kink = &run.kink;
-        let moment = p.solution.contact_moment(&run.q);
-        e.bending_strain_j = strain + kink.strain(&moment, &p.solution.kink_stiffness);
+        e.bending_strain_j = strain + kink.strain(&run.struck_moment, &p.solution.kink_stiffness);
         e.gravity_j += m * g * (run.x.z - run.start.0.z);
     }
     for b in &run.bolts {

@@ -129,17 +129,9 @@ impl BandRun {
         self.wait_until = 0.0;
     }
 
-    /// Largest acceleration of the pole at the band's last place by its bending, free of every load, m/s^2: all
-    /// coordinates at their amplitude at once.
-    pub fn free_acceleration(&self, [q, w]: [&[f64]; 2], omega: &[f64]) -> f64 {
-        let shapes = self
-            .row
-            .iter()
-            .flat_map(|[x, y]| (*x * *x + *y * *y).sqrt().to_array());
-        let all = q.iter().zip(w).zip(omega).zip(shapes);
-        all.fold(0.0, |sum, (((q, w), omega), shape)| {
-            sum + shape * omega * (omega * omega * q * q + w * w).sqrt()
-        })
+    /// Size of the pole's shapes at the band's last place, for pairs of coordinates.
+    pub fn shapes(&self) -> impl Iterator<Item = f64x2> {
+        self.row.iter().map(|[x, y]| (*x * *x + *y * *y).sqrt())
     }
 
     /// Deepest penetration without a force, m: what face and wall have lost for good.
@@ -258,7 +250,7 @@ impl BandRun {
             return self.set_aside();
         }
         if self.aside {
-            if penetration > law.crush.permanent(&self.state) + self.state.dent_m {
+            if penetration > self.lost(law) {
                 // It has come in from the side, from below or lying: no touch of this face, until it stands clear ahead of it.
                 self.behind.get_or_insert(time);
                 return None;

@@ -1,6 +1,7 @@
 //! The engagement from first touch to release (or to a stop), and what is asked of it.
 
 use crate::clock::SAMPLE_S;
+use crate::contact::LEAST_UPRIGHT;
 use crate::error::ImpactError;
 use crate::finish::finish;
 use crate::flight::EndState;
@@ -32,8 +33,6 @@ impl Clear {
     };
 }
 
-/// A pole that leans further than this (vertical part of its axis) is no longer met by the struck face.
-const LEAST_UPRIGHT: f64 = 0.2;
 /// A vehicle that has not touched the pole after this time has missed it, s.
 const MISS_TIME_S: f64 = 0.05;
 
@@ -191,8 +190,7 @@ impl Run<'_> {
                 return true;
             }
             let radius = 0.5 * p.scenario.support.pole.base_diameter_m + p.solution.taper * height;
-            let lost = law.crush.permanent(&band.state) + band.state.dent_m;
-            let lost = lost + self.side.place;
+            let lost = band.lost(law) + self.side.place;
             let gap = (point - self.vx).dot(&normal) - radius - law.reach + lost;
             let moves = self.v + self.spin.rate.cross(&(point - self.x));
             let moves = moves - axis * (moves.z / axis.z) - self.vv;

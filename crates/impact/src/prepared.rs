@@ -132,7 +132,8 @@ impl Prepared {
                 .collect(),
             dead_moment_nm: dead.norm(),
         };
-        let (clamped_step, free_step) = steps(scenario, &solution, base.as_ref());
+        let face = face_limit(scenario, &solution, base.is_some());
+        let (clamped_step, free_step) = steps(scenario, &solution, base.as_ref(), face);
         Ok(Self {
             face: face_law(scenario)?,
             vehicle: vehicle_law(scenario),
@@ -148,8 +149,8 @@ impl Prepared {
             .map_err(tube_error)?,
             clamped_step,
             free_step,
-            touch_samples: touch_samples(scenario, &solution, free_step),
-            face_step: FACE_PART * face_limit(scenario, &solution, base.is_some()),
+            touch_samples: touch_samples(free_step, face),
+            face_step: FACE_PART * face,
             scenario: scenario.clone(),
             solution,
             clamp,
@@ -404,10 +405,14 @@ pub(crate) const SOIL_WAY_M: f64 = 1.0;
 /// Largest product of circular frequency and step that is used on the joint.
 const STEP_LIMIT: f64 = 1.2;
 
-/// Step while clamped and after release: whole fractions of the sampling interval.
-fn steps(s: &Scenario, solution: &SupportSolution, base: Option<&BaseLaw>) -> (f64, f64) {
+/// Step while clamped and after release: whole fractions of the sampling interval. `contact` is the face's largest.
+fn steps(
+    s: &Scenario,
+    solution: &SupportSolution,
+    base: Option<&BaseLaw>,
+    contact: f64,
+) -> (f64, f64) {
     let whole = |dt: f64| SAMPLE_S / (SAMPLE_S / dt - 1e-9).ceil().max(1.0);
-    let contact = face_limit(s, solution, base.is_some());
     let Some(base) = base else {
         let step = whole(s.solver.step_s.min(contact));
         return (step, step);
@@ -456,14 +461,13 @@ const MOST_TOUCH_SAMPLES: usize = 2;
 /// ... and the part of the face's largest step that it takes (assumed).
 const TOUCH_PART: f64 = 0.25;
 
-/// Samples of a step in which the struck face alone acts on the released pole.
-fn touch_samples(s: &Scenario, solution: &SupportSolution, free_step: f64) -> usize {
+/// Samples of a step in which the struck face, whose largest step is `face`, alone acts on the released pole.
+fn touch_samples(free_step: f64, face: f64) -> usize {
     if free_step < SAMPLE_S {
         // Somebody asked for finer steps.
         return 1;
     }
-    let most = TOUCH_PART * face_limit(s, solution, true);
-    ((most / SAMPLE_S) as usize).clamp(1, MOST_TOUCH_SAMPLES)
+    ((TOUCH_PART * face / SAMPLE_S) as usize).clamp(1, MOST_TOUCH_SAMPLES)
 }
 
 /// Part of the face's largest step that the flight uses: several bands press at once, also below the main height,

@@ -113,8 +113,6 @@ pub struct SupportSolution {
     /// coordinates; the pairs of one height stand side by side, an odd last one beside a zero.
     table: Vec<[f64x2; 4]>,
     table_heights: usize,
-    /// Bending moment per coordinate, N.m: at the foot (x-z, y-z plane) and at the contact height.
-    pub(crate) moments: Vec<[f64; 4]>,
     /// Moment at the foot and at the contact height for pairs of coordinates: (x-z, y-z plane), N.m.
     foot_moment_rows: Vec<[f64x2; 2]>,
     pub(crate) kink_rows: Vec<[f64x2; 2]>,
@@ -227,7 +225,6 @@ impl SupportSolution {
             foot,
             table,
             table_heights: entries,
-            moments,
             foot_moment_rows,
             kink_rows,
             kink_stiffness,
@@ -259,9 +256,12 @@ impl SupportSolution {
 
     /// Elastic coordinates of a support that stands unloaded with a kink of the turn `turn` at the contact height.
     pub(crate) fn kinked(&self, turn: &Vector2<f64>) -> Vec<f64> {
-        let coordinates = self.moments.iter().zip(&self.basis.omega);
-        coordinates
-            .map(|(m, omega)| (m[2] * turn.x + m[3] * turn.y) / (omega * omega))
+        let (x, y) = (f64x2::splat(turn.x), f64x2::splat(turn.y));
+        let coordinates = self.kink_rows.iter().zip(pairs(&self.basis.omega));
+        let pairs = coordinates.map(|(m, omega)| (m[0] * x + m[1] * y) / (omega * omega));
+        pairs
+            .flat_map(f64x2::to_array)
+            .take(self.coordinates())
             .collect()
     }
 
@@ -307,6 +307,20 @@ impl SupportSolution {
             give += shape / (omega * omega);
         }
         (energy * give).sqrt()
+    }
+
+    /// Largest acceleration, m/s^2, of what moves by `shapes` (for pairs of coordinates) by the bending, free of every load: all
+    /// coordinates at their amplitude at once.
+    pub(crate) fn swing_acceleration(
+        &self,
+        [q, w]: [&[f64]; 2],
+        shapes: impl Iterator<Item = f64x2>,
+    ) -> f64 {
+        let coordinates = pairs(q).zip(pairs(w)).zip(pairs(&self.basis.omega));
+        let all = coordinates.zip(shapes);
+        both(all.fold(f64x2::ZERO, |sum, (((q, w), omega), shape)| {
+            sum + shape * omega * (omega * omega * q * q + w * w).sqrt()
+        }))
     }
 
     /// Table index and fraction for the height `z` above the foot.

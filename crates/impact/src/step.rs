@@ -90,7 +90,7 @@ impl Run<'_> {
         let vrate = self.vspin.rate;
         let (mut total, mut friction, mut normal) = (Vector3::zeros(), Vector3::zeros(), 0.0);
         let mut places = Vector3::zeros();
-        let (free, omega) = (self.free, &p.solution.basis.omega);
+        let free = self.free;
         let bent_far = self.kink.turn.norm_squared() > FAR_RAD * FAR_RAD;
         for (band, law) in self.bands.iter_mut().zip(&face.bands) {
             let Some(touch) = band.locate(
@@ -122,14 +122,15 @@ impl Run<'_> {
                 }
                 // d(pen) = -v . direction; the face and the wall keep what they have lost for good
                 let closing = -relative.dot(&(rv * touch.direction)) - self.side.rate;
-                let lost = law.crush.permanent(&band.state) + band.state.dent_m;
                 let most = if free {
-                    let bending = band.free_acceleration([&self.q, &self.w], omega);
+                    let bending = p
+                        .solution
+                        .swing_acceleration([&self.q, &self.w], band.shapes());
                     FREE_CLOSING_MPS2 + bending
                 } else {
                     LARGEST_CLOSING_MPS2
                 };
-                band.wait(lost - touch.penetration, closing, most, self.time);
+                band.wait(band.lost(law) - touch.penetration, closing, most, self.time);
                 continue;
             }
             let push = rv * touch.direction;

@@ -172,11 +172,11 @@ impl Face {
             return true;
         }
         let foot = car.rotation.tr_mul(&(rod.ends[0] - car.x));
-        let rate = car.rotation.tr_mul(&(pole.rate() - car.rate));
-        let turning = car.rotation.tr_mul(&car.rate);
+        let rate = pole.rate();
+        let velocity = pole.velocity_with(&rate, &rod.ends[0]) - car.v;
+        let rate = car.rotation.tr_mul(&(rate - car.rate));
         // Of the foot as the vehicle sees it.
-        let moves =
-            car.rotation.tr_mul(&(pole.velocity(&rod.ends[0]) - car.v)) - turning.cross(&foot);
+        let moves = car.rotation.tr_mul(&velocity) - car.rotation.tr_mul(&car.rate).cross(&foot);
         let soon = 2.0 * self.step;
         // At a fixed height the pole stands aside by so much.
         let room = NEAR_M + self.most / axis.z;

@@ -225,11 +225,6 @@ impl Piece {
         }
     }
 
-    /// Velocity of the piece at a place in the site frame.
-    pub fn velocity(&self, place: &Vector3<f64>) -> Vector3<f64> {
-        self.velocity_with(&self.rate(), place)
-    }
-
     /// Velocity of the piece at a place in the site frame; `rate` is [`Piece::rate`].
     pub fn velocity_with(&self, rate: &Vector3<f64>, place: &Vector3<f64>) -> Vector3<f64> {
         self.v + rate.cross(&(place - self.x))
