@@ -14,7 +14,7 @@ use parquet::file::reader::FileReader;
 use parquet::record::Field;
 
 use crate::ResultsError;
-use crate::parquet_file::opened;
+use crate::parquet_file::{opened, told};
 
 /// A table of numbers; all columns have the same length.
 #[derive(Debug, Clone, PartialEq)]
@@ -73,7 +73,7 @@ impl NumberTable {
     /// A file that does not read, or that holds anything else.
     pub fn of_parquet(path: &Path) -> Result<Self, ResultsError> {
         let file = File::open(path).map_err(ResultsError::io("read", path))?;
-        doubles(file).map_err(ResultsError::parquet_read(path))
+        told(|| doubles(file)).map_err(ResultsError::parquet_read(path))
     }
 
     /// From a Parquet file of another program: columns of any numbers, of which some may be absent (NaN here). Columns of
@@ -83,7 +83,7 @@ impl NumberTable {
     /// A file that does not read.
     pub fn of_foreign_parquet(path: &Path) -> Result<Self, ResultsError> {
         let file = File::open(path).map_err(ResultsError::io("read", path))?;
-        foreign(file).map_err(ResultsError::parquet_read(path))
+        told(|| foreign(file)).map_err(ResultsError::parquet_read(path))
     }
 
     /// From CSV with a line of names; none where a line has another number of cells or a cell is no number.

@@ -1,9 +1,11 @@
 //! Histories as Parquet: required doubles in one row group, snappy, meanings of the columns as key-value metadata.
 
+use std::cell::Cell;
 use std::fs::File;
 use std::io::Write;
+use std::panic::{self, AssertUnwindSafe};
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, Once};
 
 use parquet::basic::{Compression, Repetition, Type as PhysicalType};
 use parquet::data_type::DoubleType;
@@ -75,10 +77,9 @@ pub fn plain_properties(meanings: Vec<KeyValue>) -> WriterPropertiesBuilder {
         .set_key_value_metadata(Some(meanings))
 }
 
-/// Opens a Parquet file of anybody's. A damaged or forged footer may place a column before the file's start, at which the library
-/// stops the process instead of telling it.
+/// Opens a Parquet file of anybody's. A damaged or forged footer may place a column before the file's start.
 pub fn opened(file: File) -> Result<SerializedFileReader<File>, ParquetError> {
-    let reader = SerializedFileReader::new(file)?;
+    let reader = told(|| SerializedFileReader::new(file))?;
     for column in (reader.metadata().row_groups().iter()).flat_map(|group| group.columns()) {
         let start = (column.dictionary_page_offset()).unwrap_or_else(|| column.data_page_offset());
         if start < 0 || column.compressed_size() < 0 {
@@ -87,6 +88,28 @@ pub fn opened(file: File) -> Result<SerializedFileReader<File>, ParquetError> {
         }
     }
     Ok(reader)
+}
+
+thread_local! {
+    static TELLS_PANICS: Cell<bool> = const { Cell::new(false) };
+}
+
+/// What `read` gives. At some damaged or forged bytes the library panics where it should return an error (a page that refers to a
+/// dictionary which is not there, among others): here that is an error as any other, and nothing is printed.
+pub fn told<T>(read: impl FnOnce() -> Result<T, ParquetError>) -> Result<T, ParquetError> {
+    static QUIET: Once = Once::new();
+    QUIET.call_once(|| {
+        let others = panic::take_hook();
+        panic::set_hook(Box::new(move |what| {
+            if !TELLS_PANICS.get() {
+                others(what);
+            }
+        }));
+    });
+    let before = TELLS_PANICS.replace(true);
+    let outcome = panic::catch_unwind(AssertUnwindSafe(read));
+    TELLS_PANICS.set(before);
+    outcome.unwrap_or_else(|_| Err(ParquetError::General("its bytes are damaged".to_owned())))
 }
 
 #[cfg(test)]

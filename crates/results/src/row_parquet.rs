@@ -15,7 +15,7 @@ use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::file::writer::{SerializedColumnWriter, SerializedFileWriter};
 use parquet::schema::types::{ColumnPath, Type};
 
-use crate::parquet_file::{opened, plain_properties};
+use crate::parquet_file::{opened, plain_properties, told};
 use crate::row_table::{CellValues, RowColumn, RowTable};
 
 /// A Parquet file under construction. An error leaves an incomplete file behind.
@@ -195,6 +195,10 @@ impl RowReader {
 
     /// The columns of a row group.
     pub fn read(&self, group: usize) -> Result<RowTable> {
+        told(|| self.read_group(group))
+    }
+
+    fn read_group(&self, group: usize) -> Result<RowTable> {
         let group = self.reader.get_row_group(group)?;
         let rows = usize::try_from(group.metadata().num_rows())
             .map_err(|_| other("a row group has a negative length"))?;
@@ -261,8 +265,9 @@ fn get<T: DataType>(
     may_be_absent: bool,
 ) -> Result<Vec<Option<T::T>>> {
     let mut reader = get_typed_column_reader::<T>(reader);
-    let mut values = Vec::with_capacity(rows);
-    let mut levels = Vec::with_capacity(if may_be_absent { rows } else { 0 });
+    // No room ahead: a forged footer may claim more rows than any memory holds.
+    let mut values = Vec::new();
+    let mut levels = Vec::new();
     let mut read = 0;
     while read < rows {
         let (records, _, _) = reader.read_records(
