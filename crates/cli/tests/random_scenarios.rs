@@ -352,9 +352,10 @@ fn seen_twice(draw: &Draw, mirrored: bool, turn_deg: f64) -> Result<(), TestCase
     prop_assert_eq!(a.ending, b.ending, "{}", text);
     let pairs = [
         (
+            // What is counted: at the end of the engagement brakes have gone on for a step more or less of the parted pole.
             "velocity change, m/s",
-            a.velocity_change_at_end_mps,
-            b.velocity_change_at_end_mps,
+            a.velocity_change_at_contact_end_mps.unwrap_or(0.0),
+            b.velocity_change_at_contact_end_mps.unwrap_or(0.0),
             0.1,
         ),
         ("peak force, N", a.peak_force_n, b.peak_force_n, 1e3),

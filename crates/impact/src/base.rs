@@ -36,7 +36,7 @@ impl Run<'_> {
         let (u, turn) = self.p.solution.foot_motion(&self.q);
         let centre = self.p.solution.modes.properties.centre_m;
         let foot = self.x + r * (u - centre);
-        self.foot = foot;
+        self.follow_plate(foot, turn.z);
         if self.nothing_holds() {
             self.apart_until = f64::INFINITY;
             self.foot_clear = self.clear_of_the_base(&foot);
@@ -158,9 +158,18 @@ impl Run<'_> {
         self.time + time_to_close(gap, closing + 0.5 * most * self.last_dt, most)
     }
 
+    /// Keeps where the foot stands and how far the upper plate has moved in this step.
+    #[inline]
+    fn follow_plate(&mut self, foot: Vector3<f64>, twist: f64) {
+        let turned = self.spin.rate.z * self.last_dt + twist - self.twist;
+        self.plate_step = (foot - self.foot, turned);
+        self.twist = twist;
+        self.foot = foot;
+    }
+
     /// One over the last step, 1/s; none before the first.
     #[inline]
-    fn inverse_dt(&self) -> f64 {
+    pub(crate) fn inverse_dt(&self) -> f64 {
         if self.last_dt > 0.0 {
             1.0 / self.last_dt
         } else {

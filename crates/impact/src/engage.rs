@@ -6,6 +6,7 @@ use crate::error::ImpactError;
 use crate::finish::finish;
 use crate::flight::EndState;
 use crate::outcome::{Ending, Engagement, VehicleRecord};
+use crate::pace::Pace;
 use crate::prepared::Prepared;
 use crate::record::Recorder;
 use crate::request::{Keep, RecordRequest, Workspace};
@@ -245,18 +246,12 @@ fn to_the_end(
     run.moments();
     recorder.sample(&run, &[], 0);
     let ending = loop {
-        let samples = run.room(limit);
-        let dt = if samples > 1 {
-            samples as f64 * SAMPLE_S
-        } else if run.all_released() && !run.blocked() {
-            p.free_step
-        } else if run.hinge.since.is_some() {
-            p.folded_step()
-        } else {
-            p.clamped_step
-        };
+        let Pace { samples, steps, dt } = run.pace(limit);
+        run.stick_on(dt);
         let between = recorder.between(&run, samples);
-        for _ in 0..(SAMPLE_S / dt).round().max(1.0) as usize {
+        run.step(dt);
+        for _ in 1..steps {
+            run.stick_on(dt);
             run.step(dt);
         }
         // The sum of the steps, without its rounding.

@@ -53,6 +53,11 @@ impl Hinge {
         }
     }
 
+    /// Whether the shaft may fold in the next steps.
+    pub fn near(&self) -> bool {
+        self.moment.norm_squared() >= (WATCHED * self.limit) * (WATCHED * self.limit)
+    }
+
     /// Angle between the plate and its place square on the shaft, rad.
     pub fn angle(&self) -> f64 {
         self.turn
@@ -72,7 +77,7 @@ impl Hinge {
         let turns = std::mem::take(&mut self.step) != Vector3::zeros();
         let now = self.turn.map(|t| t.matrix());
         let plate = UpperPlate::new(foot, rotation, &turn, now.as_ref());
-        if self.moment.norm() < WATCHED * self.limit {
+        if !self.near() {
             return plate;
         }
         if !turns && joint.most(&plate) <= self.limit {

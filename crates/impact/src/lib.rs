@@ -13,8 +13,10 @@ pub mod flight;
 mod found;
 mod hinge;
 mod kink;
+mod long_step;
 mod motion;
 pub mod outcome;
+mod pace;
 mod prepared;
 mod record;
 mod request;
@@ -23,6 +25,7 @@ mod rollout;
 mod solution;
 mod state;
 mod step;
+mod sticking;
 mod storyboard;
 
 pub use clock::SAMPLE_S;

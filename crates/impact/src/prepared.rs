@@ -17,6 +17,7 @@ use nalgebra::{Matrix3, Vector3};
 use crate::clock::SAMPLE_S;
 use crate::error::ImpactError;
 use crate::found::{BaseLaw, as_found, base_law};
+use crate::long_step::{LongStep, STEP_LIMIT};
 use crate::outcome::SupportProperties;
 use crate::rest::{Rest, find_rest};
 use crate::solution::{SupportKey, SupportSolution, both, struck_face};
@@ -76,8 +77,10 @@ pub struct Prepared {
     pub(crate) contact_diameter: f64,
     pub(crate) clamped_step: f64,
     pub(crate) free_step: f64,
-    /// Samples of a step in which the struck face alone acts on the released pole.
-    pub(crate) touch_samples: usize,
+    /// Steps while every bolt sticks or every one slides for sure, the longest first.
+    pub(crate) long_steps: [LongStep; 2],
+    /// Samples of a step in which the struck face alone acts on the released pole, and of one whose foot is clear of the base.
+    pub(crate) touch_samples: [usize; 2],
     /// Step of the flight while the face is near the pole, s.
     pub(crate) face_step: f64,
     properties: SupportProperties,
@@ -133,7 +136,7 @@ impl Prepared {
             dead_moment_nm: dead.norm(),
         };
         let face = face_limit(scenario, &solution, base.is_some());
-        let (clamped_step, free_step) = steps(scenario, &solution, base.as_ref(), face);
+        let (clamped_step, free_step, long_steps) = steps(scenario, &solution, base.as_ref(), face);
         Ok(Self {
             face: face_law(scenario)?,
             vehicle: vehicle_law(scenario),
@@ -149,6 +152,7 @@ impl Prepared {
             .map_err(tube_error)?,
             clamped_step,
             free_step,
+            long_steps: long_steps.map(|dt| LongStep::new(scenario, &solution, dt)),
             touch_samples: touch_samples(free_step, face),
             face_step: FACE_PART * face,
             scenario: scenario.clone(),
@@ -402,20 +406,22 @@ fn vehicle_law(s: &Scenario) -> VehicleLaw {
 
 /// Soil may be pushed this far before the foot counts as clear of it, m.
 pub(crate) const SOIL_WAY_M: f64 = 1.0;
-/// Largest product of circular frequency and step that is used on the joint.
-const STEP_LIMIT: f64 = 1.2;
 
-/// Step while clamped and after release: whole fractions of the sampling interval. `contact` is the face's largest.
+/// A joint that sticks or slides for sure takes at most so many of its short steps at once (assumed).
+const MOST_SHORT_STEPS: f64 = 4.0;
+
+/// Step while clamped, after release, and while every bolt sticks or every one slides for sure: whole fractions or multiples of
+/// the sampling interval. `contact` is the face's largest.
 fn steps(
     s: &Scenario,
     solution: &SupportSolution,
     base: Option<&BaseLaw>,
     contact: f64,
-) -> (f64, f64) {
+) -> (f64, f64, [f64; 2]) {
     let whole = |dt: f64| SAMPLE_S / (SAMPLE_S / dt - 1e-9).ceil().max(1.0);
     let Some(base) = base else {
         let step = whole(s.solver.step_s.min(contact));
-        return (step, step);
+        return (step, step, [step; 2]);
     };
     // Where bolts or bars may part, the instant of it decides what happens next.
     let parts = base.bars.iter().any(|bar| bar.ahead) || base.bolts.iter().any(JointLaw::may_shear);
@@ -446,28 +452,37 @@ fn steps(
         0.5 * n * k * r * r * mobility[3].max(mobility[4]),
         slide * (across + lower) + obstacles,
         slide * r * r * mobility[5],
-    ]
-    .into_iter()
-    .fold(0.0_f64, f64::max);
+    ];
+    // Bolts that stick or slide for sure leave these two.
+    let held = STEP_LIMIT / w2[0].max(w2[1]).sqrt();
+    let w2 = w2.into_iter().fold(0.0_f64, f64::max);
     let clamped = wanted.min(contact).min(STEP_LIMIT / w2.sqrt());
     // What stands in the way of the foot is met with the step after the last release.
     let stiffest = obstacles.max(face * mobility[2]);
     let free = free.min(STEP_LIMIT / stiffest.sqrt());
-    (whole(clamped), whole(free))
+    let (clamped, free) = (whole(clamped), whole(free));
+    let touch = match touch_samples(free, contact) {
+        [1, _] => free,
+        [samples, _] => samples as f64 * SAMPLE_S,
+    };
+    let most = held.min(MOST_SHORT_STEPS * clamped * (1.0 + 1e-9));
+    let [free_long, touch_long] = [free, touch].map(|dt| (dt <= most).then_some(dt));
+    let free_long = free_long.unwrap_or(clamped);
+    (clamped, free, [touch_long.unwrap_or(free_long), free_long])
 }
 
-/// Samples of a step in which the struck face alone acts on the released pole, at most ...
-const MOST_TOUCH_SAMPLES: usize = 2;
+/// Samples of a step in which the struck face alone acts on the released pole, at most, and where its foot is clear of the base ...
+const MOST_TOUCH_SAMPLES: [usize; 2] = [2, 3];
 /// ... and the part of the face's largest step that it takes (assumed).
 const TOUCH_PART: f64 = 0.25;
 
 /// Samples of a step in which the struck face, whose largest step is `face`, alone acts on the released pole.
-fn touch_samples(free_step: f64, face: f64) -> usize {
+fn touch_samples(free_step: f64, face: f64) -> [usize; 2] {
     if free_step < SAMPLE_S {
         // Somebody asked for finer steps.
-        return 1;
+        return [1; 2];
     }
-    ((TOUCH_PART * face / SAMPLE_S) as usize).clamp(1, MOST_TOUCH_SAMPLES)
+    MOST_TOUCH_SAMPLES.map(|most| ((TOUCH_PART * face / SAMPLE_S) as usize).clamp(1, most))
 }
 
 /// Part of the face's largest step that the flight uses: several bands press at once, also below the main height,

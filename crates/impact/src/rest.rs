@@ -4,7 +4,7 @@ use giveway_mechanics::attitude::Attitude;
 use giveway_mechanics::joint::{AxialLaw, BoltState, JointLaw};
 use giveway_mechanics::tube::diameter_at;
 use giveway_scenario::model::Scenario;
-use nalgebra::{Matrix3, Matrix6, Vector2, Vector3, Vector6};
+use nalgebra::{LU, Matrix3, Matrix6, U6, Vector2, Vector3, Vector6};
 use wide::f64x2;
 
 use crate::error::ImpactError;
@@ -272,31 +272,39 @@ fn cannot_stand(s: &Scenario, joint: &[JointLaw], centre: &Vector3<f64>, weight:
     )
 }
 
-/// Step of Newton's method on the rigid pose by a numerical Jacobian; the joint is piecewise linear and very stiff.
-fn newton_step(
+/// Numerical Jacobian of the rigid pose; the joint is piecewise linear and very stiff. From `here` on, or from both sides, which finds
+/// its way also where the bolts' law has a corner.
+fn jacobian(
     pose: &Rest,
-    here: &Balance,
+    here: Option<&Balance>,
     at: &impl Fn(&Rest) -> Balance,
-) -> Option<Vector6<f64>> {
+) -> LU<f64, U6, U6> {
     let mut jacobian = Matrix6::zeros();
     for c in 0..6 {
         let h = 1e-8;
         let mut d = Vector6::zeros();
         d[c] = h;
-        let plus = at(&moved(pose, &d));
-        let minus = at(&moved(pose, &-d));
-        jacobian.set_column(c, &((plus.residual - minus.residual) / (2.0 * h)));
+        let there = at(&moved(pose, &d)).residual;
+        let column = match here {
+            Some(here) => (there - here.residual) / h,
+            None => (there - at(&moved(pose, &-d)).residual) / (2.0 * h),
+        };
+        jacobian.set_column(c, &column);
     }
-    jacobian.lu().solve(&here.residual)
+    jacobian.lu()
 }
 
+/// A step leaves so little of the residual only within one piece of the joint's law: its Jacobian serves once more.
+const SAME_PIECE: f64 = 1e-3;
+
 /// Newton's method on the rigid pose; it stops where rounding of the pose (times the joint's stiffness)
-/// keeps the residual from falling further. The Jacobian is made anew at every step: one that is kept leads a plate on loose
-/// bolts to another of the places where it may rest.
+/// keeps the residual from falling further. The Jacobian is made anew at every step but within a piece of the law: one that is kept
+/// for longer leads a plate on loose bolts to another of the places where it may rest.
 fn newton(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Option<Rest> {
     let scale = weight.max(1.0);
     let mut pose = start.clone();
     let mut last = f64::INFINITY;
+    let mut kept: Option<LU<f64, U6, U6>> = None;
     for _ in 0..60 {
         let here = at(&pose);
         let error = here.residual.norm() / scale;
@@ -304,8 +312,11 @@ fn newton(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Option<Re
         if error < 1e-11 || (error < 1e-6 && error >= 0.5 * last) {
             return Some(pose);
         }
+        let serves = kept.take().filter(|_| error < SAME_PIECE * last);
+        let jacobian = serves.unwrap_or_else(|| jacobian(&pose, Some(&here), &at));
         last = error;
-        pose = moved(&pose, &-newton_step(&pose, &here, &at)?);
+        pose = moved(&pose, &-jacobian.solve(&here.residual)?);
+        kept = Some(jacobian);
         let far = (pose.position - start.position).norm() > 1.0;
         if far || !pose.position.iter().all(|x| x.is_finite()) {
             return None;
@@ -335,7 +346,7 @@ fn descend(start: &Rest, weight: f64, at: impl Fn(&Rest) -> Balance) -> Option<(
         if error < 1e-11 {
             return Some((pose, error));
         }
-        let step = newton_step(&pose, &here, &at)?;
+        let step = jacobian(&pose, None, &at).solve(&here.residual)?;
         let shorter = (0..30).find_map(|halvings| {
             let part = 1.0 / f64::from(1 << halvings);
             let next = moved(&pose, &(-step * part));
@@ -394,6 +405,9 @@ fn moved(pose: &Rest, d: &Vector6<f64>) -> Rest {
     }
 }
 
+/// A lever that changes by less is settled, m.
+const SAME_LEVER_M: f64 = 1e-14;
+
 /// Residual force and moment about the centre of mass at a pose; elastic shape by fixed point. With `slides` false the
 /// bolts stick in the slip plane whatever the force.
 fn balance(
@@ -412,9 +426,14 @@ fn balance(
     let (mut force, mut moment) = (Vector3::zeros(), Vector3::zeros());
     // The foot must carry F = m g z and the moment of that force about the foot; the elastic shape under
     // it changes the lever a little, so a few passes settle it.
+    let mut last = Vector3::zeros();
     for _ in 0..4 {
         let (u, _) = solution.foot_motion(&q);
         let foot = rotation * (u - m.centre_m);
+        if (foot - last).norm_squared() < SAME_LEVER_M * SAME_LEVER_M {
+            break;
+        }
+        last = foot;
         let f = rotation.tr_mul(&Vector3::new(0.0, 0.0, weight));
         let t = rotation.tr_mul(&(-foot.cross(&Vector3::new(0.0, 0.0, weight))));
         q.fill(0.0);

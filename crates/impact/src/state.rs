@@ -14,7 +14,7 @@ use crate::hinge::Hinge;
 use crate::kink::{Kink, dented};
 use crate::prepared::Prepared;
 use crate::rest::{UpperPlate, bolt_at_rest, bolt_axes};
-use crate::solution::{both, pairs};
+use crate::solution::both;
 
 /// Constants of a pair of elastic coordinates for one step size.
 #[derive(Debug, Clone, Copy)]
@@ -66,6 +66,26 @@ impl Drift {
     #[inline]
     pub fn ahead(&self, q0: f64x2, w0: f64x2) -> f64x2 {
         self.qq * q0 + self.qw * w0
+    }
+}
+
+/// The elastic coordinates' steps of every size but the long ones in which nothing acts on them.
+#[derive(Debug, Clone)]
+pub(crate) struct DriftTables([(f64, Drifts); 5]);
+
+impl DriftTables {
+    fn of(p: &Prepared) -> Self {
+        let [touch, late] = p.touch_samples.map(|samples| samples as f64 * SAMPLE_S);
+        let steps = [p.clamped_step, p.free_step, p.folded_step(), touch, late];
+        Self(steps.map(|dt| (dt, drifts(p, dt))))
+    }
+
+    /// For a step of length `dt`; none for a long one of a pole on which nothing acts.
+    #[inline]
+    pub fn get(&self, dt: f64, free: bool) -> Option<&Drifts> {
+        let most = self.0.len() - if free { 2 } else { 0 };
+        let table = self.0[..most].iter().find(|(step, _)| *step == dt);
+        table.map(|(_, drifts)| drifts)
     }
 }
 
@@ -178,10 +198,7 @@ pub(crate) struct Run<'a> {
     /// Sampling intervals so far.
     pub intervals: usize,
     pub events: usize,
-    pub drift_clamped: Drifts,
-    pub drift_folded: Drifts,
-    pub drift_free: Drifts,
-    pub drift_touch: Drifts,
+    pub drifts: DriftTables,
     pub last_dt: f64,
     pub foot_clear: bool,
     /// The plates cannot meet before this time, s; infinite where the base takes no force any more.
@@ -191,6 +208,10 @@ pub(crate) struct Run<'a> {
     pub free: bool,
     /// Foot point on the upper plate, site frame.
     pub foot: Vector3<f64>,
+    /// Twist of the pole at its foot by bending, rad.
+    pub twist: f64,
+    /// How far the foot point has moved, m, and the upper plate has turned about z, rad, in the last step.
+    pub plate_step: (Vector3<f64>, f64),
 }
 
 fn drifts(p: &Prepared, dt: f64) -> Drifts {
@@ -317,16 +338,15 @@ impl<'a> Run<'a> {
             flail: 0.0,
             steps: 0,
             events: 0,
-            drift_clamped: drifts(p, p.clamped_step),
-            drift_folded: drifts(p, p.folded_step()),
-            drift_free: drifts(p, p.free_step),
-            drift_touch: drifts(p, p.touch_samples as f64 * SAMPLE_S),
+            drifts: DriftTables::of(p),
             last_dt: 0.0,
             foot_clear: bolt_count == 0,
             apart_until: if bolt_count == 0 { f64::INFINITY } else { 0.0 },
             free: false,
             intervals: 0,
             foot,
+            twist: turn.z,
+            plate_step: (Vector3::zeros(), 0.0),
             bolts,
             bars: vec![BarState::default(); bars],
             soil: SoilState::default(),
@@ -488,8 +508,8 @@ impl<'a> Run<'a> {
     }
 
     pub fn check_finite(&self) -> Result<(), ImpactError> {
-        // One that is not finite makes the sum of all so; only then it is asked which.
-        let bending = pairs(&self.q).fold(f64x2::ZERO, |sum, q| sum + q * q);
+        // One that is not finite makes the sum of all so, a coordinate the moment of all; only then it is asked which.
+        let bending = self.struck_moment.norm_squared();
         let all = [
             &self.vv,
             &self.vx,
@@ -499,7 +519,7 @@ impl<'a> Run<'a> {
             &self.spin.momentum,
         ];
         let all: f64 = all.iter().map(|v| v.norm_squared()).sum();
-        if (all + both(bending) + self.pier.velocity.norm_squared()).is_finite() {
+        if (all + bending + self.pier.velocity.norm_squared()).is_finite() {
             return Ok(());
         }
         self.named_if_not_finite()

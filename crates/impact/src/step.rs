@@ -17,7 +17,7 @@ use wide::f64x2;
 use crate::clock::SAMPLE_S;
 use crate::contact::{BandRun, FREE_CLOSING_MPS2, LARGEST_CLOSING_MPS2};
 use crate::kink::FAR_RAD;
-use crate::solution::{LONGEST, both, pairs};
+use crate::solution::{both, pairs};
 use crate::state::Run;
 
 /// Wheel forces stay so long, s: a vehicle swings on its tyres at some hertz.
@@ -32,23 +32,6 @@ impl Run<'_> {
         self.steps += 1;
         self.time += dt;
         self.forces();
-    }
-
-    /// Samples that the next step may take at once: more than one while the released pole flies free of base and vehicle, where
-    /// neither a band nor the plates can touch before the step's end, and while nothing but the struck face can act on it; the
-    /// run ends at the sample before `limit` at the latest.
-    pub(crate) fn room(&self, limit: f64) -> usize {
-        let pushed = self.contact_force > 0.0 && self.apart_until.is_infinite() && !self.fixed();
-        if !(self.free || pushed) || self.p.face.body.is_some() || self.near_kink().is_some() {
-            return 1;
-        }
-        let (until, most) = if pushed {
-            (limit, self.p.touch_samples)
-        } else {
-            let bands = self.bands.iter().map(BandRun::clear_until);
-            (bands.fold(limit.min(self.apart_until), f64::min), LONGEST)
-        };
-        (((until - self.time) / SAMPLE_S) as usize).clamp(1, most)
     }
 
     /// Evaluates every force at the present positions.
@@ -77,7 +60,7 @@ impl Run<'_> {
     fn contact(&mut self) {
         let p = self.p;
         let face = &p.face;
-        let (r, rv) = (self.spin.rotation, self.vspin.rotation);
+        let (r, rv) = (&self.spin.rotation, &self.vspin.rotation);
         let to_vehicle = rv.transpose() * r;
         // Foot of the undeformed pole, vehicle axes.
         let centre = p.solution.modes.properties.centre_m;
@@ -243,15 +226,7 @@ impl Run<'_> {
         if let Some(pier) = self.pier_law() {
             self.pier.drift(&pier, dt);
         }
-        let table = if dt == self.p.clamped_step {
-            &self.drift_clamped
-        } else if dt == self.p.free_step {
-            &self.drift_free
-        } else if dt == self.p.folded_step() {
-            &self.drift_folded
-        } else if !self.free {
-            &self.drift_touch
-        } else {
+        let Some(table) = self.drifts.get(dt, self.free) else {
             return self.swing(dt);
         };
         let mut loss = f64x2::ZERO;

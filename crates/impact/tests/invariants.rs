@@ -85,6 +85,31 @@ fn halving_the_step_changes_little() {
 }
 
 #[test]
+fn shipped_scenarios_are_those_of_short_steps() {
+    for name in [
+        "class_speed_70",
+        "first",
+        "four_bolt_diamond",
+        "four_bolt_square",
+        "heavy_15m_slow_car",
+        "heavy_15m_long_arm",
+        "light_9m_aluminium",
+        "overtightened",
+        "pickup_slow",
+        "quarter_offset",
+        "side_impact",
+        "three_bolt_turned",
+    ] {
+        let usual = scenario(&format!("../../scenarios/{name}.toml"), &[], false);
+        let mut short = usual.clone();
+        short.solver.step_s = 12.5e-6;
+        let (usual, short) = (run(&usual), run(&short));
+        assert!(usual.work.steps * 3 < short.work.steps, "{name}");
+        close(name, change(&usual), change(&short), 0.003);
+    }
+}
+
+#[test]
 fn default_basis_is_converged() {
     let mut list = vec![
         first(&[]),

@@ -23,4 +23,4 @@ pub mod wheel;
 pub mod wind;
 
 /// Version of the model's arithmetic. It is raised exactly when numbers move.
-pub const MODEL_VERSION: u32 = 10;
+pub const MODEL_VERSION: u32 = 11;

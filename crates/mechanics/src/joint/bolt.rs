@@ -83,6 +83,9 @@ pub struct BoltState {
     /// Speed at which the upper seat slides, as friction remembers it, m/s.
     speed: f64,
     bearing: bool,
+    /// Way that is left in the notch that it leaves first, m, and how fast that shrinks, m/s.
+    left: f64,
+    nearing: f64,
     /// Opening at which the plates touch after release, m.
     floor: Option<f64>,
 }
@@ -169,6 +172,8 @@ impl BoltState {
             bent: 0.0,
             speed: 0.0,
             bearing: true,
+            left: 0.0,
+            nearing: 0.0,
             floor: None,
         };
         bolt.advance(law, s, u, &Motion::default());
@@ -200,6 +205,12 @@ impl BoltState {
     #[inline]
     pub fn sliding_speed(&self) -> f64 {
         self.speed
+    }
+
+    /// Whether the bolt, sliding on as in the last step, is out of a notch within `time`, s.
+    #[inline]
+    pub fn leaves_within(&self, time: f64) -> bool {
+        self.left < self.nearing * time
     }
 
     /// Which way the bolt goes when the upper seat has moved by `s`; a bolt that has gone stands for its upper seat.
@@ -335,6 +346,10 @@ impl BoltState {
             self.path[0].max(limit.path_lower),
             self.path[1].max(limit.path_upper),
         ];
+        let left =
+            (law.travel_lower - limit.travel_lower).min(law.travel_upper - limit.travel_upper);
+        self.nearing = (self.left - left) * motion.inverse_dt;
+        self.left = left;
         self.place = *shift;
         self.opening = u;
         if self.departure.is_some() {

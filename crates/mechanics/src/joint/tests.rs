@@ -392,3 +392,29 @@ fn a_bolt_with_room_is_squeezed_only_when_the_room_is_used_up() {
     let (bare, _) = slide(&JointLaw { room: 0.0, ..l }, &[120.0], 5.4e-3);
     assert!((bare / squeezed - 1.0).abs() < 1e-3, "{bare}");
 }
+
+#[test]
+fn a_bolt_tells_that_it_leaves_soon() {
+    // Slid along its notch at 4 m/s in steps of 100 us: out after L and the stretch of its spring.
+    let l = law(45.0);
+    let motion = Motion {
+        inverse_dt: 1e4,
+        ..Motion::default()
+    };
+    let mut b = BoltState::at_rest(Vector2::x(), &l, Vector2::zeros(), 0.0);
+    assert!(!b.leaves_within(1.0), "at rest");
+    for step in 1.. {
+        b.advance(&l, Vector2::new(4e-4 * f64::from(step), 0.0), 0.0, &motion);
+        if b.departure.is_some() {
+            break;
+        }
+        let way = l.travel_lower + b.force.norm() / l.stick_stiffness;
+        let left = way / 4.0 - 1e-4 * f64::from(step);
+        if step > 5 {
+            // Within half a step: the stretch falls with the friction at the mouth.
+            assert!(b.leaves_within(left + 5e-5), "{step}");
+            assert!(!b.leaves_within(left - 5e-5), "{step}");
+        }
+    }
+    assert_eq!(b.departure, Some(Departure::LowerNotch));
+}
