@@ -136,7 +136,7 @@ case by case, no row leaves because it misses; circular rows are listed and not 
 model error of its own, whose priors were chosen on 2026-11-29 from what is known of the scatter of repeated tests, before any posterior
 with them was computed; where one is wide, the rows far from their middle show why. Sliding friction (0.12), the give of the
 plates (1.0) and the spread between bases of the standard distribution `friction-of-new` (0.45) are the defaults of the program: medians with `model_version` 8 and 9, and
-those below within the scatter of the draws (sliding friction came out as 0.120, 0.119, 0.115 and 0.123 where the model's numbers differed by 0.3 % or less). Static over
+those below within the scatter of the draws (sliding friction came out as 0.120, 0.119, 0.115 and 0.122 where the model's numbers differed by 0.3 % or less). Static over
 sliding friction keeps its default, 1.5, and a front 1: their medians (1.4; near 1) are no firmer than that, as the tests leave most of their priors' width. A run's velocity
 changes, impact velocities and ridedown get their ranges from these draws ([results.md](results.md)).
 

@@ -8,7 +8,8 @@
 //! ```
 //!
 //! so that to the force -K y(0), which the bolts' law gives, comes -theta K (y(h) - 2 y(0) + y(-h)). With theta = 1/4 or more any
-//! step is stable; here theta is what brings the product of the step and the frequency to [`STEP_LIMIT`]. y(h) hangs on that
+//! step is stable; here theta is what brings the product of the step and the frequency to [`STEP_LIMIT`], and what is stable with all of
+//! the bending. y(h) hangs on that
 //! force: with A h^2 of it the plate goes further, where A is the plate's mobility with what the midpoint rule leaves of the
 //! bending in such a step. The error is of second order in h, as the step's own.
 //!
@@ -38,16 +39,20 @@ pub(crate) struct LongStep {
 
 impl LongStep {
     pub fn new(s: &Scenario, solution: &SupportSolution, dt: f64) -> Self {
-        let mobility = slip_mobility(solution, s.support.damping_ratio, dt);
+        let damping = s.support.damping_ratio;
+        let mobility = slip_mobility(solution, damping, dt);
         let radius = 0.5 * s.base.bolt_circle_m;
         let along = s.base.bolt_count as f64 * s.solver.stick_stiffness_npm;
         let twist = along * radius * radius;
-        // The softest direction in the plane, and the twist.
-        let [mean, half] =
-            [1.0, -1.0].map(|sign| 0.5 * (mobility[(0, 0)] + sign * mobility[(1, 1)]));
-        let across = mean + (half * half + mobility[(0, 1)] * mobility[(0, 1)]).sqrt();
-        let fastest = (along * across).max(twist * mobility[(2, 2)]);
-        let theta = (1.0 / (STEP_LIMIT * STEP_LIMIT) - 1.0 / (fastest * dt * dt)).max(0.0);
+        // Square of step and frequency: the softest direction in the plane, and the twist.
+        let squared = |a: &Matrix3<f64>| {
+            let [mean, half] = [1.0, -1.0].map(|sign| 0.5 * (a[(0, 0)] + sign * a[(1, 1)]));
+            let across = mean + (half * half + a[(0, 1)] * a[(0, 1)]).sqrt();
+            (along * across).max(twist * a[(2, 2)]) * dt * dt
+        };
+        let stable = 0.25 - 1.0 / squared(&slip_mobility(solution, damping, 0.0));
+        let theta = (1.0 / (STEP_LIMIT * STEP_LIMIT) - 1.0 / squared(&mobility)).max(stable);
+        let theta = theta.max(0.0);
         let weight = [theta * along, theta * twist];
         let matrix = Matrix3::from_diagonal(&Vector3::new(weight[0], weight[0], weight[1]));
         let inverse = (Matrix3::identity() + matrix * mobility * (dt * dt)).try_inverse();

@@ -91,7 +91,7 @@ impl Run<'_> {
         let dt = long.find(|&dt| dt <= most)?;
         let slides = |(bolt, law): (&BoltState, &JointLaw)| {
             let stretch = bolt.force.norm() / law.stick_stiffness;
-            let surely = bolt.sliding_speed() * dt > SLIDES_STRETCHES * stretch;
+            let surely = bolt.slides_at() * dt > SLIDES_STRETCHES * stretch;
             bolt.departure.is_some() || (surely && !bolt.leaves_within(AWAITED_STEPS * dt))
         };
         let all = sticks || self.bolts.iter().zip(&base.bolts).all(slides);

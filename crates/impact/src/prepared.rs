@@ -465,7 +465,11 @@ fn steps(
         [1, _] => free,
         [samples, _] => samples as f64 * SAMPLE_S,
     };
-    let most = held.min(MOST_SHORT_STEPS * clamped * (1.0 + 1e-9));
+    let most = if parts {
+        clamped
+    } else {
+        held.min(MOST_SHORT_STEPS * clamped * (1.0 + 1e-9))
+    };
     let [free_long, touch_long] = [free, touch].map(|dt| (dt <= most).then_some(dt));
     let free_long = free_long.unwrap_or(clamped);
     (clamped, free, [touch_long.unwrap_or(free_long), free_long])

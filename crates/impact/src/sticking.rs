@@ -43,7 +43,9 @@ impl Run<'_> {
         // In the support's axes.
         let moved = r.tr_mul(&(v * dt - moved * steps)) + Vector3::new(x, y, 0.0);
         let turned = rate.z * dt + about - turned * steps;
-        let [x, y, about] = long.stick_ahead([moved.x, moved.y, turned]);
+        // As if the kick before were a whole step: after a shorter one it moves the plate, and what is added, by less.
+        let [x, y, about] = [moved.x, moved.y, turned].map(|bend| bend * (dt / kick));
+        let [x, y, about] = long.stick_ahead([x, y, about]);
         let on_foot = Vector3::new(x, y, 0.0);
         let moment = Vector3::new(0.0, 0.0, about);
         p.solution.add_foot_load(&on_foot, &moment, &mut self.load);

@@ -86,6 +86,8 @@ pub struct BoltState {
     /// Way that is left in the notch that it leaves first, m, and how fast that shrinks, m/s.
     left: f64,
     nearing: f64,
+    /// Speed at which the upper seat slid in the last step, m/s.
+    slides_at: f64,
     /// Opening at which the plates touch after release, m.
     floor: Option<f64>,
 }
@@ -174,6 +176,7 @@ impl BoltState {
             bearing: true,
             left: 0.0,
             nearing: 0.0,
+            slides_at: 0.0,
             floor: None,
         };
         bolt.advance(law, s, u, &Motion::default());
@@ -205,6 +208,12 @@ impl BoltState {
     #[inline]
     pub fn sliding_speed(&self) -> f64 {
         self.speed
+    }
+
+    /// Speed at which the upper seat slid in the last step, m/s.
+    #[inline]
+    pub fn slides_at(&self) -> f64 {
+        self.slides_at
     }
 
     /// Whether the bolt, sliding on as in the last step, is out of a notch within `time`, s.
@@ -337,6 +346,7 @@ impl BoltState {
         // Sliding is what the stick spring has not taken up.
         let sprung = (force - self.force) / law.stick_stiffness;
         let speed = (ds + sprung).norm() * motion.inverse_dt;
+        self.slides_at = speed;
         self.speed += (speed - self.speed) * law.friction.follows(motion.inverse_dt);
         self.force = force;
         self.lift = lift;

@@ -64,7 +64,7 @@ pub fn chapter(m: &mut Markup, s: &Summary) {
     m.table(&t);
     let w = &s.work;
     m.paragraph(&format!(
-        "Work: {} steps of the engagement of at most {} \u{b5}s while clamped and {} \u{b5}s after, {} events located in time, {} elastic \
+        "Work: {} steps of the engagement of {} \u{b5}s where bolts begin to slide or leave and {} \u{b5}s after, {} events located in time, {} elastic \
          coordinates of the pole, {} steps of the roll-out. These counts do not depend on the machine.",
         w.steps,
         number(1e6 * w.clamped_step_s),

@@ -113,7 +113,7 @@ pub(super) const ROWS: &[Row] = &[
         .value("50 us", "halving it changes the velocity change by less than 0.2 % (tested)")
         .possible(1e-7, 1e-4)
         .plausible(1e-6, 1e-4)
-        .means("Largest time step. The solver takes a whole fraction of 100 us that is stable and no larger than this."),
+        .means("Largest time step where bolts begin to slide or leave. The solver takes a whole fraction of 100 us that is stable and no larger than this, up to twice as much elsewhere, and more only if this is 50 us or more."),
     quantity("solver.stick_stiffness", Stiffness, "MN/m")
         .value("3000 MN/m", "stiff enough that doubling it changes the velocity change by less than 0.5 % (tested)")
         .possible(1e5, 1e11)
