@@ -247,10 +247,8 @@ fn to_the_end(
     recorder.sample(&run, &[], 0);
     let ending = loop {
         let Pace { samples, steps, dt } = run.pace(limit);
-        run.stick_on(dt);
         let between = recorder.between(&run, samples);
-        run.step(dt);
-        for _ in 1..steps {
+        for _ in 0..steps {
             run.stick_on(dt);
             run.step(dt);
         }

@@ -183,7 +183,9 @@ impl Recorder {
         (1..samples)
             .map(|k| {
                 let mut between = run.clone();
-                between.step(k as f64 * SAMPLE_S);
+                let dt = k as f64 * SAMPLE_S;
+                between.stick_on(dt);
+                between.step(dt);
                 between.time = (run.intervals + k) as f64 * SAMPLE_S;
                 between
             })
