@@ -17,7 +17,7 @@
 //! - N. M. Newmark, J. Eng. Mech. Div. ASCE 85 (1959) EM3, 67: the weighted mean, beta = theta (recalled).
 
 use giveway_scenario::model::Scenario;
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::{Matrix3, Matrix6, Vector3};
 use wide::f64x2;
 
 use crate::solution::{SupportSolution, both};
@@ -72,27 +72,34 @@ impl LongStep {
     }
 }
 
-/// How the upright pole's foot yields to a force along x and y and to a moment about z in a step of length `dt`, m/s^2 and rad/s^2
-/// for a unit.
-fn slip_mobility(solution: &SupportSolution, damping: f64, dt: f64) -> Matrix3<f64> {
+/// How the upright pole's foot yields to forces and moments along its six directions in a step of length `dt`, m/s^2 and rad/s^2 for a
+/// unit: rigid part and all elastic coordinates.
+pub(crate) fn foot_mobility(solution: &SupportSolution, damping: f64, dt: f64) -> Matrix6<f64> {
     let m = &solution.modes.properties;
     let inverse = m.inertia_kgm2.try_inverse().unwrap_or_else(Matrix3::zeros);
     let lever = (-m.centre_m).cross_matrix();
     let linear = Matrix3::identity() / m.mass_kg - lever * inverse * lever;
     let turn = -(lever * inverse);
-    let rows = [
-        [linear[(0, 0)], linear[(0, 1)], turn[(0, 2)]],
-        [linear[(1, 0)], linear[(1, 1)], turn[(1, 2)]],
-        [turn[(0, 2)], turn[(1, 2)], inverse[(2, 2)]],
-    ];
-    let mut mobility = Matrix3::from_fn(|i, j| rows[i][j]);
+    let mut mobility = Matrix6::zeros();
+    mobility.fixed_view_mut::<3, 3>(0, 0).copy_from(&linear);
+    mobility.fixed_view_mut::<3, 3>(0, 3).copy_from(&turn);
+    mobility
+        .fixed_view_mut::<3, 3>(3, 0)
+        .copy_from(&turn.transpose());
+    mobility.fixed_view_mut::<3, 3>(3, 3).copy_from(&inverse);
     // What the midpoint rule leaves of a kick.
     let left = |w: f64| 1.0 / (1.0 + damping * w * dt + 0.25 * w * w * dt * dt);
     let bending = solution.foot.iter().zip(solution.basis.omega.chunks(2));
     for (row, omega) in bending {
         let left = f64x2::from([left(omega[0]), omega.get(1).map_or(0.0, |&w| left(w))]);
-        let row = [row[0], row[1], row[5]];
-        mobility += Matrix3::from_fn(|i, j| both(row[i] * row[j] * left));
+        mobility += Matrix6::from_fn(|i, j| both(row[i] * row[j] * left));
     }
     mobility
+}
+
+/// The part of it along x and y and about z.
+fn slip_mobility(solution: &SupportSolution, damping: f64, dt: f64) -> Matrix3<f64> {
+    const SLIP: [usize; 3] = [0, 1, 5];
+    let mobility = foot_mobility(solution, damping, dt);
+    Matrix3::from_fn(|i, j| mobility[(SLIP[i], SLIP[j])])
 }

@@ -17,7 +17,7 @@ use nalgebra::{Matrix3, Vector3};
 use crate::clock::SAMPLE_S;
 use crate::error::ImpactError;
 use crate::found::{BaseLaw, as_found, base_law};
-use crate::long_step::{LongStep, STEP_LIMIT};
+use crate::long_step::{LongStep, STEP_LIMIT, foot_mobility};
 use crate::outcome::SupportProperties;
 use crate::rest::{Rest, find_rest};
 use crate::solution::{SupportKey, SupportSolution, both, struck_face};
@@ -434,7 +434,7 @@ fn steps(
         .bolts
         .iter()
         .fold(0.0_f64, |m, l| m.max(l.axial.stiffness()));
-    let mobility = foot_mobility(solution);
+    let mobility = foot_mobility(solution, s.support.damping_ratio, 0.0).diagonal();
     // Opening n k, tilting n k r^2/2, sliding n k_s, twisting n k_s r^2.
     let slide = n * s.solver.stick_stiffness_npm;
     let bars = base.bars.len() as f64 * BAR_STIFFNESS_NPM;
@@ -536,24 +536,4 @@ fn contact_mobility(solution: &SupportSolution) -> f64 {
             1.0 / m.mass_kg + rigid[(d, d)] + bending
         })
         .fold(0.0, f64::max)
-}
-
-/// Inverse effective mass of the foot in its six directions: rigid part and all elastic coordinates.
-fn foot_mobility(solution: &SupportSolution) -> [f64; 6] {
-    let m = &solution.modes.properties;
-    let inverse = m.inertia_kgm2.try_inverse().unwrap_or_else(Matrix3::zeros);
-    let c = (-m.centre_m).cross_matrix();
-    std::array::from_fn(|d| {
-        let rigid = if d < 3 {
-            1.0 / m.mass_kg + (c * inverse * c.transpose())[(d, d)]
-        } else {
-            inverse[(d - 3, d - 3)]
-        };
-        rigid
-            + solution
-                .foot
-                .iter()
-                .map(|row| both(row[d] * row[d]))
-                .sum::<f64>()
-    })
 }
