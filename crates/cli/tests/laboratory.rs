@@ -30,7 +30,6 @@ fn giveway(place: &Path, arguments: &[&str]) -> Output {
 }
 
 #[test]
-#[ignore = "three fits and a plan take minutes: .ci/run asks for it"]
 fn the_worked_day_gives_its_numbers() {
     let path = root().join("docs/laboratory.md");
     let page = std::fs::read_to_string(&path).unwrap();
