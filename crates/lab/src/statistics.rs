@@ -51,6 +51,18 @@ pub(crate) fn deviation(values: &[f64]) -> f64 {
     (squares / values.len() as f64).sqrt()
 }
 
+/// Standard error of the standard deviation of independent values, from their own fourth moment: s sqrt((m_4/s^4 - 1)/(4 n)) for
+/// many (delta method).
+pub(crate) fn deviation_error(values: &[f64]) -> f64 {
+    let (m, s) = (mean(values), deviation(values));
+    if s == 0.0 {
+        return 0.0;
+    }
+    let each = values.iter().map(|v| ((v - m) / s) * ((v - m) / s));
+    let fourth = each.map(|z| z * z).sum::<f64>() / values.len() as f64;
+    s * ((fourth - 1.0) / (4.0 * values.len() as f64)).sqrt()
+}
+
 /// Coefficient of correlation; 0 where one does not vary.
 pub(crate) fn correlation(a: &[f64], b: &[f64]) -> f64 {
     let (ma, mb) = (mean(a), mean(b));
@@ -78,5 +90,10 @@ mod tests {
         assert_eq!(correlation(&[1.0, 2.0, 3.0], &[2.0, 4.0, 6.0]), 1.0);
         assert_eq!(correlation(&[1.0, 2.0], &[7.0, 7.0]), 0.0);
         assert_eq!(deviation(&[1.0, 3.0]), 1.0);
+        // Two values are always as far from their mean as their deviation says; of 0, 0, 0, 1 the fourth moment is 7/3 s^4.
+        assert_eq!(deviation_error(&[1.0, 3.0]), 0.0);
+        assert_eq!(deviation_error(&[2.0, 2.0]), 0.0);
+        let error = deviation_error(&[0.0, 0.0, 0.0, 1.0]);
+        assert!((error - (3.0_f64 / 16.0 * (4.0 / 3.0) / 16.0).sqrt()).abs() < 1e-15);
     }
 }

@@ -11,7 +11,9 @@ use super::ask::Asked;
 use super::observe::Predicted;
 use super::{Fit, Group};
 use crate::quantity::shown;
-use crate::statistics::{correlation, deviation, quantile, rising, weighted_quantiles};
+use crate::statistics::{
+    correlation, deviation, deviation_error, mean, quantile, rising, weighted_quantiles,
+};
 
 /// Layout of `posterior.json`.
 const POSTERIOR_FORMAT: u32 = 1;
@@ -19,8 +21,10 @@ const POSTERIOR_FORMAT: u32 = 1;
 const PARTS: [f64; 5] = [0.05, 0.25, 0.5, 0.75, 0.95];
 /// Correlation from which two parameters are told as tied.
 const TIED: f64 = 0.85;
-/// Part of the prior's standard deviation from which nothing was learned.
+/// Part of the prior's standard deviation from which nothing was learned ...
 const UNLEARNED: f64 = 0.9;
+/// ... where the mean lies no further from that of the prior, in the same measure.
+const UNMOVED: f64 = 0.3;
 /// Part of it up to which a combination counts as determined.
 const DETERMINED: f64 = 0.5;
 /// Draws that answer a question.
@@ -82,6 +86,10 @@ pub struct ParameterFacts {
     pub posterior: [f64; 5],
     /// Standard deviation over that of the prior, on the scale on which the prior is normal.
     pub width_left: f64,
+    /// Standard error of that for so many draws, taken as independent.
+    pub width_error: f64,
+    /// Mean less that of the prior, in standard deviations of the prior on that scale.
+    pub moved: f64,
 }
 
 /// Two parameters that the data does not tell apart.
@@ -230,6 +238,8 @@ fn parameters(
                 prior: [0, 1, 2, 3, 4].map(|q| prior[q][i]),
                 posterior: PARTS.map(|p| quantile(&columns[i], p)),
                 width_left: deviation(&z),
+                width_error: deviation_error(&z),
+                moved: mean(&z),
             }
         })
         .collect())
@@ -519,11 +529,15 @@ fn words(fit: &Fit, p: &Posterior) -> Vec<String> {
             shown(low, axis.measure),
             shown(high, axis.measure)
         );
-        words.push(if facts.width_left > UNLEARNED {
-            format!("{range}. The data says nothing of it: this is the prior.")
+        let unlearned = facts.width_left > UNLEARNED && facts.moved.abs() < UNMOVED;
+        words.push(if unlearned {
+            let draws = p.draws;
+            format!("{range}. The data says nothing of it that {draws} draws would show: this is the prior.")
         } else {
-            let left = giveway_units::shown(100.0 * facts.width_left, 2);
-            format!("{range}; {left} % of the prior's width is left.")
+            let [left, error] = [facts.width_left, facts.width_error];
+            let left = giveway_units::shown(100.0 * left, 2);
+            let error = (100.0 * error).ceil();
+            format!("{range}; {left} % (give or take {error}) of the prior's width is left.")
         });
     }
     words.extend(p.ties.iter().map(|t| t.words.clone()));
