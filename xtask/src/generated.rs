@@ -5,7 +5,7 @@ use std::path::Path;
 
 use giveway_report::codes;
 
-use crate::{conditions, validation};
+use crate::{conditions, tables, validation};
 
 /// One generated file.
 pub struct File {
@@ -43,6 +43,8 @@ pub fn all(root: &Path) -> Result<Vec<File>, String> {
         text: validation::data(root)?,
     });
     files.extend(conditions::files(root)?);
+    let pages = tables::pages(root)?.into_iter();
+    files.extend(pages.map(|(path, text)| File { path, text }));
     files.push(File {
         path: format!("{SCHEMAS}/scenario.schema.json"),
         text: pretty(&giveway_scenario::schema())?,

@@ -10,6 +10,7 @@ mod first_run;
 mod generated;
 mod same_digits;
 mod shared;
+mod tables;
 mod validation;
 
 use std::path::{Path, PathBuf};

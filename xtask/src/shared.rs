@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use giveway_study::shared::{SharedParameter, SharedPosterior, SharedRow};
+use giveway_study::shared::{Acts, SharedParameter, SharedPosterior, SharedRow};
 
 use crate::validation::significant;
 
@@ -32,9 +32,17 @@ fn page(s: &SharedPosterior) -> String {
          |---|---|---|---|---|---|\n",
     );
     for p in &s.parameters {
+        // Runs have no model error by default.
+        let [present, below] = match p.acts {
+            Acts::ModelError => ["-".to_owned(), "-".to_owned()],
+            _ => [
+                significant(p.present),
+                format!("{} %", significant(100.0 * p.below_present)),
+            ],
+        };
         let _ = writeln!(
             text,
-            "| `{}` | {}, {} to {} | {}, {} to {} | {} | {} % | {} |",
+            "| `{}` | {}, {} to {} | {}, {} to {} | {present} | {below} | {} |",
             p.name,
             significant(p.prior[0]),
             significant(p.prior_range[0]),
@@ -42,8 +50,6 @@ fn page(s: &SharedPosterior) -> String {
             significant(p.quantiles[2]),
             significant(p.quantiles[0]),
             significant(p.quantiles[4]),
-            significant(p.present),
-            significant(100.0 * p.below_present),
             p.why.replace('|', "\\|"),
         );
     }
@@ -112,7 +118,9 @@ fn told(p: &SharedParameter) -> String {
         "its median lies outside nine of ten of the prior"
     };
     let tail = p.below_present.min(1.0 - p.below_present);
-    let present = if tail >= 0.25 {
+    let present = if p.acts == Acts::ModelError {
+        "runs have none by default"
+    } else if tail >= 0.25 {
         "the present value lies in the middle half of the posterior"
     } else if tail >= 0.05 {
         "the present value lies within nine of ten of the posterior, outside its middle half"

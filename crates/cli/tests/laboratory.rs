@@ -208,6 +208,8 @@ fn a_record_is_laid_beside_a_run_and_refusals_name_line_and_channel() {
         ),
         "{said}"
     );
+    let turned = "write sign = \"reversed\" under the [[channel]] of line 8 of scenarios/laboratory/record_7.toml";
+    assert!(said.contains(turned), "{said}");
     assert!(!place.join("other").exists());
     std::fs::remove_dir_all(&place).unwrap();
 }

@@ -8,10 +8,20 @@ mod thorough;
 
 #[path = "regress/changed_replay_was_shown.rs"]
 mod changed_replay_was_shown;
+#[path = "regress/clock_blamed_the_channel.rs"]
+mod clock_blamed_the_channel;
+#[path = "regress/commas_led_in_a_circle.rs"]
+mod commas_led_in_a_circle;
 #[path = "regress/comparison_hid_the_headline.rs"]
 mod comparison_hid_the_headline;
 #[path = "regress/documents_said_no_place.rs"]
 mod documents_said_no_place;
+#[path = "regress/doubt_of_a_unit_was_silent.rs"]
+mod doubt_of_a_unit_was_silent;
+#[path = "regress/drift_was_no_sentence.rs"]
+mod drift_was_no_sentence;
+#[path = "regress/fit_said_nothing.rs"]
+mod fit_said_nothing;
 #[path = "regress/forged_study_passed.rs"]
 mod forged_study_passed;
 #[path = "regress/halved_trace_was_the_same.rs"]
@@ -20,12 +30,16 @@ mod halved_trace_was_the_same;
 mod killed_runs_left_rubbish;
 #[path = "regress/limit_of_another_document.rs"]
 mod limit_of_another_document;
+#[path = "regress/missing_table_had_no_line.rs"]
+mod missing_table_had_no_line;
 #[path = "regress/mutants.rs"]
 mod mutants;
 #[path = "regress/notes_were_lost.rs"]
 mod notes_were_lost;
 #[path = "regress/older_model_hid_a_forgery.rs"]
 mod older_model_hid_a_forgery;
+#[path = "regress/one_signal_measured_two.rs"]
+mod one_signal_measured_two;
 #[path = "regress/report_of_a_study_drew_all.rs"]
 mod report_of_a_study_drew_all;
 #[path = "regress/seals.rs"]
@@ -38,6 +52,8 @@ mod struck_side_lost_momentum;
 mod table_showed_no_cell;
 #[path = "regress/title_printed_a_verdict.rs"]
 mod title_printed_a_verdict;
+#[path = "regress/unmeasured_axis_passed.rs"]
+mod unmeasured_axis_passed;
 #[path = "regress/value_without_unit.rs"]
 mod value_without_unit;
 #[path = "regress/window_gave_a_false_reason.rs"]
@@ -54,6 +70,51 @@ use place::{Place, SCENARIO};
 
 fn new_place(name: &str) -> Place {
     Place::new(&format!("regress_{name}"), &[("pole.toml", SCENARIO)])
+}
+
+/// The laboratory's test 7: scenario, table and its description `record.toml`.
+fn laboratory(name: &str) -> Place {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../scenarios/laboratory");
+    let place = Place::new(&format!("regress_{name}"), &[]);
+    for (from, to) in [
+        ("test_7.toml", "test_7.toml"),
+        ("test_7.csv", "test_7.csv"),
+        ("record_7.toml", "record.toml"),
+    ] {
+        fs::copy(root.join(from), place.at(to)).unwrap();
+    }
+    place
+}
+
+/// Changes the cells of each row of the laboratory's table: clock, along, across, yaw rate.
+fn change_cells(place: &Place, change: impl Fn(&mut [f64; 4])) {
+    let text = fs::read_to_string(place.at("test_7.csv")).unwrap();
+    let (head, rows) = text.split_once('\n').unwrap();
+    let mut out = format!("{head}\n");
+    for row in rows.lines() {
+        let mut cells = [0.0; 4];
+        for (cell, text) in cells.iter_mut().zip(row.split(',')) {
+            *cell = text.parse().unwrap();
+        }
+        change(&mut cells);
+        let [t, along, across, yaw] = cells;
+        out.push_str(&format!("{t:.4},{along:.5},{across:.5},{yaw:.4}\n"));
+    }
+    fs::write(place.at("test_7.csv"), out).unwrap();
+}
+
+/// The description without the channels that are measured across and of yaw.
+fn only_along(place: &Place) {
+    let text = fs::read_to_string(place.at("record.toml")).unwrap();
+    let start = text.find("[[channel]]\ncolumn = \"A4_TRANS\"").unwrap();
+    fs::write(place.at("record.toml"), &text[..start]).unwrap();
+}
+
+/// What `giveway record` says of a record that it refuses.
+fn record_refused(place: &Place) -> String {
+    let (code, out, err) = place.run(&["record", "record.toml"]);
+    assert_eq!(code, 3, "{out}{err}");
+    err
 }
 
 /// Starts the program without waiting for it.

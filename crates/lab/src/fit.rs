@@ -18,12 +18,16 @@ mod ask;
 mod document;
 mod judge;
 mod observe;
+mod posterior;
+mod words;
 
 pub use crate::fault::Refused;
 pub use ask::{Asked, Question};
 pub(crate) use ask::{RawAsk, questions};
 pub use document::{LAB_SECTIONS, RecordTables, read_fit};
-pub use judge::{CasePrediction, NumberFit, ParameterFacts, Posterior, Tie, TraceFit};
+pub use posterior::{
+    CasePrediction, NumberFit, ParameterFacts, Posterior, PriorEnd, Tie, TraceFit,
+};
 
 use giveway_sampling::{Cloud, SamplingError};
 use giveway_study::Supports;
@@ -215,7 +219,14 @@ impl Fit {
     /// # Errors
     /// A draw without numbers, or data left out that nothing else explains.
     pub fn told(&self, cloud: &Cloud) -> Result<Posterior, String> {
-        judge::told(self, cloud)
+        let mut posterior = judge::told(self, cloud)?;
+        posterior.words = words::words(
+            &self.axes,
+            &self.numbers,
+            self.model_error_stated,
+            &posterior,
+        );
+        Ok(posterior)
     }
 
     fn all_predicted(&self, draws: &[Vec<f64>]) -> Vec<Option<Predicted>> {

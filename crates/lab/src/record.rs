@@ -6,14 +6,16 @@
 
 mod clean;
 mod describe;
+mod doubt;
 mod table;
+mod unmeasured;
 
 pub(crate) use clean::velocity_change;
 pub use clean::{CleanRecord, Reference, clean};
 pub use describe::{Description, describe};
 pub use table::{RawTable, csv_table};
 
-use giveway_occupant::{OccupantRisk, SetVerdict};
+use giveway_occupant::{OccupantRisk, STANDARD_GRAVITY_MPS2, SetVerdict};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -84,6 +86,24 @@ pub struct Drift {
     pub by_noise_mps: f64,
     /// Mean acceleration along x in the last tenth of the record, m/s^2: near zero for a vehicle that rolls on.
     pub tail_mps2: f64,
+}
+
+impl Drift {
+    /// How far the velocity at the end of the record may be off, m/s.
+    fn worst_mps(&self) -> f64 {
+        self.by_halves_mps.abs().max(2.0 * self.by_noise_mps)
+    }
+
+    /// Whether that is small beside the velocity change.
+    pub fn is_small_beside(&self, change: &MeasuredVelocity) -> bool {
+        let size = change.largest_mps[0].abs().max(0.1);
+        self.worst_mps() <= 0.05 * size
+    }
+
+    /// Whether the record ends near zero acceleration, as of a vehicle that rolls on.
+    pub fn ends_at_zero(&self) -> bool {
+        self.tail_mps2.abs() <= 0.05 * STANDARD_GRAVITY_MPS2
+    }
 }
 
 /// One channel as read.

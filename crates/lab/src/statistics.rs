@@ -51,16 +51,15 @@ pub(crate) fn deviation(values: &[f64]) -> f64 {
     (squares / values.len() as f64).sqrt()
 }
 
-/// Standard error of the standard deviation of independent values, from their own fourth moment: s sqrt((m_4/s^4 - 1)/(4 n)) for
-/// many (delta method).
-pub(crate) fn deviation_error(values: &[f64]) -> f64 {
-    let (m, s) = (mean(values), deviation(values));
-    if s == 0.0 {
-        return 0.0;
-    }
-    let each = values.iter().map(|v| ((v - m) / s) * ((v - m) / s));
-    let fourth = each.map(|z| z * z).sum::<f64>() / values.len() as f64;
-    s * ((fourth - 1.0) / (4.0 * values.len() as f64)).sqrt()
+/// Standard error of the distance between the quantiles at two parts of independent values. The number of values below a quantile at p
+/// scatters by sqrt(n p (1 - p)): half of what that moves it is its error; both ends as if they moved for themselves.
+pub(crate) fn interval_error(values: &[f64], parts: [f64; 2]) -> f64 {
+    let squares = parts.map(|p| {
+        let d = (p * (1.0 - p) / values.len() as f64).sqrt();
+        let [low, high] = [p - d, p + d].map(|p| quantile(values, p.clamp(0.0, 1.0)));
+        0.25 * (high - low) * (high - low)
+    });
+    (squares[0] + squares[1]).sqrt()
 }
 
 /// Coefficient of correlation; 0 where one does not vary.
@@ -90,10 +89,9 @@ mod tests {
         assert_eq!(correlation(&[1.0, 2.0, 3.0], &[2.0, 4.0, 6.0]), 1.0);
         assert_eq!(correlation(&[1.0, 2.0], &[7.0, 7.0]), 0.0);
         assert_eq!(deviation(&[1.0, 3.0]), 1.0);
-        // Two values are always as far from their mean as their deviation says; of 0, 0, 0, 1 the fourth moment is 7/3 s^4.
-        assert_eq!(deviation_error(&[1.0, 3.0]), 0.0);
-        assert_eq!(deviation_error(&[2.0, 2.0]), 0.0);
-        let error = deviation_error(&[0.0, 0.0, 0.0, 1.0]);
-        assert!((error - (3.0_f64 / 16.0 * (4.0 / 3.0) / 16.0).sqrt()).abs() < 1e-15);
+        // 0, 0.01 ... 1: a part moves by itself, so 0.05 by sqrt(0.05 0.95/101) at either end.
+        let even: Vec<f64> = (0..=100).map(|i| 0.01 * f64::from(i)).collect();
+        let error = (2.0_f64 * 0.05 * 0.95 / 101.0).sqrt();
+        assert!((interval_error(&even, [0.05, 0.95]) - error).abs() < 1e-12);
     }
 }

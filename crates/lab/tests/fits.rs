@@ -87,8 +87,8 @@ fn a_preload_alone_determines_the_nut_factor_and_says_what_it_does_not_tell() {
         .filter(|p| p.column != nut.column)
     {
         assert!((0.8..1.2).contains(&p.width_left), "{p:?}");
-        // For a normal law 1/sqrt(2 n).
-        assert!((0.03..0.07).contains(&p.width_error), "{p:?}");
+        // For a normal law 0.88/sqrt(n).
+        assert!((0.02..0.12).contains(&p.width_error), "{p:?}");
         assert!(p.moved.abs() < 0.3, "{p:?}");
     }
     assert_eq!(posterior.determined, [1, 3], "{:#?}", posterior.words);

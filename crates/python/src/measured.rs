@@ -145,6 +145,7 @@ pub fn fit(
             Ok(RecordTables {
                 history: Some(table.clone()),
                 vehicle_record: Some(table),
+                scenario: None,
             })
         }
     };

@@ -213,6 +213,7 @@ const HISTORY: &[(&str, &str)] = &[
         "contact_moment_nm",
         "bending moment of the pole at the contact height",
     ),
+    ("fold_rad", "turn of the shaft's plastic hinge at its foot"),
     (
         "bolt{i}_tension_n",
         "tension of the bolt; 0 after its release",
@@ -246,6 +247,11 @@ const HISTORY: &[(&str, &str)] = &[
     ("energy_dent_j", "taken by denting the tube wall"),
     ("energy_friction_j", "taken by bolt friction"),
     ("energy_keeper_j", "taken by tearing the keeper"),
+    ("energy_fold_j", "taken by the shaft's plastic hinges"),
+    (
+        "energy_found_j",
+        "taken by what was found on site (grout, bars, lumps, soil, ...)",
+    ),
     (
         "energy_other_j",
         "everything else: gravity, joint strain, bolt failure, rubbing, tyres, damping, releases",

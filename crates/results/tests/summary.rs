@@ -221,7 +221,14 @@ fn the_summary_fits_its_schema() {
 #[test]
 fn the_history_of_a_run_fits_the_list_of_columns() {
     let names: Vec<&str> = history_columns().iter().map(|c| c.0).collect();
-    let e = fixture::engagement();
+    let first = include_str!("../../../scenarios/first.toml");
+    let scenario = giveway_scenario::read(first, "first.toml", &[])
+        .expect("first")
+        .scenario;
+    let prepared = giveway_impact::Prepared::new(&scenario).expect("its support");
+    let e = prepared
+        .engage(giveway_impact::RecordRequest::FULL)
+        .expect("a run");
     let mut expected: Vec<String> = Vec::new();
     let (bolts, plain): (Vec<&str>, Vec<&str>) = names.iter().partition(|n| n.contains("{i}"));
     for n in &plain {

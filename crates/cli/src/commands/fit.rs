@@ -179,8 +179,12 @@ fn drawn(fit: &Fit, out: &Path, key: &str, quiet: bool) -> Result<Cloud, Refusal
         None => {
             let cloud = fit.begin().or_refuse(Exit::Compute, out)?;
             let impossible = cloud.logs.iter().filter(|l| !l.is_finite()).count();
+            let possible = match impossible {
+                0 => String::new(),
+                n => format!("; {n} of the prior's draws give no such numbers at all"),
+            };
             say(format!(
-                "  {} draws of {} unknowns; {impossible} of the prior's draws cannot give these data\n",
+                "  {} draws of {} unknowns{possible}\n",
                 cloud.draws.len(),
                 fit.dimensions()
             ));

@@ -4,9 +4,10 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use giveway_lab::record::{
-    CleanRecord, Description, RawTable, Reference, clean, csv_table, describe,
+    CleanRecord, Description, RawTable, RecordSummary, Reference, clean, csv_table, describe,
 };
 use giveway_lab::{Fault, Faults};
+use giveway_occupant::flail::VelocityBasis;
 use giveway_occupant::trace_scores::accept;
 use giveway_occupant::trace_scores::rating::rating;
 use giveway_report::{FigureFile, OverlayPanel, ReportError, overlay};
@@ -37,9 +38,20 @@ fn whole(arguments: &Record) -> Result<String, Refusal> {
     let text = input::text_of(file)?;
     let description = describe(&name, &text).map_err(|list| faults(&list, &text))?;
     let beside = file.parent().unwrap_or(Path::new(""));
-    let accepted = input::load(&beside.join(&description.scenario), &arguments.set)?;
+    let at_its_name = |key, problem: &str| {
+        let list = description.fault(key, problem).into();
+        Refusal {
+            exit: Exit::Io,
+            ..faults(&list, &text)
+        }
+    };
+    let path = beside.join(&description.scenario);
+    reachable(&path).map_err(|problem| at_its_name("scenario", &problem))?;
+    let accepted = input::load(&path, &arguments.set)?;
     complain(&accepted.warnings);
     let scenario = &accepted.loaded.scenario;
+    reachable(&beside.join(&description.file))
+        .map_err(|problem| at_its_name("file.name", &problem))?;
     let table = table(beside, &description)?;
     let reference = Reference::of(
         scenario,
@@ -84,6 +96,16 @@ fn whole(arguments: &Record) -> Result<String, Refusal> {
 pub(super) fn faults(faults: &Faults, text: &str) -> Refusal {
     let list = faults.0.iter().map(Fault::diagnostic).collect();
     Refusal::of_problems(list, text)
+}
+
+/// Why a file that a description names cannot be opened.
+fn reachable(path: &Path) -> Result<(), String> {
+    let name = path.display();
+    match std::fs::File::open(path) {
+        Ok(_) if path.is_dir() => Err(format!("{name} is a folder, not a file")),
+        Ok(_) => Ok(()),
+        Err(e) => Err(format!("{name} cannot be opened: {e}")),
+    }
 }
 
 /// Whether a table has rows and no lines.
@@ -295,6 +317,51 @@ fn write(
     write_lab_folder(out, &files).map_err(|e| e.to_string())
 }
 
+fn told_of_the_occupant(s: &RecordSummary) -> String {
+    let shown = |v: f64| giveway_units::shown(v, 3);
+    let flail = &s.occupant.flail;
+    let measured = s.channels.iter().any(|c| c.measures == "acceleration-y");
+    let across = if measured {
+        format!("{} m/s across", shown(flail.oiv_lateral_mps))
+    } else {
+        "nothing was measured across".to_owned()
+    };
+    let basis = match flail.basis {
+        VelocityBasis::FlailSpace => String::new(),
+        VelocityBasis::ContactVelocityChange => format!(
+            " (no contact with the interior within the record of {} ms: the velocity change stands in)",
+            shown(1e3 * s.occupant.record_length_s)
+        ),
+    };
+    format!(
+        "  occupant impact velocity {} m/s along, {across}{basis}\n",
+        shown(flail.oiv_longitudinal_mps)
+    )
+}
+
+/// What the zero level leaves open, and whether that is much.
+fn told_of_the_zero_level(s: &RecordSummary) -> String {
+    let shown = |v: f64| giveway_units::shown(v, 2);
+    let (drift, change) = (&s.drift, &s.velocity_change);
+    let size = if drift.is_small_beside(change) {
+        "small"
+    } else {
+        "not small"
+    };
+    let end = if drift.ends_at_zero() {
+        "near zero, as of a vehicle that rolls on"
+    } else {
+        "not near zero"
+    };
+    format!(
+        "  zero level: its two halves before the blow differ by what would be {} m/s over the record, noise alone makes {} m/s: {size} beside the velocity change of {} m/s\n  end of the record: mean acceleration of its last tenth {} m/s^2, {end}\n",
+        shown(drift.by_halves_mps.abs()),
+        shown(drift.by_noise_mps),
+        giveway_units::shown(change.largest_mps[0], 3),
+        shown(drift.tail_mps2)
+    )
+}
+
 fn told(record: &CleanRecord, scores: &[String], out: &Path) -> String {
     let s = &record.summary;
     let shown = |v: f64| giveway_units::shown(v, 3);
@@ -312,24 +379,14 @@ fn told(record: &CleanRecord, scores: &[String], out: &Path) -> String {
             shown(at)
         ));
     }
-    let flail = &s.occupant.flail;
-    text.push_str(&format!(
-        "  occupant impact velocity {} m/s along, {} m/s across\n",
-        shown(flail.oiv_longitudinal_mps),
-        shown(flail.oiv_lateral_mps)
-    ));
+    text.push_str(&told_of_the_occupant(s));
     for v in &s.verdicts {
         text.push_str(&format!("  {}: {}\n", v.document, v.sentence));
     }
     for step in &s.steps {
         text.push_str(&format!("  {step}\n"));
     }
-    text.push_str(&format!(
-        "  drift: halves of the quiet part {} m/s, noise {} m/s over the record; mean of the last tenth {} m/s^2\n",
-        shown(s.drift.by_halves_mps),
-        shown(s.drift.by_noise_mps),
-        shown(s.drift.tail_mps2)
-    ));
+    text.push_str(&told_of_the_zero_level(s));
     for warning in &s.warnings {
         text.push_str(&format!("  look at this: {warning}\n"));
     }

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 use crate::fault::Described;
-use crate::quantity::{Quantity, quantity_named};
+use crate::quantity::{Quantity, quantity_named, shown};
 
 type Text = Spanned<String>;
 
@@ -131,7 +131,20 @@ fn question(one: &Spanned<RawAsk>, plan: &Plan, d: &mut Described<'_>) -> Option
     let (Some(limit), Some(from), Some(to), Some(column), Some(most)) =
         (&raw.limit, &raw.from, &raw.to, &raw.column, &raw.most)
     else {
-        d.fault_at(at, "ask", "a question names a `parameter`, or a `limit` (a path) with `from`, `to`, `column` and `most`");
+        let keys = [
+            ("limit", &raw.limit),
+            ("from", &raw.from),
+            ("to", &raw.to),
+            ("column", &raw.column),
+            ("most", &raw.most),
+        ];
+        let missing = keys.iter().filter(|(_, value)| value.is_none());
+        let missing: Vec<&str> = missing.map(|(key, _)| *key).collect();
+        let problem = format!(
+            "a question names a `parameter`, or a `limit` (a path) with `from`, `to`, `column` and `most`; missing here: {}",
+            missing.join(", ")
+        );
+        d.fault_at(at, "ask", problem);
         return None;
     };
     let path = limit.get_ref();
@@ -184,6 +197,45 @@ fn question(one: &Spanned<RawAsk>, plan: &Plan, d: &mut Described<'_>) -> Option
 }
 
 impl Question {
+    /// The answer in words: quantiles 5, 25, 50, 75, 95 %, and the share of the draws beyond the range that was tried.
+    pub(crate) fn told(&self, q: [f64; 5], beyond: f64) -> String {
+        let ends = match &self.kind {
+            Kind::Limit { range, .. } => Some(range.map(|x| self.si(x))),
+            Kind::Parameter(_) => None,
+        };
+        let one = |x: f64| {
+            let side = match ends {
+                Some([_, high]) if beyond > 0.0 && x >= high => "above ",
+                Some([low, _]) if beyond > 0.0 && x <= low => "below ",
+                _ => "",
+            };
+            format!("{side}{}", shown(x, self.measure))
+        };
+        let all = one(q[2]);
+        let range = if q[0] == q[4] && beyond > 0.0 {
+            format!("{}: {all}", self.name)
+        } else {
+            format!(
+                "{}: {all}, nine of ten within {} to {}",
+                self.name,
+                one(q[0]),
+                one(q[4])
+            )
+        };
+        if beyond == 0.0 {
+            return format!("{range}.");
+        }
+        let share = giveway_units::shown(100.0 * beyond, 2);
+        format!("{range}. In {share} % of the draws it lies beyond the range that was tried.")
+    }
+
+    fn si(&self, x: f64) -> f64 {
+        match giveway_units::unit_named(self.measure.1, self.measure.0) {
+            Some(unit) => unit.to_si(x),
+            None => x,
+        }
+    }
+
     /// The answer for these numbers of what is drawn, SI, and whether it lies beyond the range; none where a run fails.
     pub(crate) fn answer(
         &self,
@@ -204,10 +256,7 @@ impl Question {
             };
             return Some((numbers[place], false));
         };
-        let si = |x: f64| match giveway_units::unit_named(self.measure.1, self.measure.0) {
-            Some(unit) => unit.to_si(x),
-            None => x,
-        };
+        let si = |x: f64| self.si(x);
         let mut before: Option<(f64, f64)> = None;
         for i in 0..TRIED {
             let x = range[0] + (range[1] - range[0]) * i as f64 / (TRIED - 1) as f64;

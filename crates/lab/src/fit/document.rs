@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use giveway_results::{NumberTable, read_history, read_vehicle_record};
-use giveway_scenario::Diagnostic;
+use giveway_scenario::{Diagnostic, Said, Severity};
 use giveway_study::plan::{DrawnAxis, Load, Plan, Read};
 use giveway_units::Dimension;
 use serde::Deserialize;
@@ -74,6 +74,8 @@ pub struct RecordTables {
     pub history: Option<NumberTable>,
     /// `vehicle_record`.
     pub vehicle_record: Option<NumberTable>,
+    /// The scenario of the record's test, as text; none where it is not known.
+    pub scenario: Option<String>,
 }
 
 impl RecordTables {
@@ -91,6 +93,7 @@ impl RecordTables {
         Ok(Self {
             history: read_history(folder).map_err(|e| e.to_string())?,
             vehicle_record: read_vehicle_record(folder).map_err(|e| e.to_string())?,
+            scenario: std::fs::read_to_string(folder.join("scenario.toml")).ok(),
         })
     }
 }
@@ -122,6 +125,10 @@ pub fn read_fit(
     let cases: Vec<String> = plan.bases().map(str::to_owned).collect();
     let axes = plan.drawn_axes();
     check_plan(&plan, &axes, &mut d);
+    let mut warnings = warnings;
+    for one in &raw.trace {
+        warnings.extend(of_another_test(one.get_ref(), &plan, &cases, records, &d));
+    }
     let Data {
         numbers,
         traces,
@@ -230,6 +237,68 @@ fn check_plan(plan: &Plan, axes: &[DrawnAxis], d: &mut Described<'_>) {
     }
 }
 
+/// Warns of a record whose test differs from its case in what a test is known by.
+fn of_another_test(
+    raw: &RawTrace,
+    plan: &Plan,
+    cases: &[String],
+    records: &dyn Fn(&str) -> Result<RecordTables, String>,
+    d: &Described<'_>,
+) -> Option<Diagnostic> {
+    let case = match &raw.scenario {
+        Some(name) => cases.iter().position(|c| c == name.get_ref())?,
+        None => 0,
+    };
+    let record = raw.record.get_ref();
+    let text = records(record).ok()?.scenario?;
+    let theirs = giveway_scenario::read(&text, record, &[]).ok()?.scenario;
+    let ours = plan.scenario_with(case, 0, &[], &[]).ok()?;
+    let compared: [(&str, [f64; 2], &str); 5] = [
+        (
+            "speed",
+            [theirs.impact.speed_mps, ours.impact.speed_mps].map(|v| 3.6 * v),
+            "km/h",
+        ),
+        (
+            "mass of the vehicle",
+            [theirs.vehicle.mass_kg, ours.vehicle.mass_kg],
+            "kg",
+        ),
+        (
+            "offset",
+            [theirs.impact.offset_m, ours.impact.offset_m].map(|v| 1e3 * v),
+            "mm",
+        ),
+        (
+            "length of the pole",
+            [theirs.support.pole_length_m, ours.support.pole_length_m],
+            "m",
+        ),
+        (
+            "torque",
+            [theirs.base.torque_nm, ours.base.torque_nm].map(|t| t.unwrap_or(0.0)),
+            "N.m",
+        ),
+    ];
+    let apart = compared
+        .iter()
+        .filter(|(_, [a, b], _)| (a - b).abs() > 0.01 * b.abs().max(1.0));
+    let apart: Vec<String> = apart
+        .map(|(what, [a, b], unit)| {
+            let [a, b] = [a, b].map(|v| giveway_units::shown(*v, 4));
+            format!("{what} {a} {unit} there, {b} {unit} here")
+        })
+        .collect();
+    if apart.is_empty() {
+        return None;
+    }
+    let place = d.position(raw.record.span().start);
+    let problem = format!("the record is of another test: {}", apart.join("; "));
+    let said = Said::that(&problem).hint("name the record of this case, or its scenario");
+    let path = "trace.record".to_owned();
+    Some(said.at("L030", Severity::Warning, d.file, place, path))
+}
+
 fn enough_draws(fit: &Fit, d: &mut Described<'_>) {
     if d.faults.is_empty() && fit.draws() < (4 * fit.dimensions()).max(16) {
         let least = (4 * fit.dimensions()).max(16);
@@ -325,10 +394,12 @@ fn trace(
         .unwrap_or(0.0);
     let until = d.quantity("trace.until", &raw.until, Dimension::Time)?;
     let every = d.positive("trace.every", Some(&raw.every), Dimension::Time)?;
-    let deviation = d.positive(column, Some(&raw.deviation), dimension_of(column))?;
     let shift_s = d
         .positive("trace.time_zero", raw.time_zero.as_ref(), Dimension::Time)
         .unwrap_or(0.0);
+    // Its dimension is that of the column, which the record must have.
+    let deviation =
+        |d: &mut Described<'_>| d.positive(column, Some(&raw.deviation), dimension_of(column));
     let count = ((until - from) / every + 1e-6) as usize;
     if from < 0.0 || !(1..=MOST_INSTANTS).contains(&count) {
         let problem = format!(
@@ -338,12 +409,14 @@ fn trace(
             raw.every.get_ref()
         );
         d.fault_at(raw.every.span().start, "trace", problem);
+        deviation(d);
         return None;
     }
     let tables = match records(raw.record.get_ref()) {
         Ok(tables) => tables,
         Err(problem) => {
             d.fault_at(raw.record.span().start, "trace.record", problem);
+            deviation(d);
             return None;
         }
     };
@@ -363,6 +436,7 @@ fn trace(
         );
         return None;
     };
+    let deviation = deviation(d)?;
     let times_s: Vec<f64> = (1..=count).map(|i| from + i as f64 * every).collect();
     let last = clock.last().copied().unwrap_or(0.0);
     if times_s.last().is_some_and(|t| *t > last + 1e-9) {

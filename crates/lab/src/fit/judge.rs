@@ -4,15 +4,16 @@ use giveway_occupant::CAUTION;
 use giveway_sampling::{Cloud, effective, normal_quantile, seed, unit};
 use nalgebra::{DMatrix, SymmetricEigen};
 use rayon::prelude::*;
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
 
 use super::ask::Asked;
 use super::observe::Predicted;
+use super::posterior::{
+    CasePrediction, NumberFit, ParameterFacts, Posterior, PriorEnd, Tie, TraceFit,
+};
 use super::{Fit, Group};
 use crate::quantity::shown;
 use crate::statistics::{
-    correlation, deviation, deviation_error, mean, quantile, rising, weighted_quantiles,
+    correlation, deviation, interval_error, mean, quantile, rising, weighted_quantiles,
 };
 
 /// Layout of `posterior.json`.
@@ -21,144 +22,18 @@ const POSTERIOR_FORMAT: u32 = 1;
 const PARTS: [f64; 5] = [0.05, 0.25, 0.5, 0.75, 0.95];
 /// Correlation from which two parameters are told as tied.
 const TIED: f64 = 0.85;
-/// Part of the prior's standard deviation from which nothing was learned ...
-const UNLEARNED: f64 = 0.9;
-/// ... where the mean lies no further from that of the prior, in the same measure.
-const UNMOVED: f64 = 0.3;
-/// Part of it up to which a combination counts as determined.
+/// An exponent so near to one counts as one.
+const SIMPLE: f64 = 0.05;
+/// Part of the prior's standard deviation up to which a combination counts as determined.
 const DETERMINED: f64 = 0.5;
 /// Draws that answer a question.
 const ANSWERING: usize = 200;
-/// Share of the draws that weighting must keep; below, the case is left out in a fit of its own.
-const LEAST_EFFECTIVE: f64 = 0.1;
-
-/// What a fit leaves: `posterior.json`.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct Posterior {
-    /// Version of this layout.
-    pub format: u32,
-    /// Always `posterior`.
-    pub kind: String,
-    /// Title of the fit file.
-    pub title: String,
-    /// Number of draws.
-    pub draws: usize,
-    /// Root of the random numbers.
-    pub seed: u64,
-    /// Stages from prior to posterior.
-    pub stages: u64,
-    /// Share of moves taken at the last stage.
-    pub accepted: f64,
-    /// ln of the mean likelihood under the prior.
-    pub log_evidence: f64,
-    /// Parameters in their order.
-    pub parameters: Vec<ParameterFacts>,
-    /// Coefficients of correlation of the parameters (of their logarithms where they are above zero), row by row.
-    pub correlation: Vec<Vec<f64>>,
-    /// Pairs that the data does not tell apart.
-    pub ties: Vec<Tie>,
-    /// Combinations of parameters that the data determines (half of the prior's width or less), of so many.
-    pub determined: [usize; 2],
-    /// Measured numbers against the predictions.
-    pub numbers: Vec<NumberFit>,
-    /// Measured traces against the predictions.
-    pub traces: Vec<TraceFit>,
-    /// Each case (or datum) predicted from the others alone.
-    pub left_out: Vec<CasePrediction>,
-    /// Answers to the questions of the file.
-    pub asked: Vec<Asked>,
-    /// All of it in plain sentences.
-    pub words: Vec<String>,
-    /// Said with every result.
-    pub caution: String,
-}
-
-/// One parameter. Quantiles 5, 25, 50, 75, 95 %, SI.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct ParameterFacts {
-    /// Column of the table of draws.
-    pub column: String,
-    /// Path or name.
-    pub title: String,
-    /// Under the prior.
-    pub prior: [f64; 5],
-    /// Under the posterior.
-    pub posterior: [f64; 5],
-    /// Standard deviation over that of the prior, on the scale on which the prior is normal.
-    pub width_left: f64,
-    /// Standard error of that for so many draws, taken as independent.
-    pub width_error: f64,
-    /// Mean less that of the prior, in standard deviations of the prior on that scale.
-    pub moved: f64,
-}
-
-/// Two parameters that the data does not tell apart.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct Tie {
-    /// Columns.
-    pub columns: [String; 2],
-    /// Their correlation.
-    pub correlation: f64,
-    /// Two places along the ridge, SI: low and high value of the second with the median of the first there.
-    pub places: [[f64; 2]; 2],
-    /// Exponent k of the combination first / second^k; null where one of them is not above zero.
-    pub exponent: Option<f64>,
-    /// Standard deviation of the logarithm of that combination, and of the first alone.
-    pub spread: Option<[f64; 2]>,
-    /// In words.
-    pub words: String,
-}
-
-/// A measured number against its prediction, measurement and model error included.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct NumberFit {
-    /// What was measured.
-    pub what: String,
-    /// Measured value, SI.
-    pub measured: f64,
-    /// Standard deviation of measurement and model, SI.
-    pub deviation: f64,
-    /// Quantiles 5, 25, 50, 75, 95 % of the prediction, SI.
-    pub predicted: [f64; 5],
-    /// Whether the middle half of the prediction holds it.
-    pub in_half: bool,
-    /// Whether the middle nine of ten do.
-    pub in_nine_tenths: bool,
-}
-
-/// A measured trace against its prediction, measurement and model error included.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct TraceFit {
-    /// What was measured.
-    pub what: String,
-    /// Column.
-    pub column: String,
-    /// Instants after time zero, s.
-    pub time_s: Vec<f64>,
-    /// Measured, SI.
-    pub measured: Vec<f64>,
-    /// Quantiles 5, 25, 50, 75, 95 % of the prediction at each instant, SI.
-    pub predicted: Vec<[f64; 5]>,
-    /// Share of the instants that lie in the middle half.
-    pub share_in_half: f64,
-    /// Share in the middle nine of ten.
-    pub share_in_nine_tenths: f64,
-}
-
-/// A case, or a datum, predicted from the others alone.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct CasePrediction {
-    /// What was left out.
-    pub what: String,
-    /// Number of equal draws that the prediction is worth.
-    pub effective_draws: f64,
-    /// Whether it took a fit of its own; else the draws were weighted.
-    pub fitted_again: bool,
-    /// Its numbers.
-    pub numbers: Vec<NumberFit>,
-    /// Its traces.
-    pub traces: Vec<TraceFit>,
-}
+/// Share of the draws that weighting must keep; below, the case is left out in a fit of its own. Draws that the datum has drawn
+/// together cannot be weighted apart again, and the number of them that count does not show it: of a normal posterior this share is
+/// kept where the datum narrows it to no less than 0.6 of the variance or shifts it by 0.6 of its deviation.
+const LEAST_EFFECTIVE: f64 = 0.7;
+/// Parts of the draws that lie further out than these parts of the prior: then the posterior stands against an end of it.
+const AGAINST: [f64; 2] = [0.05, 0.02];
 
 pub(super) fn told(fit: &Fit, cloud: &Cloud) -> Result<Posterior, String> {
     let table: Vec<Vec<f64>> = cloud
@@ -182,13 +57,24 @@ pub(super) fn told(fit: &Fit, cloud: &Cloud) -> Result<Posterior, String> {
     let predicted = fit.all_predicted(&cloud.draws);
     let equal = vec![1.0; cloud.draws.len()];
     let everything = |_: Group| true;
-    let (numbers, traces) = against_data(fit, &predicted, &equal, &everything);
+    let (numbers, mut traces) = against_data(fit, &predicted, &equal, &everything);
+    let shifted = fit
+        .traces
+        .iter()
+        .zip(&mut traces)
+        .filter(|(t, _)| t.shift_s > 0.0);
+    for (i, (datum, told)) in shifted.enumerate() {
+        let column: Vec<f64> = (cloud.draws.iter())
+            .map(|z| z[fit.axes.len() + i] * datum.shift_s)
+            .collect();
+        told.shift_s = Some(PARTS.map(|p| quantile(&column, p)));
+    }
     let left_out = fit
         .groups()
         .into_iter()
         .map(|group| without(fit, cloud, &predicted, group))
         .collect::<Result<_, _>>()?;
-    let mut posterior = Posterior {
+    let posterior = Posterior {
         format: POSTERIOR_FORMAT,
         kind: "posterior".to_owned(),
         title: fit.title.clone(),
@@ -208,7 +94,6 @@ pub(super) fn told(fit: &Fit, cloud: &Cloud) -> Result<Posterior, String> {
         words: Vec::new(),
         caution: CAUTION.to_owned(),
     };
-    posterior.words = words(fit, &posterior);
     Ok(posterior)
 }
 
@@ -232,14 +117,28 @@ fn parameters(
         .enumerate()
         .map(|(i, axis)| {
             let z: Vec<f64> = cloud.draws.iter().map(|z| z[i]).collect();
+            let prior = [0, 1, 2, 3, 4].map(|q| prior[q][i]);
+            let wide = (prior[4] - prior[0]).abs();
+            let over = |x: f64| if wide > 0.0 { x.abs() / wide } else { 1.0 };
+            let posterior = PARTS.map(|p| quantile(&columns[i], p));
+            let [out, end] = [AGAINST[0], normal_quantile(AGAINST[1])];
+            let against = if quantile(&z, out) < end {
+                Some(PriorEnd::Lower)
+            } else if quantile(&z, 1.0 - out) > -end {
+                Some(PriorEnd::Upper)
+            } else {
+                None
+            };
             ParameterFacts {
                 column: axis.column.clone(),
                 title: axis.title.clone(),
-                prior: [0, 1, 2, 3, 4].map(|q| prior[q][i]),
-                posterior: PARTS.map(|p| quantile(&columns[i], p)),
-                width_left: deviation(&z),
-                width_error: deviation_error(&z),
+                prior,
+                posterior,
+                width_left: over(posterior[4] - posterior[0]),
+                width_error: over(interval_error(&columns[i], [PARTS[0], PARTS[4]])),
                 moved: mean(&z),
+                deviation_left: deviation(&z),
+                against,
             }
         })
         .collect())
@@ -286,7 +185,9 @@ fn tie(fit: &Fit, columns: &[Vec<f64>], (i, j): (usize, usize), rho: f64) -> Tie
     let logs = logarithm(a).zip(logarithm(b));
     let (exponent, spread) = match logs {
         Some((la, lb)) => {
-            let k = rho.signum() * deviation(&la) / deviation(&lb);
+            // Near one it is a ratio (or a product) to people.
+            let k = deviation(&la) / deviation(&lb);
+            let k = rho.signum() * if (k - 1.0).abs() < SIMPLE { 1.0 } else { k };
             let combination: Vec<f64> = la.iter().zip(&lb).map(|(x, y)| x - k * y).collect();
             (Some(k), Some([deviation(&combination), deviation(&la)]))
         }
@@ -309,15 +210,17 @@ fn tie(fit: &Fit, columns: &[Vec<f64>], (i, j): (usize, usize), rho: f64) -> Tie
         at(places[1])
     );
     if let (Some(k), Some([narrow, wide])) = (exponent, spread) {
-        let size = giveway_units::shown(k.abs(), 2);
-        let power = if size == "1" {
-            String::new()
-        } else {
-            format!("^{size}")
+        let known = match (k == k.signum(), k < 0.0) {
+            (true, false) => "the first over the second, their ratio,".to_owned(),
+            (true, true) => "their product".to_owned(),
+            (false, below) => {
+                let sign = if below { "times" } else { "over" };
+                let power = giveway_units::shown(k.abs(), 2);
+                format!("the first {sign} the second^{power}")
+            }
         };
-        let sign = if k < 0.0 { "times" } else { "over" };
         words.push_str(&format!(
-            " It knows the first {sign} the second{power} to {} %, the first alone to {} % (standard deviations).",
+            " It knows {known} to {} %, the first alone to {} % (standard deviations).",
             giveway_units::shown(100.0 * narrow, 2),
             giveway_units::shown(100.0 * wide, 2)
         ));
@@ -397,6 +300,8 @@ fn against_data(
             share_in_half: share(1, 3),
             share_in_nine_tenths: share(0, 4),
             predicted: bands,
+            shift_s: None,
+            time_zero_s: t.shift_s,
         }
     });
     (numbers.collect(), traces.collect())
@@ -495,19 +400,7 @@ fn answers(fit: &Fit, table: &[Vec<f64>]) -> Vec<Asked> {
             let beyond =
                 found.iter().flatten().filter(|f| f.1).count() as f64 / values.len().max(1) as f64;
             let q = PARTS.map(|p| quantile(&values, p));
-            let mut words = format!(
-                "{}: {}, nine of ten within {} to {}.",
-                question.name,
-                shown(q[2], question.measure),
-                shown(q[0], question.measure),
-                shown(q[4], question.measure)
-            );
-            if beyond > 0.0 {
-                words.push_str(&format!(
-                    " In {} % of the draws it lies beyond the range that was tried.",
-                    giveway_units::shown(100.0 * beyond, 2)
-                ));
-            }
+            let words = question.told(q, beyond);
             Asked {
                 name: question.name.clone(),
                 quantiles: q,
@@ -516,77 +409,4 @@ fn answers(fit: &Fit, table: &[Vec<f64>]) -> Vec<Asked> {
             }
         })
         .collect()
-}
-
-fn words(fit: &Fit, p: &Posterior) -> Vec<String> {
-    let mut words = Vec::new();
-    for (facts, axis) in p.parameters.iter().zip(&fit.axes) {
-        let [low, .., high] = facts.posterior;
-        let range = format!(
-            "`{}`: {}, nine of ten within {} to {}",
-            facts.title,
-            shown(facts.posterior[2], axis.measure),
-            shown(low, axis.measure),
-            shown(high, axis.measure)
-        );
-        let unlearned = facts.width_left > UNLEARNED && facts.moved.abs() < UNMOVED;
-        words.push(if unlearned {
-            let draws = p.draws;
-            format!("{range}. The data says nothing of it that {draws} draws would show: this is the prior.")
-        } else {
-            let [left, error] = [facts.width_left, facts.width_error];
-            let left = giveway_units::shown(100.0 * left, 2);
-            let error = (100.0 * error).ceil();
-            format!("{range}; {left} % (give or take {error}) of the prior's width is left.")
-        });
-    }
-    words.extend(p.ties.iter().map(|t| t.words.clone()));
-    let [known, of] = p.determined;
-    let combinations = if known == 1 {
-        "combination"
-    } else {
-        "combinations"
-    };
-    words.push(match known {
-        k if k == of => format!("The data determines all {of} parameters (each direction to half of the prior's width or less)."),
-        0 => format!("The data determines no combination of the {of} parameters to half of the prior's width."),
-        _ => format!("The data determines {known} {combinations} of the {of} parameters; along the other {} it leaves more than half of the prior's width.", of - known),
-    });
-    for n in p.numbers.iter().filter(|n| !n.in_nine_tenths) {
-        words.push(format!("{}: measured outside the nine of ten that the fit predicts: model and data do not agree there.", n.what));
-    }
-    for t in &p.traces {
-        words.push(format!(
-            "{}: {} % of the instants lie within the band of nine of ten.",
-            t.what,
-            giveway_units::shown(100.0 * t.share_in_nine_tenths, 2)
-        ));
-    }
-    if !p.left_out.is_empty() {
-        let numbers = p.left_out.iter().flat_map(|c| &c.numbers);
-        let (all, half, nine) = numbers.fold((0, 0, 0), |(a, h, n), f| {
-            (
-                a + 1,
-                h + usize::from(f.in_half),
-                n + usize::from(f.in_nine_tenths),
-            )
-        });
-        if all > 0 {
-            words.push(format!("Each predicted from the others alone: {half} of {all} numbers lie in the middle half, {nine} of {all} in nine of ten."));
-        }
-        for c in &p.left_out {
-            for t in &c.traces {
-                words.push(format!(
-                    "{} predicted from the others alone: {} % of the instants within nine of ten.",
-                    t.what,
-                    giveway_units::shown(100.0 * t.share_in_nine_tenths, 2)
-                ));
-            }
-        }
-    }
-    words.extend(p.asked.iter().map(|a| a.words.clone()));
-    if !fit.model_error_stated {
-        words.push("No model error is stated ([error]): if the model is off, these intervals are too narrow.".to_owned());
-    }
-    words
 }

@@ -4,14 +4,15 @@ use giveway_impact::RecordRequest;
 use giveway_occupant::en12767::ClassSpeed;
 use giveway_occupant::filter::{Edge, LowPass};
 use giveway_occupant::{
-    CAUTION, Inputs, Motion, OccupantError, OccupantRisk, STANDARD_GRAVITY_MPS2, SetVerdict,
-    assess, judge,
+    CAUTION, Inputs, Motion, OccupantError, OccupantRisk, STANDARD_GRAVITY_MPS2, SetVerdict, assess,
 };
 use giveway_scenario::model::Scenario;
 use giveway_study::{StudyError, Supports};
 
 use super::describe::{Channel, Description, Measures, ZeroMethod};
+use super::doubt::Along;
 use super::table::RawTable;
+use super::unmeasured::Measured;
 use super::{ChannelFacts, Drift, MeasuredVelocity, RECORD_FORMAT, RecordSummary, TimeZero};
 use crate::fault::{Fault, Faults, MOST};
 use crate::statistics::{deviation, mean, quantile};
@@ -28,10 +29,11 @@ const SHORTEST_QUIET_S: f64 = 2e-3;
 const ALIGNMENT_S: f64 = 0.02;
 /// Steps of the clock that count as even, over the usual step.
 const UNEVEN: f64 = 0.05;
-/// Rise of velocity that no noise explains, m/s.
-const RISE_MPS: f64 = 0.3;
-/// Largest velocity change over the speed of the impact that a test can give, with the rebound.
-const LARGEST_CHANGE: f64 = 1.4;
+/// Shortest record of a test, s, and the rates it is sampled at, Hz.
+const SHORTEST_RECORD_S: f64 = 0.02;
+const RATES_HZ: [f64; 2] = [100.0, 1e6];
+/// Units of a clock, s.
+const CLOCK_UNITS: [(&str, f64); 3] = [("s", 1.0), ("ms", 1e-3), ("us", 1e-6)];
 
 /// What the computed run of the same scenario says, to hold the record against.
 #[derive(Debug, Clone, PartialEq)]
@@ -189,19 +191,26 @@ pub fn clean(
         clock.interval_s,
         speed,
     );
-    plausible(
+    let unit_in_doubt = Along {
         d,
         table,
-        &record.velocity_change_mps,
+        channel: signals[along].channel,
+        change: &record.velocity_change_mps,
+        interval_s: clock.interval_s,
         speed,
-        reference,
-        (&clock, length_s),
-        &mut warnings,
-    )?;
+        tail_mps2: drift.tail_mps2,
+        rest_s: clock.time(clock.samples - 1) - zero.file_time_s,
+    }
+    .plausible(reference, &mut warnings)?;
     let change = velocity(d, &record.velocity_change_mps, clock.interval_s);
-    tell_drift(&drift, &change, &mut warnings);
+    tell_drift(&drift, &change, unit_in_doubt, &mut warnings);
     let (occupant, verdicts) = record
-        .judged(scenario, &change, d.contact_end_s.unwrap_or(length_s))
+        .judged(
+            scenario,
+            &change,
+            d.contact_end_s.unwrap_or(length_s),
+            Measured::of(&d.channels),
+        )
         .map_err(|e| Fault::new(&table.file, e.to_string()))?;
     let yaw_measured = signals
         .iter()
@@ -284,11 +293,12 @@ fn signals<'a>(
     let mut signals = Vec::new();
     for channel in &d.channels {
         let values = table.column(&channel.column).unwrap_or_default();
-        match signal(channel, values, table, times, clock, warnings) {
+        match signal(d, channel, values, table, (clock, times), warnings) {
             Ok(signal) => signals.push(signal),
             Err(mut list) => faults.append(&mut list),
         }
     }
+    faults.extend(copies(d, table));
     if !faults.is_empty() {
         return Err(Faults(faults));
     }
@@ -297,6 +307,27 @@ fn signals<'a>(
             .map_err(|e| table.fault(&signal.channel.column, None, e))?;
     }
     Ok(signals)
+}
+
+/// Channels whose cells are those of another one throughout. Of a dead channel it is told that it is one.
+fn copies<'a>(d: &'a Description, table: &'a RawTable) -> impl Iterator<Item = Fault> + 'a {
+    let values = |c: &Channel| table.column(&c.column).unwrap_or_default();
+    let live = move |c: &Channel| values(c).windows(2).any(|pair| pair[0] != pair[1]);
+    d.channels.iter().enumerate().filter_map(move |(i, c)| {
+        let mut before = d.channels[..i].iter();
+        let other = before.find(|other| live(c) && values(other) == values(c))?;
+        let message = format!(
+            "its samples are those of `{}` throughout: one signal cannot be {} and {}",
+            other.column.escape_debug(),
+            other.word,
+            c.word
+        );
+        let hint = format!(
+            "name the column that holds {}, or leave this channel out",
+            c.word
+        );
+        Some(table.fault(&c.column, None, message).hint(hint))
+    })
 }
 
 /// The vehicle's motion from time zero on, in whole intervals.
@@ -360,6 +391,7 @@ impl FromZero {
         scenario: &Scenario,
         change: &MeasuredVelocity,
         contact_end_s: f64,
+        measured: Measured,
     ) -> Result<(OccupantRisk, Vec<SetVerdict>), OccupantError> {
         let speed = scenario.impact.speed_mps;
         let motion = Motion {
@@ -386,8 +418,8 @@ impl FromZero {
             class_speed: ClassSpeed::near(speed),
             ..Inputs::default()
         };
-        let verdicts = judge(&risk, &inputs, &scenario.criteria);
-        Ok((risk, verdicts))
+        let verdicts = measured.verdicts(&risk, &inputs, &scenario.criteria);
+        Ok((measured.only(&risk), verdicts))
     }
 }
 
@@ -454,6 +486,9 @@ fn clock(
             .hint("is time_unit right?")
             .into());
     }
+    if let Some(fault) = clock_in_doubt(d, times[rows - 1] - times[0], usual) {
+        return Err(fault.into());
+    }
     let uneven = uneven_steps(d, table, (name, usual), &differences, steps)?;
     if uneven > 0 {
         steps.push(format!(
@@ -470,6 +505,41 @@ fn clock(
         samples: whole as usize + 1,
     };
     Ok((clock, times))
+}
+
+/// A fault of the clock's unit, where the record would be shorter than a blow or sampled as no test is. A rate that is given
+/// besides, and is the clock's, leaves no doubt.
+fn clock_in_doubt(d: &Description, length_s: f64, step_s: f64) -> Option<Fault> {
+    let likely = |factor: f64| {
+        let rate = 1.0 / (factor * step_s);
+        let [least, most] = [RATES_HZ[0] * (1.0 - 1e-6), RATES_HZ[1] * (1.0 + 1e-6)];
+        factor * length_s >= SHORTEST_RECORD_S && (least..=most).contains(&rate)
+    };
+    if d.rate_hz.is_some() || likely(1.0) {
+        return None;
+    }
+    let own = d.time.as_ref().map_or(1.0, |(_, factor)| *factor);
+    let named = |factor: f64| CLOCK_UNITS.iter().find(|u| u.1 == factor);
+    let unit = named(own).map_or("its unit", |u| u.0);
+    let rate = |factor: f64| giveway_units::shown(1.0 / (factor * step_s), 4);
+    let message = format!(
+        "with a clock in {unit} the record is {} ms long and sampled at {} Hz, which is no record of a blow",
+        ms(length_s),
+        rate(1.0)
+    );
+    let key = ["file.time_unit", "file.time"]
+        .into_iter()
+        .find(|key| d.gives(key))?;
+    let other = CLOCK_UNITS.iter().find(|u| u.1 != own && likely(u.1 / own));
+    let hint = match other {
+        Some((name, factor)) => format!(
+            "time_unit = {name:?} makes it {} ms at {} Hz",
+            ms(factor / own * length_s),
+            rate(factor / own)
+        ),
+        None => "is the clock's unit right? Where it is, give `rate` under [file] too".to_owned(),
+    };
+    Some(d.fault(key, message).hint(hint))
 }
 
 /// How many steps of the clock are uneven; the lines where a gap or such a step is not allowed.
@@ -525,11 +595,11 @@ fn uneven_steps(
 }
 
 fn signal<'a>(
+    d: &Description,
     channel: &'a Channel,
     values: &[f64],
     table: &RawTable,
-    times: &[f64],
-    clock: &Clock,
+    (clock, times): (&Clock, &[f64]),
     warnings: &mut Vec<String>,
 ) -> Result<Signal<'a>, Vec<Fault>> {
     let mut faults = Vec::new();
@@ -541,8 +611,9 @@ fn signal<'a>(
     let unit = channel.measure.1.as_str();
     if let Some(other) = other_unit(&channel.column, unit) {
         let message = format!("the unit is given as {unit}, and the column's name says {other}");
-        faults
-            .push(fault(None, message).hint("correct `unit`, or rename the column if it is wrong"));
+        let line = d.line_of_unit(channel);
+        let hint = format!("correct `unit` in {line}, or rename the column if it is wrong");
+        faults.push(fault(None, message).hint(hint));
     }
     let sign = if channel.reversed { -1.0 } else { 1.0 };
     // Known by `describe`.
@@ -782,9 +853,10 @@ fn touch(
             Some(_) => d.fault("event.threshold", message),
             None => table.fault(&along.channel.column, None, message),
         };
-        return Err(fault
-            .hint("is the unit right? `threshold` under [event] sets another")
-            .into());
+        let line = d.line_of_unit(along.channel);
+        let hint =
+            format!("is the unit right ({line})? `threshold` under [event] sets another threshold");
+        return Err(fault.hint(hint).into());
     };
     // Where the line between two samples passes the threshold.
     let [a, b] = [sample.saturating_sub(1), sample].map(|i| (along.clean[i] - level).abs());
@@ -917,16 +989,20 @@ fn drift(
     }
 }
 
-fn tell_drift(drift: &Drift, change: &MeasuredVelocity, warnings: &mut Vec<String>) {
-    let size = change.largest_mps[0].abs().max(0.1);
-    let worst = drift.by_halves_mps.abs().max(2.0 * drift.by_noise_mps);
-    if worst > 0.05 * size {
+fn tell_drift(
+    drift: &Drift,
+    change: &MeasuredVelocity,
+    unit_in_doubt: bool,
+    warnings: &mut Vec<String>,
+) {
+    // In a wrong unit the velocity change is small beside anything.
+    if !drift.is_small_beside(change) && !unit_in_doubt {
         warnings.push(format!(
             "the zero level is known so badly that the velocity at the end of the record may be off by {} m/s: a longer quiet part, `offset`, or zero_level = \"before-and-after\"",
-            giveway_units::shown(worst, 2)
+            giveway_units::shown(drift.worst_mps(), 2)
         ));
     }
-    if drift.tail_mps2.abs() > 0.05 * STANDARD_GRAVITY_MPS2 {
+    if !drift.ends_at_zero() {
         warnings.push(format!(
             "in the last tenth of the record the mean acceleration is {} g: braking, a later blow, or a zero level that drifted",
             giveway_units::shown(drift.tail_mps2 / STANDARD_GRAVITY_MPS2, 2)
@@ -1070,76 +1146,4 @@ fn velocity(d: &Description, change: &[f64], interval_s: f64) -> MeasuredVelocit
         at_engagement_end_mps: change.last().copied().unwrap_or(0.0),
         largest_mps: [largest.1, (largest.0 + 1) as f64 * interval_s],
     }
-}
-
-/// A sign or a unit that is wrong shows in the velocity.
-fn plausible(
-    d: &Description,
-    table: &RawTable,
-    change: &[f64],
-    speed: f64,
-    reference: Option<&Reference>,
-    (clock, length_s): (&Clock, f64),
-    warnings: &mut Vec<String>,
-) -> Result<(), Faults> {
-    let Some(channel) = d
-        .channels
-        .iter()
-        .find(|c| c.measures == Measures::Acceleration(0))
-    else {
-        return Ok(());
-    };
-    let shown = |v: f64| giveway_units::shown(v, 3);
-    let fault = |message: String, hint: &str| -> Faults {
-        let fault = table.fault(&channel.column, None, message);
-        fault.hint(hint).into()
-    };
-    let extreme = change
-        .iter()
-        .fold(0.0_f64, |m, v| if v.abs() > m.abs() { *v } else { m });
-    if extreme < -RISE_MPS {
-        let message = format!(
-            "by this channel the vehicle would gain {} m/s in the blow: its sign is wrong",
-            shown(-extreme)
-        );
-        let turned = if channel.reversed {
-            "sign = \"as-is\""
-        } else {
-            "sign = \"reversed\""
-        };
-        return Err(fault(
-            message,
-            &format!("x points forward, so a blow at the front is negative; write {turned}"),
-        ));
-    }
-    if extreme > LARGEST_CHANGE * speed {
-        let message = format!(
-            "by this channel the vehicle would lose {} m/s, and it came with {} m/s",
-            shown(extreme),
-            shown(speed)
-        );
-        let tenth = extreme / STANDARD_GRAVITY_MPS2;
-        let hint = if channel.measure.1 == "g" && tenth < LARGEST_CHANGE * speed {
-            format!("is the unit m/s2? Then it lost {} m/s", shown(tenth))
-        } else {
-            "is the unit right, or the zero level?".to_owned()
-        };
-        return Err(fault(message, &hint));
-    }
-    if let Some(reference) = reference {
-        let until = length_s.min(reference.change_mps.len() as f64 * reference.interval_s);
-        let computed = reference.at(until);
-        let measured = at(change, until / clock.interval_s - 1.0);
-        let ratio = computed / measured;
-        if computed > 0.2 && (7.0..14.0).contains(&ratio) {
-            warnings.push(format!(
-                "{}: a velocity change of {} m/s where {} m/s is computed, about {} times less: is the unit g?",
-                channel.column,
-                shown(measured),
-                shown(computed),
-                shown(ratio)
-            ));
-        }
-    }
-    Ok(())
 }

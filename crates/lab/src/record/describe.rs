@@ -16,7 +16,7 @@ struct Raw {
     title: String,
     #[serde(default, rename = "notes")]
     _notes: Option<String>,
-    scenario: String,
+    scenario: Text,
     file: RawFile,
     channel: Vec<Spanned<RawChannel>>,
     #[serde(default)]
@@ -28,12 +28,12 @@ struct Raw {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct RawFile {
-    name: String,
+    name: Text,
     separator: Option<Text>,
     decimal: Option<Text>,
     #[serde(default)]
     skip: usize,
-    time: Option<String>,
+    time: Option<Text>,
     time_unit: Option<Text>,
     rate: Option<Text>,
     fill_gaps: Option<Text>,
@@ -44,7 +44,7 @@ struct RawFile {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct RawChannel {
-    column: String,
+    column: Text,
     measures: Text,
     unit: Text,
     sign: Option<Text>,
@@ -106,6 +106,9 @@ pub struct Channel {
     pub applied: Option<ChannelClass>,
     /// Known offset, SI; it is taken off instead of the quiet part's mean.
     pub offset: Option<f64>,
+    /// Lines of its unit, and of its sign or, where none is given, of its head.
+    lines: [usize; 2],
+    sign_given: bool,
 }
 
 /// How time zero is found.
@@ -160,13 +163,13 @@ pub struct Description {
     pub length_s: Option<f64>,
     /// Filter class of the clean record.
     pub filter: ChannelClass,
-    /// Line and column of the settings that a table may speak against.
+    /// Line and column of the settings that the files may speak against.
     places: Vec<(&'static str, (usize, usize))>,
 }
 
 impl Description {
     /// What is wrong with a setting once the table is known, at its place.
-    pub(super) fn fault(&self, key: &str, message: impl Into<String>) -> Fault {
+    pub fn fault(&self, key: &str, message: impl Into<String>) -> Fault {
         let fault = Fault {
             code: "L020",
             ..Fault::new(&self.described_in, message).channel(key)
@@ -174,6 +177,28 @@ impl Description {
         match self.places.iter().find(|(name, _)| *name == key) {
             Some((_, place)) => fault.at(*place),
             None => fault,
+        }
+    }
+
+    /// Whether a setting is given.
+    pub(super) fn gives(&self, key: &str) -> bool {
+        self.places.iter().any(|(name, _)| *name == key)
+    }
+
+    /// Where the unit of a channel is put right.
+    pub(super) fn line_of_unit(&self, channel: &Channel) -> String {
+        format!("line {} of {}", channel.lines[0], self.described_in)
+    }
+
+    /// Where its sign is, or is to be given.
+    pub(super) fn line_of_sign(&self, channel: &Channel) -> String {
+        let line = channel.lines[1];
+        match channel.sign_given {
+            true => format!("in line {line} of {}", self.described_in),
+            false => format!(
+                "under the [[channel]] of line {line} of {}",
+                self.described_in
+            ),
         }
     }
 }
@@ -239,7 +264,7 @@ fn measures(word: &str) -> Option<(Measures, Dimension)> {
 
 fn channel(raw: &Spanned<RawChannel>, d: &mut Described<'_>) -> Option<Channel> {
     let c = raw.get_ref();
-    let column = c.column.as_str();
+    let column = c.column.get_ref().as_str();
     let word = c.measures.get_ref();
     let Some((measures, dimension)) = measures(word) else {
         let problem = format!("`{word}` is nothing that a channel measures here: {MEASURES}");
@@ -254,7 +279,7 @@ fn channel(raw: &Spanned<RawChannel>, d: &mut Described<'_>) -> Option<Channel> 
         return None;
     }
     Some(Channel {
-        column: c.column.clone(),
+        column: column.to_owned(),
         measures,
         word: word.clone(),
         measure: (dimension, unit.clone()),
@@ -263,6 +288,12 @@ fn channel(raw: &Spanned<RawChannel>, d: &mut Described<'_>) -> Option<Channel> 
         keep_clipped: choice(column, c.clipped.as_ref(), &["refuse", "keep"], d) == 1,
         applied: class(column, c.filter.as_ref(), d),
         offset: d.maybe(column, c.offset.as_ref(), dimension),
+        lines: [
+            d.position(c.unit.span().start).0,
+            d.position(c.sign.as_ref().map_or(raw.span().start, |s| s.span().start))
+                .0,
+        ],
+        sign_given: c.sign.is_some(),
     })
 }
 
@@ -302,11 +333,11 @@ fn clock(f: &RawFile, d: &mut Described<'_>) -> Option<(String, f64)> {
             format!("`{unit}` is no unit of time: s, ms, us"),
         );
     }
-    Some((column.clone(), factor.unwrap_or(1.0)))
+    Some((column.get_ref().clone(), factor.unwrap_or(1.0)))
 }
 
-/// No two channels measure the same, and one measures what the record is made of.
-fn check_channels(channels: &[Channel], raw: &[Spanned<RawChannel>], d: &mut Described<'_>) {
+/// No two channels measure the same or stand in the same column, and one measures what the record is made of.
+fn check_channels(channels: &[Channel], raw: &[&Spanned<RawChannel>], d: &mut Described<'_>) {
     for (i, c) in channels.iter().enumerate() {
         if channels[..i]
             .iter()
@@ -317,6 +348,15 @@ fn check_channels(channels: &[Channel], raw: &[Spanned<RawChannel>], d: &mut Des
                 at,
                 &c.column,
                 format!("another channel measures {} already", c.word),
+            );
+        } else if let Some(other) = channels[..i].iter().find(|other| other.column == c.column) {
+            d.fault_at(
+                raw[i].get_ref().column.span().start,
+                &c.column,
+                format!(
+                    "this column is given as {} already, and cannot measure {} too",
+                    other.word, c.word
+                ),
             );
         }
     }
@@ -380,6 +420,25 @@ fn time_zero(e: &RawEvent, d: &mut Described<'_>) -> ZeroMethod {
     }
 }
 
+/// Line and column of the settings that the files may speak against.
+fn places(raw: &Raw, d: &Described<'_>) -> Vec<(&'static str, (usize, usize))> {
+    let (f, e) = (&raw.file, &raw.event);
+    let settings = [
+        ("scenario", Some(&raw.scenario)),
+        ("file.name", Some(&f.name)),
+        ("file.time", f.time.as_ref()),
+        ("file.time_unit", f.time_unit.as_ref()),
+        ("file.rate", f.rate.as_ref()),
+        ("event.quiet", e.quiet.as_ref().map(|q| &q[0])),
+        ("event.time_zero", e.time_zero.as_ref()),
+        ("event.threshold", e.threshold.as_ref()),
+        ("event.at", e.at.as_ref()),
+        ("event.length", e.length.as_ref()),
+    ];
+    let place = |(key, value): (_, Option<&Text>)| Some((key, d.position(value?.span().start)));
+    settings.into_iter().filter_map(place).collect()
+}
+
 /// Reads a description.
 ///
 /// # Errors
@@ -394,7 +453,7 @@ pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
         d.fault_at(
             0,
             "file.separator",
-            "the same sign cannot part cells and decimals",
+            "the same sign cannot part cells and decimals; a table with commas for both must be exported again with another separator or with decimal points",
         );
     }
     let time = clock(f, &mut d);
@@ -409,12 +468,12 @@ pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
     let fill_gaps_s = d
         .positive("file.fill_gaps", f.fill_gaps.as_ref(), Dimension::Time)
         .unwrap_or(0.0);
-    let channels: Vec<Channel> = raw
+    let (channels, given): (Vec<Channel>, Vec<&Spanned<RawChannel>>) = raw
         .channel
         .iter()
-        .filter_map(|c| channel(c, &mut d))
-        .collect();
-    check_channels(&channels, &raw.channel, &mut d);
+        .filter_map(|c| Some((channel(c, &mut d)?, c)))
+        .unzip();
+    check_channels(&channels, &given, &mut d);
     let e = &raw.event;
     let quiet_s = quiet(e, &mut d);
     let level_after = choice(
@@ -429,21 +488,12 @@ pub fn describe(file_name: &str, text: &str) -> Result<Description, Faults> {
     let contact_end_s = d.positive("event.contact_end", e.contact_end.as_ref(), Dimension::Time);
     let length_s = d.positive("event.length", e.length.as_ref(), Dimension::Time);
     let filter = class("event.filter", e.filter.as_ref(), &mut d).unwrap_or(ChannelClass::Cfc180);
-    let settings = [
-        ("file.rate", f.rate.as_ref()),
-        ("event.quiet", e.quiet.as_ref().map(|q| &q[0])),
-        ("event.time_zero", e.time_zero.as_ref()),
-        ("event.threshold", e.threshold.as_ref()),
-        ("event.at", e.at.as_ref()),
-        ("event.length", e.length.as_ref()),
-    ];
-    let place = |(key, value): (_, Option<&Text>)| Some((key, d.position(value?.span().start)));
-    let places = settings.into_iter().filter_map(place).collect();
+    let places = places(&raw, &d);
     let description = Description {
         described_in: file_name.to_owned(),
         title: raw.title,
-        scenario: raw.scenario,
-        file: raw.file.name.clone(),
+        scenario: raw.scenario.into_inner(),
+        file: raw.file.name.get_ref().clone(),
         separator: separator as u8,
         decimal,
         skip: raw.file.skip,

@@ -211,6 +211,55 @@ fn head<'d>(
     }
 }
 
+/// Rows behind the names that are looked at for commas.
+const ROWS_LOOKED_AT: usize = 50;
+
+/// Refuses a table that has commas between its cells and in its numbers too: most of its rows fall into whole numbers, and into
+/// far more of them than there are names.
+fn commas_for_both(file: &str, names: Row<'_>) -> Result<(), Faults> {
+    let body = names.body.get(names.from..).unwrap_or_default();
+    let mut lines = body.split_inclusive('\n');
+    let head = lines.next().unwrap_or_default();
+    if head.contains([';', '\t']) {
+        return Ok(());
+    }
+    let wanted = head.split(',').count();
+    let whole = |cell: &str| {
+        let digits = cell.trim().trim_start_matches(['+', '-']);
+        digits.starts_with(|c: char| c.is_ascii_digit())
+            && digits
+                .chars()
+                .all(|c| c.is_ascii_digit() || "eE+-".contains(c))
+    };
+    let (mut from, mut seen, mut found, mut first) = (names.from + head.len(), 0, 0, None);
+    for (i, line) in lines.take(ROWS_LOOKED_AT).enumerate() {
+        if !line.trim().is_empty() {
+            let count = line.split(',').count();
+            seen += 1;
+            if 2 * count > 3 * wanted && count <= 2 * wanted && line.split(',').all(whole) {
+                found += 1;
+                first = first.or(Some((from, names.line + 1 + i, count)));
+            }
+        }
+        from += line.len();
+    }
+    let Some((from, line, count)) = first.filter(|_| 2 * found > seen) else {
+        return Ok(());
+    };
+    let row = Row {
+        from,
+        line,
+        separator: ',',
+        ..names
+    };
+    let message = format!(
+        "{count} cells instead of {wanted}: commas stand between cells and in the numbers, so the file cannot be read unambiguously"
+    );
+    let hint =
+        "export it again with another separator (a semicolon or a tab) or with decimal points";
+    Err(row.fault(file, wanted, message).hint(hint).into())
+}
+
 /// Reads a table of text.
 ///
 /// # Errors
@@ -242,6 +291,7 @@ pub fn csv_table(file: &str, text: &str, d: &Description) -> Result<RawTable, Fa
         separator: char::from(d.separator),
     };
     let mut row = top.next(&record);
+    commas_for_both(file, row)?;
     let places = head(file, row, &names, d)?;
     let mut columns: Vec<(String, Vec<f64>)> = places
         .iter()

@@ -98,7 +98,7 @@ pub(super) const ROWS: &[Row] = &[
     quantity("criteria.limit.roll_pitch.value", Angle, "deg").absent().possible(0.01, PI).means(LIMIT),
     source("criteria.limit.roll_pitch.source"),
     count("solver.elastic_modes")
-        .value("14", "with the attachment shapes within 1 % of the converged velocity change (tested)")
+        .value("14", "with the attachment shapes within 1 % of the converged velocity change on sound bases of steel poles (tested)")
         .possible(0.0, 60.0)
         .means("Elastic free-free modes kept, besides the attachment shapes; 0 = rigid support."),
     count("solver.pole_elements")
@@ -110,7 +110,7 @@ pub(super) const ROWS: &[Row] = &[
         .possible(2.0, 30.0)
         .means("Beam elements on each arm."),
     quantity("solver.step", Time, "us")
-        .value("50 us", "halving it changes the velocity change by less than 0.2 % (tested)")
+        .value("50 us", "halving it changes the velocity change of sound bases by less than 0.3 % (tested)")
         .possible(1e-7, 1e-4)
         .plausible(1e-6, 1e-4)
         .means("Largest time step where bolts begin to slide or leave. The solver takes a whole fraction of 100 us that is stable and no larger than this, up to twice as much elsewhere, and more only if this is 50 us or more."),
