@@ -121,6 +121,14 @@ fn a_record_is_laid_beside_a_run_and_refusals_name_line_and_channel() {
         "{}",
         String::from_utf8_lossy(&record.stderr)
     );
+    let in_feet = [
+        "record",
+        "scenarios/laboratory/record_7.toml",
+        "--units",
+        "us",
+    ];
+    let said = String::from_utf8(giveway(&place, &in_feet).stdout).unwrap();
+    assert!(said.contains("impact velocity 5.02 ft/s along"), "{said}");
     let run = giveway(
         &place,
         &[

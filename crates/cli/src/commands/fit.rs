@@ -17,6 +17,7 @@ use crate::arguments::Fit as Arguments;
 use crate::exit::Exit;
 use crate::input::{self, OrRefuse, Refusal};
 use crate::output;
+use crate::people;
 use crate::rendering;
 use crate::run_folder::{figure_bytes, files_of};
 use crate::terminal::{complain, ended};
@@ -72,7 +73,7 @@ fn whole(arguments: &Arguments) -> Result<String, Refusal> {
     write(&out, &text, &posterior, table, &figures, &facts).or_refuse(Exit::Io, &out)?;
     // The posterior stands: what was kept on the way is no longer needed.
     let _ = std::fs::remove_file(checkpoint(&out));
-    Ok(told(&posterior, &out))
+    Ok(people::said(&told(&posterior, &out)))
 }
 
 pub(super) fn pool(threads: Option<u16>, file: &Path) -> Result<rayon::ThreadPool, Refusal> {

@@ -13,6 +13,7 @@ use crate::arguments::PlanTests;
 use crate::exit::Exit;
 use crate::input::{self, OrRefuse, Refusal};
 use crate::output;
+use crate::people;
 use crate::rendering;
 use crate::terminal::{complain, ended};
 
@@ -41,7 +42,7 @@ fn whole(arguments: &PlanTests) -> Result<String, Refusal> {
         .or_refuse(Exit::Compute, file)?;
     let said = told(&choice, arguments.list);
     let Some(out) = &arguments.out else {
-        return Ok(said);
+        return Ok(people::said(&said));
     };
     let texts = [
         ("plan.toml".to_owned(), text.clone()),
@@ -56,7 +57,10 @@ fn whole(arguments: &PlanTests) -> Result<String, Refusal> {
         facts: &RunFacts::new(started, threads.current_num_threads()),
     };
     write_lab_folder(out, &files).or_refuse(Exit::Io, out)?;
-    Ok(format!("{said}  results: {}\n", out.display()))
+    Ok(people::said(&format!(
+        "{said}  results: {}\n",
+        out.display()
+    )))
 }
 
 fn read(

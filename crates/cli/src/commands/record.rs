@@ -16,6 +16,7 @@ use giveway_results::{LabFiles, LabTable, NumberTable, RunFacts, write_lab_folde
 use crate::arguments::Record;
 use crate::exit::Exit;
 use crate::input::{self, OrRefuse, Refusal};
+use crate::people;
 use crate::run_folder::{figure_bytes, files_of};
 use crate::terminal::{complain, ended};
 
@@ -89,7 +90,7 @@ fn whole(arguments: &Record) -> Result<String, Refusal> {
         &facts,
     )
     .or_refuse(Exit::Io, &out)?;
-    Ok(told(&record, &scores, &out))
+    Ok(people::said(&told(&record, &scores, &out)))
 }
 
 /// What is wrong with a file of the laboratory.
@@ -194,7 +195,7 @@ fn laid_over(
         let mut parts = Vec::new();
         if let Ok(a) = accept(&measured, &computed) {
             parts.push(format!(
-                "magnitude {:+.1} %, phase {:.1} %, mean residual {:+.1} % and scatter {:.1} % of the peak",
+                "magnitude {:+.1} %, phase {:.1} %, mean residual (record less run) {:+.1} % and scatter {:.1} % of the peak",
                 100.0 * a.sprague_geers.magnitude,
                 100.0 * a.sprague_geers.phase,
                 100.0 * a.residuals.mean_fraction,
