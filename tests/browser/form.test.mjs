@@ -119,3 +119,26 @@ test("units and not measured are choices, and a value keeps the unit in which it
   assert.deepEqual(faults, []);
   await context.close();
 });
+
+// One bolt's torque was saved as that of every bolt, and an emptied form asked in other units than its limits.
+test("one bolt is no answer for all, and an emptied form keeps the reader's units", LIMIT, async () => {
+  const context = await browser.newContext({ viewport: { width: 390, height: 844 }, offline: true });
+  const { page, faults } = await phone(context);
+  page.on("dialog", (d) => d.accept());
+  await page.fill("#pole", "HV-3");
+  await page.fill("#date", "2026-11-20");
+  await choose(page, "torque", "=");
+  await page.fill("#torque-2", "133");
+  await page.click("#save");
+  assert.match(await page.textContent("#problems"), /a value is missing/);
+  const spoken = async () => [await page.inputValue("#plate_height-1-unit"), await page.inputValue("#torque-1-unit"), await page.inputValue('input[name="units"]:checked'), (await page.textContent("#item-grout_gap .limit")).trim()];
+  for (const [units, wanted] of [["si", ["mm", "N.m", "si", "Required: at least 13 mm"]], ["us", ["in", "lbf.ft", "us", "Required: at least 1/2 in"]]]) {
+    await page.click("#clear");
+    await choose(page, "units", units);
+    assert.deepEqual(await spoken(), wanted);
+    await page.click("#clear");
+    assert.deepEqual(await spoken(), wanted, "emptied");
+  }
+  assert.deepEqual(faults, []);
+  await context.close();
+});

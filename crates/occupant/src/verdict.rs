@@ -16,7 +16,7 @@ pub const VERIFY: &str = "verify against the current edition of the standard";
 pub const POINT_ESTIMATES: &str = "; values without a range are point estimates";
 /// Said of values that were judged although their range holds the maximum.
 const TOLD: &str =
-    "the values are judged: the range that tests in print leave holds the maximum of";
+    "the values are judged; the maximum lies within the range that tests in print leave of";
 
 /// How well a limit is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]

@@ -86,7 +86,8 @@
     }
     const some = all.filter((v) => v !== "");
     if (some.length === 0) return "";
-    return some.length === 1 ? some[0] : all.join("; ");
+    // One of several bolts is no answer for all of them.
+    return all.join("; ");
   }
 
   const quoted = (s) => `"${s.replaceAll("\\", "\\\\").replaceAll('"', '\\"').replace(/[\u0000-\u001f\u007f]/g, " ")}"`;
@@ -152,16 +153,19 @@
     units = document.querySelector('input[name="units"]:checked').value;
   }
 
-  document.addEventListener("input", (e) => {
-    if (e.target.name === "units") {
-      units = e.target.value;
-      for (const item of everything) {
-        for (const select of document.querySelectorAll(`select[data-item="${item.key}"]`)) {
-          // A value that stands there keeps the unit in which it was read.
-          if (text(select.id.replace(/-unit$/, "")) === "") select.value = unitOf(item);
-        }
+  /// Units, limits and the choice of units go together.
+  function speak(chosen) {
+    units = chosen;
+    document.querySelector(`input[name="units"][value="${units}"]`).checked = true;
+    for (const item of everything) {
+      for (const select of document.querySelectorAll(`select[data-item="${item.key}"]`)) {
+        // A value that stands there keeps the unit in which it was read.
+        if (text(select.id.replace(/-unit$/, "")) === "") select.value = unitOf(item);
       }
     }
+  }
+  document.addEventListener("input", (e) => {
+    if (e.target.name === "units") speak(e.target.value);
     refresh();
     keep();
   });
@@ -186,8 +190,10 @@
     if (!confirm("Empty the form for the next pole? What was not saved is lost.")) return;
     try { localStorage.removeItem(store); } catch { /* nothing was kept */ }
     const inspector = text("inspector");
+    const chosen = units;
     document.forms[0].reset();
     document.getElementById("inspector").value = inspector;
+    speak(chosen);
     refresh();
   });
   recall();

@@ -58,7 +58,7 @@ fn page(i: &Inspection, extent: Extent) -> Document {
     if i.decision == Decision::Go {
         why.insert_str(
             0,
-            "Every governing test passes and every essential requirement is met. ",
+            "Every governing test passes, and every essential requirement that was measured is met. ",
         );
     }
     page.verdict = Some(Verdict::new(i.decision.into(), i.decision.words(), &why));

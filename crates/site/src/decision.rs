@@ -10,10 +10,13 @@ use crate::pole_type::TestNumbers;
 use crate::requirements::{Verdict, Weight};
 
 /// The rule, said with every decision.
-pub const RULE: &str = "No-go: a governing test fails as found, or an essential requirement fails, or the clamped base does \
-not stand in the wind as found although it would as designed. Cannot tell: none of these, but a governing test \
+pub const RULE: &str = "No-go: a governing test fails as found, or an essential requirement fails, or a nut of an anchor bar or a \
+screw of the arm is loose, or the clamped base does not stand in the wind as found although it would as designed. Cannot tell: none of these, but a governing test \
 could not be judged, or an essential item was not measured and its worst plausible value would fail a governing test or \
 has no computed effect. Go: otherwise.";
+
+/// What lets a pole or its arm come down without any vehicle: item, and what was found.
+const FALLS: [(&str, &str); 2] = [("anchor_nuts", "loose"), ("arm_screws", "loose")];
 
 /// Whether the base is accepted as it stands.
 #[derive(
@@ -125,7 +128,8 @@ pub fn decide(
         );
     }
     for item in items {
-        if item.weight == Weight::Essential && item.verdict == Verdict::Fails {
+        let falls = FALLS.contains(&(item.item.as_str(), item.measured.as_str()));
+        if falls || item.weight == Weight::Essential && item.verdict == Verdict::Fails {
             against.push(format!(
                 "Essential requirement fails: {} (found {}, required {}).",
                 item.requirement, item.measured, item.limit
@@ -161,6 +165,11 @@ pub fn decide(
     if !unknown.is_empty() {
         return (Decision::CannotTell, unknown);
     }
+    (Decision::Go, beside_go(tests, items, open))
+}
+
+/// What is said beside "go": what fails all the same, dents, what was not looked at.
+fn beside_go(tests: &[TestResult], items: &[ItemResult], open: &[Open]) -> Vec<String> {
     let failing: Vec<&str> = items
         .iter()
         .filter(|item| item.verdict == Verdict::Fails)
@@ -189,5 +198,5 @@ pub fn decide(
             unseen.join("; ")
         ));
     }
-    (Decision::Go, remarks)
+    remarks
 }

@@ -165,7 +165,7 @@ pub fn items(record: &Record, basis: Basis<'_>, people: System) -> Vec<ItemResul
                 tool: row.item.tool.words().to_owned(),
                 measured: own.map_or(NOT_MEASURED, |m| m.text.as_str()).to_owned(),
                 verdict,
-                put_right: (verdict == Verdict::Fails).then(|| row.put_right_in(basis, system)),
+                put_right: (verdict == Verdict::Fails).then(|| row.put_right_in(basis, people)),
             }
         })
         .collect()

@@ -64,6 +64,17 @@ fn limits_are_inclusive_and_close_is_inside() {
     }
 }
 
+/// Loose anchor nuts or arm screws were "go": nothing in them concerns the impact.
+#[test]
+fn what_lets_a_pole_fall_without_a_vehicle_is_no_go() {
+    for (key, found) in [("anchor_nuts", "loose"), ("arm_screws", "loose")] {
+        let i = inspected(&[(key, found)]);
+        assert_eq!(i.decision, Decision::NoGo, "{key}");
+        assert!(i.reasons[0].contains(found), "{:?}", i.reasons);
+    }
+    assert_eq!(inspected(&[("arm_screws", "snug")]).decision, Decision::Go);
+}
+
 #[test]
 fn a_sound_pole_goes() {
     let i = inspected(&[]);

@@ -221,6 +221,15 @@ fn everyday(dimension: Dimension) -> &'static str {
     }
 }
 
+/// The same for a number as it is written: a fraction of a length is one of an inch.
+fn usual_of(written: &str, dimension: Dimension) -> &'static str {
+    if dimension == Dimension::Length && written.contains('/') {
+        "in"
+    } else {
+        everyday(dimension)
+    }
+}
+
 /// Reads `text` as a quantity of `dimension`.
 ///
 /// A number (decimal, fraction or mixed number), blanks, a unit. Lengths may be feet and inches: `5 ft 6 in`.
@@ -263,7 +272,7 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<Quantity, UnitError> {
         return Err(UnitError::MissingUnit {
             found: found(),
             wanted: dimension.noun(),
-            suggestion: format!("{} {}", first.written, everyday(dimension)),
+            suggestion: format!("{} {}", first.written, usual_of(first.written, dimension)),
         });
     }
     if let Some(fixed) = decimal_comma(text, first.rest) {
@@ -297,10 +306,12 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<Quantity, UnitError> {
             });
         }
     }
+    // Among equals the usual unit.
     let names = dimension
         .units()
         .iter()
         .flat_map(|u| core::iter::once(u.name).chain(u.aliases.iter().copied()));
+    let names = core::iter::once(usual_of(first.written, dimension)).chain(names);
     Err(UnitError::UnknownUnit {
         unit: first.rest.to_owned(),
         suggestion: nearest(&normal(first.rest), names)

@@ -141,6 +141,9 @@ fn each_kind_of_mistake_is_named() {
     assert!(matches!(e, UnitError::MissingUnit { .. }));
     assert_eq!(e.suggestion(), Some("200 N.m"));
     assert_eq!(error("50", Speed).suggestion(), Some("50 km/h"));
+    // A fraction of a length is one of an inch: in mm a plate that is too high would pass.
+    assert_eq!(error("4-1/2", Length).suggestion(), Some("4-1/2 in"));
+    assert_eq!(error("1/2 im", Length).suggestion(), Some("1/2 in"));
 
     let e = error("50 kmm/h", Speed);
     assert!(matches!(e, UnitError::UnknownUnit { .. }));

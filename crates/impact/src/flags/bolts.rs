@@ -159,7 +159,9 @@ pub(super) fn of_clamp(out: &mut Findings, run: &Run<'_>, base: &BaseLaw) {
             if bolts.is_empty() {
                 continue;
             }
-            let consequence = if more {
+            let consequence = if more && run.all_released() {
+                "the base lets go later"
+            } else if more {
                 "the base lets go later or not at all"
             } else {
                 "the base may not stand in the wind"

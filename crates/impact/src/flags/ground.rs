@@ -99,6 +99,12 @@ pub(super) fn of_ground(out: &mut Findings, run: &Run<'_>, outcome: &Engagement)
     let (limit, read) = own.map_or((STUB_HEIGHT_LIMIT_M, STUB_HEIGHT_READ_M), |o| {
         (o.value, o.value + 0.0005)
     });
+    // An inspection keeps the limit in the units of who wrote it.
+    let limit = if limit > STUB_HEIGHT_LIMIT_M && limit < STUB_HEIGHT_READ_M + 0.001 {
+        "100 mm, or 4 in".to_owned()
+    } else {
+        mm(limit)
+    };
     if height > read {
         let clearance = s.vehicle.underside_m - height;
         let what = if mm(clearance.abs()) == "0 mm" {
@@ -116,7 +122,7 @@ pub(super) fn of_ground(out: &mut Findings, run: &Run<'_>, outcome: &Engagement)
             format!(
                 "The lower plate's top stands {} above the ground (limit {}): {what}.",
                 mm(height),
-                mm(limit)
+                limit
             ),
         );
     }

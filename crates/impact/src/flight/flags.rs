@@ -15,18 +15,18 @@ pub(crate) fn flags(s: &Scenario, flight: &Flight) -> Vec<Flag> {
         ("windscreen", "windscreen", &flight.windscreen),
     ] {
         if matches!(dent.verdict, DentVerdict::Marginal | DentVerdict::Above) {
+            let limit = mm(dent.limit_m);
             let than = match dent.verdict {
-                DentVerdict::Above => "more than",
-                _ => "a range that holds",
+                DentVerdict::Above => format!("more than the {limit} allowed"),
+                _ => format!("the {limit} allowed lie within that range"),
             };
             add(
                 word,
                 format!(
-                    "The pole dents the {name} by about {} ({} to {}): {than} the {} allowed.",
+                    "The pole dents the {name} by about {} ({} to {}): {than}.",
                     mm(dent.remaining_m),
                     mm(dent.low_m),
-                    mm(dent.high_m),
-                    mm(dent.limit_m)
+                    mm(dent.high_m)
                 ),
             );
         }

@@ -1,6 +1,6 @@
 //! What happened, and what a person must see.
 
-use giveway_impact::flight::outcome::Flight;
+use giveway_impact::flight::outcome::{Flight, FlightEnding};
 use giveway_results::Summary;
 
 use super::markup::Markup;
@@ -136,5 +136,9 @@ fn flight(e: &Flight) -> String {
         place([e.foot_m[0], e.foot_m[1]]),
         place([e.tip_m[0], e.tip_m[1]]),
     );
-    format!("{passes}; foot comes to rest {foot}, tip {tip}; the vehicle {drives} over it")
+    let stays = match e.ending {
+        FlightEnding::TimeLimit => "is still moving at the end, then",
+        _ => "comes to rest",
+    };
+    format!("{passes}; foot {stays} {foot}, tip {tip}; the vehicle {drives} over it")
 }

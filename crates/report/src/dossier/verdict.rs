@@ -49,7 +49,7 @@ pub fn panel(m: &mut Markup, run: &RunContents) {
     m.lead("caution", "Caution.", CAUTION);
     if !run.altered.is_empty() {
         let told = if run.sound {
-            "The numbers are; left out is:"
+            "Its summary is; left out is:"
         } else {
             "Its numbers do not belong to its input, so that no verdict stands. Run the scenario again."
         };

@@ -221,7 +221,8 @@ fn nut(store: &Store, findings: &mut Findings<'_>) {
         return;
     };
     let whole = height / pitch;
-    if engaged > whole {
+    // Threads are counted whole.
+    if engaged > libm::ceil(whole) {
         findings.warning(
             "S507",
             store.place(path),

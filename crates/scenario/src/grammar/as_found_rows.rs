@@ -93,7 +93,7 @@ pub(super) const ROWS: &[Row] = &[
         .means("Height of the lower plate's top above the ground as found, over a chord of 1.5 m."),
     mm("as_found.grout.gap")
         .absent()
-        .possible(-0.3, 1.0)
+        .possible(-0.3, 0.3)
         .plausible(-0.08, 0.15)
         .means("Gap from the grout up to the underside of the bolt head; negative = depth to which the head is embedded. This key makes the finding."),
     mm("as_found.grout.notch_gap")

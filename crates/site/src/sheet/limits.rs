@@ -114,7 +114,10 @@ pub(super) fn limits(basis: Basis<'_>, sheet: &InstallationSheet) -> Vec<SheetLi
     add(
         "threads engaged",
         "Threads engaged in the nut",
-        format!("at least {:.1}", sheet.bolts.threads_needed),
+        format!(
+            "a full nut ({:.1}); {:.1} carry the bolt",
+            sheet.bolts.engaged_threads, sheet.bolts.threads_needed
+        ),
         "from the bolt's tensile load [derived]",
     );
     add(

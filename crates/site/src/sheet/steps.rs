@@ -141,12 +141,13 @@ fn inspect(sheet: &InstallationSheet) -> Step {
     });
     made(
         format!(
-            "Inspect the parts: {} new {} bolts {}, {} under the head, heavy nuts lubricated dry or waxed; {} plate washers {}; {} \
+            "Inspect the parts: {} new {} bolts {}, {} under the head, heavy nuts with the lubricant that the torque is set for (nut factor {}: other wax or dry threads clamp otherwise); {} plate washers {}; {} \
              hardened round washers {}{keeper}. Each nut runs by hand. Notches match, without lumps or gouges.",
             count(n),
             base.bolt.size,
             base.bolt.grade,
             say.ordered(sheet.bolts.length_m, sheet.bolt_series),
+            giveway_units::shown(base.nut_factor, 2),
             count(2 * n),
             say.fine(base.plate_washer_m),
             count(n),
