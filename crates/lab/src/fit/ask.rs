@@ -256,7 +256,6 @@ impl Question {
             };
             return Some((numbers[place], false));
         };
-        let si = |x: f64| self.si(x);
         let mut before: Option<(f64, f64)> = None;
         for i in 0..TRIED {
             let x = range[0] + (range[1] - range[0]) * i as f64 / (TRIED - 1) as f64;
@@ -269,15 +268,17 @@ impl Question {
             let found = (quantity.of)(&scenario, &engagement)?;
             if found > *most {
                 return Some(match before {
-                    None => (si(x), true),
+                    None => (self.si(x), true),
                     Some((last, value)) => (
-                        si(last + (x - last) * ((most - value) / (found - value)).clamp(0.0, 1.0)),
+                        self.si(
+                            last + (x - last) * ((most - value) / (found - value)).clamp(0.0, 1.0)
+                        ),
                         false,
                     ),
                 });
             }
             before = Some((x, found));
         }
-        Some((si(range[1]), true))
+        Some((self.si(range[1]), true))
     }
 }

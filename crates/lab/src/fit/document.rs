@@ -3,9 +3,10 @@
 use std::path::Path;
 
 use giveway_results::{NumberTable, read_history, read_vehicle_record};
+use giveway_scenario::model::Scenario;
 use giveway_scenario::{Diagnostic, Said, Severity};
 use giveway_study::plan::{DrawnAxis, Load, Plan, Read};
-use giveway_units::Dimension;
+use giveway_units::{Dimension, in_unit, shown_in};
 use serde::Deserialize;
 use toml::Spanned;
 
@@ -116,7 +117,7 @@ pub fn read_fit(
         // What can be said of the data without the study.
         Err(study) => {
             if let Ok(raw) = d.sections::<Raw>() {
-                data(&raw, &[], records, &mut d);
+                data(&raw, &[], None, records, &mut d);
             }
             return Err(d.beside(study));
         }
@@ -125,15 +126,13 @@ pub fn read_fit(
     let cases: Vec<String> = plan.bases().map(str::to_owned).collect();
     let axes = plan.drawn_axes();
     check_plan(&plan, &axes, &mut d);
-    let mut warnings = warnings;
-    for one in &raw.trace {
-        warnings.extend(of_another_test(one.get_ref(), &plan, &cases, records, &d));
-    }
     let Data {
         numbers,
         traces,
         stated,
-    } = data(&raw, &cases, records, &mut d);
+        doubts,
+    } = data(&raw, &cases, Some(&plan), records, &mut d);
+    let warnings = warnings.into_iter().chain(doubts).collect();
     let questions: Vec<Question> = questions(&raw.ask, &plan, &mut d);
     let fit = Fit {
         title: plan.title().to_owned(),
@@ -156,12 +155,15 @@ struct Data {
     traces: Vec<TraceDatum>,
     /// Whether an error of the model is stated.
     stated: bool,
+    /// Of records that may be of another test.
+    doubts: Vec<Diagnostic>,
 }
 
-/// Reads what was measured; without cases it is not asked of which case something is.
+/// Reads what was measured; without cases it is not asked of which case something is, and without the plan not of which test.
 fn data(
     raw: &Raw,
     cases: &[String],
+    plan: Option<&Plan>,
     records: &dyn Fn(&str) -> Result<RecordTables, String>,
     d: &mut Described<'_>,
 ) -> Data {
@@ -187,7 +189,7 @@ fn data(
             d,
         ));
     }
-    let mut traces = Vec::new();
+    let (mut traces, mut doubts) = (Vec::new(), Vec::new());
     for one in &raw.trace {
         let t = one.get_ref();
         let own = share(d, "trace.model_error", t.model_error.as_ref());
@@ -197,7 +199,11 @@ fn data(
             own.or(usual_trace).unwrap_or(0.0),
             correlation.or(usual_correlation).unwrap_or(0.01),
         );
-        traces.extend(trace(t, cases, error, records, d));
+        let tables = records(t.record.get_ref());
+        if let (Some(plan), Ok(tables)) = (plan, &tables) {
+            doubts.extend(of_another_test(t, tables, plan, cases, d));
+        }
+        traces.extend(trace(t, cases, error, tables, d));
     }
     if raw.data.is_empty() && raw.trace.is_empty() {
         d.fault_at(0, "data", "there are no data: give [[data]] or [[trace]]");
@@ -206,6 +212,7 @@ fn data(
         numbers,
         traces,
         stated,
+        doubts,
     }
 }
 
@@ -237,58 +244,54 @@ fn check_plan(plan: &Plan, axes: &[DrawnAxis], d: &mut Described<'_>) {
     }
 }
 
+/// What a test is known by: in words, with the unit for people.
+type Known = (&'static str, fn(&Scenario) -> f64, Dimension, &'static str);
+const KNOWN_BY: [Known; 5] = [
+    ("speed", |s| s.impact.speed_mps, Dimension::Speed, "km/h"),
+    (
+        "mass of the vehicle",
+        |s| s.vehicle.mass_kg,
+        Dimension::Mass,
+        "kg",
+    ),
+    ("offset", |s| s.impact.offset_m, Dimension::Length, "mm"),
+    (
+        "length of the pole",
+        |s| s.support.pole_length_m,
+        Dimension::Length,
+        "m",
+    ),
+    (
+        "torque",
+        |s| s.base.torque_nm.unwrap_or(0.0),
+        Dimension::Torque,
+        "N.m",
+    ),
+];
+
 /// Warns of a record whose test differs from its case in what a test is known by.
 fn of_another_test(
     raw: &RawTrace,
+    tables: &RecordTables,
     plan: &Plan,
     cases: &[String],
-    records: &dyn Fn(&str) -> Result<RecordTables, String>,
     d: &Described<'_>,
 ) -> Option<Diagnostic> {
     let case = match &raw.scenario {
         Some(name) => cases.iter().position(|c| c == name.get_ref())?,
         None => 0,
     };
-    let record = raw.record.get_ref();
-    let text = records(record).ok()?.scenario?;
-    let theirs = giveway_scenario::read(&text, record, &[]).ok()?.scenario;
+    let text = tables.scenario.as_ref()?;
+    let theirs = giveway_scenario::read(text, raw.record.get_ref(), &[]).ok()?;
     let ours = plan.scenario_with(case, 0, &[], &[]).ok()?;
-    let compared: [(&str, [f64; 2], &str); 5] = [
-        (
-            "speed",
-            [theirs.impact.speed_mps, ours.impact.speed_mps].map(|v| 3.6 * v),
-            "km/h",
-        ),
-        (
-            "mass of the vehicle",
-            [theirs.vehicle.mass_kg, ours.vehicle.mass_kg],
-            "kg",
-        ),
-        (
-            "offset",
-            [theirs.impact.offset_m, ours.impact.offset_m].map(|v| 1e3 * v),
-            "mm",
-        ),
-        (
-            "length of the pole",
-            [theirs.support.pole_length_m, ours.support.pole_length_m],
-            "m",
-        ),
-        (
-            "torque",
-            [theirs.base.torque_nm, ours.base.torque_nm].map(|t| t.unwrap_or(0.0)),
-            "N.m",
-        ),
-    ];
-    let apart = compared
-        .iter()
-        .filter(|(_, [a, b], _)| (a - b).abs() > 0.01 * b.abs().max(1.0));
-    let apart: Vec<String> = apart
-        .map(|(what, [a, b], unit)| {
-            let [a, b] = [a, b].map(|v| giveway_units::shown(*v, 4));
-            format!("{what} {a} {unit} there, {b} {unit} here")
-        })
-        .collect();
+    let apart = KNOWN_BY.iter().filter_map(|(what, of, dimension, unit)| {
+        let [there, here] = [&theirs.scenario, &ours].map(of);
+        let [a, b] = [there, here].map(|v| in_unit(v, *dimension, unit));
+        let said = |v| shown_in(v, *dimension, unit, 4);
+        let apart = (a - b).abs() > 0.01 * b.abs().max(1.0);
+        apart.then(|| format!("{what} {} there, {} here", said(there), said(here)))
+    });
+    let apart: Vec<String> = apart.collect();
     if apart.is_empty() {
         return None;
     }
@@ -384,7 +387,7 @@ fn trace(
     raw: &RawTrace,
     cases: &[String],
     (model_error, correlation_s): (f64, f64),
-    records: &dyn Fn(&str) -> Result<RecordTables, String>,
+    tables: Result<RecordTables, String>,
     d: &mut Described<'_>,
 ) -> Option<TraceDatum> {
     let case = case_of(raw.scenario.as_ref(), cases, raw.record.span().start, d)?;
@@ -412,7 +415,7 @@ fn trace(
         deviation(d);
         return None;
     }
-    let tables = match records(raw.record.get_ref()) {
+    let tables = match tables {
         Ok(tables) => tables,
         Err(problem) => {
             d.fault_at(raw.record.span().start, "trace.record", problem);

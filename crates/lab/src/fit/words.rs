@@ -123,11 +123,8 @@ fn of_trace(t: &TraceFit) -> Vec<String> {
         "{}: {share} % of the instants lie within the band of nine of ten",
         t.what
     );
-    let mut words = vec![if t.share_in_nine_tenths < AGREES {
-        format!("{told}: model and data do not agree.")
-    } else {
-        format!("{told}.")
-    }];
+    let apart = t.share_in_nine_tenths < AGREES;
+    let mut words = vec![ended(told, apart, ": model and data do not agree")];
     let time = |seconds: f64| shown(seconds, (Dimension::Time, "ms"));
     if let Some([low, _, middle, _, high]) = t.shift_s {
         let (word, [middle, low, high]) = if middle < 0.0 {
@@ -142,16 +139,18 @@ fn of_trace(t: &TraceFit) -> Vec<String> {
             time(low),
             time(high)
         );
-        words.push(if middle > FAR * t.time_zero_s {
-            format!(
-                "{told}, where its time zero is stated to {}: model and data do not agree.",
-                time(t.time_zero_s)
-            )
-        } else {
-            format!("{told}.")
-        });
+        let stated = format!(
+            ", where its time zero is stated to {}: model and data do not agree",
+            time(t.time_zero_s)
+        );
+        words.push(ended(told, middle > FAR * t.time_zero_s, &stated));
     }
     words
+}
+
+/// The sentence, with its end where things are apart.
+fn ended(told: String, apart: bool, end: &str) -> String {
+    format!("{told}{}.", if apart { end } else { "" })
 }
 
 fn of_left_out(data: &[NumberDatum], cases: &[CasePrediction]) -> Vec<String> {
@@ -178,11 +177,8 @@ fn of_left_out(data: &[NumberDatum], cases: &[CasePrediction]) -> Vec<String> {
             "{} predicted from the others alone: {share} % of the instants within nine of ten",
             t.what
         );
-        words.push(if t.share_in_nine_tenths < AGREES {
-            format!("{told}: they do not agree.")
-        } else {
-            format!("{told}.")
-        });
+        let apart = t.share_in_nine_tenths < AGREES;
+        words.push(ended(told, apart, ": they do not agree"));
     }
     words
 }
